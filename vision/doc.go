@@ -1,0 +1,21 @@
+// Package vision is the part of Quadrille that looks at pictures. It holds no code of its own: its
+// rooms are the packages below it, and values go through them in one direction.
+//
+//	bytes -> photo.Decode -> graticule.Find -> trace.Extract -> (calibrate, analysis)
+//
+// Two frames are used, and the compiler keeps them apart (see package geom):
+//
+//	Pixel   on the upright photo, x right, y down,          Box   on the display, x right, y up,
+//	        (0, 0) the top-left corner of the                     (0, 0) the graticule's centre,
+//	        top-left pixel                                        one unit a division
+//
+//	  (0,0)----------------> x                                        y ^
+//	    |   .-----------.                                        +---+--|+---+
+//	    |   |  photo    |        geom.Homography, geom.Radial    |   |   |   |
+//	    |   |           |       <----------------------------    +---+---+---+--> x
+//	    v   '-----------'                                        |   |   |   |
+//	    y                                                        +---+---+---+
+//
+// The y axis turns over in one place only, the homography. Nothing is measured on a resampled
+// picture: the photo is sampled where the homography and the lens say that a point of the display is.
+package vision
