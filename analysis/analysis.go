@@ -3,7 +3,71 @@
 // results agree. It knows nothing of pictures.
 package analysis
 
-import "quadrille/calibrate/unit"
+import (
+	"errors"
+
+	"quadrille/calibrate"
+	"quadrille/calibrate/unit"
+)
+
+// Signal kinds that Analyse knows.
+const (
+	SignalAuto   = "auto" // recognised from the record, and the choice is told
+	SignalDecay  = "decay"
+	SignalSine   = "sine"
+	SignalStates = "states"
+	SignalLevel  = "level"
+)
+
+// Settles tells what a decay settles at.
+type Settles int
+
+const (
+	SettlesFree   Settles = iota // found by the fit
+	SettlesGround                // 0 V
+	SettlesGiven                 // Settings.SettlesAt
+)
+
+// Settings steers Analyse. The zero value recognises the signal and finds everything itself.
+type Settings struct {
+	Signal    string    // one of the kinds above; "" means SignalAuto
+	From, To  *float64  // s, the part of the record to use; nil means found
+	Settles   Settles   // of a decay
+	SettlesAt float64   // V, with SettlesGiven
+	Levels    []float64 // V, levels at which the time since the knee is asked for
+	// Parts of the circuit; X = 0 means not given. U is the standard uncertainty.
+	Resistance, Capacitance, InputResistance, SourceResistance unit.Value
+}
+
+// Findings is all that a record gave.
+type Findings struct {
+	Signal      string // the kind that was used, never "auto"
+	SignalFrom  string // in words: given, or why it was taken for that
+	Results     []Result
+	Comparisons []Comparison
+	Fits        []Fit     // curves drawn through the record, one a cycle
+	Lines       []LogLine // straight lines through ln|V - V∞|, one a cycle of a decay
+	Doubts      []string
+}
+
+// A Fit is a curve through part of a record.
+type Fit struct {
+	Label       string    // "decay 1", "sine"
+	Formula     string    // with numbers, for people: "V = 0.02 V + 8.97 V · exp(-(t - 3.2 s) / 10.3 s)"
+	T, V        []float64 // s, V: the curve, dense enough to draw
+	AtT, Off    []float64 // s, V: the samples used and how far each lies above the curve
+	EffectiveN  float64   // samples' worth of independent information, after their correlation
+	Correlation float64   // of neighbouring residuals, -1..1
+}
+
+// A LogLine is the graph that the lab sheet asks for: ln(|V - VInf| / 1 V) against t and the weighted
+// straight line through it.
+type LogLine struct {
+	Label            string
+	T, LnV, U        []float64 // s, 1, 1: points and their standard uncertainties
+	Slope, Intercept float64   // 1/s, 1
+	VInf             float64   // V, taken off before the logarithm
+}
 
 // A Result is one quantity by one method.
 type Result struct {
@@ -38,4 +102,14 @@ type Comparison struct {
 	Zeta    float64
 	Agree   bool
 	Says    string // one sentence for the reader
+}
+
+// A NotFoundError says that the record does not hold what was asked for, and what to do.
+type NotFoundError struct{ Reason, Hint string }
+
+func (e *NotFoundError) Error() string { return e.Reason }
+
+// Analyse gives the findings of rec. Its errors are *NotFoundError and *calibrate.SetupError.
+func Analyse(rec *calibrate.Record, s *Settings) (*Findings, error) {
+	return nil, errors.New("analysis: not built yet")
 }
