@@ -1,9 +1,14 @@
 // Package photo turns the bytes of a picture file into one upright photo in linear light. It is the
 // only room that knows image decoders.
+//
+// The kind is told by the file's first bytes and that one decoder is called; sizes are checked from
+// the header before anything is decoded (see Decode). The decoder's planes are kept as they are, with
+// the EXIF orientation noted beside them, and become linear light when they are read: by the inverse
+// of the sRGB transfer curve (IEC 61966-2-1). A colour profile in the file is not applied, and a
+// phone's own tone mapping cannot be undone: the light is proportional to the scene's only nearly.
 package photo
 
 import (
-	"errors"
 	"image"
 
 	"quadrille/vision/geom"
@@ -17,58 +22,162 @@ type Photo struct {
 	W, H   int // px, upright
 	Source Source
 	Doubts []string // what a person should know of the file itself; may be nil
+
+	stored pixels
+	turn   turn
 }
 
 // A Source tells where a photo came from.
 type Source struct {
-	SHA256      string // of the file's bytes, hex
-	Kind        string // "jpeg", "png", "webp" or "heic"
-	Taken       string // date and time as the camera wrote them, "" if unknown
+	SHA256      string // of the file's bytes, hex; "" if made by New
+	Kind        string // "jpeg", "png", "webp" or "heic"; "" if made by New
+	Taken       string // date and time as the camera wrote them, "2006:01:02 15:04:05"; "" if unknown
 	Orientation int    // EXIF orientation 1..8 that was applied; 1 if none
 }
 
-// Options limits what Decode accepts. Nil or zero fields mean the defaults.
-type Options struct {
-	MaxBytes  int // bytes of the file; 0 means 64 MB
-	MaxPixels int // pixels of the picture; 0 means 80 million
+// New wraps a picture that is decoded and upright already. The picture is not copied where its kind
+// allows, and must not be changed afterwards.
+func New(img image.Image) *Photo {
+	return assemble(img, 1)
 }
 
-// A FormatError says that the file is damaged or not a picture at all: another file is needed.
-type FormatError struct{ Reason, Hint string }
-
-func (e *FormatError) Error() string { return e.Reason }
-
-// An UnsupportedError says that the file is sound but of a kind or size that is not read here.
-type UnsupportedError struct{ Reason, Hint string }
-
-func (e *UnsupportedError) Error() string { return e.Reason }
-
-// Decode reads JPEG, PNG, WebP, and HEIC where built in.
-func Decode(data []byte, o *Options) (*Photo, error) {
-	return nil, errors.New("photo: not built yet")
+// assemble makes a photo of a decoded picture and its EXIF orientation (1..8).
+func assemble(img image.Image, orientation int) *Photo {
+	p := &Photo{stored: pixelsOf(img), turn: turns[orientation-1], Source: Source{Orientation: orientation}}
+	p.W, p.H = p.turn.size(p.stored.w, p.stored.h)
+	return p
 }
-
-// New wraps a picture that is decoded and upright already.
-func New(img image.Image) *Photo { return &Photo{} }
 
 // Linear gives the red, green and blue of the pixel whose top-left corner is (x, y), in linear light
 // 0..1. (x, y) must lie inside the photo.
-func (p *Photo) Linear(x, y int) [3]float32 { return [3]float32{} }
+func (p *Photo) Linear(x, y int) [3]float32 {
+	return p.stored.at(p.turn.pixel(x, y, p.stored.w, p.stored.h))
+}
 
 // Sample gives the linear light at q, bilinear between pixel centres; ok is false closer than half a
 // pixel to the border, or outside.
-func (p *Photo) Sample(q geom.Pixel) (rgb [3]float32, ok bool) { return rgb, false }
+func (p *Photo) Sample(q geom.Pixel) (rgb [3]float32, ok bool) {
+	q = p.turn.position(q, p.stored.w, p.stored.h)
+	x, y := q.X-0.5, q.Y-0.5
+	w, h := p.stored.w, p.stored.h
+	if !(x >= 0 && y >= 0 && x <= float64(w-1) && y <= float64(h-1)) {
+		return rgb, false
+	}
+	i, j := min(int(x), w-2), min(int(y), h-2)
+	if i < 0 || j < 0 {
+		return rgb, false // one pixel wide or high
+	}
+	fx, fy := float32(x-float64(i)), float32(y-float64(j))
+	a, b := p.stored.at(i, j), p.stored.at(i+1, j)
+	c, d := p.stored.at(i, j+1), p.stored.at(i+1, j+1)
+	for k := range rgb {
+		top := a[k] + fx*(b[k]-a[k])
+		low := c[k] + fx*(d[k]-c[k])
+		rgb[k] = top + fy*(low-top)
+	}
+	return rgb, true
+}
 
 // Reduced gives the photo in linear light, k×k pixels averaged to one (k >= 1; a remainder at the
 // right and bottom is left out). A position q of the photo is q/k there: both frames count from the
 // top-left corner.
-func (p *Photo) Reduced(k int) [3]*raster.Plane { return [3]*raster.Plane{} }
+func (p *Photo) Reduced(k int) [3]*raster.Plane {
+	if k < 1 {
+		panic("photo: reduced by less than 1")
+	}
+	w, h := p.W/k, p.H/k
+	rgb := [3]*raster.Plane{raster.New(w, h), raster.New(w, h), raster.New(w, h)}
+	p.reduce(image.Rect(0, 0, w*k, h*k), k, func(at, step int, light *[3][]float32) {
+		for c, row := range light {
+			pix := rgb[c].Pix
+			i := at
+			for _, v := range row {
+				pix[i] = v
+				i += step
+			}
+		}
+	})
+	return rgb
+}
+
+// Luminance gives the CIE luminance of Reduced(k), 0..1, for a third of its memory: with the
+// primaries of ITU-R BT.709, that sRGB shares, Y = 0.2126 R + 0.7152 G + 0.0722 B in linear light.
+func (p *Photo) Luminance(k int) *raster.Plane {
+	if k < 1 {
+		panic("photo: reduced by less than 1")
+	}
+	out := raster.New(p.W/k, p.H/k)
+	p.reduce(image.Rect(0, 0, out.W*k, out.H*k), k, func(at, step int, light *[3][]float32) {
+		r, g, b := light[0], light[1], light[2]
+		for x := range r {
+			out.Pix[at+x*step] = 0.2126*r[x] + 0.7152*g[x] + 0.0722*b[x]
+		}
+	})
+	return out
+}
 
 // Region gives the linear light of the pixels in r, which is cut to the photo. Position q of the
-// photo is q minus the cut rectangle's Min there.
+// photo is q minus the cut rectangle's Min there. Outside the photo the planes are empty.
 func (p *Photo) Region(r image.Rectangle) (rgb [3]*raster.Plane, cut image.Rectangle) {
+	cut = r.Intersect(image.Rect(0, 0, p.W, p.H))
+	for c := range rgb {
+		rgb[c] = raster.New(cut.Dx(), cut.Dy())
+	}
+	p.reduce(cut, 1, func(at, step int, light *[3][]float32) {
+		for c, row := range light {
+			pix := rgb[c].Pix
+			i := at
+			for _, v := range row {
+				pix[i] = v
+				i += step
+			}
+		}
+	})
 	return rgb, cut
 }
 
-// Upright gives the picture for people, in sRGB, with the orientation applied.
-func (p *Photo) Upright() image.Image { return nil }
+// reduce averages k×k pixels of the upright rectangle r, whose sides are multiples of k, and hands
+// over the means a stored row at a time: element i of light belongs at index at + i·step of an upright
+// plane of r's size over k. The rows come from several goroutines.
+func (p *Photo) reduce(r image.Rectangle, k int, put func(at, step int, light *[3][]float32)) {
+	if r.Empty() {
+		return
+	}
+	s := p.turn.rect(r, p.stored.w, p.stored.h)
+	w, h := s.Dx()/k, s.Dy()/k
+	scale := float32(1) / float32(k*k)
+	raster.Rows(h, func(j0, j1 int) {
+		sums := [3][]float32{make([]float32, w*k), make([]float32, w*k), make([]float32, w*k)}
+		scratch := p.stored.scratch()
+		var light [3][]float32
+		for c := range light {
+			light[c] = sums[c][:w]
+		}
+		for j := j0; j < j1; j++ {
+			for c := range sums {
+				clear(sums[c])
+			}
+			for y := s.Min.Y + j*k; y < s.Min.Y+(j+1)*k; y++ {
+				p.stored.addRow(&sums, s.Min.X, y, scratch)
+			}
+			if k > 1 {
+				for c := range sums {
+					fold(sums[c], k, scale)
+				}
+			}
+			at, step := p.turn.place(j, w, h)
+			put(at, step, &light)
+		}
+	})
+}
+
+// fold writes scale times the sum of each k elements of row over its front.
+func fold(row []float32, k int, scale float32) {
+	for i := range len(row) / k {
+		var s float32
+		for _, v := range row[i*k : i*k+k] {
+			s += v
+		}
+		row[i] = s * scale
+	}
+}

@@ -1,0 +1,231 @@
+package photo
+
+import (
+	"bytes"
+	"crypto/sha256"
+	"encoding/hex"
+	"errors"
+	"fmt"
+	"image"
+	"image/jpeg"
+	"image/png"
+	"io"
+	"time"
+
+	"golang.org/x/image/webp"
+)
+
+// Options limits what Decode accepts. Nil or zero fields mean the defaults.
+type Options struct {
+	MaxBytes  int           // bytes of the file; 0 means 64 MB
+	MaxPixels int           // pixels of the picture; 0 means 80 million
+	MaxTime   time.Duration // of decoding; 0 means 20 s
+}
+
+// The default limits. Phones' largest usual pictures have 50 million pixels and 30 MB.
+const (
+	defaultBytes  = 64 << 20
+	defaultPixels = 80_000_000
+	defaultTime   = 20 * time.Second
+
+	maxSide   = 1 << 16     // px, more than any of the four formats can hold
+	maxMemory = 400_000_000 // bytes a decoder may need
+	maxScans  = 100         // of a progressive JPEG; encoders make about ten
+)
+
+// A FormatError says that the file is damaged or not a picture at all: another file is needed.
+type FormatError struct{ Reason, Hint string }
+
+func (e *FormatError) Error() string { return e.Reason }
+
+// An UnsupportedError says that the file is sound but of a kind or size that is not read here.
+type UnsupportedError struct{ Reason, Hint string }
+
+func (e *UnsupportedError) Error() string { return e.Reason }
+
+const (
+	hintExport = "export the photo as a JPEG and read that"
+	hintCopy   = "copy the photo from the camera again, or choose another file"
+	hintSmall  = "save a smaller copy of the photo as a JPEG and read that"
+)
+
+// Decode reads JPEG, PNG and WebP, and HEIC where that is built in (see heic_on.go). The first bytes
+// tell the kind and that one decoder is called. The file's length, the sides and the product of the
+// sides in the header are checked before anything is decoded; a progressive JPEG, which a decoder
+// keeps whole in memory and reads in many passes, also by the memory it needs and the number of its
+// scans. A decoder is stopped after MaxTime, and its panics become errors.
+//
+// The error is a *FormatError or an *UnsupportedError; both have a hint.
+func Decode(data []byte, o *Options) (*Photo, error) {
+	lim := limits(o)
+	if len(data) > lim.MaxBytes {
+		return nil, &UnsupportedError{fmt.Sprintf("the file has %d MB, the limit is %d MB", len(data)>>20, lim.MaxBytes>>20), hintSmall}
+	}
+	kind, err := sniff(data)
+	if err != nil {
+		return nil, err
+	}
+	f, err := inspect(kind, data, lim)
+	if err != nil {
+		return nil, err
+	}
+	img, err := decode(kind, data, lim)
+	if err != nil {
+		return nil, err
+	}
+	if b := img.Bounds(); b.Dx() <= 0 || b.Dy() <= 0 {
+		return nil, &FormatError{"the picture is empty", hintCopy}
+	}
+	p := assemble(img, f.orientation)
+	sum := sha256.Sum256(data)
+	p.Source.SHA256 = hex.EncodeToString(sum[:])
+	p.Source.Kind = kind
+	p.Source.Taken = f.taken
+	p.Doubts = doubts(p, f)
+	return p, nil
+}
+
+func limits(o *Options) Options {
+	var lim Options
+	if o != nil {
+		lim = *o
+	}
+	if lim.MaxBytes <= 0 {
+		lim.MaxBytes = defaultBytes
+	}
+	if lim.MaxPixels <= 0 {
+		lim.MaxPixels = defaultPixels
+	}
+	if lim.MaxTime <= 0 {
+		lim.MaxTime = defaultTime
+	}
+	return lim
+}
+
+// facts is what the file says of itself, read before it is decoded.
+type facts struct {
+	orientation int     // 1..8
+	taken       string  // "" if not told
+	coarseness  float64 // of a JPEG's luma quantization: 1 is the example table of T.81; 0 if not known
+}
+
+// inspect reads the header, checks it against the limits, and finds the EXIF.
+func inspect(kind string, data []byte, lim Options) (f facts, err error) {
+	f.orientation = 1
+	var exif []byte
+	bytesPerPixel := int64(8) // of the decoder's result, at most: 16 bits a channel
+	var c image.Config
+	switch kind {
+	case "jpeg":
+		h := scanJPEG(data)
+		exif, f.coarseness = h.exif, h.coarseness
+		if h.scans > maxScans {
+			return f, &UnsupportedError{fmt.Sprintf("the JPEG is cut into %d scans, the limit is %d", h.scans, maxScans), hintExport}
+		}
+		bytesPerPixel = 4
+		if h.progressive {
+			bytesPerPixel = 5 * int64(max(h.components, 1)) // 4 of coefficients and 1 of samples
+		}
+		c, err = config(jpeg.DecodeConfig, data)
+	case "png":
+		exif = exifOfPNG(data)
+		c, err = config(png.DecodeConfig, data)
+	case "webp":
+		exif = exifOfWebP(data)
+		c, err = config(webp.DecodeConfig, data)
+		bytesPerPixel = 5
+	case "heic":
+		exif = nil // libheif has turned the picture already
+		c, err = heicConfig(data)
+	}
+	if err != nil {
+		return f, refused(kind, err)
+	}
+	if c.Width <= 0 || c.Height <= 0 {
+		return f, &FormatError{fmt.Sprintf("the picture has %d×%d pixels", c.Width, c.Height), hintCopy}
+	}
+	n := int64(c.Width) * int64(c.Height)
+	if c.Width > maxSide || c.Height > maxSide || n > int64(lim.MaxPixels) {
+		return f, &UnsupportedError{fmt.Sprintf("the picture has %d×%d pixels, the limit is %.3g million", c.Width, c.Height, float64(lim.MaxPixels)/1e6), hintSmall}
+	}
+	if n*bytesPerPixel > maxMemory {
+		return f, &UnsupportedError{fmt.Sprintf("decoding this %s of %d×%d pixels takes %d MB of memory, the limit is %d MB", kind, c.Width, c.Height, n*bytesPerPixel/1e6, maxMemory/1_000_000), hintSmall}
+	}
+	if exif != nil {
+		e := readEXIF(exif)
+		f.taken = e.taken
+		if e.orientation != 0 {
+			f.orientation = e.orientation
+		}
+	}
+	return f, nil
+}
+
+// config calls a decoder's reader of headers, whose panics become errors.
+func config(read func(io.Reader) (image.Config, error), data []byte) (c image.Config, err error) {
+	defer catch(&err)
+	return read(bytes.NewReader(data))
+}
+
+// decode calls the one decoder of kind.
+func decode(kind string, data []byte, lim Options) (img image.Image, err error) {
+	in := &untilReader{bytes.NewReader(data), time.Now().Add(lim.MaxTime)}
+	func() {
+		defer catch(&err)
+		switch kind {
+		case "jpeg":
+			img, err = jpeg.Decode(in)
+		case "png":
+			img, err = png.Decode(in)
+		case "webp":
+			img, err = webp.Decode(in)
+		case "heic":
+			img, err = heicDecode(data, lim.MaxTime)
+		}
+	}()
+	if err != nil {
+		return nil, refused(kind, err)
+	}
+	return img, nil
+}
+
+// catch turns a decoder's panic into an error.
+func catch(err *error) {
+	if r := recover(); r != nil {
+		*err = fmt.Errorf("the decoder failed: %v", r)
+	}
+}
+
+var errTooSlow = errors.New("decoding took too long")
+
+// An untilReader fails after a moment, and stops a decoder that a hostile file keeps busy.
+type untilReader struct {
+	r   *bytes.Reader
+	end time.Time
+}
+
+func (u *untilReader) Read(b []byte) (int, error) {
+	if time.Now().After(u.end) {
+		return 0, errTooSlow
+	}
+	return u.r.Read(b)
+}
+
+// refused sorts a decoder's error by who can act.
+func refused(kind string, err error) error {
+	var format *FormatError
+	var unsupported *UnsupportedError
+	var ju jpeg.UnsupportedError
+	var pu png.UnsupportedError
+	switch {
+	case errors.As(err, &format), errors.As(err, &unsupported):
+		return err
+	case errors.Is(err, errTooSlow):
+		return &UnsupportedError{"decoding the " + kind + " took too long", hintExport}
+	case errors.As(err, &ju), errors.As(err, &pu):
+		return &UnsupportedError{fmt.Sprintf("this variety of %s is not read (%v)", kind, err), hintExport}
+	case errors.Is(err, io.EOF), errors.Is(err, io.ErrUnexpectedEOF):
+		return &FormatError{"the " + kind + " is cut short", hintCopy}
+	}
+	return &FormatError{fmt.Sprintf("the %s is damaged (%v)", kind, err), hintCopy}
+}

@@ -1,0 +1,21 @@
+//go:build !(heic && nodynamic) || js
+
+package photo
+
+import (
+	"image"
+	"time"
+)
+
+// heicConfig refuses: this build has no HEIC decoder.
+func heicConfig([]byte) (image.Config, error) {
+	return image.Config{}, &UnsupportedError{
+		"the file is a HEIC photo, and HEIC is not built into this program",
+		hintExport + ", or build the program with -tags heic,nodynamic",
+	}
+}
+
+func heicDecode(data []byte, _ time.Duration) (image.Image, error) {
+	_, err := heicConfig(data)
+	return nil, err
+}

@@ -1,0 +1,71 @@
+package photo
+
+import (
+	"image"
+	"image/draw"
+	"math"
+
+	"quadrille/vision/raster"
+)
+
+// Upright gives the picture for people, in sRGB, with the orientation applied. It may share memory
+// with the photo and must not be changed. A photo that the camera stored turned is copied at four
+// bytes a pixel: Preview is the cheaper way to a smaller picture.
+func (p *Photo) Upright() image.Image {
+	if p.turn == turns[0] {
+		return p.stored.picture()
+	}
+	out := image.NewRGBA(image.Rect(0, 0, p.W, p.H))
+	src, w, h := p.stored.picture(), p.stored.w, p.stored.h
+	raster.Rows(h, func(y0, y1 int) {
+		row := image.NewRGBA(image.Rect(0, 0, w, 1))
+		for y := y0; y < y1; y++ {
+			draw.Draw(row, row.Rect, src, image.Pt(0, y), draw.Src)
+			at, step := p.turn.place(y, w, h)
+			for x := range w {
+				copy(out.Pix[4*(at+x*step):][:4], row.Pix[4*x:4*x+4])
+			}
+		}
+	})
+	return out
+}
+
+// Preview gives Reduced(k) for people: k×k pixels averaged in linear light and coded in sRGB again. It
+// is the caller's to draw on.
+func (p *Photo) Preview(k int) *image.RGBA {
+	if k < 1 {
+		panic("photo: reduced by less than 1")
+	}
+	w, h := p.W/k, p.H/k
+	out := image.NewRGBA(image.Rect(0, 0, w, h))
+	code := codeTable()
+	p.reduce(image.Rect(0, 0, w*k, h*k), k, func(at, step int, light *[3][]float32) {
+		r, g, b := light[0], light[1], light[2]
+		for x := range r {
+			s := out.Pix[4*(at+x*step):][:4]
+			s[0], s[1], s[2], s[3] = code[index(r[x])], code[index(g[x])], code[index(b[x])], 255
+		}
+	})
+	return out
+}
+
+// codes is fine enough that each 8-bit value comes back as itself: the steepest part of the sRGB
+// curve climbs 12.92·255 steps for a unit of light. TestPreviewOfOneIsThePicture would notice.
+const codes = 1 << 14
+
+func index(light float32) int { return min(max(int(light*(codes-1)+0.5), 0), codes-1) }
+
+// codeTable gives the 8-bit sRGB value of linear light, by IEC 61966-2-1.
+func codeTable() *[codes]uint8 {
+	var t [codes]uint8
+	for i := range t {
+		v := float64(i) / (codes - 1)
+		if v <= 0.0031308 {
+			v *= 12.92
+		} else {
+			v = 1.055*math.Pow(v, 1/2.4) - 0.055
+		}
+		t[i] = uint8(v*255 + 0.5)
+	}
+	return &t
+}
