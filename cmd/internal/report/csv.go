@@ -1,0 +1,67 @@
+package report
+
+import (
+	"math"
+	"strconv"
+	"strings"
+
+	"quadrille/cmd/internal/wire"
+)
+
+// CSV is the table of the chosen trace's points (RFC 4180 with line feeds), after a head of lines that
+// begin with "#" and say what the columns are. It is nil when there is no trace. A sample where the
+// trace is hidden keeps its row, with v_V, u_V, y_box and sigma_box empty; t_s, v_V and u_V are empty
+// throughout when the scales are not known.
+func CSV(d *wire.Document) []byte {
+	tr := chosen(d)
+	if tr == nil {
+		return nil
+	}
+	var b strings.Builder
+	head := func(parts ...string) { b.WriteString("# " + clean(strings.Join(parts, "")) + "\n") }
+	head("file: ", d.Photo.File)
+	if d.Photo.SHA256 != "" {
+		head("sha256: ", string(d.Photo.SHA256))
+	}
+	for _, s := range settings(d) {
+		head(s.Name, ": ", s.Value)
+	}
+	head("t_s: seconds from the left rim of the graticule; v_V: volts from the ground line")
+	head("x_box, y_box: boxes from the centre of the graticule, right and up")
+	head("u_V, sigma_box: one standard deviation, independent from point to point")
+	for _, e := range tr.Effects {
+		head("moves all points together, not in u_V: ", e.Source, " (", effectSize(e), ")")
+	}
+	head("a point where the trace is hidden has empty fields")
+	b.WriteString("t_s,v_V,u_V,x_box,y_box,sigma_box\n")
+	var row []byte
+	for i := range tr.X {
+		hidden := math.IsNaN(tr.Y[i])
+		row = row[:0]
+		for c, list := range []wire.Numbers{tr.T, tr.V, tr.U, tr.X, tr.Y, tr.Sigma} {
+			if c > 0 {
+				row = append(row, ',')
+			}
+			place := c == 0 || c == 3
+			if i < len(list) && (place || !hidden) && !math.IsNaN(list[i]) && !math.IsInf(list[i], 0) {
+				row = strconv.AppendFloat(row, list[i], 'g', 9, 64)
+			}
+		}
+		b.Write(append(row, '\n'))
+	}
+	return []byte(b.String())
+}
+
+func effectSize(e wire.Effect) string {
+	var parts []string
+	if e.V.Known() && e.V > 0 {
+		parts = append(parts, plain(e.V, "V", 2))
+	}
+	if e.T.Known() && e.T > 0 {
+		parts = append(parts, plain(e.T, "s", 2))
+	}
+	if parts == nil {
+		return "nothing"
+	}
+	return strings.Join(parts, " and ")
+}

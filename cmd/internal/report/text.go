@@ -1,0 +1,344 @@
+// The summary for the terminal: what was found, with which settings, the results, whether they agree,
+// and what a person should look at. No colour, no cursor movement: it can be piped and pasted.
+
+package report
+
+import (
+	"fmt"
+	"math"
+	"strings"
+	"unicode"
+
+	"quadrille/cmd/internal/wire"
+)
+
+// Widths of a terminal that Text writes for, in columns. Wider lines are hard to read.
+const (
+	minWidth = 50
+	maxWidth = 80
+)
+
+// Text is the summary of d. No line is wider than width columns, which is held between 50 and 80.
+func Text(d *wire.Document, width int) string {
+	t := &page{width: min(max(width, minWidth), maxWidth)}
+	t.entry("Photo", photoLine(d.Photo))
+	if d.Graticule != nil {
+		t.entry("Graticule", graticuleLine(d.Graticule))
+	}
+	if len(d.Traces) > 0 {
+		t.entry("Trace", traceLine(d))
+	}
+	if s := settings(d); len(s) > 0 {
+		var parts []string
+		for _, e := range s {
+			parts = append(parts, e.Name+" "+e.Value)
+		}
+		t.entry("Settings", strings.Join(parts, "; "))
+	}
+	if d.Signal != "" {
+		t.entry("Signal", joinNonEmpty(": ", string(d.Signal), string(d.SignalFrom)))
+	}
+	t.results(d.Results)
+	if taus := constants(d.Results); len(taus) > 1 {
+		t.intervals(taus)
+	}
+	if len(d.Comparisons) > 0 {
+		t.line("")
+		for _, c := range d.Comparisons {
+			t.item("=", c.Says)
+		}
+	}
+	if l := doubts(d); len(l) > 0 {
+		t.line("")
+		t.line("Look at this before you use the numbers:")
+		for _, x := range l {
+			t.item("!", joinNonEmpty(": ", x.About, x.Says))
+		}
+	}
+	if d.Signal == "decay" {
+		t.line("")
+		for _, l := range wrap(caution, t.width) {
+			t.line(l)
+		}
+	}
+	if e := d.Error; e != nil {
+		t.line("")
+		t.item("x", "Not read to the end: "+e.Reason)
+		if e.Hint != "" {
+			t.item(" ", string(e.Hint))
+		}
+	}
+	return t.String()
+}
+
+// A setting is one line of what turned boxes into volts and seconds.
+type setting struct{ Name, Value string }
+
+func settings(d *wire.Document) []setting {
+	s := d.Settings
+	var out []setting
+	add := func(name, value string) { out = append(out, setting{name, value}) }
+	if s.VoltsPerBox.Known() {
+		add("volts per box", limited(exact(s.VoltsPerBox, "V"), s.GainLimit))
+	}
+	if s.TimePerBox.Known() {
+		add("time per box", limited(exact(s.TimePerBox, "s"), s.TimeLimit))
+	}
+	if s.GroundBox.Known() {
+		v := float64(s.GroundBox)
+		place := "on the centre line"
+		if v != 0 {
+			place = fmt.Sprintf("%s boxes %s the centre", short(math.Abs(v)), map[bool]string{true: "above", false: "below"}[v > 0])
+		}
+		if s.GroundFrom != "" {
+			place += " (" + string(s.GroundFrom) + ")"
+		}
+		add("ground line", place)
+	}
+	if s.Probe.Known() && s.Probe != 1 {
+		add("probe", "×"+short(float64(s.Probe)))
+	}
+	return out
+}
+
+// limited adds the accuracy of a scale, if it is known.
+func limited(value string, limit wire.Number) string {
+	if !limit.Known() {
+		return value
+	}
+	if limit >= 1e-3 {
+		return value + " ± " + short(100*float64(limit)) + " %"
+	}
+	return value + " ± " + short(1e6*float64(limit)) + " ppm"
+}
+
+func photoLine(p wire.Photo) string {
+	s := p.File
+	if p.Width.Known() && p.Height.Known() {
+		s += fmt.Sprintf(", %.0f × %.0f px", p.Width, p.Height)
+	}
+	if p.Taken != "" {
+		s += ", taken " + string(p.Taken)
+	}
+	return s
+}
+
+func graticuleLine(g *wire.Graticule) string {
+	s := fmt.Sprintf("%d × %d boxes, found %s", g.Columns, g.Rows, map[bool]string{true: "automatically", false: g.Found}[g.Found == "automatic"])
+	if g.Crossings > 0 {
+		s += fmt.Sprintf("; %d crossings seen", g.Crossings)
+	}
+	if g.Residual.Known() {
+		s += ", residual " + significant(float64(g.Residual), 2) + " box"
+	}
+	return s
+}
+
+func traceLine(d *wire.Document) string {
+	names := make([]string, len(d.Traces))
+	for i, t := range d.Traces {
+		names[i] = t.Name
+	}
+	t := chosen(d)
+	if t == nil {
+		return "found " + strings.Join(names, ", ") + "; none chosen"
+	}
+	s := t.Name
+	if len(names) > 1 {
+		s += " of " + strings.Join(names, ", ")
+	}
+	s += " (" + t.Colour + ")"
+	if t.Coverage.Known() {
+		s += fmt.Sprintf(", seen over %.0f %% of the width", math.Floor(100*float64(t.Coverage)))
+	}
+	return s
+}
+
+// constants gives the results for τ.
+func constants(l []wire.Result) []wire.Result {
+	var out []wire.Result
+	for _, r := range l {
+		if r.Quantity == "tau" && r.Value.Known() {
+			out = append(out, r)
+		}
+	}
+	return out
+}
+
+// A page collects lines of at most width columns.
+type page struct {
+	strings.Builder
+	width int
+}
+
+func (t *page) line(s string) { t.WriteString(strings.TrimRight(s, " ") + "\n") }
+
+// entry writes a name and a text beside it.
+func (t *page) entry(name, text string) {
+	const column = 11
+	for i, l := range wrap(text, t.width-column) {
+		if i > 0 {
+			name = ""
+		}
+		t.line(pad(name, column) + l)
+	}
+}
+
+// item writes a text behind a mark.
+func (t *page) item(mark, text string) {
+	for i, l := range wrap(text, t.width-4) {
+		if i > 0 {
+			mark = " "
+		}
+		t.line("  " + mark + " " + l)
+	}
+}
+
+// results writes the table: what, value with u in its last digits, U and its k.
+func (t *page) results(l []wire.Result) {
+	if len(l) == 0 {
+		return
+	}
+	value, expanded := columns("value(u)"), columns("U (95 %)")
+	for _, r := range l {
+		value = max(value, columns(measured(r.Value, r.U, r.Unit)))
+		expanded = max(expanded, columns(expandedText(r)))
+	}
+	const k, gaps, narrow = 4, 6, 20
+	name := t.width - value - expanded - k - gaps
+	t.line("")
+	if name < narrow { // no room for columns: the numbers go under the name
+		for _, r := range l {
+			t.item("-", quantity(r))
+			t.item(" ", joinNonEmpty(", ", measured(r.Value, r.U, r.Unit), "U = "+expandedText(r), kText(r, "k = ")))
+		}
+		return
+	}
+	row := func(a, b, c, d string) {
+		t.line(pad(a, name) + "  " + pad(b, value) + "  " + pad(c, expanded) + "  " + d)
+	}
+	row("", "value(u)", "U (95 %)", "k")
+	for _, r := range l {
+		for i, part := range wrap(quantity(r), name) {
+			if i == 0 {
+				row(part, measured(r.Value, r.U, r.Unit), expandedText(r), kText(r, ""))
+			} else {
+				t.line(part)
+			}
+		}
+	}
+}
+
+func kText(r wire.Result, before string) string {
+	if !r.K.Known() {
+		return ""
+	}
+	return before + significant(float64(r.K), 3)
+}
+
+func expandedText(r wire.Result) string {
+	if !r.Expanded.Known() {
+		return "unknown"
+	}
+	return uncertainty(r.Expanded, r.Value, r.Unit)
+}
+
+// intervals draws each value with its U as a bar on one common scale.
+func (t *page) intervals(l []wire.Result) {
+	lo, hi := math.Inf(1), math.Inf(-1)
+	for _, r := range l {
+		u := reach(r)
+		lo, hi = min(lo, float64(r.Value)-u), max(hi, float64(r.Value)+u)
+	}
+	size := max(math.Abs(lo), math.Abs(hi))
+	factor, symbol := prefix(size, l[0].Unit)
+	if !(hi-lo > 1e-6*size) || size/factor > 1e6 { // no scale of few digits tells them apart
+		return
+	}
+	name := 0
+	for _, r := range l {
+		name = max(name, columns(method(r)))
+	}
+	name = min(name, t.width/2)
+	bar := t.width - name - 2
+	at := func(v float64) int { return int(math.Round((v - lo) / (hi - lo) * float64(bar-1))) }
+	t.line("")
+	t.line("τ with its U (95 %) by each method")
+	for _, r := range l {
+		cells := []rune(strings.Repeat(" ", bar))
+		v, u := float64(r.Value), reach(r)
+		for i := at(v - u); i <= at(v+u); i++ {
+			cells[i] = '─'
+		}
+		cells[at(v-u)], cells[at(v+u)] = '├', '┤'
+		cells[at(v)] = '●'
+		t.line(pad(wrap(method(r), name)[0], name) + "  " + string(cells))
+	}
+	digits := max(0, decimalsFor((hi-lo)/factor/20))
+	left := minus(fmt.Sprintf("%.*f", digits, lo/factor))
+	right := joinUnit(minus(fmt.Sprintf("%.*f", digits, hi/factor)), symbol)
+	t.line(strings.Repeat(" ", name+2) + left + strings.Repeat(" ", max(1, bar-columns(left)-columns(right))) + right)
+}
+
+// reach is how far the bar of a result goes to each side.
+func reach(r wire.Result) float64 {
+	if r.Expanded.Known() {
+		return float64(r.Expanded)
+	}
+	return 0
+}
+
+// wrap breaks text at spaces into lines of at most width columns; a longer word is cut.
+func wrap(text string, width int) []string {
+	var out []string
+	line, used := "", 0
+	for _, word := range strings.Fields(clean(text)) {
+		n := columns(word)
+		if used > 0 && used+1+n > width {
+			out = append(out, line)
+			line, used = "", 0
+		}
+		if used > 0 {
+			line, used = line+" ", used+1
+		}
+		for _, r := range word {
+			w := columns(string(r))
+			if used+w > width {
+				out = append(out, line)
+				line, used = "", 0
+			}
+			line, used = line+string(r), used+w
+		}
+	}
+	return append(out, line)
+}
+
+func pad(s string, width int) string { return s + strings.Repeat(" ", max(0, width-columns(s))) }
+
+// columns counts the columns of a terminal that s takes: two for wide characters (the main blocks of
+// East Asian Width, Unicode annex 11, and pictographs), none for combining marks.
+func columns(s string) int {
+	n := 0
+	for _, r := range s {
+		switch {
+		case unicode.In(r, unicode.Mn, unicode.Me, unicode.Cf):
+		case r >= 0x1100 && r <= 0x115f, r >= 0x2e80 && r <= 0xa4cf, r >= 0xac00 && r <= 0xd7a3,
+			r >= 0xf900 && r <= 0xfaff, r >= 0xfe30 && r <= 0xfe6f, r >= 0xff00 && r <= 0xff60,
+			r >= 0xffe0 && r <= 0xffe6, r >= 0x1f300 && r <= 0x1faff, r >= 0x20000 && r <= 0x3fffd:
+			n += 2
+		default:
+			n++
+		}
+	}
+	return n
+}
+
+func joinNonEmpty(sep string, parts ...string) string {
+	var l []string
+	for _, p := range parts {
+		if p != "" {
+			l = append(l, p)
+		}
+	}
+	return strings.Join(l, sep)
+}

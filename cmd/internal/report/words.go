@@ -1,0 +1,125 @@
+// The words that the terminal and the page share: names of quantities and methods, the document's
+// doubts with what they are about, and the cautions.
+
+package report
+
+import (
+	"strings"
+
+	"quadrille/cmd/internal/wire"
+)
+
+var quantityNames = map[string]string{
+	"tau":                 "time constant τ",
+	"half_life":           "half-life",
+	"v_start":             "voltage at the start",
+	"v_end":               "voltage it settles at",
+	"period":              "period",
+	"frequency":           "frequency",
+	"v_pp":                "peak-to-peak voltage",
+	"v_rms":               "rms voltage",
+	"v_mean":              "mean voltage",
+	"v_high":              "high level",
+	"v_low":               "low level",
+	"v_offset":            "offset",
+	"v_amplitude":         "amplitude",
+	"phase":               "phase",
+	"duty_factor":         "duty factor",
+	"pulse_duration":      "pulse duration",
+	"transition_duration": "transition duration",
+	"time_at_level":       "time at a level",
+}
+
+var methodNames = map[string]string{
+	"curve":     "curve through the points",
+	"log_line":  "straight line through ln V",
+	"half_life": "half-life ÷ ln 2",
+	"rc":        "R × C from the meters",
+}
+
+// quantity names what a result is, and how it was found if the document says so.
+func quantity(r wire.Result) string {
+	name := string(r.Label)
+	if name == "" {
+		name = quantityNames[r.Quantity]
+	}
+	if name == "" {
+		name = strings.ReplaceAll(r.Quantity, "_", " ")
+	}
+	if r.Quantity == "tau" && r.Label == "" && r.Method != "" {
+		return "τ: " + method(r) // the methods are what tells them apart
+	}
+	if m := method(r); m != "" && r.Label == "" {
+		name += ": " + m
+	}
+	return name
+}
+
+func method(r wire.Result) string {
+	if m, ok := methodNames[string(r.Method)]; ok {
+		return m
+	}
+	return strings.ReplaceAll(string(r.Method), "_", " ")
+}
+
+// chosen gives the trace that was analysed; nil if there is none.
+func chosen(d *wire.Document) *wire.Trace {
+	for i := range d.Traces {
+		if d.Traces[i].Chosen {
+			return &d.Traces[i]
+		}
+	}
+	return nil
+}
+
+// A doubt is a sentence and what it is about.
+type doubt struct{ About, Says string }
+
+// doubts gathers those of all parts of the document, each sentence once.
+func doubts(d *wire.Document) []doubt {
+	var out []doubt
+	seen := map[string]bool{}
+	add := func(about string, l []string) {
+		for _, s := range l {
+			if !seen[s] {
+				seen[s] = true
+				out = append(out, doubt{about, s})
+			}
+		}
+	}
+	add("", d.Doubts)
+	add("photo", d.Photo.Doubts)
+	if d.Graticule != nil {
+		add("graticule", d.Graticule.Doubts)
+	}
+	for _, t := range d.Traces {
+		add("trace "+t.Name, t.Doubts)
+	}
+	for _, r := range d.Results {
+		add(quantity(r), r.Doubts)
+	}
+	return out
+}
+
+// cautions are printed wherever a circuit is measured. They are the common safety rules of a teaching
+// laboratory (common practice, no source).
+var cautions = []string{
+	"A charged capacitor stays charged, with the energy ½CV². Discharge it through a resistor before you touch it, and check it again later.",
+	"An electrolytic capacitor has a polarity. Reversed or above its rated voltage it can burst.",
+	"The ground clip of a mains-powered oscilloscope is connected to earth. Never clip it to a live point.",
+	"The rules of your laboratory and the word of its supervisor come first.",
+}
+
+// caution is the same in one line of a terminal.
+const caution = "Care: capacitors stay charged, mind polarity, ground clips are earth."
+
+// clean makes text from outside fit for a terminal or a comment: control characters, which could move
+// the cursor or end a line, become spaces.
+func clean(s string) string {
+	return strings.Map(func(r rune) rune {
+		if r < ' ' || (r >= 0x7f && r < 0xa0) || r == 0x2028 || r == 0x2029 || (r >= 0x202a && r <= 0x202e) || (r >= 0x2066 && r <= 0x2069) {
+			return ' '
+		}
+		return r
+	}, strings.ToValidUTF8(s, "\ufffd"))
+}

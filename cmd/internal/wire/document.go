@@ -1,0 +1,324 @@
+// Package wire has the JSON document in which a reading leaves the program, and the JSON settings that
+// start one. Commands, the web page and the WebAssembly build all pass through here, so that there is
+// one shape of result and no second.
+//
+// The document is made for readers of JSON: units stand in the keys, lists are never null, what is not
+// known is null, and a NaN or an infinity never reaches the text. It may only grow; Schema counts up
+// if a key ever changes its meaning.
+package wire
+
+import (
+	"bytes"
+	"encoding/json"
+	"fmt"
+	"math"
+	"strconv"
+)
+
+// Schema is the version of the document that this package writes.
+const Schema = 1
+
+// A Document is one reading. All lengths on the display are in boxes from the graticule's centre, x
+// right and y up; all places on the photo are in pixels of the upright picture from its top-left
+// corner, y down.
+type Document struct {
+	Schema    int        `json:"schema"`
+	Photo     Photo      `json:"photo"`
+	Graticule *Graticule `json:"graticule"` // nil when none was found
+	Settings  Used       `json:"settings"`
+	Traces    []Trace    `json:"traces"`
+	// Signal is the kind of signal that the results are of: "decay", "sine", "states" or "level";
+	// SignalFrom says in words why it was taken for that.
+	Signal      Text         `json:"signal"`
+	SignalFrom  Text         `json:"signal_from"`
+	Results     []Result     `json:"results"`
+	Comparisons []Comparison `json:"comparisons"`
+	Fits        []Fit        `json:"fits"`
+	LogLines    []LogLine    `json:"log_lines"`
+	Doubts      []string     `json:"doubts"`
+	Stages      []Stage      `json:"stages"`
+	Error       *Error       `json:"error"` // nil when every stage went through
+}
+
+// A Photo names the picture file.
+type Photo struct {
+	File   string `json:"file"`
+	SHA256 Text   `json:"sha256"` // of the file's bytes, hex
+	Width  Number `json:"width_px"`
+	Height Number `json:"height_px"`
+	Taken  Text   `json:"taken"` // as the camera wrote it
+	// Orientation is the EXIF orientation, 1..8, that was applied before anything was measured.
+	Orientation Number   `json:"orientation"`
+	Doubts      []string `json:"doubts"`
+}
+
+// A Graticule is the display's frame as found on the photo.
+type Graticule struct {
+	Columns int      `json:"columns"`
+	Rows    int      `json:"rows"`
+	Corners [4]Point `json:"corners_px"` // top-left first, then clockwise on the display
+	// Nodes has Rows+1 lists, the bottom line first, of Columns+1 places, left first: whole boxes
+	// from the frame's bottom-left corner, whether or not a line is drawn there.
+	Nodes     [][]Point `json:"nodes_px"`
+	LinesX    string    `json:"lines_x"` // "from edge" or "centred"
+	LensK1    Number    `json:"lens_k1"` // radial term with the radius in half diagonals of the photo
+	Residual  Number    `json:"residual_box"`
+	Crossings int       `json:"crossings_seen"`
+	Found     string    `json:"found"` // "automatic" or "by hand"
+	Doubts    []string  `json:"doubts"`
+}
+
+// Used is what turned boxes into volts and seconds.
+type Used struct {
+	VoltsPerBox Number `json:"volts_per_box"`
+	TimePerBox  Number `json:"time_per_box"` // s
+	GroundBox   Number `json:"ground_box"`
+	GroundFrom  Text   `json:"ground_from"` // in words
+	Probe       Number `json:"probe"`
+	// GainLimit and TimeLimit are the accuracies of the two scales, relative, as limits of a
+	// rectangular distribution.
+	GainLimit Number `json:"gain_limit"`
+	TimeLimit Number `json:"time_limit"`
+}
+
+// A Trace is one curve. X, Y and Sigma have one value a sample, as have T, V and U unless the scales
+// are unknown, when those three are empty. Y, V and their sigmas are null where the trace is hidden.
+type Trace struct {
+	Name       string   `json:"name"`
+	Colour     string   `json:"colour"` // "#rrggbb", as photographed
+	Chosen     bool     `json:"chosen"`
+	Coverage   Number   `json:"coverage"` // 0..1 of the frame's width
+	GroundMark Number   `json:"ground_mark_box"`
+	X          Numbers  `json:"x_box"`
+	Y          Numbers  `json:"y_box"`
+	Sigma      Numbers  `json:"sigma_box"`
+	T          Numbers  `json:"t_s"` // from the frame's left rim
+	V          Numbers  `json:"v_v"`
+	U          Numbers  `json:"u_v"` // independent from sample to sample; the effects are not in it
+	Effects    []Effect `json:"effects"`
+	Doubts     []string `json:"doubts"`
+}
+
+// An Effect is a cause that moves all samples of a trace together; averaging does not lessen it.
+type Effect struct {
+	Source string `json:"source"`
+	Shared bool   `json:"shared"` // the instrument's own, the same in every photo at one setting
+	T      Number `json:"t_s"`    // root mean square over the samples of what one standard deviation does
+	V      Number `json:"v_v"`
+}
+
+// A Result is one quantity by one method.
+type Result struct {
+	Trace    string   `json:"trace"`
+	Signal   string   `json:"signal"`
+	Quantity string   `json:"quantity"`
+	Method   Text     `json:"method"`
+	Label    Text     `json:"label"` // for people
+	Value    Number   `json:"value"`
+	Unit     string   `json:"unit"`
+	U        Number   `json:"u"`          // standard uncertainty; null if not determined
+	Expanded Number   `json:"expanded_u"` // k·u, about 95 %
+	K        Number   `json:"k"`
+	DOF      Number   `json:"dof"` // effective degrees of freedom; null when unlimited
+	Budget   []Term   `json:"budget"`
+	Doubts   []string `json:"doubts"`
+}
+
+// A Term is one line of an uncertainty budget.
+type Term struct {
+	Source       string `json:"source"`
+	Value        Number `json:"value"`
+	Unit         Text   `json:"unit"` // of value and standard
+	Distribution Text   `json:"distribution"`
+	Standard     Number `json:"standard"`    // standard uncertainty of the input
+	Sensitivity  Number `json:"sensitivity"` // of the result to the input
+	U            Number `json:"u"`           // contribution, in the result's unit
+	DOF          Number `json:"dof"`         // null when unlimited
+	Shared       bool   `json:"shared"`
+}
+
+// A Comparison says whether results agree. Results are indices into the document's list of results.
+type Comparison struct {
+	Title   string `json:"title"`
+	Results []int  `json:"results"`
+	Zeta    Number `json:"zeta"` // difference over its standard uncertainty
+	Agree   bool   `json:"agree"`
+	Says    string `json:"says"`
+}
+
+// A Fit is a curve through part of the chosen trace.
+type Fit struct {
+	Label       string  `json:"label"`
+	Formula     string  `json:"formula"`
+	T           Numbers `json:"t_s"` // the curve, dense enough to draw
+	V           Numbers `json:"v_v"`
+	AtT         Numbers `json:"at_t_s"` // the samples used
+	Off         Numbers `json:"off_v"`  // and how far each lies above the curve
+	EffectiveN  Number  `json:"effective_n"`
+	Correlation Number  `json:"correlation"`
+}
+
+// A LogLine is the straight line through ln(|V - VInf| / 1 V) against t.
+type LogLine struct {
+	Label     string  `json:"label"`
+	T         Numbers `json:"t_s"`
+	LnV       Numbers `json:"ln_v"`
+	U         Numbers `json:"u_ln_v"`
+	Slope     Number  `json:"slope_per_s"`
+	Intercept Number  `json:"intercept"`
+	VInf      Number  `json:"v_inf_v"`
+}
+
+// A Stage is one step of the pipeline and the time it took.
+type Stage struct {
+	Name    string `json:"name"`
+	Seconds Number `json:"seconds"`
+}
+
+// An Error says why a stage failed, by who can act on it, and what to do next.
+type Error struct {
+	Kind   string `json:"kind"` // "file", "setting", "graticule", "trace", "analysis" or "program"
+	Reason string `json:"reason"`
+	Hint   Text   `json:"hint"`
+}
+
+// A Point is a place on the photo, x then y.
+type Point [2]Number
+
+// A Number is null in JSON when it is not finite, and NaN in Go when it was null.
+type Number float64
+
+// Numbers is a list of numbers, written to nine significant digits: far finer than any uncertainty,
+// and it keeps 0.1 from reading 0.10000000000000001. A nil list is written as an empty one.
+type Numbers []float64
+
+// Text is null in JSON when it is empty.
+type Text string
+
+// Known reports whether the number is one.
+func (n Number) Known() bool { return !math.IsNaN(float64(n)) && !math.IsInf(float64(n), 0) }
+
+func (n Number) MarshalJSON() ([]byte, error) { return appendNumber(nil, float64(n), -1), nil }
+
+func (n *Number) UnmarshalJSON(b []byte) error {
+	v, err := parseNumber(b)
+	*n = Number(v)
+	return err
+}
+
+func (p Point) MarshalJSON() ([]byte, error) {
+	return Numbers{float64(p[0]), float64(p[1])}.MarshalJSON()
+}
+
+func (l Numbers) MarshalJSON() ([]byte, error) {
+	b := make([]byte, 1, 2+12*len(l))
+	b[0] = '['
+	for i, v := range l {
+		if i > 0 {
+			b = append(b, ',')
+		}
+		b = appendNumber(b, v, 9)
+	}
+	return append(b, ']'), nil
+}
+
+func (l *Numbers) UnmarshalJSON(b []byte) error {
+	var raw []Number
+	if err := json.Unmarshal(b, &raw); err != nil {
+		return err
+	}
+	*l = make(Numbers, len(raw))
+	for i, v := range raw {
+		(*l)[i] = float64(v)
+	}
+	return nil
+}
+
+func (t Text) MarshalJSON() ([]byte, error) {
+	if t == "" {
+		return []byte("null"), nil
+	}
+	return json.Marshal(string(t))
+}
+
+func appendNumber(b []byte, v float64, digits int) []byte {
+	if math.IsNaN(v) || math.IsInf(v, 0) {
+		return append(b, "null"...)
+	}
+	if digits > 0 { // round first, or 'g' turns to exponents at the wrong places
+		v, _ = strconv.ParseFloat(strconv.FormatFloat(v, 'g', digits, 64), 64)
+	}
+	format := byte('f')
+	if a := math.Abs(v); a != 0 && (a < 1e-6 || a >= 1e21) { // as encoding/json writes numbers
+		format = 'e'
+	}
+	return strconv.AppendFloat(b, v, format, -1, 64)
+}
+
+func parseNumber(b []byte) (float64, error) {
+	if bytes.Equal(b, []byte("null")) {
+		return math.NaN(), nil
+	}
+	var v float64
+	err := json.Unmarshal(b, &v)
+	return v, err
+}
+
+// Encode writes the document as JSON, indented by one space, with a newline at the end.
+func Encode(d *Document) ([]byte, error) {
+	var out bytes.Buffer
+	e := json.NewEncoder(&out)
+	e.SetEscapeHTML(false)
+	e.SetIndent("", " ")
+	if err := e.Encode(d); err != nil {
+		return nil, err
+	}
+	return joinLists(out.Bytes()), nil
+}
+
+// Decode reads what Encode wrote, of this version.
+func Decode(b []byte) (*Document, error) {
+	var d Document
+	if err := json.Unmarshal(b, &d); err != nil {
+		return nil, fmt.Errorf("not a reading's document: %w", err)
+	}
+	if d.Schema != Schema {
+		return nil, fmt.Errorf("the document is of version %d, and this program reads version %d", d.Schema, Schema)
+	}
+	return &d, nil
+}
+
+// joinLists puts each list of numbers on one line: indented JSON would give every sample its own.
+func joinLists(b []byte) []byte {
+	out := make([]byte, 0, len(b))
+	for i := 0; i < len(b); i++ {
+		out = append(out, b[i])
+		switch b[i] {
+		case '"': // copy a string whole: its text may look like a list
+			for i++; b[i] != '"'; i++ {
+				out = append(out, b[i])
+				if b[i] == '\\' {
+					i++
+					out = append(out, b[i])
+				}
+			}
+			out = append(out, '"')
+		case '[':
+			end := i + 1
+			for bytes.IndexByte([]byte("0123456789+-.eE, \nnul"), b[end]) >= 0 {
+				end++
+			}
+			if b[end] != ']' {
+				continue
+			}
+			for _, c := range b[i+1 : end] {
+				if c != ' ' && c != '\n' {
+					out = append(out, c)
+				}
+			}
+			out = append(out, ']')
+			i = end
+		}
+	}
+	return out
+}

@@ -1,0 +1,213 @@
+// From turns a reading into the document. It adds nothing and judges nothing: every number and every
+// sentence comes from the room that made it.
+
+package wire
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"slices"
+
+	"quadrille/analysis"
+	"quadrille/calibrate"
+	"quadrille/cmd/internal/reading"
+	"quadrille/vision/geom"
+	"quadrille/vision/graticule"
+	"quadrille/vision/photo"
+	"quadrille/vision/trace"
+)
+
+// From gives the document of r. r may be partial, as Read leaves it when a stage fails: what was not
+// reached is null or empty; the caller then sets Error to ErrorOf the error.
+func From(r *reading.Reading) *Document {
+	d := &Document{
+		Schema:      Schema,
+		Photo:       Photo{File: r.File, Width: unknown, Height: unknown, Orientation: unknown, Doubts: []string{}},
+		Traces:      []Trace{},
+		Results:     []Result{},
+		Comparisons: []Comparison{},
+		Fits:        []Fit{},
+		LogLines:    []LogLine{},
+		Doubts:      texts(r.Doubts),
+		Stages:      []Stage{},
+	}
+	if r.Photo != nil {
+		s := r.Photo.Source
+		d.Photo = Photo{r.File, Text(s.SHA256), Number(r.Photo.W), Number(r.Photo.H), Text(s.Taken),
+			Number(s.Orientation), texts(r.Photo.Doubts)}
+	}
+	if r.Graticule != nil {
+		d.Graticule = graticuleOf(r.Graticule)
+	}
+	d.Settings = used(r)
+	for i, tr := range r.Traces {
+		var rec *calibrate.Record
+		if i < len(r.Records) {
+			rec = r.Records[i]
+		}
+		d.Traces = append(d.Traces, traceOf(tr, rec, i == r.Chosen))
+	}
+	if r.Findings != nil {
+		name := ""
+		if r.Chosen >= 0 && r.Chosen < len(r.Traces) {
+			name = r.Traces[r.Chosen].Name
+		}
+		addFindings(d, r.Findings, name)
+	}
+	for _, s := range r.Stages {
+		d.Stages = append(d.Stages, Stage{s.Name, Number(s.Took.Seconds())})
+	}
+	return d
+}
+
+var unknown = Number(math.NaN())
+
+func graticuleOf(g *graticule.Graticule) *Graticule {
+	out := &Graticule{
+		Columns: g.Frame.Cols, Rows: g.Frame.Rows,
+		LinesX: "from edge", Found: "automatic",
+		LensK1: Number(g.Lens.K), Residual: Number(g.RMS), Crossings: g.Crossings,
+		Doubts: texts(g.Doubts),
+	}
+	if g.Centred {
+		out.LinesX = "centred"
+	}
+	if g.ByHand {
+		out.Found = "by hand"
+	}
+	for i, b := range g.Frame.Corners() {
+		out.Corners[i] = point(g.Pixel(b))
+	}
+	for j := range g.Frame.Rows + 1 {
+		line := make([]Point, g.Frame.Cols+1)
+		for i := range line {
+			line[i] = point(g.Pixel(geom.Box{X: g.Frame.Left() + float64(i), Y: g.Frame.Bottom() + float64(j)}))
+		}
+		out.Nodes = append(out.Nodes, line)
+	}
+	return out
+}
+
+func point(p geom.Pixel) Point { return Point{Number(p.X), Number(p.Y)} }
+
+func used(r *reading.Reading) Used {
+	s := r.Setup
+	u := Used{
+		VoltsPerBox: positive(s.VoltsPerBox.X), TimePerBox: positive(s.TimePerBox.X), GroundBox: unknown,
+		Probe: Number(s.Probe), GainLimit: positive(s.GainLimit), TimeLimit: positive(s.TimeLimit),
+	}
+	if s.Probe == 0 {
+		u.Probe = 1
+	}
+	if r.Chosen >= 0 && r.Chosen < len(r.Records) && r.Records[r.Chosen] != nil {
+		rec := r.Records[r.Chosen]
+		u.GroundBox, u.GroundFrom = Number(rec.GroundBox), Text(rec.Ground)
+	}
+	return u
+}
+
+// positive is v, or unknown where a setting of 0 means that it was not given.
+func positive(v float64) Number {
+	if v == 0 {
+		return unknown
+	}
+	return Number(v)
+}
+
+func traceOf(tr *trace.Trace, rec *calibrate.Record, chosen bool) Trace {
+	out := Trace{
+		Name:   tr.Name,
+		Colour: fmt.Sprintf("#%02x%02x%02x", tr.Colour[0], tr.Colour[1], tr.Colour[2]),
+		Chosen: chosen, Coverage: Number(tr.Coverage), GroundMark: Number(tr.GroundMark),
+		X: tr.X, Y: tr.Y, Sigma: tr.Sigma,
+		Effects: []Effect{}, Doubts: texts(tr.Doubts),
+	}
+	if rec != nil {
+		out.T, out.V, out.U = rec.T, rec.V, rec.Sigma
+		for _, e := range rec.Effects {
+			out.Effects = append(out.Effects, Effect{e.Name, e.Shared, rms(e.DT), rms(e.DV)})
+		}
+		out.Doubts = append(out.Doubts, rec.Doubts...)
+	}
+	return out
+}
+
+// rms leaves out the samples where the trace is hidden; an empty list moves nothing.
+func rms(l []float64) Number {
+	sum, n := 0.0, 0
+	for _, v := range l {
+		if !math.IsNaN(v) {
+			sum += v * v
+			n++
+		}
+	}
+	return Number(math.Sqrt(sum / float64(max(n, 1))))
+}
+
+func addFindings(d *Document, f *analysis.Findings, name string) {
+	d.Signal, d.SignalFrom = Text(f.Signal), Text(f.SignalFrom)
+	for _, r := range f.Results {
+		out := Result{
+			Trace: name, Signal: f.Signal, Quantity: r.Quantity, Method: Text(r.Method), Label: Text(r.Label),
+			Value: Number(r.Value.X), Unit: r.Value.Unit, U: Number(r.Value.U),
+			Expanded: Number(r.Expanded), K: Number(r.K), DOF: Number(r.DOF),
+			Budget: []Term{}, Doubts: texts(r.Doubts),
+		}
+		for _, t := range r.Budget {
+			out.Budget = append(out.Budget, Term{t.Source, Number(t.Value), Text(t.Unit), Text(t.Distribution),
+				Number(t.Standard), Number(t.Sensitivity), Number(t.U), Number(t.DOF), t.Shared})
+		}
+		d.Results = append(d.Results, out)
+	}
+	for _, c := range f.Comparisons {
+		d.Comparisons = append(d.Comparisons, Comparison{c.Title, append([]int{}, c.Results...), Number(c.Zeta), c.Agree, c.Says})
+	}
+	for _, t := range f.Fits {
+		d.Fits = append(d.Fits, Fit{t.Label, t.Formula, t.T, t.V, t.AtT, t.Off, Number(t.EffectiveN), Number(t.Correlation)})
+	}
+	for _, l := range f.Lines {
+		d.LogLines = append(d.LogLines, LogLine{l.Label, l.T, l.LnV, l.U, Number(l.Slope), Number(l.Intercept), Number(l.VInf)})
+	}
+	for _, t := range f.Doubts {
+		if !slices.Contains(d.Doubts, t) {
+			d.Doubts = append(d.Doubts, t)
+		}
+	}
+}
+
+func texts(l []string) []string { return append([]string{}, l...) }
+
+// ErrorOf sorts an error of reading.Read by who can act on it; nil gives nil.
+func ErrorOf(err error) *Error {
+	if err == nil {
+		return nil
+	}
+	var (
+		format      *photo.FormatError
+		unsupported *photo.UnsupportedError
+		corners     *graticule.OptionsError
+		noGrid      *graticule.NotFoundError
+		noTrace     *trace.NotFoundError
+		setup       *calibrate.SetupError
+		noSignal    *analysis.NotFoundError
+	)
+	e := &Error{Kind: "program", Reason: err.Error()}
+	switch {
+	case errors.As(err, &format):
+		e.Kind, e.Hint = "file", Text(format.Hint)
+	case errors.As(err, &unsupported):
+		e.Kind, e.Hint = "file", Text(unsupported.Hint)
+	case errors.As(err, &corners):
+		e.Kind, e.Hint = "setting", Text(corners.Hint)
+	case errors.As(err, &setup):
+		e.Kind, e.Hint = "setting", Text(setup.Hint)
+	case errors.As(err, &noGrid):
+		e.Kind, e.Hint = "graticule", Text(noGrid.Hint)
+	case errors.As(err, &noTrace):
+		e.Kind, e.Hint = "trace", Text(noTrace.Hint)
+	case errors.As(err, &noSignal):
+		e.Kind, e.Hint = "analysis", Text(noSignal.Hint)
+	}
+	return e
+}
