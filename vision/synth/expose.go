@@ -1,0 +1,139 @@
+package synth
+
+import (
+	"math"
+	"math/rand/v2"
+
+	"quadrille/vision/geom"
+	"quadrille/vision/raster"
+)
+
+// expose gives the light that falls on the sensor, 1 being the white of the display, before noise.
+func expose(s Scene, v *view, p panel) [3]*raster.Plane {
+	c := s.Camera
+	around := newScenery(s, p)
+	var out [3]*raster.Plane
+	for i := range out {
+		out[i] = raster.New(c.Width, c.Height)
+	}
+	left, right, bottom, top := p.edges()
+	raster.Rows(c.Height, func(y0, y1 int) {
+		for y := y0; y < y1; y++ {
+			r, g, b := out[0].Row(y), out[1].Row(y), out[2].Row(y)
+			for x := range r {
+				q := geom.Pixel{X: float64(x) + 0.5, Y: float64(y) + 0.5}
+				at := v.plane(q)
+				// Share of the pixel that the panel covers.
+				share := overlap(at.x-at.dx/2, at.x+at.dx/2, left, right) / at.dx *
+					overlap(at.y-at.dy/2, at.y+at.dy/2, bottom, top) / at.dy
+				var l rgb
+				if share < 1 {
+					l = around.light(at, q)
+				}
+				if share > 0 {
+					l = mix(l, p.shine(at), float32(share))
+				}
+				r[x], g[x], b[x] = l[0], l[1], l[2]
+			}
+		}
+	})
+	if c.Glare > 0 || c.Veil > 0 {
+		addReflections(s, out, v, p)
+	}
+	for i := range out {
+		if c.Halo > 0 {
+			scatter(out[i], c.Halo)
+		}
+		if c.Blur > 0 {
+			out[i] = out[i].Blur(c.Blur)
+		}
+	}
+	if c.Vignette > 0 {
+		falloff(out, c.Vignette)
+	}
+	return out
+}
+
+// addReflections lays soft patches of room light and an even veil over the glass of the screen.
+func addReflections(s Scene, out [3]*raster.Plane, v *view, p panel) {
+	rng := rand.New(rand.NewPCG(s.Seed, streamGlare))
+	left, right, bottom, top := p.edges()
+	type patch struct{ x, y, sx, sy, light float64 }
+	patches := make([]patch, 1+rng.IntN(3))
+	for i := range patches {
+		patches[i] = patch{left + (right-left)*rng.Float64(), bottom + (top-bottom)*rng.Float64(),
+			0.8 + 2*rng.Float64(), 0.8 + 2*rng.Float64(), s.Camera.Glare * (0.4 + 0.6*rng.Float64())}
+	}
+	patches[0].light = s.Camera.Glare
+	tint := rgb{1, float32(0.95 + 0.05*rng.Float64()), float32(0.8 + 0.3*rng.Float64())}
+	raster.Rows(s.Camera.Height, func(y0, y1 int) {
+		for y := y0; y < y1; y++ {
+			for x := range s.Camera.Width {
+				at := v.plane(geom.Pixel{X: float64(x) + 0.5, Y: float64(y) + 0.5})
+				if at.x < left || at.x > right || at.y < bottom || at.y > top {
+					continue
+				}
+				sum := s.Camera.Veil
+				for _, q := range patches {
+					dx, dy := (at.x-q.x)/q.sx, (at.y-q.y)/q.sy
+					sum += q.light * math.Exp(-(dx*dx+dy*dy)/2)
+				}
+				for i := range out {
+					out[i].Pix[y*s.Camera.Width+x] += float32(sum) * tint[i]
+				}
+			}
+		}
+	})
+}
+
+// Scattered light spreads over about this share of the photo's width (one standard deviation).
+const scatterWidth = 0.012
+
+// scatter moves a share of the light into a wide halo, computed on a reduced picture.
+func scatter(p *raster.Plane, share float64) {
+	k := max(1, p.W/500)
+	small := raster.New((p.W+k-1)/k, (p.H+k-1)/k)
+	for j := range small.H {
+		for i := range small.W {
+			var sum float32
+			n := 0
+			for y := j * k; y < min((j+1)*k, p.H); y++ {
+				for _, v := range p.Row(y)[i*k : min((i+1)*k, p.W)] {
+					sum += v
+					n++
+				}
+			}
+			small.Pix[j*small.W+i] = sum / float32(n)
+		}
+	}
+	small = small.Blur(scatterWidth * float64(small.W))
+	raster.Rows(p.H, func(y0, y1 int) {
+		for y := y0; y < y1; y++ {
+			row := p.Row(y)
+			v := min(max((float64(y)+0.5)/float64(k), 0.5), float64(small.H)-0.5)
+			for x := range row {
+				u := min(max((float64(x)+0.5)/float64(k), 0.5), float64(small.W)-0.5)
+				wide, _ := small.Bilinear(geom.Pixel{X: u, Y: v})
+				row[x] += float32(share) * (wide - row[x])
+			}
+		}
+	})
+}
+
+// falloff darkens towards the corners with the square of the distance, by loss in the corners.
+func falloff(out [3]*raster.Plane, loss float64) {
+	w, h := out[0].W, out[0].H
+	scale := float64(w*w+h*h) / 4
+	raster.Rows(h, func(y0, y1 int) {
+		for y := y0; y < y1; y++ {
+			dy := float64(y) + 0.5 - float64(h)/2
+			for x := range w {
+				dx := float64(x) + 0.5 - float64(w)/2
+				m := float32(1 - loss*(dx*dx+dy*dy)/scale)
+				for i := range out {
+					out[i].Pix[y*w+x] *= m
+				}
+			}
+		}
+	})
+}

@@ -1,0 +1,240 @@
+// Package synth simulates photographs of an oscilloscope's display whose truth is known exactly: for
+// tests, for studies of the uncertainties, and for the demonstration.
+//
+// The display is built first: a liquid-crystal panel as the picture elements that its instrument
+// would light, or a tube as beam and graticule. Each photo pixel then collects the light of the part
+// of the display plane that the lens and the perspective put under it, an exact area integral for
+// panels, so that lines fall where the truth says to a thousandth of a pixel. The camera adds what
+// cameras add, in the order of physics: reflections, fall-off, defocus, colour mosaic, photon and
+// read noise, sharpening, transfer curve, JPEG.
+//
+//	Signal -> record -> panel (boxes) -> view (homography, lens) -> light on the sensor -> sRGB -> file
+//
+// The simulator never uses the detectors that it tests, and they never use it.
+package synth
+
+import (
+	"errors"
+	"fmt"
+	"image"
+	"math"
+
+	"quadrille/vision/geom"
+)
+
+// A Scene is one display, what it shows, and the camera before it. The zero value is the mist
+// timer's slow discharge on a colour panel, seen straight on by a perfect camera.
+type Scene struct {
+	Seed    uint64 // fixes everything that is random
+	Display Display
+	Signals []Signal // one a trace, at most 4; nil means MistSlow
+	// TimePerBox in s; 0 means 5 s, that of MistSlow.
+	TimePerBox float64
+	// Pen is where a slow sweep is writing, in boxes from the centre: behind it is the sweep's new
+	// trace, ahead of it a gap of GapBoxes and then the sweep before. GapBoxes = 0 means a whole trace.
+	Pen, GapBoxes float64
+	Camera        Camera
+}
+
+// A Kind is a sort of display.
+type Kind int
+
+// The kinds of display.
+const (
+	Colour Kind = iota // colour panel, dark field
+	Pale               // monochrome panel, dark on pale
+	Blue               // monochrome panel, pale on blue
+	Tube               // phosphor tube with an engraved graticule
+)
+
+var kindNames = [...]string{"colour", "pale", "blue", "tube"}
+
+func (k Kind) String() string { return kindNames[k] }
+
+// ParseKind is the inverse of Kind.String.
+func ParseKind(s string) (Kind, error) {
+	for i, n := range kindNames {
+		if s == n {
+			return Kind(i), nil
+		}
+	}
+	return 0, fmt.Errorf("display %q is none of %q", s, kindNames)
+}
+
+// A Grid is how a panel draws its graticule.
+type Grid int
+
+// The ways to draw a graticule.
+const (
+	Dotted Grid = iota // a dot at each minor division of every line
+	Fine               // dots close together, every second or third picture element
+	Solid
+)
+
+// A Display is the instrument's screen. The zero value is a colour panel of 10 × 8 boxes with a
+// dotted grid, five minor divisions to a box.
+type Display struct {
+	Kind  Kind
+	Frame geom.Frame // zero means 10 × 8
+	// Centred counts the vertical lines from the centre line, so that an odd count of columns has
+	// half a box at each side.
+	Centred      bool
+	Grid         Grid
+	Minor        int     // minor divisions to a box; 0 means 5, < 0 none
+	MinorDots    bool    // dots at every crossing of minor divisions
+	GridLight    float64 // contrast of the grid, 0..1; 0 means 0.35
+	PixelsPerBox int     // picture elements to a box, even; 0 means 50. Tubes have none
+	Stroke       int     // thickness of the trace in picture elements, odd; 0 means 3
+	Aspect       float64 // width of a box over its height; 0 means 1
+	Table        bool    // a table of readings over the lower left of the grid
+	Menu         bool    // a menu over the rightmost column of the grid
+	Helpers      bool    // two helper lines, upright and level, as for readings by hand
+	// Of tubes only:
+	BeamWidth float64 // standard deviation of the spot, box; 0 means 0.022
+	Sag       float64 // curvature of the face, 1/box: a point r boxes out lies Sag·r²/2 deeper
+	Depth     float64 // distance of the phosphor behind the graticule, box (parallax)
+	Lit       bool    // lines lit from the rim, brighter than the field; otherwise dark
+}
+
+// A Camera is the phone. The zero value looks straight at the display, without any fault.
+type Camera struct {
+	Width, Height    int     // px of the upright photo; 0 means 2000 × 1500
+	Fill             float64 // share of the photo that the frame takes along the tighter side; 0 means 0.6
+	Yaw, Pitch, Roll float64 // rad; turns of the display about its upright, level and viewing axis
+	OffX, OffY       float64 // place of the frame's centre, in widths and heights from the photo's centre
+	Focal            float64 // focal length over the photo's long side; 0 means 0.75, a phone's main camera
+	K1               float64 // radial term, as geom.Radial about the photo's centre, scale half the diagonal
+	Blur             float64 // px; standard deviation of a Gaussian blur
+	Halo             float64 // share of the light that the lens scatters widely, 0..0.2
+	Glare            float64 // peak light of soft reflections, over the white of the display
+	Veil             float64 // even ambient light reflected by the screen, over the white of the display
+	Vignette         float64 // loss of light in the corners, 0..1
+	Balance          [3]float64
+	Exposure         float64 // linear gain; 0 means 1: the display's white is the file's white
+	FullWell         float64 // electrons at the file's white; 0 means no photon noise
+	ReadNoise        float64 // electrons
+	Mosaic           bool    // the sensor sees one colour a pixel, the others are interpolated
+	Sharpen          float64 // strength of the unsharp mask, about 0..1
+	Quality          int     // JPEG, 1..100; 0 means 90
+	Orientation      int     // EXIF 1..8 of the stored picture; 0 means 1
+}
+
+func (s Scene) withDefaults() Scene {
+	d, c := &s.Display, &s.Camera
+	if d.Frame == (geom.Frame{}) {
+		d.Frame = geom.Frame{Cols: 10, Rows: 8}
+	}
+	setInt := func(v *int, to int) {
+		if *v == 0 {
+			*v = to
+		}
+	}
+	set := func(v *float64, to float64) {
+		if *v == 0 {
+			*v = to
+		}
+	}
+	setInt(&d.Minor, 5)
+	setInt(&d.PixelsPerBox, 50)
+	setInt(&d.Stroke, 3)
+	set(&d.GridLight, 0.35)
+	set(&d.Aspect, 1)
+	set(&d.BeamWidth, 0.022)
+	if s.Signals == nil {
+		s.Signals = []Signal{MistSlow(d.Frame)}
+	}
+	set(&s.TimePerBox, 5)
+	setInt(&c.Width, 2000)
+	setInt(&c.Height, 1500)
+	set(&c.Fill, 0.6)
+	set(&c.Focal, 0.75)
+	set(&c.Exposure, 1)
+	setInt(&c.Quality, 90)
+	setInt(&c.Orientation, 1)
+	if c.Balance == ([3]float64{}) {
+		c.Balance = [3]float64{1, 1, 1}
+	}
+	return s
+}
+
+// Validate says what is impossible in the scene; nil if it can be shot.
+func (s Scene) Validate() error {
+	s = s.withDefaults()
+	d, c := s.Display, s.Camera
+	for _, v := range []float64{s.TimePerBox, s.Pen, s.GapBoxes, d.GridLight, d.Aspect, d.BeamWidth, d.Sag, d.Depth,
+		c.Fill, c.Yaw, c.Pitch, c.Roll, c.OffX, c.OffY, c.Focal, c.K1, c.Blur, c.Halo, c.Glare, c.Veil, c.Vignette, c.Exposure,
+		c.FullWell, c.ReadNoise, c.Sharpen} {
+		if math.IsNaN(v) || math.IsInf(v, 0) {
+			return errors.New("a value of the scene is not a finite number")
+		}
+	}
+	switch {
+	case d.Kind < Colour || d.Kind > Tube:
+		return fmt.Errorf("display kind %d is unknown", d.Kind)
+	case d.Frame.Cols < 2 || d.Frame.Cols > 20 || d.Frame.Rows < 2 || d.Frame.Rows > 20:
+		return fmt.Errorf("a frame of %d × %d boxes is outside 2 to 20", d.Frame.Cols, d.Frame.Rows)
+	case d.PixelsPerBox < 10 || d.PixelsPerBox > 200 || d.PixelsPerBox*d.Frame.Cols%2 != 0 || d.PixelsPerBox*d.Frame.Rows%2 != 0:
+		return fmt.Errorf("%d picture elements to a box: must be 10 to 200, and whole to half a frame", d.PixelsPerBox)
+	case d.Stroke < 1 || d.Stroke%2 == 0 || d.Stroke > d.PixelsPerBox:
+		return fmt.Errorf("a stroke of %d picture elements: must be odd and less than a box", d.Stroke)
+	case d.Minor > 10:
+		return fmt.Errorf("%d minor divisions to a box: at most 10", d.Minor)
+	case d.Aspect < 0.4 || d.Aspect > 2.5:
+		return fmt.Errorf("boxes %g times as wide as high: must be 0.4 to 2.5", d.Aspect)
+	case len(s.Signals) > len(tracePalette):
+		return fmt.Errorf("%d traces: at most %d", len(s.Signals), len(tracePalette))
+	case !(s.TimePerBox > 0):
+		return fmt.Errorf("%g s a box: must be positive", s.TimePerBox)
+	case c.Width < 64 || c.Height < 64 || c.Width*c.Height > 80e6:
+		return fmt.Errorf("a photo of %d × %d pixels: sides from 64, at most 80 megapixels", c.Width, c.Height)
+	case !(c.Fill > 0.02 && c.Fill < 4):
+		return fmt.Errorf("the frame fills %g of the photo: must be 0.02 to 4", c.Fill)
+	case !(c.Focal > 0.2 && c.Focal < 20):
+		return fmt.Errorf("a focal length of %g long sides: must be 0.2 to 20", c.Focal)
+	case math.Abs(c.Yaw) > 1.2 || math.Abs(c.Pitch) > 1.2:
+		return errors.New("the display is turned away by more than 69 degrees")
+	case math.Abs(c.K1) > 0.2:
+		return fmt.Errorf("a radial term of %g: must lie within ±0.2", c.K1)
+	case c.Blur < 0 || c.Blur > 100:
+		return fmt.Errorf("a blur of %g px: must be 0 to 100", c.Blur)
+	case c.Exposure < 0 || c.FullWell < 0 || c.ReadNoise < 0:
+		return errors.New("exposure, full well and read noise cannot be negative")
+	case c.Quality < 1 || c.Quality > 100:
+		return fmt.Errorf("JPEG quality %d: must be 1 to 100", c.Quality)
+	case c.Orientation < 1 || c.Orientation > 8:
+		return fmt.Errorf("EXIF orientation %d: must be 1 to 8", c.Orientation)
+	}
+	for i, sig := range s.Signals {
+		if err := sig.validate(); err != nil {
+			return fmt.Errorf("trace %s: %w", traceName(i), err)
+		}
+	}
+	if _, err := newView(s); err != nil {
+		return err
+	}
+	return nil
+}
+
+// Shoot takes the photo: the upright picture in sRGB, and its truth. The same scene gives the same
+// picture on one kind of machine. It panics on a scene that Validate refuses.
+func (s Scene) Shoot() (*image.RGBA, Truth) {
+	if err := s.Validate(); err != nil {
+		panic("synth: " + err.Error())
+	}
+	s = s.withDefaults()
+	v, err := newView(s)
+	if err != nil {
+		panic("synth: " + err.Error())
+	}
+	light := expose(s, v, panelOf(s, v))
+	return develop(s, light), truthOf(s, v)
+}
+
+func panelOf(s Scene, v *view) panel {
+	if s.Display.Kind == Tube {
+		return newTube(s, v)
+	}
+	return newLCD(s)
+}
+
+func traceName(i int) string { return string(rune('a' + i)) }

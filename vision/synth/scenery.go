@@ -1,0 +1,123 @@
+package synth
+
+import (
+	"math"
+	"math/rand/v2"
+
+	"quadrille/vision/geom"
+	"quadrille/vision/raster"
+)
+
+// Streams of random numbers, one a purpose, so that a change in one leaves the others alone.
+const (
+	streamTrace   = 100
+	streamScenery = 200
+	streamGlare   = 300
+	streamSensor  = 1000 // and one a row after it
+)
+
+// A slab is a rectangle with round corners in the display plane, in boxes.
+type slab struct {
+	x, y, halfX, halfY, round float64
+	c                         rgb
+}
+
+// distance is how far outside the slab a place is, in boxes; negative inside.
+func (s *slab) distance(x, y float64) float64 {
+	dx, dy := math.Abs(x-s.x)-s.halfX+s.round, math.Abs(y-s.y)-s.halfY+s.round
+	return math.Hypot(max(dx, 0), max(dy, 0)) + min(max(dx, dy), 0) - s.round
+}
+
+// Scenery is what surrounds the panel: the instrument's front in the display's plane, and behind it
+// a bench and a room, out of focus.
+type scenery struct {
+	slabs []slab // later ones lie on top
+	far   [3]*raster.Plane
+	scale float64 // photo pixels to a sample of far
+}
+
+const farReduction = 8 // photo pixels to a sample of the room: it is out of focus anyway
+
+func newScenery(s Scene, p panel) *scenery {
+	rng := rand.New(rand.NewPCG(s.Seed, streamScenery))
+	left, right, bottom, top := p.edges()
+	mx, my, hx, hy := (left+right)/2, (bottom+top)/2, (right-left)/2, (top-bottom)/2
+	shade := 0.12 + 0.4*rng.Float64()
+	warm := 0.08 * (rng.Float64() - 0.3)
+	paint := func(v float64) rgb { return rgb{float32(v * (1 + warm)), float32(v), float32(v * (1 - 1.5*warm))} }
+	side, rim := 4+3*rng.Float64(), 0.7+0.6*rng.Float64()
+	sc := &scenery{scale: farReduction}
+	sc.slabs = append(sc.slabs,
+		slab{mx + side/2, my - rim/2, hx + rim + side/2, hy + 1.5*rim, 0.5, paint(shade)},
+		slab{mx, my, hx + 0.45, hy + 0.45, 0.25, paint(shade * 0.55)},
+		slab{mx, my, hx + 0.2, hy + 0.2, 0.1, paint(0.012)})
+	for k := range 5 { // keys beside the screen
+		y := top - (float64(k)+0.5)*(top-bottom)/5
+		sc.slabs = append(sc.slabs, slab{right + rim + 0.3, y, 0.42, 0.28, 0.12, paint(shade * (0.6 + 0.2*rng.Float64()))})
+	}
+	for k := range 6 { // knobs
+		x := right + rim + 1.8 + 1.7*float64(k%2)
+		y := top - (0.5+float64(k/2))*(top-bottom)/3
+		r := 0.45 + 0.25*rng.Float64()
+		sc.slabs = append(sc.slabs,
+			slab{x + 0.08, y - 0.1, r * 1.12, r * 1.12, r * 1.1, paint(shade * 0.5)},
+			slab{x, y, r, r, r, paint(shade * (0.35 + 0.6*rng.Float64()))},
+			slab{x, y + r*0.55, 0.05, r * 0.3, 0.04, paint(0.6)})
+	}
+	sc.far = farPlanes(s, rng)
+	return sc
+}
+
+// farPlanes paints the room: a wall above a bench, blurred things on both.
+func farPlanes(s Scene, rng *rand.Rand) (far [3]*raster.Plane) {
+	w, h := s.Camera.Width/farReduction+2, s.Camera.Height/farReduction+2
+	wall := rgb{0.35, 0.34, 0.31}
+	bench := rgb{0.22, 0.17, 0.12}
+	for i := range wall {
+		wall[i] *= float32(0.4 + rng.Float64())
+		bench[i] *= float32(0.5 + rng.Float64())
+	}
+	for i := range far {
+		far[i] = raster.New(w, h)
+	}
+	horizon := h/2 + int(float64(h)*0.35*rng.Float64())
+	paint := func(x0, y0, x1, y1 int, c rgb) {
+		for y := max(y0, 0); y < min(y1, h); y++ {
+			for x := max(x0, 0); x < min(x1, w); x++ {
+				for i := range far {
+					far[i].Pix[y*w+x] = c[i]
+				}
+			}
+		}
+	}
+	paint(0, 0, w, horizon, wall)
+	paint(0, horizon, w, h, bench)
+	for range 14 {
+		x, y := rng.IntN(w), rng.IntN(h)
+		c := rgb{0.5 * rng.Float32(), 0.5 * rng.Float32(), 0.45 * rng.Float32()}
+		paint(x, y, x+2+rng.IntN(w/6+1), y+2+rng.IntN(h/5+1), c)
+	}
+	for i := range far {
+		far[i] = far[i].Blur(2.5)
+		for k := range far[i].Pix { // the grain of the surfaces
+			far[i].Pix[k] *= 1 + 0.05*(rng.Float32()-0.5)
+		}
+	}
+	return far
+}
+
+// light gives the scenery at a spot that photo pixel q shows.
+func (sc *scenery) light(s spot, q geom.Pixel) (c rgb) {
+	p := geom.Pixel{X: q.X/sc.scale + 0.5, Y: q.Y/sc.scale + 0.5}
+	for i, f := range sc.far {
+		c[i], _ = f.Bilinear(p)
+	}
+	size := (s.dx + s.dy) / 2
+	for i := range sc.slabs {
+		b := &sc.slabs[i]
+		if d := b.distance(s.x, s.y); d < size/2 {
+			c = mix(c, b.c, float32(min(0.5-d/size, 1)))
+		}
+	}
+	return c
+}

@@ -1,0 +1,138 @@
+package synth
+
+import (
+	"encoding/json"
+	"fmt"
+	"math"
+
+	"quadrille/vision/geom"
+)
+
+// A Truth is all that is known of a simulated photo. Pixels are those of the upright photo, (0, 0)
+// the top-left corner of the top-left pixel; boxes count from the frame's centre, y up.
+type Truth struct {
+	Seed        uint64          `json:"seed"`
+	Display     string          `json:"display"`
+	WidthPx     int             `json:"width_px"`
+	HeightPx    int             `json:"height_px"`
+	Orientation int             `json:"orientation"` // EXIF, of the stored picture
+	Columns     int             `json:"columns"`
+	Rows        int             `json:"rows"`
+	Centred     bool            `json:"centred"`
+	CornersPx   [4][2]float64   `json:"corners_px"` // top-left first, clockwise
+	NodesPx     [][][2]float64  `json:"nodes_px"`   // rows + 1 lists, bottom first, of columns + 1 places, left first
+	LensK1      float64         `json:"lens_k1"`
+	Homography  geom.Homography `json:"homography"` // box to ideal pixel; of a curved face, the plane at its centre
+	TimePerBox  float64         `json:"time_per_box"`
+	Traces      []TraceTruth    `json:"traces"`
+}
+
+// A TraceTruth is one trace: its signal, and the ideal curve that the display was asked to show,
+// without noise and steps, where it lies inside the frame.
+type TraceTruth struct {
+	Name        string    `json:"name"`
+	Signal      string    `json:"signal"`
+	VoltsPerBox float64   `json:"volts_per_box"`
+	GroundBox   float64   `json:"ground_box"`
+	VStart      float64   `json:"v_start"` // V; of driven, where each fall begins
+	VEnd        float64   `json:"v_end"`   // V; of driven falls, what they tend to
+	DriveV      *float64  `json:"drive_v,omitempty"`
+	TauS        *float64  `json:"tau_s,omitempty"`
+	KneeS       []float64 `json:"knee_s,omitempty"` // s from the left rim; of driven, every fall on the screen
+	FrequencyHz *float64  `json:"frequency_hz,omitempty"`
+	DutyFactor  *float64  `json:"duty_factor,omitempty"`
+	XBox        []float64 `json:"x_box"`
+	YBox        []float64 `json:"y_box"`
+}
+
+// curveSteps is how finely the ideal curve is given: points a box.
+const curveSteps = 50
+
+func truthOf(s Scene, v *view) Truth {
+	d, f := s.Display, s.Display.Frame
+	t := Truth{Seed: s.Seed, Display: d.Kind.String(), WidthPx: s.Camera.Width, HeightPx: s.Camera.Height,
+		Orientation: s.Camera.Orientation, Columns: f.Cols, Rows: f.Rows, Centred: d.Centred,
+		LensK1: s.Camera.K1, Homography: v.h0, TimePerBox: s.TimePerBox}
+	for i, b := range f.Corners() {
+		p := v.pixel(b)
+		t.CornersPx[i] = [2]float64{p.X, p.Y}
+	}
+	for j := range f.Rows + 1 {
+		row := make([][2]float64, f.Cols+1)
+		for i := range row {
+			p := v.pixel(geom.Box{X: f.Left() + float64(i), Y: f.Bottom() + float64(j)})
+			row[i] = [2]float64{p.X, p.Y}
+		}
+		t.NodesPx = append(t.NodesPx, row)
+	}
+	for i, sig := range s.Signals {
+		t.Traces = append(t.Traces, traceTruth(s, traceName(i), sig))
+	}
+	return t
+}
+
+func traceTruth(s Scene, name string, sig Signal) TraceTruth {
+	f := s.Display.Frame
+	t := TraceTruth{Name: name, Signal: sig.Form.String(), VoltsPerBox: sig.voltsPerBox(), GroundBox: sig.GroundBox,
+		VStart: sig.VStart, VEnd: sig.VEnd, XBox: []float64{}, YBox: []float64{}}
+	whole := float64(f.Cols) * s.TimePerBox
+	switch sig.Form {
+	case Decay:
+		t.TauS, t.KneeS = &sig.Tau, []float64{sig.Knee}
+	case Driven:
+		duty, drive := sig.duty(), sig.VStart
+		t.VStart, _ = sig.swing()
+		t.VEnd = 0
+		t.TauS, t.FrequencyHz, t.DutyFactor, t.DriveV = &sig.Tau, &sig.Frequency, &duty, &drive
+		since, period := sig.phase(0)
+		for knee := -since; knee < whole; knee += period {
+			if knee >= 0 {
+				t.KneeS = append(t.KneeS, knee)
+			}
+		}
+	case Sine:
+		t.FrequencyHz = &sig.Frequency
+	case Square:
+		duty := sig.duty()
+		t.FrequencyHz, t.DutyFactor = &sig.Frequency, &duty
+	case Level:
+		t.VEnd = sig.VStart
+	}
+	for k := range f.Cols*curveSteps + 1 {
+		x := f.Left() + float64(k)/curveSteps
+		at, ok := s.shownTime(x)
+		if !ok {
+			continue
+		}
+		if y := sig.box(at); y >= f.Bottom() && y <= -f.Bottom() {
+			t.XBox, t.YBox = append(t.XBox, x), append(t.YBox, y)
+		}
+	}
+	return t
+}
+
+// Lens is the lens of the photo.
+func (t Truth) Lens() geom.Radial {
+	w, h := float64(t.WidthPx), float64(t.HeightPx)
+	return geom.Radial{Centre: geom.Pixel{X: w / 2, Y: h / 2}, Scale: math.Hypot(w, h) / 2, K: t.LensK1}
+}
+
+// Frame is the size of the graticule.
+func (t Truth) Frame() geom.Frame { return geom.Frame{Cols: t.Columns, Rows: t.Rows} }
+
+// Encode writes the truth as JSON.
+func (t Truth) Encode() ([]byte, error) {
+	b, err := json.Marshal(t)
+	if err != nil {
+		return nil, fmt.Errorf("synth: %w", err)
+	}
+	return append(b, '\n'), nil
+}
+
+// DecodeTruth reads what Encode wrote.
+func DecodeTruth(b []byte) (t Truth, err error) {
+	if err := json.Unmarshal(b, &t); err != nil {
+		return Truth{}, fmt.Errorf("synth: not a truth file: %w", err)
+	}
+	return t, nil
+}
