@@ -1,0 +1,111 @@
+package calibrate
+
+// The ground line. Where it lies is a claim of its own, and how well it is known depends on where it
+// was taken from. Whether the operator put the grounded trace onto a line by eye, read a place between
+// two lines, or the instrument drew its mark, the place is good to half a minor tick, 0.1 box: the
+// eye by its nature, the mark because an instrument of the teaching class keeps its zero to about a
+// tenth of a box (common practice, no source). Photographing the mark adds little: it is drawn on the
+// display's pixels, 25 to 50 a box, and its tip is found to about one of them.
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"quadrille/calibrate/unit"
+	"quadrille/vision/geom"
+	"quadrille/vision/trace"
+)
+
+// GroundFrom tells where the ground line comes from.
+type GroundFrom int
+
+const (
+	GroundAuto   GroundFrom = iota // the mark at the rim; without one the centre line, with a doubt
+	GroundBottom                   // the frame's lowest line
+	GroundCentre                   // the centre line
+	GroundGiven                    // Setup.GroundBox
+)
+
+const (
+	// groundLimit is the half-width in boxes within which the ground line lies (see above).
+	groundLimit = 0.1
+	// markSigma is the standard uncertainty in boxes of the mark's place on the photo: a display's
+	// pixel (see above).
+	markSigma = 0.03
+)
+
+const groundHint = "give bottom, centre, auto, or the boxes from the centre line to ground, up, such as -3.5"
+
+// ParseGround reads where the ground line is: "bottom", "centre", "auto", or a number of boxes from
+// the centre, up, such as "-3.5". box is 0 but for GroundGiven. The error is a *SetupError.
+func ParseGround(text string) (from GroundFrom, box float64, err error) {
+	switch strings.ToLower(strings.TrimSpace(text)) {
+	case "auto":
+		return GroundAuto, 0, nil
+	case "bottom":
+		return GroundBottom, 0, nil
+	case "centre", "center":
+		return GroundCentre, 0, nil
+	}
+	p, err := unit.ParsePlace(text)
+	if err != nil || !p.Boxes {
+		return 0, 0, &SetupError{"ground", fmt.Sprintf("the ground line %q is neither a name nor a number of boxes", text), groundHint}
+	}
+	return GroundGiven, p.X, nil
+}
+
+// A ground is the ground line as used.
+type ground struct {
+	box, u float64 // place from the centre, up, and its standard uncertainty
+	words  string
+	doubts []string
+}
+
+// ground settles the ground line for a trace.
+func (s Setup) ground(tr *trace.Trace) (ground, error) {
+	g := ground{u: groundLimit / math.Sqrt(3)}
+	switch s.Ground {
+	case GroundBottom:
+		g.box, g.words = tr.Frame.Bottom(), "the lowest line of the graticule, as given"
+	case GroundCentre:
+		g.words = "the centre line, as given"
+	case GroundGiven:
+		if !onScreen(s.GroundBox, tr.Frame) {
+			return g, &SetupError{"ground",
+				fmt.Sprintf("the ground line at %g boxes from the centre is not on the screen, which reaches from %g to %g",
+					s.GroundBox, tr.Frame.Bottom(), -tr.Frame.Bottom()), groundHint}
+		}
+		g.box, g.words = s.GroundBox, "the given place, "+fromCentre(s.GroundBox)
+	case GroundAuto:
+		if onScreen(tr.GroundMark, tr.Frame) {
+			g.box, g.words = tr.GroundMark, "the mark at the rim, "+fromCentre(tr.GroundMark)
+			g.u = math.Hypot(g.u, markSigma)
+			break
+		}
+		// Nothing is known: anywhere on the screen.
+		g.words = "the centre line, for want of a mark"
+		g.u = -tr.Frame.Bottom() / math.Sqrt(3)
+		g.doubts = []string{"No ground mark was found at the rim, so volts are counted from the centre line: differences of" +
+			" voltage hold, voltages from ground do not. Say where ground is (bottom, centre, or boxes from the centre)."}
+	default:
+		return g, &SetupError{"ground", fmt.Sprintf("there is no way %d to take the ground line", s.Ground), groundHint}
+	}
+	if s.GroundU != 0 {
+		g.u = s.GroundU
+	}
+	return g, nil
+}
+
+// onScreen is false for NaN.
+func onScreen(box float64, f geom.Frame) bool { return math.Abs(box) <= -f.Bottom() }
+
+func fromCentre(box float64) string {
+	switch {
+	case box > 0:
+		return fmt.Sprintf("%.2f boxes above the centre line", box)
+	case box < 0:
+		return fmt.Sprintf("%.2f boxes below the centre line", -box)
+	}
+	return "on the centre line"
+}

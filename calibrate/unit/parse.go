@@ -1,0 +1,310 @@
+package unit
+
+// Reading. A text is cleaned of typographic variants, cut at "±", and each part is taken apart into
+// number, uncertainty in parentheses, power of ten and unit. The decimal digits go to strconv in one
+// piece with the sum of all powers of ten, so that "250us" is exactly the float64 of 2.5e-4.
+//
+// Sources: the forms with an uncertainty are those of JCGM 100:2008, 7.2.2; a prefix or unit in the
+// place of the decimal sign ("4k7", "2R2") is the RKM code of IEC 60062.
+
+import (
+	"fmt"
+	"math"
+	"regexp"
+	"strconv"
+	"strings"
+	"unicode/utf8"
+)
+
+// Tiny and huge bound what can be a setting at the bench, in base units: a thousandth of the
+// smallest prefix to a thousand of the largest. TestParseRefuses would notice.
+const (
+	tiny = 1e-15
+	huge = 1e15
+)
+
+// maxText is the length in bytes of the longest text that Parse looks at; "21.900 kΩ ± 0.300 kΩ" has
+// 24. TestParseRefuses would notice.
+const maxText = 80
+
+// Parse reads a setting that is above zero, in the unit want ("V", "s", "Hz", "Ω", "F" or "1";
+// any other panics):
+//
+//	2V   500 mV   2.5s   250us   250 µs   1e-3s   1,5 V    number and unit; a decimal comma too
+//	50   470u   1M   21.9k                                the wanted unit is understood
+//	4k7   2R2   4u7                                       prefix or unit in place of the decimal sign
+//	9.00(3) V                                             standard uncertainty of the last digits
+//	21.9kΩ±0.3%   21.9k +/- 100ppm   10 V ± 0.2 V         limits, u = a/√3
+//	(10.0 ± 0.2) V
+//
+// Upper and lower case of a prefix count: m is milli, M is mega. A comma with three digits behind it
+// ("1,500") is refused unless the number begins with 0: it could be one and a half or fifteen
+// hundred. The error is a *ParseError, also for an uncertainty as large as the value.
+func Parse(text, want string) (Value, error) {
+	v, err := ParseSigned(text, want)
+	if err != nil {
+		return Value{}, err
+	}
+	if v.X <= 0 {
+		return Value{}, refuse(text, want, "is not above zero")
+	}
+	if v.U >= v.X || v.Rectangular && v.Limit() >= v.X {
+		return Value{}, refuse(text, want, "has an uncertainty as large as itself")
+	}
+	return v, nil
+}
+
+// ParseSigned is Parse for a quantity that may also be zero or negative, such as a level.
+func ParseSigned(text, want string) (Value, error) {
+	q, ok := quantityOf(want)
+	if !ok {
+		panic("unit: no unit " + strconv.Quote(want) + " to read")
+	}
+	bad := func(format string, a ...any) (Value, error) {
+		return Value{}, refuse(text, want, format, a...)
+	}
+	if len(text) > maxText || !utf8.ValidString(text) {
+		return bad("is too long or not text")
+	}
+	value, spread, stated := strings.Cut(clean(text), "±")
+	value, spread = strings.TrimSpace(value), strings.TrimSpace(spread)
+	if value == "" {
+		return bad("is empty")
+	}
+	if stated {
+		var ok bool
+		if value, spread, ok = shareUnit(value, spread); !ok {
+			return bad("does not say in which unit the limits behind ± are")
+		}
+	}
+	n, reason := take(value)
+	if reason != "" {
+		return bad("%s", reason)
+	}
+	power, reason := powerOf(n.unit, q)
+	if reason != "" {
+		return bad("%s", reason)
+	}
+	x, u, ok := n.scaled(power)
+	if !ok || math.Abs(x) > huge || u > huge || x != 0 && math.Abs(x) < tiny {
+		return bad("is outside anything met at the bench")
+	}
+	if !stated {
+		return Value{X: x, U: u, Unit: want}, nil
+	}
+	if n.bracket != "" {
+		return bad("has two uncertainties, one in parentheses and one behind ±")
+	}
+	a, reason := limit(spread, x, q)
+	if reason != "" {
+		return bad("%s", reason)
+	}
+	return Limits(x, a, want), nil
+}
+
+// refuse makes the error for text, with the wanted unit's example.
+func refuse(text, want, format string, a ...any) *ParseError {
+	q, _ := quantityOf(want)
+	return &ParseError{
+		Text:   text,
+		Reason: shown(text) + " " + fmt.Sprintf(format, a...),
+		Hint:   "give " + q.word + " such as " + q.example,
+	}
+}
+
+// shown quotes what was read, cut to a length that fits a line.
+func shown(text string) string {
+	const most = 40
+	if r := []rune(text); len(r) > most {
+		return strconv.Quote(string(r[:most]) + "…")
+	}
+	return strconv.Quote(text)
+}
+
+// The variants of one sign that keyboards, word processors and data sheets produce.
+var cleaner = strings.NewReplacer(
+	"\u03bc", "µ", // Greek mu for the micro sign U+00B5
+	"\u2126", "Ω", // ohm sign for Greek omega U+03A9
+	"\u2212", "-", // minus
+	"\u00a0", " ", "\u2009", " ", "\u202f", " ", "\t", " ", // no-break, thin, narrow no-break, tab
+	"+/-", "±", "+-", "±", "+/\u2212", "±",
+)
+
+func clean(text string) string { return strings.TrimSpace(cleaner.Replace(text)) }
+
+// shareUnit completes the two sides of ±: in "(10 ± 0.2) mV" both have the unit behind the
+// parenthesis, in "10 ± 0.2 V" both have volts. ok is false when it is open what is meant: in
+// "470u ± 20" the 20 may be percent, and "10 ± 0.2 mV" may be 10 V or 10 mV.
+func shareUnit(value, spread string) (v, s string, ok bool) {
+	if inner, found := strings.CutPrefix(value, "("); found {
+		before, unit, closed := strings.Cut(spread, ")")
+		if !closed || before == "" {
+			return value, spread, true // take refuses the loose parenthesis
+		}
+		return inner + unit, before + unit, true
+	}
+	n, bad := take(value)
+	a, worse := take(spread)
+	switch {
+	case bad != "" || worse != "": // refused later, for that
+		return value, spread, true
+	case a.unit == "":
+		return value, spread, n.unit == ""
+	case n.unit == "":
+		_, relative := relativePowers[a.unit]
+		_, prefixed := prefixPowers[firstRune(a.unit)]
+		return value, spread, relative || !prefixed
+	}
+	return value, spread, true
+}
+
+func firstRune(s string) string {
+	r, _ := utf8.DecodeRuneInString(s)
+	return string(r)
+}
+
+// A number is a text taken apart: sign, digits and fraction as written, without spaces.
+type number struct {
+	sign, whole, fraction string
+	bracket               string // inside the parentheses, "" if there are none
+	power                 int    // of ten
+	unit                  string // what follows
+}
+
+var (
+	// Groups of three digits may stand apart by a space, before and behind the decimal sign.
+	plainNumber = regexp.MustCompile(`^([+-]?)([0-9]{1,3}(?: [0-9]{3})+|[0-9]+)?` +
+		`(?:([.,])([0-9]{3}(?: [0-9]{3})* [0-9]{1,3}|[0-9]+)?)?` +
+		`(?:\(([0-9][0-9 .,]*)\))?(?:[eE]([+-]?[0-9]{1,3}))? *(.*)$`)
+	rkmNumber = regexp.MustCompile(`^([+-]?)([0-9]*)([pnuµmkKMGTRΩVsF])([0-9]+) *(.*)$`)
+)
+
+// take takes s apart. reason says what is wrong with it, "" if nothing.
+func take(s string) (n number, reason string) {
+	if m := rkmNumber.FindStringSubmatch(s); m != nil {
+		n = number{sign: m[1], whole: m[2], fraction: m[4], unit: m[3] + m[5]}
+		return n, ""
+	}
+	m := plainNumber.FindStringSubmatch(s)
+	if m == nil || m[2] == "" && m[4] == "" {
+		return n, "does not begin with a number"
+	}
+	n = number{sign: m[1], whole: strings.ReplaceAll(m[2], " ", ""), bracket: m[5], unit: m[7]}
+	n.fraction = strings.ReplaceAll(m[4], " ", "")
+	if m[3] == "," && thousands(n.whole, m[4]) {
+		return n, fmt.Sprintf("can be read in two ways, as %s.%s or as %[1]s%[2]s", n.whole, n.fraction)
+	}
+	if m[6] != "" {
+		n.power, _ = strconv.Atoi(m[6]) // at most three digits
+	}
+	return n, ""
+}
+
+// thousands reports whether a comma between whole and fraction, as written, may also separate
+// thousands.
+func thousands(whole, fraction string) bool {
+	return len(fraction) == 3 && len(whole) >= 1 && len(whole) <= 3 && whole[0] != '0'
+}
+
+// scaled gives the number and its uncertainty times ten to the power; ok is false beyond float64.
+func (n number) scaled(power int) (x, u float64, ok bool) {
+	x, err := float(n.sign+n.whole+"."+n.fraction, n.power+power)
+	if err != nil || n.bracket == "" {
+		return x, 0, err == nil
+	}
+	if strings.ContainsAny(n.bracket, ".,") { // "100.02147(0.00035)": in full
+		full := strings.NewReplacer(",", ".", " ", "").Replace(n.bracket)
+		u, err = float(full, n.power+power)
+	} else {
+		u, err = float(strings.ReplaceAll(n.bracket, " ", ""), n.power+power-len(n.fraction))
+	}
+	return x, u, err == nil
+}
+
+// float refuses what is too small for a float64 as well as what is too large: it must not become 0.
+func float(digits string, power int) (float64, error) {
+	f, err := strconv.ParseFloat(digits+"e"+strconv.Itoa(power), 64)
+	if err == nil && f == 0 && strings.ContainsAny(digits, "123456789") {
+		err = strconv.ErrRange
+	}
+	return f, err
+}
+
+// powerOf gives the power of ten of a unit with its prefix, either of which may be missing. reason
+// says what is wrong with it, "" if nothing.
+func powerOf(unit string, q quantity) (power int, reason string) {
+	unit = strings.ReplaceAll(unit, " ", "")
+	if unit == "" {
+		return 0, ""
+	}
+	if power, ok := matches(unit, q.names); ok {
+		return power, ""
+	}
+	if power, ok := prefixPowers[unit]; ok {
+		return power, ""
+	}
+	for _, other := range append(quantities, strangers...) {
+		if _, ok := matches(unit, other.names); ok {
+			return 0, fmt.Sprintf("is %s, not %s", other.word, q.word)
+		}
+	}
+	for _, name := range q.names {
+		prefix, ok := cutSuffixFold(unit, name)
+		if _, prefixed := prefixPowers[prefix]; ok && (prefix == "" || prefixed) {
+			return 0, fmt.Sprintf("has the unit %s, where upper and lower case count (m is milli, M is mega)", shown(unit))
+		}
+	}
+	return 0, fmt.Sprintf("has %s behind the number, which is not a unit of %s", shown(unit), q.word)
+}
+
+// cutSuffixFold is strings.CutSuffix without regard to case.
+func cutSuffixFold(s, suffix string) (before string, ok bool) {
+	at := len(s) - len(suffix)
+	if at < 0 || !strings.EqualFold(s[at:], suffix) {
+		return s, false
+	}
+	return s[:at], true
+}
+
+func matches(unit string, names []string) (power int, ok bool) {
+	for _, name := range names {
+		prefix, found := strings.CutSuffix(unit, name)
+		if !found {
+			continue
+		}
+		if prefix == "" {
+			return 0, true
+		}
+		if power, ok := prefixPowers[prefix]; ok {
+			return power, true
+		}
+	}
+	return 0, false
+}
+
+// limit reads what stands behind ±, in percent or ppm of x or in the unit of q; in base units.
+func limit(s string, x float64, q quantity) (a float64, reason string) {
+	n, reason := take(s)
+	if reason != "" || n.sign != "" || n.bracket != "" {
+		return 0, "has no plain number behind ±"
+	}
+	if power, ok := relativePowers[n.unit]; ok {
+		share, _, ok := n.scaled(power)
+		if !ok || share > 1 {
+			return 0, "has an accuracy of more than 100 %"
+		}
+		return share * math.Abs(x), ""
+	}
+	power, reason := powerOf(n.unit, q)
+	if reason != "" {
+		return 0, "has limits behind ± in a unit that does not fit"
+	}
+	a, _, ok := n.scaled(power)
+	if !ok || a > huge {
+		return 0, "is outside anything met at the bench"
+	}
+	return a, ""
+}
+
+// relativePowers are the powers of ten of the units of a relative accuracy.
+var relativePowers = map[string]int{"%": -2, "ppm": -6}

@@ -1,0 +1,111 @@
+package unit
+
+import (
+	"fmt"
+	"strings"
+)
+
+// ParseAccuracy reads a relative accuracy with its unit, "3%", "±0.5 %" or "100ppm", as the limit a
+// of ±a: above 0 and below 1. A bare number is refused: 0.03 may be a share or a percentage. The
+// error is a *ParseError.
+func ParseAccuracy(text string) (float64, error) {
+	bad := func(reason string) (float64, error) {
+		return 0, &ParseError{text, shown(text) + " " + reason, "give an accuracy such as 3% or 100ppm"}
+	}
+	if len(text) > maxText {
+		return bad("is too long")
+	}
+	n, reason := take(strings.TrimSpace(strings.TrimPrefix(clean(text), "±")))
+	if reason != "" {
+		return bad(reason)
+	}
+	power, ok := relativePowers[n.unit]
+	if !ok || n.bracket != "" {
+		return bad("is not a number of percent or ppm")
+	}
+	a, _, ok := n.scaled(power)
+	switch {
+	case !ok || a < tiny:
+		return bad("is not above zero: no scale is perfect")
+	case a >= 1:
+		return bad("is 100 % or more, which leaves nothing to measure")
+	}
+	return a, nil
+}
+
+// maxLevels is the most levels in one list: a table that long is read from the points instead.
+const maxLevels = 64
+
+// ParseLevels reads a list such as "9V,7V,5V" in the unit want, in the order given. With commas
+// between them each level carries its unit, so that "1,5V" cannot pass for two levels; with
+// semicolons ("1,5V; 1V") a comma is a decimal sign and bare numbers are in want. Levels may be
+// negative or zero. The error is a *ParseError.
+func ParseLevels(text, want string) ([]Value, error) {
+	separator := ","
+	if strings.Contains(text, ";") {
+		separator = ";"
+	}
+	parts := strings.Split(text, separator)
+	if len(parts) > maxLevels {
+		return nil, &ParseError{text, fmt.Sprintf("%s has %d levels", shown(text), len(parts)),
+			fmt.Sprintf("give at most %d", maxLevels)}
+	}
+	var levels []Value
+	for _, part := range parts {
+		level, err := ParseSigned(part, want)
+		if err != nil {
+			return nil, err
+		}
+		if n, _ := take(clean(part)); separator == "," && len(parts) > 1 && n.unit == "" {
+			return nil, &ParseError{text, fmt.Sprintf("%s in %s has no unit", shown(part), shown(text)),
+				"give each level its unit, such as 9V,7V,5V; with decimal commas put semicolons between, such as 1,5V; 1V"}
+		}
+		levels = append(levels, level)
+	}
+	return levels, nil
+}
+
+// A Place is where on the time axis something is: in boxes from the graticule's centre, to the
+// right, or in seconds from the frame's left rim.
+type Place struct {
+	Boxes bool // X counts boxes, not seconds
+	X     float64
+}
+
+// maxBoxes is beyond the rim of any graticule, which have at most 20 boxes (common practice, no
+// source).
+const maxBoxes = 50
+
+// ParsePlace reads a place that is a number of boxes ("-2.5", "-2.5box", "3 boxes", "3div") or a time
+// with its unit ("1.2s", "250 µs"). The error is a *ParseError.
+func ParsePlace(text string) (Place, error) {
+	bad := func(reason string) (Place, error) {
+		return Place{}, &ParseError{text, shown(text) + " " + reason, "give boxes from the centre such as -2.5, or a time such as 1.2s"}
+	}
+	if len(text) > maxText {
+		return bad("is too long")
+	}
+	n, reason := take(clean(text))
+	if reason != "" {
+		return bad(reason)
+	}
+	switch strings.TrimSpace(n.unit) {
+	case "", "box", "boxes", "div":
+		x, _, ok := n.scaled(0)
+		if !ok || n.bracket != "" {
+			return bad("is not a plain number of boxes")
+		}
+		if x > maxBoxes || x < -maxBoxes {
+			return bad("is more boxes than any display has")
+		}
+		return Place{Boxes: true, X: x}, nil
+	}
+	if _, ok := prefixPowers[n.unit]; ok {
+		return bad("has a prefix without a unit")
+	}
+	v, err := ParseSigned(text, "s")
+	if err != nil {
+		return bad("is neither boxes nor a time")
+	}
+	return Place{X: v.X}, nil
+}
