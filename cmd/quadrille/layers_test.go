@@ -1,0 +1,80 @@
+package main
+
+import (
+	"os/exec"
+	"slices"
+	"strings"
+	"testing"
+)
+
+// rooms lists, for each package, the packages of this module that it may import. The arrows go one
+// way: a room may use those below it, never one above.
+var rooms = map[string]string{
+	"vision":               "",
+	"vision/geom":          "",
+	"vision/raster":        "vision/geom",
+	"vision/photo":         "vision/geom vision/raster",
+	"vision/graticule":     "vision/geom vision/raster vision/photo analysis/lsq",
+	"vision/trace":         "vision/geom vision/raster vision/photo vision/graticule",
+	"vision/synth":         "vision/geom vision/raster",
+	"calibrate/unit":       "",
+	"calibrate":            "calibrate/unit vision/trace vision/geom",
+	"analysis/lsq":         "",
+	"analysis":             "analysis/lsq calibrate calibrate/unit",
+	"cmd/internal/reading": "vision/photo vision/graticule vision/trace calibrate analysis",
+	"cmd/internal/wire":    "cmd/internal/reading vision/geom vision/photo vision/graticule vision/trace calibrate calibrate/unit analysis",
+	"cmd/internal/report":  "cmd/internal/wire cmd/internal/reading vision/geom vision/raster vision/photo vision/graticule vision/trace calibrate calibrate/unit analysis",
+	"cmd/quadrille":        "*",
+}
+
+// outside are packages that the core must not import, so that it can run as WebAssembly in a page:
+// it has no files, no network, no processes and no terminal there.
+var outside = []string{"os", "net/http", "os/exec", "log", "flag"}
+
+// owners are packages that only the named rooms may import.
+var owners = map[string]string{
+	"github.com/spf13/cobra":            "cmd/quadrille",
+	"github.com/disintegration/imaging": "vision/photo vision/synth cmd/internal/report",
+	"golang.org/x/image/webp":           "vision/photo",
+	"image/jpeg":                        "vision/photo vision/synth cmd/internal/report",
+	"image/png":                         "vision/photo vision/synth cmd/internal/report cmd/quadrille",
+	"github.com/gen2brain/heic":         "vision/photo",
+}
+
+func TestImportsGoOneWay(t *testing.T) {
+	list, err := exec.Command("go", "list", "-tags", "heic,nodynamic", "-f", `{{.ImportPath}} {{join .Imports " "}}`, "quadrille/...").Output()
+	if err != nil {
+		t.Fatal(err)
+	}
+	seen := map[string]bool{}
+	for line := range strings.Lines(string(list)) {
+		words := strings.Fields(line)
+		room := strings.TrimPrefix(words[0], "quadrille/")
+		allowed, known := rooms[room]
+		if !known {
+			t.Errorf("%s is not a room of this house: add it to the table, or take it away", room)
+			continue
+		}
+		seen[room] = true
+		core := !strings.HasPrefix(room, "cmd/")
+		for _, imp := range words[1:] {
+			if ours, ok := strings.CutPrefix(imp, "quadrille/"); ok {
+				if allowed != "*" && !slices.Contains(strings.Fields(allowed), ours) {
+					t.Errorf("%s must not import %s", room, ours)
+				}
+				continue
+			}
+			if core && slices.Contains(outside, imp) {
+				t.Errorf("%s must not import %s: the core has to run without an operating system", room, imp)
+			}
+			if owner, ok := owners[imp]; ok && !slices.Contains(strings.Fields(owner), room) {
+				t.Errorf("%s must not import %s, which belongs to %s", room, imp, owner)
+			}
+		}
+	}
+	for room := range rooms {
+		if !seen[room] {
+			t.Errorf("%s is in the table but not in the house", room)
+		}
+	}
+}
