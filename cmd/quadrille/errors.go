@@ -6,18 +6,18 @@ import (
 	"io"
 	"strings"
 
-	"quadrille/analysis"
-	"quadrille/calibrate"
-	"quadrille/cmd/internal/reading"
-	"quadrille/vision/graticule"
-	"quadrille/vision/photo"
-	"quadrille/vision/trace"
+	"quadrille/cmd/internal/wire"
 )
 
 // A usageError is a mistake on the command line.
 type usageError struct{ reason, hint string }
 
 func (e *usageError) Error() string { return e.reason }
+
+// A fileError is a file that could not be read or written.
+type fileError struct{ reason, hint string }
+
+func (e *fileError) Error() string { return e.reason }
 
 // errDoubted ends a command that read its photo, but with doubts, which it has printed already.
 var errDoubted = errors.New("read with a doubt")
@@ -40,40 +40,21 @@ func explain(errs io.Writer, err error) int {
 
 // advice gives the hint of an error and the exit status that it leads to.
 func advice(err error) (hint string, status int) {
-	var (
-		usage    *usageError
-		format   *photo.FormatError
-		foreign  *photo.UnsupportedError
-		noGrid   *graticule.NotFoundError
-		byHand   *graticule.OptionsError
-		noTrace  *trace.NotFoundError
-		setup    *calibrate.SetupError
-		setting  *reading.SettingError
-		noSignal *analysis.NotFoundError
-	)
+	var usage *usageError
+	var file *fileError
 	switch {
 	case errors.As(err, &usage):
 		return usage.hint, exitUsage
-	case errors.As(err, &byHand):
-		return byHand.Hint, exitUsage
-	case errors.As(err, &setup):
-		return setup.Hint, exitUsage
-	case errors.As(err, &setting):
-		return setting.Hint, exitUsage
-	case errors.As(err, &format):
-		return format.Hint, exitFailed
-	case errors.As(err, &foreign):
-		return foreign.Hint, exitFailed
-	case errors.As(err, &noGrid):
-		return noGrid.Hint, exitFailed
-	case errors.As(err, &noTrace):
-		return noTrace.Hint, exitFailed
-	case errors.As(err, &noSignal):
-		return noSignal.Hint, exitFailed
+	case errors.As(err, &file):
+		return file.hint, exitFailed
 	case strings.HasPrefix(err.Error(), "unknown command"):
 		return "see quadrille --help", exitUsage
 	}
-	return "", exitFailed
+	said := wire.ErrorOf(err)
+	if said.Kind == "setting" {
+		return string(said.Hint), exitUsage
+	}
+	return string(said.Hint), exitFailed
 }
 
 // oneLine keeps a message on its line, whatever a file name in it contains.

@@ -190,6 +190,7 @@ func ErrorOf(err error) *Error {
 		noGrid      *graticule.NotFoundError
 		noTrace     *trace.NotFoundError
 		setup       *calibrate.SetupError
+		setting     *reading.SettingError
 		noSignal    *analysis.NotFoundError
 	)
 	e := &Error{Kind: "program", Reason: err.Error()}
@@ -202,6 +203,8 @@ func ErrorOf(err error) *Error {
 		e.Kind, e.Hint = "setting", Text(corners.Hint)
 	case errors.As(err, &setup):
 		e.Kind, e.Hint = "setting", Text(setup.Hint)
+	case errors.As(err, &setting):
+		e.Kind, e.Hint = "setting", Text(setting.Hint)
 	case errors.As(err, &noGrid):
 		e.Kind, e.Hint = "graticule", Text(noGrid.Hint)
 	case errors.As(err, &noTrace):

@@ -1,0 +1,16 @@
+package report
+
+import (
+	"quadrille/cmd/internal/reading"
+	"quadrille/cmd/internal/wire"
+)
+
+// Files gives all that a reading leaves in a folder, by file name, for Save. r is the reading that d
+// was made from; it has the photo for the pictures.
+func Files(d *wire.Document, r *reading.Reading) (map[string][]byte, error) {
+	text, err := wire.Encode(d)
+	if err != nil {
+		return nil, err
+	}
+	return map[string][]byte{"points.csv": CSV(d), "result.json": text}, nil
+}

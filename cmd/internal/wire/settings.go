@@ -1,0 +1,220 @@
+package wire
+
+import (
+	"encoding/hex"
+	"errors"
+	"fmt"
+	"math"
+	"strconv"
+	"strings"
+
+	"quadrille/analysis"
+	"quadrille/calibrate"
+	"quadrille/calibrate/unit"
+	"quadrille/cmd/internal/reading"
+	"quadrille/vision/geom"
+)
+
+// Settings are what a person gives beside the photo, each as the text that was typed; "" means not
+// given. Flags of the command line and fields of JSON have the same names, with - for _.
+type Settings struct {
+	VoltsPerBox      string `json:"volts_per_box"`
+	TimePerBox       string `json:"time_per_box"`
+	Ground           string `json:"ground"` // bottom, centre, auto, or boxes from the centre
+	Probe            string `json:"probe"`
+	VoltsAccuracy    string `json:"volts_accuracy"` // limits of the two scales, e.g. 3%
+	TimeAccuracy     string `json:"time_accuracy"`
+	Signal           string `json:"signal"`
+	Corners          string `json:"corners"` // "x,y x,y x,y x,y" in pixels, top-left first, clockwise
+	Boxes            string `json:"boxes"`   // "10x8"
+	Trace            string `json:"trace"`   // a name, or #rrggbb
+	From             string `json:"from"`    // boxes from the centre, or a time with its unit
+	To               string `json:"to"`
+	SettlesAt        string `json:"settles_at"` // ground, free, or a level
+	At               string `json:"at"`         // levels, "9V,7V,5V"
+	Resistance       string `json:"resistance"`
+	Capacitance      string `json:"capacitance"`
+	InputResistance  string `json:"input_resistance"`
+	SourceResistance string `json:"source_resistance"`
+}
+
+// Parse reads the settings. Its error is a *reading.SettingError that names the setting, says what
+// was read and what is expected.
+func (s Settings) Parse() (*reading.Settings, error) {
+	var r reading.Settings
+	fields := []struct {
+		name, text string
+		read       func(text string) error
+	}{
+		{"volts-per-box", s.VoltsPerBox, quantity(&r.Setup.VoltsPerBox, "V")},
+		{"time-per-box", s.TimePerBox, quantity(&r.Setup.TimePerBox, "s")},
+		{"ground", s.Ground, func(text string) (err error) {
+			r.Setup.Ground, r.Setup.GroundBox, err = calibrate.ParseGround(text)
+			return err
+		}},
+		{"probe", s.Probe, func(text string) error {
+			v, err := unit.Parse(strings.TrimLeft(text, "x×"), "1")
+			r.Setup.Probe = v.X
+			return err
+		}},
+		{"volts-accuracy", s.VoltsAccuracy, accuracy(&r.Setup.GainLimit)},
+		{"time-accuracy", s.TimeAccuracy, accuracy(&r.Setup.TimeLimit)},
+		{"signal", s.Signal, func(text string) error {
+			switch text {
+			case analysis.SignalAuto, analysis.SignalDecay, analysis.SignalSine, analysis.SignalStates, analysis.SignalLevel:
+				r.Analysis.Signal = text
+				return nil
+			}
+			return refused("there is no kind of signal %q", "give decay, sine, states, level or auto", text)
+		}},
+		{"corners", s.Corners, func(text string) (err error) {
+			r.Graticule.Corners, err = corners(text)
+			return err
+		}},
+		{"boxes", s.Boxes, func(text string) (err error) {
+			r.Graticule.Frame, err = frame(text)
+			return err
+		}},
+		{"trace", s.Trace, func(text string) (err error) {
+			if strings.HasPrefix(text, "#") {
+				r.Trace.Colour, err = colour(text)
+			} else {
+				r.TraceName = text
+			}
+			return err
+		}},
+		{"from", s.From, place(&r.FromBox, &r.Analysis.From)},
+		{"to", s.To, place(&r.ToBox, &r.Analysis.To)},
+		{"settles-at", s.SettlesAt, func(text string) error {
+			switch text {
+			case "free":
+				r.Analysis.Settles = analysis.SettlesFree
+				return nil
+			case "ground":
+				r.Analysis.Settles = analysis.SettlesGround
+				return nil
+			}
+			v, err := unit.ParseSigned(text, "V")
+			if err != nil {
+				return refused("%q is neither free, nor ground, nor a level", "give free, ground, or a level such as 0.5V", text)
+			}
+			r.Analysis.Settles, r.Analysis.SettlesAt = analysis.SettlesGiven, v.X
+			return nil
+		}},
+		{"at", s.At, func(text string) error {
+			levels, err := unit.ParseLevels(text, "V")
+			for _, l := range levels {
+				r.Analysis.Levels = append(r.Analysis.Levels, l.X)
+			}
+			return err
+		}},
+		{"resistance", s.Resistance, quantity(&r.Analysis.Resistance, "Ω")},
+		{"capacitance", s.Capacitance, quantity(&r.Analysis.Capacitance, "F")},
+		{"input-resistance", s.InputResistance, quantity(&r.Analysis.InputResistance, "Ω")},
+		{"source-resistance", s.SourceResistance, quantity(&r.Analysis.SourceResistance, "Ω")},
+	}
+	for _, f := range fields {
+		if f.text == "" {
+			continue
+		}
+		if err := f.read(f.text); err != nil {
+			return nil, named(f.name, err)
+		}
+	}
+	return &r, nil
+}
+
+// named turns what a parser says into a SettingError of the setting called name.
+func named(name string, err error) error {
+	var (
+		parse   *unit.ParseError
+		setup   *calibrate.SetupError
+		setting *reading.SettingError
+	)
+	out := &reading.SettingError{Field: name, Reason: err.Error()}
+	switch {
+	case errors.As(err, &parse):
+		out.Hint = parse.Hint
+	case errors.As(err, &setup):
+		out.Hint = setup.Hint
+	case errors.As(err, &setting):
+		out.Hint = setting.Hint
+	}
+	out.Reason = "--" + name + ": " + out.Reason
+	return out
+}
+
+// refused makes the error of a text that is not what format, with its one verb, says.
+func refused(format, hint, text string) error {
+	return &reading.SettingError{Reason: fmt.Sprintf(format, text), Hint: hint}
+}
+
+func quantity(to *unit.Value, want string) func(string) error {
+	return func(text string) (err error) {
+		*to, err = unit.Parse(text, want)
+		return err
+	}
+}
+
+func accuracy(to *float64) func(string) error {
+	return func(text string) (err error) {
+		*to, err = unit.ParseAccuracy(text)
+		return err
+	}
+}
+
+func place(box, seconds **float64) func(string) error {
+	return func(text string) error {
+		p, err := unit.ParsePlace(text)
+		if err != nil {
+			return err
+		}
+		if p.Boxes {
+			*box = &p.X
+		} else {
+			*seconds = &p.X
+		}
+		return nil
+	}
+}
+
+// corners reads four places on the photo, "x,y x,y x,y x,y". Whether they make a frame is the
+// graticule's to judge.
+func corners(text string) (*[4]geom.Pixel, error) {
+	const hint = `give the four corners as "x,y x,y x,y x,y" in pixels of the upright photo, top-left first, then clockwise`
+	points := strings.FieldsFunc(text, func(r rune) bool { return r == ' ' || r == ';' || r == '\t' })
+	if len(points) != 4 {
+		return nil, refused("%q does not have four places", hint, text)
+	}
+	var out [4]geom.Pixel
+	for i, p := range points {
+		xs, ys, found := strings.Cut(p, ",")
+		x, errX := strconv.ParseFloat(xs, 64)
+		y, errY := strconv.ParseFloat(ys, 64)
+		if !found || errX != nil || errY != nil || math.IsNaN(x+y) || math.IsInf(x+y, 0) {
+			return nil, refused("%q is not a place x,y", hint, p)
+		}
+		out[i] = geom.Pixel{X: x, Y: y}
+	}
+	return &out, nil
+}
+
+// frame reads a count of boxes, "10x8".
+func frame(text string) (geom.Frame, error) {
+	across, down, found := strings.Cut(strings.ReplaceAll(text, "×", "x"), "x")
+	cols, errC := strconv.Atoi(strings.TrimSpace(across))
+	rows, errR := strconv.Atoi(strings.TrimSpace(down))
+	if !found || errC != nil || errR != nil || cols < 1 || rows < 1 {
+		return geom.Frame{}, refused("%q is not a count of boxes", "give the boxes across and down, such as 10x8", text)
+	}
+	return geom.Frame{Cols: cols, Rows: rows}, nil
+}
+
+// colour reads "#rrggbb".
+func colour(text string) (*[3]uint8, error) {
+	b, err := hex.DecodeString(strings.TrimPrefix(text, "#"))
+	if err != nil || len(b) != 3 {
+		return nil, refused("%q is not a colour", "give the colour of the trace as #rrggbb, such as #ffd000, or its name, such as a", text)
+	}
+	return &[3]uint8{b[0], b[1], b[2]}, nil
+}

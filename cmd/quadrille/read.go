@@ -1,0 +1,207 @@
+package main
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"image"
+	"image/png"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"quadrille/cmd/internal/reading"
+	"quadrille/cmd/internal/report"
+	"quadrille/cmd/internal/wire"
+)
+
+// readOptions are the flags of read that say where its output goes.
+type readOptions struct {
+	out    string // folder of the page, the table, the document and the figures
+	json   string // file of the document, or "-"
+	stages string // folder of the pictures of the stages
+}
+
+func newRead() *cobra.Command {
+	var s wire.Settings
+	var o readOptions
+	c := &cobra.Command{
+		Use:   "read PHOTO",
+		Short: "Read one photo of a display",
+		Long: `Read finds the graticule and the trace on one photo and works out what it shows.
+
+With --volts-per-box and --time-per-box, as the display prints them at its rim,
+the trace becomes volts and seconds. Without them it stays in boxes, and the
+page of --out shows the rims enlarged, so that you can read them there.
+
+Exit status: 0 read; 3 read, with a doubt that you must look at; 1 could not be
+read; 2 wrong usage.
+
+` + cautions,
+		Example: `  quadrille read photo.jpg --volts-per-box 1.5V --time-per-box 5s --ground bottom --out result
+  quadrille read photo.jpg --volts-per-box 1V --time-per-box 10ms --resistance 4k7±1% --capacitance 1uF±5%`,
+		Args: func(c *cobra.Command, args []string) error {
+			if len(args) != 1 {
+				return &usageError{fmt.Sprintf("read takes one photo, not %d", len(args)), "quadrille read PHOTO --volts-per-box 1.5V --time-per-box 5s"}
+			}
+			return nil
+		},
+		RunE: func(c *cobra.Command, args []string) error {
+			return read(c.OutOrStdout(), c.ErrOrStderr(), args[0], s, o)
+		},
+	}
+	f := c.Flags()
+	f.SortFlags = false
+	f.StringVar(&s.VoltsPerBox, "volts-per-box", "", "volts a box, as printed on the display: 1.5V, 500mV")
+	f.StringVar(&s.TimePerBox, "time-per-box", "", "time a box: 5s, 250us")
+	f.StringVar(&s.Ground, "ground", "auto", "where 0 V is: bottom, centre, BOXES up from the centre, or auto (the mark at the rim)")
+	f.StringVar(&s.Probe, "probe", "", "attenuation of the probe that the instrument was not told of: 10")
+	f.StringVar(&s.VoltsAccuracy, "volts-accuracy", "", "limits of the volts scale (default 3%)")
+	f.StringVar(&s.TimeAccuracy, "time-accuracy", "", "limits of the time base (default 100ppm)")
+	f.StringVar(&s.Signal, "signal", "auto", "what the trace shows: decay, sine, states, level or auto")
+	f.StringVar(&s.Corners, "corners", "", `the frame's corners by hand, "x,y x,y x,y x,y" in pixels, top-left first, clockwise`)
+	f.StringVar(&s.Boxes, "boxes", "", "the count of boxes across and down: 10x8")
+	f.StringVar(&s.Trace, "trace", "", "the trace to use, by name (a) or by colour (#rrggbb)")
+	f.StringVar(&s.From, "from", "", "use the trace from here on: BOXES from the centre, or a time from the left rim (1.2s)")
+	f.StringVar(&s.To, "to", "", "use the trace up to here")
+	f.StringVar(&s.SettlesAt, "settles-at", "", "what a decay settles at: free (found by the fit), ground, or a level (0.5V)")
+	f.StringVar(&s.At, "at", "", "levels whose times are wanted: 9V,7V,5V")
+	f.StringVar(&s.Resistance, "resistance", "", "R of the circuit with its accuracy: 21.9k±0.3%")
+	f.StringVar(&s.Capacitance, "capacitance", "", "C of the circuit with its accuracy: 470u±20%")
+	f.StringVar(&s.InputResistance, "input-resistance", "", "of the instrument, in parallel with the circuit: 1M")
+	f.StringVar(&s.SourceResistance, "source-resistance", "", "of the generator, in series with the circuit: 50")
+	f.StringVar(&o.out, "out", "", "folder for points.csv, result.json, page.html and the figures")
+	f.StringVar(&o.json, "json", "", "file for the JSON document, or - for the terminal")
+	f.StringVar(&o.stages, "show-stages", "", "folder for pictures of what each stage saw")
+	return c
+}
+
+// read runs the command: reads the photo, works, and writes all outputs or none.
+func read(out, errs io.Writer, name string, given wire.Settings, o readOptions) error {
+	s, err := given.Parse()
+	if err != nil {
+		return err
+	}
+	data, err := load(name, s.Photo.MaxBytes)
+	if err != nil {
+		return err
+	}
+	s.File = filepath.Base(name)
+	var pictures stagePictures
+	if o.stages != "" {
+		s.Stage = pictures.add
+	}
+	r, failed := reading.Read(data, s)
+	if o.stages != "" { // most wanted when the reading failed
+		if err := report.Save(o.stages, pictures.files); err != nil {
+			return saveError(err)
+		}
+	}
+	if failed != nil {
+		return failed
+	}
+	doc := wire.From(r)
+	text, err := wire.Encode(doc)
+	if err != nil {
+		return err
+	}
+	if o.out != "" {
+		files, err := report.Files(doc, r)
+		if err != nil {
+			return err
+		}
+		if err := report.Save(o.out, files); err != nil {
+			return saveError(err)
+		}
+	}
+	switch o.json {
+	case "":
+		if err := summary(out, doc); err != nil {
+			return err
+		}
+	case "-":
+		if _, err := out.Write(text); err != nil {
+			return err
+		}
+	default:
+		if err := report.Save(filepath.Dir(o.json), map[string][]byte{filepath.Base(o.json): text}); err != nil {
+			return saveError(err)
+		}
+		if err := summary(out, doc); err != nil {
+			return err
+		}
+	}
+	if doubts := r.AllDoubts(); len(doubts) > 0 {
+		for _, d := range doubts {
+			fmt.Fprintf(errs, "quadrille: doubt: %s\n", oneLine(d))
+		}
+		return errDoubted
+	}
+	return nil
+}
+
+// load gives the file's bytes. It reads no more than the cap and one byte, so that a huge file is
+// refused by the decoder's own words without filling the memory.
+func load(name string, limit int) ([]byte, error) {
+	if limit == 0 {
+		limit = defaultMaxBytes
+	}
+	f, err := os.Open(name)
+	if err != nil {
+		return nil, openError(name, err)
+	}
+	defer f.Close()
+	data, err := io.ReadAll(io.LimitReader(f, int64(limit)+1))
+	if err != nil {
+		return nil, openError(name, err)
+	}
+	return data, nil
+}
+
+// terminalWidth is the width in columns of the summary; 80 is what the narrowest terminals have
+// (common practice, no source).
+const terminalWidth = 80
+
+// plotHeight is the height in lines of the plot on a terminal: with the summary it fills a window of
+// ordinary height and no more.
+const plotHeight = 16
+
+func summary(out io.Writer, doc *wire.Document) error {
+	text := report.Text(doc, terminalWidth)
+	if isTerminal(out) {
+		text = report.Plot(doc, terminalWidth, plotHeight) + "\n" + text
+	}
+	_, err := io.WriteString(out, text)
+	return err
+}
+
+func openError(name string, err error) error {
+	reason := err.Error()
+	var path *fs.PathError
+	if errors.As(err, &path) {
+		reason = fmt.Sprintf("%s: %s", name, path.Err)
+	}
+	return &fileError{reason, "give the path of a photo (JPEG, PNG or WebP)"}
+}
+
+func saveError(err error) error {
+	return &fileError{err.Error(), "give a folder that can be written to"}
+}
+
+// stagePictures numbers the pictures that the stages show.
+type stagePictures struct{ files map[string][]byte }
+
+func (p *stagePictures) add(name string, img image.Image) {
+	if p.files == nil {
+		p.files = map[string][]byte{}
+	}
+	var b bytes.Buffer
+	if png.Encode(&b, img) != nil { // only for an empty picture, which shows nothing
+		return
+	}
+	p.files[fmt.Sprintf("%02d-%s.png", len(p.files)+1, strings.ReplaceAll(name, " ", "-"))] = b.Bytes()
+}
