@@ -17,6 +17,7 @@ import (
 	"quadrille/cmd/internal/reading"
 	"quadrille/cmd/internal/report"
 	"quadrille/cmd/internal/wire"
+	"quadrille/vision/photo"
 )
 
 // readOptions are the flags of read that say where its output goes.
@@ -148,7 +149,7 @@ func read(out, errs io.Writer, name string, given wire.Settings, o readOptions) 
 // refused by the decoder's own words without filling the memory.
 func load(name string, limit int) ([]byte, error) {
 	if limit == 0 {
-		limit = defaultMaxBytes
+		limit = photo.DefaultBytes
 	}
 	f, err := os.Open(name)
 	if err != nil {

@@ -24,7 +24,7 @@ type Options struct {
 
 // The default limits. Phones' largest usual pictures have 50 million pixels and 30 MB.
 const (
-	defaultBytes  = 64 << 20
+	DefaultBytes  = 64 << 20
 	defaultPixels = 80_000_000
 	defaultTime   = 20 * time.Second
 
@@ -91,7 +91,7 @@ func limits(o *Options) Options {
 		lim = *o
 	}
 	if lim.MaxBytes <= 0 {
-		lim.MaxBytes = defaultBytes
+		lim.MaxBytes = DefaultBytes
 	}
 	if lim.MaxPixels <= 0 {
 		lim.MaxPixels = defaultPixels
