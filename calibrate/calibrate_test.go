@@ -248,18 +248,24 @@ func TestGroundUncertaintyCanBeGiven(t *testing.T) {
 	}
 }
 
-func TestProbeFactorIsTold(t *testing.T) {
-	for p, doubts := range map[float64][]string{0: nil, 1: nil, 10: {"factor 10."}, 3: {"factor 3.", "usually divide by 10, 100 or 1000"}} {
+func TestGroundThatContradictsTheMarkIsDoubted(t *testing.T) {
+	s := bench() // ground at -4
+	for mark, doubted := range map[float64]bool{-3.7: false, math.Nextafter(-3.7, 0): true, -4: false, 1: true, 5: false, math.NaN(): false} {
+		tr := wave()
+		tr.GroundMark = mark
+		rec := apply(t, s, tr)
+		if (len(rec.Doubts) == 1) != doubted || rec.GroundBox != -4 {
+			t.Errorf("mark at %v: ground %v, doubts %q", mark, rec.GroundBox, rec.Doubts)
+		}
+	}
+}
+
+func TestUnusualProbeFactorIsDoubted(t *testing.T) {
+	for p, doubted := range map[float64]bool{0: false, 1: false, 10: false, 100: false, 1000: false, 3: true, 0.1: true} {
 		s := bench()
 		s.Probe = p
-		said := strings.Join(apply(t, s, wave()).Doubts, " ")
-		if (said == "") != (doubts == nil) {
-			t.Errorf("probe %v: doubts %q", p, said)
-		}
-		for _, d := range doubts {
-			if !strings.Contains(said, d) {
-				t.Errorf("probe %v: doubts %q, want %q in them", p, said, d)
-			}
+		if d := apply(t, s, wave()).Doubts; (len(d) == 1) != doubted {
+			t.Errorf("probe %v: doubts %q", p, d)
 		}
 	}
 }
@@ -273,14 +279,14 @@ func TestApplyRefuses(t *testing.T) {
 	}{
 		{"volts-per-box", "missing", func(s *calibrate.Setup) { s.VoltsPerBox = unit.Value{} }},
 		{"volts-per-box", "0 V", func(s *calibrate.Setup) { s.VoltsPerBox.X = 0 }},
-		{"volts-per-box", "-2 V", func(s *calibrate.Setup) { s.VoltsPerBox.X = -2 }},
+		{"volts-per-box", "−2 V", func(s *calibrate.Setup) { s.VoltsPerBox.X = -2 }},
 		{"volts-per-box", "not above zero", func(s *calibrate.Setup) { s.VoltsPerBox.X = nan }},
 		{"volts-per-box", "no instrument", func(s *calibrate.Setup) { s.VoltsPerBox.X = inf }},
 		{"volts-per-box", "no instrument", func(s *calibrate.Setup) { s.VoltsPerBox.X = math.Nextafter(1e5, inf) }},
 		{"volts-per-box", "no instrument", func(s *calibrate.Setup) { s.VoltsPerBox.X = math.Nextafter(1e-6, 0) }},
 		{"volts-per-box", "5 s", func(s *calibrate.Setup) { s.VoltsPerBox = seconds(5) }},
 		{"time-per-box", "missing", func(s *calibrate.Setup) { s.TimePerBox = unit.Value{} }},
-		{"time-per-box", "-5 s", func(s *calibrate.Setup) { s.TimePerBox.X = -5 }},
+		{"time-per-box", "−5 s", func(s *calibrate.Setup) { s.TimePerBox.X = -5 }},
 		{"time-per-box", "no instrument", func(s *calibrate.Setup) { s.TimePerBox.X = math.Nextafter(1e-11, 0) }},
 		{"time-per-box", "no instrument", func(s *calibrate.Setup) { s.TimePerBox.X = math.Nextafter(1e5, inf) }},
 		{"probe", "-10", func(s *calibrate.Setup) { s.Probe = -10 }},

@@ -71,13 +71,11 @@ func checkLimit(field, example string, scale unit.Value, limit float64) error {
 	return nil
 }
 
-// probeDoubt is the doubt that a probe factor other than 1 brings.
-func probeDoubt(p float64) string {
-	s := fmt.Sprintf("All voltages were multiplied by the probe factor %g. That is right only if the instrument was not told of the probe:"+
-		" one that knows its probe prints volts per box for the tip already.", p)
+// probeDoubts doubts a factor that no usual probe has (common practice, no source).
+func probeDoubts(p float64) []string {
 	switch p {
-	case 10, 100, 1000:
-		return s
+	case 1, 10, 100, 1000:
+		return nil
 	}
-	return s + " Probes usually divide by 10, 100 or 1000."
+	return []string{fmt.Sprintf("All voltages were multiplied by the probe factor %g, but probes usually divide by 10, 100 or 1000.", p)}
 }

@@ -19,7 +19,7 @@ func TestStringFollowsTheWorkedExamples(t *testing.T) {
 		{Value{X: 10.05762, U: 0.027, Unit: "Ω"}, "10.058(27) Ω"},
 		// CODATA 2018, Planck constant over 2π before it became exact by definition, and the
 		// gravitational constant, 6.674 30(15)e-11 (from memory).
-		{Value{X: 6.67430e-11, U: 0.00015e-11, Unit: "1"}, "6.67430(15)e-11"},
+		{Value{X: 6.67430e-11, U: 0.00015e-11, Unit: "1"}, "6.67430(15) × 10⁻¹¹"},
 		// Particle Data Group, Review of Particle Physics, Introduction: 0.827 ± 0.119 becomes
 		// 0.83 ± 0.12 and 0.827 ± 0.367 becomes 0.8 ± 0.4 (from memory).
 		{Value{X: 0.827, U: 0.119, Unit: "1"}, "0.83(12)"},
@@ -29,7 +29,7 @@ func TestStringFollowsTheWorkedExamples(t *testing.T) {
 		{Value{X: 4.7e-3, U: 2e-5, Unit: "s"}, "4.700(20) ms"},
 		{Value{X: 470e-6, U: 54.27e-6, Unit: "F"}, "470(50) µF"},
 		{Value{X: 500, U: 123, Unit: "V"}, "500(120) V"},
-		{Value{X: -9.004, U: 0.04, Unit: "V"}, "-9.00(4) V"},
+		{Value{X: -9.004, U: 0.04, Unit: "V"}, "−9.00(4) V"},
 		{Value{X: -0.001, U: 0.06, Unit: "V"}, "0(60) mV"},
 		{Value{X: 0, U: 0.06, Unit: "V"}, "0(60) mV"},
 		{Value{X: 12344, U: 40, Unit: "s"}, "12340(40) s"},
@@ -54,10 +54,10 @@ func TestStringOfExactValues(t *testing.T) {
 		{1.0 / 3, "1", "0.333333333333"},
 		{10.34, "s", "10.34 s"},
 		{0, "V", "0 V"},
-		{-0.5, "V", "-500 mV"},
+		{-0.5, "V", "−500 mV"},
 		{1e4, "s", "10000 s"}, // no kiloseconds
-		{1234567, "s", "1.234567e6 s"},
-		{3e-20, "V", "3e-20 V"},
+		{1234567, "s", "1.234567 × 10⁶ s"},
+		{3e-20, "V", "3 × 10⁻²⁰ V"},
 		{0.05, "1", "0.05"},
 		{3.2, "V/s", "3.2 V/s"},
 	} {
@@ -124,8 +124,8 @@ func TestPrefixAtItsThresholdsAndBeforeThem(t *testing.T) {
 		{1e6, "Ω", "1.00 MΩ", "1.00 MΩ", "999 kΩ"},
 		{1e-9, "F", "1.00 nF", "1.00 nF", "999 pF"},
 		{1e3, "s", "1000 s", "1000 s", "999 s"},
-		{1e6, "s", "1.00e6 s", "1.00e6 s", "999000 s"},
-		{1e-15, "s", "0.00100 ps", "0.00100 ps", "9.99e-16 s"},
+		{1e6, "s", "1.00 × 10⁶ s", "1.00 × 10⁶ s", "999000 s"},
+		{1e-15, "s", "0.00100 ps", "0.00100 ps", "9.99 × 10⁻¹⁶ s"},
 	} {
 		for x, want := range map[float64]string{c.x: c.at, math.Nextafter(c.x, 0): c.less, 0.999 * c.x: c.well} {
 			if got := Engineering(x, 3, c.unit); got != want {
@@ -144,8 +144,14 @@ func TestVariantsForReports(t *testing.T) {
 		{v.PlusMinus(math.NaN()), "10.34 s"},
 		{Value{X: 0.52, U: 0.02, Unit: "1"}.PlusMinus(0.04), "0.52 ± 0.04"},
 		{Value{X: 21900, Unit: "Ω"}.Plain(), "21.9 kΩ"},
-		{Value{X: 1234567, Unit: "s"}.Plain(), "1.234567e6 s"},
+		{Value{X: 1234567, Unit: "s"}.Plain(), "1.234567 × 10⁶ s"},
 		{Value{X: 2.5, U: math.NaN(), Unit: "V"}.Plain(), "2.500 V"},
+		{v.Uncertainty(), "0.06 s"},
+		{Value{X: 470e-6, U: 54e-6, Unit: "F"}.Uncertainty(), "50 µF"},
+		{Value{X: 2, Unit: "V"}.Uncertainty(), ""},
+		{Value{X: 2, U: math.NaN(), Unit: "V"}.Uncertainty(), "not determined"},
+		{Value{X: 1, U: 1e-15, Unit: "s"}.Uncertainty(), "0.0010 ps"},
+		{Value{X: 3e-20, U: 2e-21, Unit: "V"}.PlusMinus(4e-21), "(3.0 ± 0.4) × 10⁻²⁰ V"},
 		{Engineering(2.5e-3, 3, "s"), "2.50 ms"},
 		{Engineering(0, 3, "s"), "0 s"},
 		{Engineering(98765, 2, "Ω"), "99 kΩ"},
