@@ -147,37 +147,26 @@ func (p *Photo) reduce(r image.Rectangle, k int, put func(at, step int, light *[
 	w, h := s.Dx()/k, s.Dy()/k
 	scale := float32(1) / float32(k*k)
 	raster.Rows(h, func(j0, j1 int) {
-		sums := [3][]float32{make([]float32, w*k), make([]float32, w*k), make([]float32, w*k)}
-		scratch := p.stored.scratch()
-		var light [3][]float32
-		for c := range light {
-			light[c] = sums[c][:w]
-		}
+		light := [3][]float32{make([]float32, w), make([]float32, w), make([]float32, w)}
+		work := p.stored.newScratch(w)
 		for j := j0; j < j1; j++ {
-			for c := range sums {
-				clear(sums[c])
-			}
-			for y := s.Min.Y + j*k; y < s.Min.Y+(j+1)*k; y++ {
-				p.stored.addRow(&sums, s.Min.X, y, scratch)
-			}
-			if k > 1 {
-				for c := range sums {
-					fold(sums[c], k, scale)
+			if k == 1 {
+				p.stored.lightRow(&light, s.Min.X, s.Min.Y+j, work)
+			} else {
+				for c := range light {
+					clear(light[c])
+				}
+				for y := range k {
+					p.stored.foldRow(&light, s.Min.X, s.Min.Y+j*k+y, k, work)
+				}
+				for c := range light {
+					for i := range light[c] {
+						light[c][i] *= scale
+					}
 				}
 			}
 			at, step := p.turn.place(j, w, h)
 			put(at, step, &light)
 		}
 	})
-}
-
-// fold writes scale times the sum of each k elements of row over its front.
-func fold(row []float32, k int, scale float32) {
-	for i := range len(row) / k {
-		var s float32
-		for _, v := range row[i*k : i*k+k] {
-			s += v
-		}
-		row[i] = s * scale
-	}
 }

@@ -12,15 +12,15 @@ import (
 // (0, 0). Exactly one of the four is set; a switch on them costs nothing in the row loops, where a
 // call of At for each pixel would cost more than the work.
 type pixels struct {
-	w, h  int
-	ycc   *image.YCbCr  // 8 bits, full range (ITU-T T.871)
-	grey  *image.Gray   // 8 bits
-	rgb   *image.RGBA   // 8 bits, opaque
-	deep  *image.RGBA64 // 16 bits, opaque
-	sx    int           // ycc: luma columns a chroma column: 1, 2 or 4
-	sy    int           // ycc: luma rows a chroma row: 1 or 2
-	cw    int           // ycc: chroma columns
-	chRow int           // ycc: chroma rows
+	w, h int
+	ycc  *image.YCbCr  // 8 bits, full range (ITU-T T.871)
+	grey *image.Gray   // 8 bits
+	rgb  *image.RGBA   // 8 bits, opaque
+	deep *image.RGBA64 // 16 bits, opaque
+	sx   int           // ycc: luma columns a chroma column: 1, 2 or 4
+	sy   int           // ycc: luma rows a chroma row: 1 or 2
+	cw   int           // ycc: chroma columns
+	ch   int           // ycc: chroma rows
 }
 
 // pixelsOf takes a decoder's picture. Kinds that are not kept are drawn anew; what is transparent
@@ -91,7 +91,7 @@ func (p *pixels) keepYCbCr(m *image.YCbCr) {
 	case image.YCbCrSubsampleRatio410:
 		p.sx, p.sy = 4, 2
 	}
-	p.cw, p.chRow = (p.w+p.sx-1)/p.sx, (p.h+p.sy-1)/p.sy
+	p.cw, p.ch = (p.w+p.sx-1)/p.sx, (p.h+p.sy-1)/p.sy
 }
 
 // picture gives the pixels as a picture, in sRGB.
@@ -168,13 +168,13 @@ func (p *pixels) at(x, y int) [3]float32 {
 		m := p.ycc
 		l := int32(m.Y[y*m.YStride+x])*steps + zero
 		i0, i1, u := blend(x, p.sx, p.cw)
-		j0, j1, v := blend(y, p.sy, p.chRow)
+		j0, j1, v := blend(y, p.sy, p.ch)
 		a, b := j0*m.CStride, j1*m.CStride
 		w00, w01, w10, w11 := (8-u)*(8-v), u*(8-v), (8-u)*v, u*v
 		cb := w00*int32(m.Cb[a+i0]) + w01*int32(m.Cb[a+i1]) + w10*int32(m.Cb[b+i0]) + w11*int32(m.Cb[b+i1])
 		cr := w00*int32(m.Cr[a+i0]) + w01*int32(m.Cr[a+i1]) + w10*int32(m.Cr[b+i0]) + w11*int32(m.Cr[b+i1])
-		r, g, bl := chroma(cb, cr)
-		return [3]float32{light[(l+r)&mask], light[(l+g)&mask], light[(l+bl)&mask]}
+		t := tintOf(cb, cr)
+		return [3]float32{light[(l+t.r)&mask], light[(l+t.g)&mask], light[(l+t.b)&mask]}
 	case p.grey != nil:
 		v := light8[p.grey.Pix[y*p.grey.Stride+x]]
 		return [3]float32{v, v, v}
@@ -198,57 +198,10 @@ func blend(x, s, n int) (i0, i1 int, w int32) {
 	return min(i0, n-1), min(i0+1, n-1), int32(f & 7)
 }
 
-// chroma gives what is added to the luma's table index for red, green and blue; cb and cr in units
-// of 1/whole.
-func chroma(cb, cr int32) (r, g, b int32) {
+// tintOf gives the tint of cb and cr, in 1/whole.
+func tintOf(cb, cr int32) tint {
 	cb -= 128 * whole
 	cr -= 128 * whole
 	const half = 1 << 15
-	return (redOfCr*cr + half) >> 16, (greenOfCb*cb + greenOfCr*cr + half) >> 16, (blueOfCb*cb + half) >> 16
-}
-
-// scratch gives the room that addRow works in: one for each goroutine.
-func (p *pixels) scratch() *[2][]int32 {
-	return &[2][]int32{make([]int32, p.w+8), make([]int32, p.w+8)}
-}
-
-// addRow adds the linear light of stored row y, from column x0 on, to as many columns as dst has.
-func (p *pixels) addRow(dst *[3][]float32, x0, y int, scratch *[2][]int32) {
-	n := len(dst[0])
-	r, g, b := dst[0][:n], dst[1][:n], dst[2][:n]
-	switch {
-	case p.ycc != nil:
-		row := p.ycc.Y[y*p.ycc.YStride+x0:][:n]
-		cbs, crs := p.chromaRow(p.ycc.Cb, scratch[0], x0, y, n), p.chromaRow(p.ycc.Cr, scratch[1], x0, y, n)
-		for x, l := range row {
-			i := int32(l)*steps + zero
-			dr, dg, db := chroma(cbs[x], crs[x])
-			r[x] += light[(i+dr)&mask]
-			g[x] += light[(i+dg)&mask]
-			b[x] += light[(i+db)&mask]
-		}
-	case p.grey != nil:
-		for x, l := range p.grey.Pix[y*p.grey.Stride+x0:][:n] {
-			v := light8[l]
-			r[x] += v
-			g[x] += v
-			b[x] += v
-		}
-	case p.rgb != nil:
-		row := p.rgb.Pix[y*p.rgb.Stride+4*x0:][:4*n]
-		for x := range r {
-			s := row[4*x : 4*x+4 : 4*x+4]
-			r[x] += light8[s[0]]
-			g[x] += light8[s[1]]
-			b[x] += light8[s[2]]
-		}
-	default:
-		row, t := p.deep.Pix[y*p.deep.Stride+8*x0:][:8*n], light16()
-		for x := range r {
-			s := row[8*x : 8*x+8 : 8*x+8]
-			r[x] += t[int(s[0])<<8|int(s[1])]
-			g[x] += t[int(s[2])<<8|int(s[3])]
-			b[x] += t[int(s[4])<<8|int(s[5])]
-		}
-	}
+	return tint{(redOfCr*cr + half) >> 16, (greenOfCb*cb + greenOfCr*cr + half) >> 16, (blueOfCb*cb + half) >> 16}
 }
