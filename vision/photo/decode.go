@@ -70,7 +70,11 @@ func Decode(data []byte, o *Options) (*Photo, error) {
 		return nil, err
 	}
 	img, err := decode(kind, data, lim)
-	if err != nil {
+	var damage *FormatError
+	switch {
+	case errors.As(err, &damage) && f.cut:
+		return nil, &FormatError{"the " + kind + " is cut short", hintCopy}
+	case err != nil:
 		return nil, err
 	}
 	if b := img.Bounds(); b.Dx() <= 0 || b.Dy() <= 0 {
@@ -106,6 +110,7 @@ func limits(o *Options) Options {
 type facts struct {
 	orientation int     // 1..8
 	taken       string  // "" if not told
+	cut         bool    // a JPEG has no end marker
 	coarseness  float64 // of a JPEG's luma quantization: 1 is the example table of T.81; 0 if not known
 }
 
@@ -118,7 +123,7 @@ func inspect(kind string, data []byte, lim Options) (f facts, err error) {
 	switch kind {
 	case "jpeg":
 		h := scanJPEG(data)
-		exif, f.coarseness = h.exif, h.coarseness
+		exif, f.coarseness, f.cut = h.exif, h.coarseness, !h.ended
 		if h.scans > maxScans {
 			return f, &UnsupportedError{fmt.Sprintf("the JPEG is cut into %d scans, the limit is %d", h.scans, maxScans), hintExport}
 		}
@@ -178,7 +183,7 @@ func decode(kind string, data []byte, lim Options) (img image.Image, err error) 
 		case "png":
 			img, err = png.Decode(in)
 		case "webp":
-			img, err = webp.Decode(in)
+			img, err = decodeWebP(in)
 		case "heic":
 			img, err = heicDecode(data, lim.MaxTime)
 		}

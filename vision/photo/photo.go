@@ -54,28 +54,11 @@ func (p *Photo) Linear(x, y int) [3]float32 {
 	return p.stored.at(p.turn.pixel(x, y, p.stored.w, p.stored.h))
 }
 
-// Sample gives the linear light at q, bilinear between pixel centres; ok is false closer than half a
-// pixel to the border, or outside.
+// Sample gives the linear light at q; ok is false closer than half a pixel to the border, or outside.
+// It is bilinear between pixel centres, where it equals Linear. Between them, a JPEG's chroma is taken
+// at q itself, not at the four pixels around it: twice as fast, and as smooth.
 func (p *Photo) Sample(q geom.Pixel) (rgb [3]float32, ok bool) {
-	q = p.turn.position(q, p.stored.w, p.stored.h)
-	x, y := q.X-0.5, q.Y-0.5
-	w, h := p.stored.w, p.stored.h
-	if !(x >= 0 && y >= 0 && x <= float64(w-1) && y <= float64(h-1)) {
-		return rgb, false
-	}
-	i, j := min(int(x), w-2), min(int(y), h-2)
-	if i < 0 || j < 0 {
-		return rgb, false // one pixel wide or high
-	}
-	fx, fy := float32(x-float64(i)), float32(y-float64(j))
-	a, b := p.stored.at(i, j), p.stored.at(i+1, j)
-	c, d := p.stored.at(i, j+1), p.stored.at(i+1, j+1)
-	for k := range rgb {
-		top := a[k] + fx*(b[k]-a[k])
-		low := c[k] + fx*(d[k]-c[k])
-		rgb[k] = top + fy*(low-top)
-	}
-	return rgb, true
+	return p.stored.sample(p.turn.position(q, p.stored.w, p.stored.h))
 }
 
 // Reduced gives the photo in linear light, k×k pixels averaged to one (k >= 1; a remainder at the

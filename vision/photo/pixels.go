@@ -6,6 +6,8 @@ import (
 	"image/draw"
 	"math"
 	"sync"
+
+	"quadrille/vision/geom"
 )
 
 // pixels holds a decoded picture in one of four kinds, without transparency, with its origin at
@@ -165,15 +167,7 @@ func light16Table() []float32 {
 func (p *pixels) at(x, y int) [3]float32 {
 	switch {
 	case p.ycc != nil:
-		m := p.ycc
-		l := int32(m.Y[y*m.YStride+x])*steps + zero
-		i0, i1, u := blend(x, p.sx, p.cw)
-		j0, j1, v := blend(y, p.sy, p.ch)
-		a, b := j0*m.CStride, j1*m.CStride
-		w00, w01, w10, w11 := (8-u)*(8-v), u*(8-v), (8-u)*v, u*v
-		cb := w00*int32(m.Cb[a+i0]) + w01*int32(m.Cb[a+i1]) + w10*int32(m.Cb[b+i0]) + w11*int32(m.Cb[b+i1])
-		cr := w00*int32(m.Cr[a+i0]) + w01*int32(m.Cr[a+i1]) + w10*int32(m.Cr[b+i0]) + w11*int32(m.Cr[b+i1])
-		t := tintOf(cb, cr)
+		l, t := luma(p.ycc.Y[y*p.ycc.YStride+x]), p.tintAt(float64(x)+0.5, float64(y)+0.5)
 		return [3]float32{light[(l+t.r)&mask], light[(l+t.g)&mask], light[(l+t.b)&mask]}
 	case p.grey != nil:
 		v := light8[p.grey.Pix[y*p.grey.Stride+x]]
@@ -186,9 +180,64 @@ func (p *pixels) at(x, y int) [3]float32 {
 	return [3]float32{t[int(s[0])<<8|int(s[1])], t[int(s[2])<<8|int(s[3])], t[int(s[4])<<8|int(s[5])]}
 }
 
+// sample gives the linear light at a stored position.
+func (p *pixels) sample(q geom.Pixel) (rgb [3]float32, ok bool) {
+	x, y := q.X-0.5, q.Y-0.5
+	if !(x >= 0 && y >= 0 && x <= float64(p.w-1) && y <= float64(p.h-1)) {
+		return rgb, false
+	}
+	i, j := min(int(x), p.w-2), min(int(y), p.h-2)
+	if i < 0 || j < 0 {
+		return rgb, false // one pixel wide or high
+	}
+	fx, fy := float32(x-float64(i)), float32(y-float64(j))
+	if p.ycc != nil {
+		t, k := p.tintAt(q.X, q.Y), j*p.ycc.YStride+i
+		a, b := luma(p.ycc.Y[k]), luma(p.ycc.Y[k+1])
+		c, d := luma(p.ycc.Y[k+p.ycc.YStride]), luma(p.ycc.Y[k+p.ycc.YStride+1])
+		for n, u := range [3]int32{t.r, t.g, t.b} {
+			rgb[n] = mix(light[(a+u)&mask], light[(b+u)&mask], light[(c+u)&mask], light[(d+u)&mask], fx, fy)
+		}
+		return rgb, true
+	}
+	a, b, c, d := p.at(i, j), p.at(i+1, j), p.at(i, j+1), p.at(i+1, j+1)
+	for n := range rgb {
+		rgb[n] = mix(a[n], b[n], c[n], d[n], fx, fy)
+	}
+	return rgb, true
+}
+
+// mix interpolates between a and b above c and d.
+func mix(a, b, c, d, fx, fy float32) float32 {
+	top, low := a+fx*(b-a), c+fx*(d-c)
+	return top + fy*(low-top)
+}
+
+// luma gives the place of a luma sample in the table of light, where its tint is added.
+func luma(y uint8) int32 { return int32(y)*steps + zero }
+
+// tintAt gives the tint at a stored position. A chroma sample lies in the middle of the luma samples
+// it covers (T.871 section 8.1); beyond the outermost centres it is repeated.
+func (p *pixels) tintAt(x, y float64) tint {
+	x = min(max(x/float64(p.sx)-0.5, 0), float64(p.cw-1))
+	y = min(max(y/float64(p.sy)-0.5, 0), float64(p.ch-1))
+	i, j := int(x), int(y)
+	u, v := int32((x-float64(i))*256+0.5), int32((y-float64(j))*256+0.5)
+	a, right, down := j*p.ycc.CStride+i, min(1, p.cw-1-i), min(1, p.ch-1-j)*p.ycc.CStride
+	return tintOf(mixChroma(p.ycc.Cb, a, right, down, u, v), mixChroma(p.ycc.Cr, a, right, down, u, v))
+}
+
+// mixChroma interpolates four samples, the first at index a; the weights u and v are in 1/256, the
+// result in 1/whole.
+func mixChroma(plane []uint8, a, right, down int, u, v int32) int32 {
+	top := int32(plane[a])<<8 + u*(int32(plane[a+right])-int32(plane[a]))
+	low := int32(plane[a+down])<<8 + u*(int32(plane[a+down+right])-int32(plane[a+down]))
+	const unit = 65536 / whole
+	return (top<<8 + v*(low-top) + unit/2) / unit
+}
+
 // blend tells which two of n chroma samples surround luma sample x, and the weight of the second in
-// eighths. A chroma sample lies in the middle of the s luma samples it covers (T.871 section 8.1),
-// at (x+0.5)/s − 0.5 of the chroma's own count; beyond the last it is repeated.
+// eighths: the same as tintAt, exactly, for whole pixels.
 func blend(x, s, n int) (i0, i1 int, w int32) {
 	f := (2*x + 1 - s) * 4 / s
 	if f < 0 { // left of the first centre: Go rounds towards zero

@@ -35,7 +35,7 @@ func (p *pixels) foldRow(dst *[3][]float32, x0, y, k int, s *scratch) {
 			var sr, sg, sb float32
 			x := x0 + i*k
 			for _, l := range row[i*k:][:k] {
-				j, t := int32(l)*steps+zero, s.tint[x>>(shift&3)]
+				j, t := luma(l), s.tint[x>>(shift&3)]
 				sr += light[(j+t.r)&mask]
 				sg += light[(j+t.g)&mask]
 				sb += light[(j+t.b)&mask]
@@ -112,7 +112,7 @@ func (p *pixels) lightRow(dst *[3][]float32, x0, y int, s *scratch) {
 	p.chromaRow(s.cr, p.ycc.Cr, x0, y)
 	cb, cr := s.cb[:n], s.cr[:n]
 	for x, l := range p.ycc.Y[y*p.ycc.YStride+x0:][:n] {
-		i, t := int32(l)*steps+zero, tintOf(cb[x], cr[x])
+		i, t := luma(l), tintOf(cb[x], cr[x])
 		r[x] = light[(i+t.r)&mask]
 		g[x] = light[(i+t.g)&mask]
 		b[x] = light[(i+t.b)&mask]
