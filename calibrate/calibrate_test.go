@@ -307,6 +307,7 @@ func TestApplyRefuses(t *testing.T) {
 		{"ground", "no way 7", func(s *calibrate.Setup) { s.Ground = 7 }},
 		{"ground", "-0.1 boxes", func(s *calibrate.Setup) { s.GroundU = -0.1 }},
 		{"ground", "NaN boxes", func(s *calibrate.Setup) { s.GroundU = nan }},
+		{"ground", "between 0 and 10", func(s *calibrate.Setup) { s.GroundU = math.Nextafter(10, 11) }},
 	} {
 		s := bench()
 		c.change(&s)
@@ -427,4 +428,39 @@ func ExampleSetup_Apply() {
 	// volts scale: 0.147 V, 0.0000 s
 	// time base: 0.000 V, 0.0029 s
 	// ground line: -0.115 V, 0.0000 s
+}
+
+// FuzzApply holds that settings are refused with a field and a hint, or give finite seconds and volts.
+func FuzzApply(f *testing.F) {
+	f.Add(2.0, 5.0, 0.0, 0.0, 0.0, 0.0, 0.0, uint8(1))
+	f.Add(0.5, 250e-6, -3.5, 10.0, 0.05, 1e-3, 0.02, uint8(3))
+	f.Add(math.NaN(), math.Inf(1), 4.5, -1.0, 2.0, -1.0, math.NaN(), uint8(9))
+	f.Add(1e5, 1e5, 4.0, 1e4, 0.5, 0.5, 10.0, uint8(0))
+	f.Add(1.0, 1.0, 0.0, 1.0, 0.03, 1e-4, math.MaxFloat64, uint8(2))
+	f.Fuzz(func(t *testing.T, perBox, sweep, ground, probe, gain, clock, groundU float64, from uint8) {
+		s := calibrate.Setup{VoltsPerBox: volts(perBox), TimePerBox: seconds(sweep), Ground: calibrate.GroundFrom(from),
+			GroundBox: ground, GroundU: groundU, Probe: probe, GainLimit: gain, TimeLimit: clock}
+		tr := wave()
+		tr.GroundMark = ground
+		rec, err := s.Apply(tr)
+		var bad *calibrate.SetupError
+		if err != nil {
+			if !errors.As(err, &bad) || bad.Field == "" || bad.Reason == "" || bad.Hint == "" || rec != nil {
+				t.Fatalf("%+v: %v, %#v", s, rec, err)
+			}
+			return
+		}
+		for i := range rec.T {
+			sum := rec.T[i] + rec.Sigma[i]
+			if !math.IsNaN(tr.Y[i]) {
+				sum += rec.V[i]
+			}
+			for _, e := range rec.Effects {
+				sum += e.DT[i] + e.DV[i]
+			}
+			if math.IsNaN(sum) || math.IsInf(sum, 0) || i > 0 && rec.T[i] <= rec.T[i-1] {
+				t.Fatalf("%+v: sample %d is not finite or not later than the one before", s, i)
+			}
+		}
+	})
 }

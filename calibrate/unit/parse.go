@@ -38,10 +38,10 @@ const maxText = 80
 //	(10.0 ± 0.2) V
 //	3 × 10⁻³ s   3e-3 s   3x10^-3 s                       powers of ten
 //
-// A number without prefix and unit is refused for times and capacitances.
-// Upper and lower case of a prefix count: m is milli, M is mega. A comma with three digits behind it
-// ("1,500") is refused unless the number begins with 0: it could be one and a half or fifteen
-// hundred. The error is a *ParseError, also for an uncertainty as large as the value.
+// A number without prefix and unit is refused for times and capacitances. Upper and lower case of a
+// prefix count: m is milli, M is mega. A comma with three digits behind it ("1,500") is refused unless
+// the number begins with 0: it could be one and a half or fifteen hundred. The error is a *ParseError,
+// also for an uncertainty as large as the value.
 func Parse(text, want string) (Value, error) {
 	v, err := ParseSigned(text, want)
 	if err != nil {

@@ -5,6 +5,7 @@ import (
 	"math"
 	"testing"
 
+	"github.com/google/go-cmp/cmp"
 	"pgregory.net/rapid"
 )
 
@@ -105,6 +106,53 @@ func TestRoundingRuleAtItsThresholdsAndBeforeThem(t *testing.T) {
 	} {
 		if got := (Value{X: 5, U: c.u, Unit: "V"}).String(); got != c.want {
 			t.Errorf("u = %v prints %q, want %q", c.u, got, c.want)
+		}
+	}
+}
+
+// Reference: the Python library uncertainties 3.1.6 (Debian package python3-uncertainties), format
+// "{:S}", on the first 24 of a seeded draw. It writes 2.1 where we write 21 in units of the last
+// digit, and powers of ten where no digit is certain, so that the two are compared as read back. Of
+// 3994 draws 3964 agreed; the others end in an exact half, which it rounds by the binary value.
+func TestRoundingAgreesWithAReferenceLibrary(t *testing.T) {
+	for _, c := range []struct {
+		x, u float64
+		text string
+	}{
+		{-18.855212, 2.1365, "-18.9(2.1)"},
+		{-1.05968, 0.0014009, "-1.0597(14)"},
+		{7.7541834, 0.0019103, "7.7542(19)"},
+		{-0.24185839, 3.6488e-07, "-0.2418584(4)"},
+		{5.4002384, 0.34259, "5.40(34)"},
+		{-60.174821, 0.0028661, "-60.1748(29)"},
+		{-23.056356, 0.00010158, "-23.05636(10)"},
+		{0.13544037, 1.9591e-07, "0.13544037(20)"},
+		{-559.51749, 0.14106, "-559.52(14)"},
+		{-735.83728, 27.52, "-736(28)"},
+		{-112.08047, 92.53, "-1.1(9)e+02"},
+		{-2.4315749, 0.044672, "-2.43(4)"},
+		{630.85991, 433.44, "6(4)e+02"},
+		{220.57706, 0.70668, "220.6(7)"},
+		{-0.56222084, 1.0068, "-0.6(1.0)"},
+		{0.30984325, 3.8648e-05, "0.30984(4)"},
+		{10.73284, 5.8194, "11(6)"},
+		{-1.6497065, 0.0083017, "-1.650(8)"},
+		{238.70731, 0.36404, "238.7(4)"},
+		{-8.3426371, 0.4044, "-8.3(4)"},
+		{4.5600512, 5.6094e-05, "4.56005(6)"},
+		{0.22601695, 0.0034341, "0.2260(34)"},
+		{-128.2926, 0.24554, "-128.29(25)"},
+		{3.0526725, 0.12621, "3.05(13)"},
+	} {
+		want, err := ParseSigned(c.text, "1")
+		if err != nil {
+			t.Errorf("%v", err)
+			continue
+		}
+		text := Value{X: c.x, U: c.u, Unit: "1"}.String()
+		got, err := ParseSigned(text, "1")
+		if err != nil || !cmp.Equal(got, want, near) {
+			t.Errorf("%v with u = %v prints %q, the reference %q (%v)", c.x, c.u, text, c.text, err)
 		}
 	}
 }
