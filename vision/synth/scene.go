@@ -71,6 +71,20 @@ const (
 	Solid
 )
 
+var gridNames = [...]string{"dotted", "fine", "solid"}
+
+func (g Grid) String() string { return gridNames[g] }
+
+// ParseGrid is the inverse of Grid.String.
+func ParseGrid(s string) (Grid, error) {
+	for i, n := range gridNames {
+		if s == n {
+			return Grid(i), nil
+		}
+	}
+	return 0, fmt.Errorf("grid %q is none of %q", s, gridNames)
+}
+
 // A Display is the instrument's screen. The zero value is a colour panel of 10 × 8 boxes with a
 // dotted grid, five minor divisions to a box.
 type Display struct {
@@ -124,6 +138,13 @@ type Camera struct {
 	Contrast         float64    // extra slope of the transfer curve in the middle, 0..0.5
 	Quality          int        // JPEG, 1..100; 0 means 90
 	Orientation      int        // EXIF 1..8 of the stored picture; 0 means 1
+}
+
+// Phone is an ordinary phone held well: a little tilt, blur, noise and reflection.
+func Phone() Camera {
+	return Camera{Width: 2000, Height: 1504, Fill: 0.7, Yaw: 0.07, Pitch: -0.05, Roll: 0.01, OffX: -0.02, OffY: 0.01, K1: -0.012,
+		Blur: 0.7, Halo: 0.03, Glare: 0.03, Veil: 0.006, Dust: 20, Vignette: 0.2, Balance: [3]float64{1.03, 1, 0.95}, Mixing: 0.05, Exposure: 1.2,
+		FullWell: 5000, ReadNoise: 3, Mosaic: true, Sharpen: 0.35, Contrast: 0.1, Quality: 88}
 }
 
 func (s Scene) withDefaults() Scene {
