@@ -34,6 +34,11 @@ const (
 // A tint is a unit vector in linear RGB: what a stroke adds to the field.
 type tint [3]float32
 
+// grey is the cosine of the angle to white light; negative for what is darker than the field.
+func (d tint) grey() float64 {
+	return float64(d[0]+d[1]+d[2]) / math.Sqrt(3)
+}
+
 // tints gives the colours drawn with, heaviest first.
 func tints(s *sheet, f *field, ink *[3][]float32) []tint {
 	const levels = 16
@@ -214,7 +219,7 @@ func toSRGB(v float64) uint8 {
 }
 
 // mostApart is how far, in hue and chroma, a trace may be from the colour asked for: yellow and
-// green, 60° of hue apart, are told from each other (TestColourSelects).
+// green, 60° of hue apart, are told from each other (TestTwoColoursAreToldApart).
 const mostApart = 0.8
 
 // nearest gives the trace whose colour is nearest to rgb, nil if none is near. Brightness does not

@@ -6,8 +6,8 @@ package trace
 // gives its ink at every phase. The two centre axes and the rim look different and are folded along
 // themselves. A trace may do what ink does: a flat level runs along a line, a square wave of one box
 // a period has its edges on all of them. But horizontal and vertical lines of a display look alike,
-// and a trace does not run along both: so the ink of a row is capped by what the column at the same
-// distance from its line has, and the other way round.
+// and a trace does not run along both: so what a row has all along is capped by what the column at the
+// same distance from its line has, and the other way round.
 
 import (
 	"math"
@@ -133,44 +133,41 @@ func (f *fold) cell(d []float32) []float32 {
 	return t
 }
 
-// capCell limits the folded box by the likeness of rows and columns.
+// capCell limits the solid lines of the folded box by the likeness of columns and rows. What is dotted
+// repeats along both axes, as no trace does, and stays.
 func (f *fold) capCell(t []float32) {
 	s := f.s
-	// What a row has beyond the columns that cross it, and the other way round.
-	colMid, rowMid := make([]float32, s.across), make([]float32, s.up)
+	cols, rows := make([]float32, s.across), make([]float32, s.up)
 	var buf []float32
-	for a := range colMid {
+	for a := range cols {
 		buf = append(buf[:0], t[a*s.up:(a+1)*s.up]...)
-		colMid[a] = median(buf)
+		cols[a] = median(buf)
 	}
-	for b := range rowMid {
+	for b := range rows {
 		buf = buf[:0]
 		for a := range s.across {
 			buf = append(buf, t[a*s.up+b])
 		}
-		rowMid[b] = median(buf)
-	}
-	colMost, rowMost := make([]float32, s.across), make([]float32, s.up)
-	for a := range s.across {
-		for b := range s.up {
-			v := t[a*s.up+b]
-			colMost[a] = max(colMost[a], abs(v-rowMid[b]))
-			rowMost[b] = max(rowMost[b], abs(v-colMid[a]))
-		}
-	}
-	colCap, rowCap := make([]float32, s.across), make([]float32, s.up)
-	for a := range colCap {
-		colCap[a] = min(colMost[a], inkSlack*most(rowMost, a, s.across))
-	}
-	for b := range rowCap {
-		rowCap[b] = min(rowMost[b], inkSlack*most(colMost, b, s.up))
+		rows[b] = median(buf)
 	}
 	for a := range s.across {
+		over := excess(cols[a], most(rows, a, s.across))
 		for b := range s.up {
-			m := max(colCap[a], rowCap[b])
-			t[a*s.up+b] = min(max(t[a*s.up+b], -m), m)
+			t[a*s.up+b] -= over
 		}
 	}
+	for b := range s.up {
+		over := excess(rows[b], most(cols, b, s.up))
+		for a := range s.across {
+			t[a*s.up+b] -= over
+		}
+	}
+}
+
+// excess is by how much v goes beyond what its counterpart of size m allows.
+func excess(v, m float32) float32 {
+	m *= inkSlack
+	return v - min(max(v, -m), m)
 }
 
 // most gives the largest of the phases in v that share phase k of n, whatever their count.
@@ -179,7 +176,7 @@ func most(v []float32, k, n int) float32 {
 	hi := max(((k+1)*len(v)+n-1)/n, lo+1)
 	m := float32(0)
 	for _, w := range v[lo:min(hi, len(v))] {
-		m = max(m, w)
+		m = max(m, abs(w))
 	}
 	return m
 }
@@ -225,35 +222,72 @@ func (f *fold) along(d, ink []float32, at, low, high int, down bool) *band {
 	return b
 }
 
-// capBands limits two bands by each other; mirrored when their outsides look opposite ways.
+// capBands limits two bands by each other, first what they have all along, then place by place; mirrored
+// when their outsides look opposite ways.
 func capBands(a, b *band, mirrored bool) {
-	ma, mb := a.strength(), b.strength()
-	a.limit(mb, b.centre, mirrored)
-	b.limit(ma, a.centre, mirrored)
+	sa, sb := a.solid(), b.solid()
+	a.limit(sa, sb, b, mirrored)
+	b.limit(sb, sa, a, mirrored)
+	ta, tb := append([]float32(nil), a.t...), append([]float32(nil), b.t...)
+	a.limitEach(b, tb, mirrored)
+	b.limitEach(a, ta, mirrored)
 }
 
-func (b *band) strength() []float32 {
+// solid is what the band has all along, at each place across.
+func (b *band) solid() []float32 {
 	m := make([]float32, b.n)
-	for k, v := range b.t {
-		m[k%b.n] = max(m[k%b.n], abs(v))
+	var buf []float32
+	for q := range b.n {
+		buf = buf[:0]
+		for k := q; k < len(b.t); k += b.n {
+			buf = append(buf, b.t[k])
+		}
+		m[q] = median(buf)
 	}
 	return m
 }
 
-func (b *band) limit(other []float32, centre int, mirrored bool) {
+// beside gives the places across the other band, first to last, that lie as far from its line as q
+// does from that of b.
+func (b *band) beside(q int, other *band, mirrored bool) (first, last int) {
+	d := (float64(q-b.centre) + 0.5) * float64(other.n) / float64(b.n)
+	if mirrored {
+		d = -d
+	}
+	k := min(max(other.centre+int(math.Floor(d)), 0), other.n-1)
+	return max(k-1, 0), min(k+1, other.n-1)
+}
+
+func (b *band) limit(own, theirs []float32, other *band, mirrored bool) {
 	for q := range b.n {
-		// Distances from the line scale with the cells on each side of it.
-		d := (float64(q-b.centre) + 0.5) * float64(len(other)) / float64(b.n)
-		if mirrored {
-			d = -d
-		}
-		k := min(max(centre+int(math.Floor(d)), 0), len(other)-1)
+		first, last := b.beside(q, other, mirrored)
 		m := float32(0)
-		for _, w := range other[max(k-1, 0):min(k+2, len(other))] {
-			m = max(m, w)
+		for _, w := range theirs[first : last+1] {
+			m = max(m, abs(w))
 		}
+		over := excess(own[q], m)
 		for i := q; i < len(b.t); i += b.n {
-			b.t[i] = min(max(b.t[i], -inkSlack*m), inkSlack*m)
+			b.t[i] -= over
+		}
+	}
+}
+
+func (b *band) limitEach(other *band, theirs []float32, mirrored bool) {
+	if other.n == 0 || b.n == 0 {
+		return
+	}
+	phases, ours := len(theirs)/other.n, len(b.t)/b.n
+	for q := range b.n {
+		first, last := b.beside(q, other, mirrored)
+		for p := range ours {
+			m := float32(0)
+			k := p * phases / ours
+			for _, o := range []int{k + phases - 1, k, k + 1} {
+				for _, w := range theirs[o%phases*other.n+first : o%phases*other.n+last+1] {
+					m = max(m, abs(w))
+				}
+			}
+			b.t[p*b.n+q] -= excess(b.t[p*b.n+q], m)
 		}
 	}
 }

@@ -30,7 +30,8 @@ type rim struct {
 func readRim(ph *photo.Photo, g *graticule.Graticule, across, up, subX, subY int) *rim {
 	left, low := g.Frame.Left(), g.Frame.Bottom()
 	w := math.Round(markReach*float64(across)) / float64(across)
-	r := &rim{s: sampleSheet(ph, g, geom.Box{X: left - w, Y: low}, geom.Box{X: left, Y: -low}, across, up, subX, subY)}
+	h := math.Round(markMost*float64(up)) / float64(up) // a mark at the lowest line reaches below it
+	r := &rim{s: sampleSheet(ph, g, geom.Box{X: left - w, Y: low - h}, geom.Box{X: left, Y: -low + h}, across, up, subX, subY)}
 	// Each column has its own field, the median over its rows: marks are small, and what surrounds
 	// the frame (a menu's colour, the bezel) changes from column to column.
 	var buf []float32
@@ -56,8 +57,8 @@ func readRim(ph *photo.Photo, g *graticule.Graticule, across, up, subX, subY int
 }
 
 // groundMark gives the y in boxes of the mark in tint d, NaN if there is none that stands alone.
-// amount is the usual score of the trace, startY its first height and thick its stroke's, in boxes.
-func (r *rim) groundMark(d tint, amount float32, startY, thick float64) float64 {
+// amount is the usual score of the trace, low the frame's lowest line, startY the trace's first height and thick its stroke's, in boxes.
+func (r *rim) groundMark(d tint, amount float32, low, startY, thick float64) float64 {
 	s := r.s
 	score := likeness(s, &r.ink, d)
 	tip := s.nx - int(markTip*float64(s.across)+0.5)
@@ -90,6 +91,9 @@ func (r *rim) groundMark(d tint, amount float32, startY, thick float64) float64 
 			continue
 		}
 		y := s.y(moment / sum)
+		if math.Abs(y) > -low+markTip {
+			continue
+		}
 		if widest > s.nx*9/10 && height < 1.5*thick && math.Abs(y-startY) < thick {
 			continue // the trace itself, which runs on past the frame
 		}

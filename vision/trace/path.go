@@ -19,6 +19,8 @@ import (
 const (
 	// visible is the least score of a run's cells as a share of the trace's usual peak.
 	visible = 0.25
+	// fullShare is the share of the usual peak from which a run is full evidence: glare dims the rest.
+	fullShare = 0.5
 	// detect is the least score of a run's cells in standard deviations of the noise.
 	detect = 4
 	// lookBack is the longest absence, in boxes, after which the place before it still counts.
@@ -139,7 +141,7 @@ func bestPath(s *sheet, runs [][]run, amount float32) *path {
 					}
 				}
 			}
-			best.score += float64(min(r.peak/amount, 1))
+			best.score += float64(min(r.peak/(fullShare*amount), 1))
 			states[i][n] = best
 			if best.score > topScore {
 				topScore, topCol, topRun = best.score, i, n
@@ -199,6 +201,30 @@ func (p *path) share() float64 {
 		}
 	}
 	return float64(n) / float64(len(p.runs))
+}
+
+// quality is the share of columns that hang together times their mean peak in units of the usual one.
+func (p *path) quality(s *sheet) float64 {
+	sum, n := 0.0, 0.0
+	for i, r := range p.runs {
+		if p.seen(i) {
+			sum += float64(min(r.peak/p.amount, 1))
+			n++
+		}
+	}
+	return p.joined(s) * sum / max(n, 1)
+}
+
+// breadth is the standard deviation, in boxes, of a stroke as tall as the path's thin runs, which end
+// at the share visible of the peak.
+func (p *path) breadth(s *sheet) float64 {
+	var h []float64
+	for i, r := range p.runs {
+		if p.seen(i) {
+			h = append(h, float64(r.hi-r.lo+1))
+		}
+	}
+	return rank(h, 0.25) * s.dy / (2 * math.Sqrt(2*math.Log(1/visible)))
 }
 
 // joined is the share of the path's columns that touch, within the free step, the one just before.
