@@ -1,8 +1,10 @@
 package report
 
 import (
-	"fmt"
 	"math"
+	"strconv"
+
+	"quadrille/calibrate/unit"
 )
 
 // A panel is a rectangle of a figure with a scale along each side.
@@ -21,13 +23,13 @@ func (p *panel) py(y float64) float64 {
 }
 
 // upright draws the scale of y: lines across, numbers at the left, and the name above.
-func (p *panel) upright(name, unit string) {
-	factor, symbol := prefix(max(math.Abs(p.y0), math.Abs(p.y1)), unit)
-	at, decimals := ticks(p.y0/factor, p.y1/factor, max(2, int((p.bottom-p.top)/36)))
+func (p *panel) upright(name, of string) {
+	factor, symbol := unit.Scale(max(math.Abs(p.y0), math.Abs(p.y1)), of)
+	at, decimals := ticks(p.y0/factor, p.y1/factor, max(4, int((p.bottom-p.top)/36)))
 	for _, v := range at {
 		y := p.py(v * factor)
 		p.line("grid", 1, p.left, y, p.right, y)
-		p.text(p.left-6, y+0.35*letter, "end", minus(fmt.Sprintf("%.*f", decimals, v)))
+		p.text(p.left-6, y+0.35*letter, "end", fixed(v, decimals))
 	}
 	if p.y0 < 0 && p.y1 > 0 {
 		p.line("zero", 1, p.left, p.py(0), p.right, p.py(0))
@@ -37,8 +39,8 @@ func (p *panel) upright(name, unit string) {
 
 // level draws the scale of x: lines upwards, and the numbers and the name below unless another panel
 // has them.
-func (p *panel) level(name, unit string, numbers bool) {
-	factor, symbol := prefix(max(math.Abs(p.x0), math.Abs(p.x1)), unit)
+func (p *panel) level(name, of string, numbers bool) {
+	factor, symbol := unit.Scale(max(math.Abs(p.x0), math.Abs(p.x1)), of)
 	// As many steps as leave room between the numbers.
 	var at []float64
 	var decimals int
@@ -56,7 +58,9 @@ func (p *panel) level(name, unit string, numbers bool) {
 		x := p.px(v * factor)
 		p.line("grid", 1, x, p.top, x, p.bottom)
 		if numbers {
-			p.text(x, p.bottom+letter+4, "middle", minus(fmt.Sprintf("%.*f", decimals, v)))
+			// The last number may be wider than the room at the right.
+			x = min(x, p.w-numberWidth(v, decimals)/2-1)
+			p.text(x, p.bottom+letter+4, "middle", fixed(v, decimals))
 		}
 	}
 	if numbers {
@@ -65,7 +69,7 @@ func (p *panel) level(name, unit string, numbers bool) {
 }
 
 func numberWidth(v float64, decimals int) float64 {
-	return letter * letterWidth * float64(len(fmt.Sprintf("%.*f", decimals, v)))
+	return letter * letterWidth * float64(len(strconv.FormatFloat(v, 'f', decimals, 64)))
 }
 
 // rim draws the two axes.

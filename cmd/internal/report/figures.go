@@ -7,7 +7,6 @@ import (
 	"fmt"
 	"html"
 	"math"
-	"strings"
 
 	"quadrille/cmd/internal/wire"
 )
@@ -55,8 +54,8 @@ func timeFigure(d *wire.Document) *svg {
 	if y0 > 0 && y0 < 0.2*(y1-y0) {
 		main.y0 = 0 // near enough to show the ground line
 	}
-	main.upright("V", "V")
-	main.level("t", "s", len(offs) == 0)
+	main.upright("voltage", "V")
+	main.level("time", "s", len(offs) == 0)
 	main.rim()
 	main.path("bars", 1, bars(tr.T, tr.V, tr.U, main.px, main.py))
 	points := specks(tr.T, tr.V, main.px, main.py)
@@ -71,13 +70,22 @@ func timeFigure(d *wire.Document) *svg {
 	const height = 90
 	rest := &panel{svg: s, left: leftRoom, top: main.bottom + topRoom, right: main.right, bottom: main.bottom + topRoom + height, x0: x0, x1: x1}
 	s.h = rest.bottom + lowRoom
-	lo, hi, _ := span(offs)
-	reach := max(math.Abs(lo), math.Abs(hi), 1e-12)
-	rest.y0, rest.y1 = -1.2*reach, 1.2*reach
+	sigmas := sigmasAt(tr, at)
+	farthest, bar := 1e-12, 0.0
+	for i, v := range offs {
+		if !math.IsNaN(v) {
+			farthest = max(farthest, math.Abs(v))
+		}
+		if !math.IsNaN(v + sigmas[i]) {
+			bar = max(bar, math.Abs(v)+sigmas[i])
+		}
+	}
+	rest.y1 = 1.1 * max(farthest, min(bar, 2*farthest)) // one huge bar must not hide the others
+	rest.y0 = -rest.y1
 	rest.upright("points − fit", "V")
-	rest.level("t", "s", true)
+	rest.level("time", "s", true)
 	rest.rim()
-	rest.path("bars", 1, bars(at, offs, sigmasAt(tr, at), rest.px, func(y float64) float64 {
+	rest.path("bars", 1, bars(at, offs, sigmas, rest.px, func(y float64) float64 {
 		return min(max(rest.py(y), rest.top), rest.bottom)
 	}))
 	rest.path("dots", 2.4, specks(at, offs, rest.px, rest.py))
@@ -134,7 +142,7 @@ func logFigure(d *wire.Document) *svg {
 	p.x0, p.x1 = padded(x0, x1, 0.03)
 	p.y0, p.y1 = padded(y0, y1, 0.05)
 	p.upright("ln(|V − V∞| / 1 V)", "1")
-	p.level("t", "s", true)
+	p.level("time", "s", true)
 	p.rim()
 	for _, l := range d.LogLines {
 		p.path("bars", 1, bars(l.T, l.LnV, l.U, p.px, p.py))
@@ -160,49 +168,86 @@ func paperFigure(d *wire.Document) *svg {
 	halfX, halfY := float64(g.Columns)/2, float64(g.Rows)/2
 	s := &svg{w: float64(g.Columns)*paperBox + 2*paperRoom, h: float64(g.Rows)*paperBox + 2*paperRoom}
 	p := &panel{svg: s, left: paperRoom, top: paperRoom, right: s.w - paperRoom, bottom: s.h - paperRoom, x0: -halfX, x1: halfX, y0: -halfY, y1: halfY}
-	var fine, squares strings.Builder
-	for i := range 5*g.Columns + 1 {
-		x := "M" + coordinate(p.left+float64(i)*paperBox/5) + " " + coordinate(p.top) + "V" + coordinate(p.bottom)
-		if i%5 == 0 {
-			squares.WriteString(x)
+	fine, squares := fmt.Sprintf("M%[1]s %[2]sV%[3]s", coordinate(p.right), coordinate(p.top), coordinate(p.bottom)), ""
+	for _, l := range paperLines(halfX, g.LinesX == "centred") {
+		line := "M" + coordinate(p.px(l.at)) + " " + coordinate(p.top) + "V" + coordinate(p.bottom)
+		if l.whole {
+			squares += line
+			p.text(p.px(l.at), p.bottom+letter+5, "middle", short(l.at))
 		} else {
-			fine.WriteString(x)
+			fine += line
 		}
 	}
-	for j := range 5*g.Rows + 1 {
-		y := "M" + coordinate(p.left) + " " + coordinate(p.top+float64(j)*paperBox/5) + "H" + coordinate(p.right)
-		if j%5 == 0 {
-			squares.WriteString(y)
+	for _, l := range paperLines(halfY, false) {
+		line := "M" + coordinate(p.left) + " " + coordinate(p.py(l.at)) + "H" + coordinate(p.right)
+		if l.whole {
+			squares += line
+			p.text(p.left-5, p.py(l.at)+0.35*letter, "end", short(l.at))
 		} else {
-			fine.WriteString(y)
+			fine += line
 		}
 	}
-	p.path("fine", 0.7, fine.String())
-	p.path("grid", 1.2, squares.String())
-	// One step beyond the frame is the rim's own line.
-	for i := range g.Columns + 1 {
-		p.text(p.left+float64(i)*paperBox, p.bottom+letter+5, "middle", minus(short(float64(i)-halfX)))
-	}
-	for j := range g.Rows + 1 {
-		p.text(p.left-5, p.bottom-float64(j)*paperBox+0.35*letter, "end", minus(short(float64(j)-halfY)))
-	}
+	p.path("fine", 0.7, fine)
+	p.path("grid", 1.2, squares)
+	ground := math.Inf(1)
 	if v := float64(d.Settings.GroundBox); v >= -halfY && v <= halfY {
+		ground = p.py(v)
 		p.path("zero", 1.4, "M"+coordinate(p.left)+" "+coordinate(p.py(v))+"H"+coordinate(p.right))
 		p.text(p.right+4, p.py(v)+0.35*letter, "start", "0 V")
 	}
 	for _, t := range d.Traces {
+		t = inFrame(t, halfX, halfY)
 		line := curve(t.X, t.Y, p.px, p.py)
 		p.path("case", 3.4, line)
 		fmt.Fprintf(s, `<path class="own" stroke="%s" stroke-width="2" d="%s"/>`, html.EscapeString(t.Colour), line)
 		if x, y, ok := lastSeen(t); ok && len(d.Traces) > 1 {
-			p.text(min(p.px(x)+4, p.right+4), p.py(y)-6, "start", t.Name)
+			at := min(max(p.py(y)-6, p.top+letter), p.bottom-4)
+			if math.Abs(at-ground) < letter+2 { // above the ground line's own name
+				at = ground - letter + 2
+			}
+			p.text(max(min(p.px(x), p.right)+4, p.left+4), at, "start", t.Name)
 		}
 	}
 	return s
 }
 
+// A paperLine is a line of the paper, in boxes from the centre; whole ones part the squares, the
+// others fifths of them.
+type paperLine struct {
+	at    float64
+	whole bool
+}
+
+// paperLines counts from the rim at -half, or from the centre.
+func paperLines(half float64, centred bool) []paperLine {
+	from := -half
+	if centred {
+		from = 0
+	}
+	var out []paperLine
+	for k := int(math.Ceil(5*(-half-from) - 1e-9)); from+float64(k)/5 <= half+1e-9; k++ {
+		out = append(out, paperLine{from + float64(k)/5, k%5 == 0})
+	}
+	return out
+}
+
 // paperRoom is the room around the paper for the numbers of its lines, in figure units.
-const paperRoom = 30
+const paperRoom = 36
+
+// inFrame hides what the trace does more than half a box outside the frame: a trace may run a little
+// over the rim, but not over the numbers.
+func inFrame(t wire.Trace, halfX, halfY float64) wire.Trace {
+	const over = 0.5
+	y := make(wire.Numbers, min(len(t.X), len(t.Y)))
+	for i := range y {
+		y[i] = t.Y[i]
+		if math.Abs(t.X[i]) > halfX+over || math.Abs(y[i]) > halfY+over {
+			y[i] = math.NaN()
+		}
+	}
+	t.X, t.Y = t.X[:len(y)], y
+	return t
+}
 
 func lastSeen(t wire.Trace) (x, y float64, ok bool) {
 	for i := len(t.X) - 1; i >= 0; i-- {

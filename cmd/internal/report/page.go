@@ -9,9 +9,12 @@ import (
 	"encoding/base64"
 	"fmt"
 	"html/template"
+	"math"
+	"slices"
 	"strings"
 
 	"quadrille/cmd/internal/wire"
+	"quadrille/vision/geom"
 )
 
 //go:embed page.html
@@ -32,6 +35,7 @@ func Page(d *wire.Document, p *Pictures) ([]byte, error) {
 		SHA256:    string(d.Photo.SHA256),
 		Error:     d.Error,
 		Doubts:    doubts(d),
+		Short:     inShort(d.Results),
 		Settings:  settings(d),
 		Signal:    joinNonEmpty(": ", string(d.Signal), string(d.SignalFrom)),
 		Agreement: d.Comparisons,
@@ -51,7 +55,7 @@ func Page(d *wire.Document, p *Pictures) ([]byte, error) {
 		v.Photo, v.Overlay = p.Photo.url(), overlay(d, p)
 		for _, m := range p.Margins {
 			if m.JPEG != nil {
-				v.Margins = append(v.Margins, strip{m.Name, m.url(), m.W, m.H, m.H > m.W})
+				v.Margins = append(v.Margins, strip{m.Name, m.url(), m.W, m.H, strings.Contains(m.Name, "er half")})
 			}
 		}
 	}
@@ -99,21 +103,21 @@ func Page(d *wire.Document, p *Pictures) ([]byte, error) {
 
 // A view is what the template prints.
 type view struct {
-	Style                              template.CSS
-	Title, Taken, Size, SHA256, Signal string
-	Error                              *wire.Error
-	Doubts                             []doubt
-	Photo                              template.URL
-	Overlay                            template.HTML
-	Margins                            []strip
-	Graticule, Trace                   string
-	Settings                           []setting
-	Paper, Time, Log, Tau              template.HTML
-	PaperWidth                         template.CSS // on paper, where a box is 10 mm
-	Fits, Lines                        []fitted
-	Readings, Results, Budgets         []row
-	Agreement                          []wire.Comparison
-	Effects, Stages, Cautions          []string
+	Style                                     template.CSS
+	Title, Taken, Size, SHA256, Signal, Short string
+	Error                                     *wire.Error
+	Doubts                                    []doubt
+	Photo                                     template.URL
+	Overlay                                   template.HTML
+	Margins                                   []strip
+	Graticule, Trace                          string
+	Settings                                  []setting
+	Paper, Time, Log, Tau                     template.HTML
+	PaperWidth                                template.CSS // on paper, where a box is 10 mm
+	Fits, Lines                               []fitted
+	Readings, Results, Budgets                []row
+	Agreement                                 []wire.Comparison
+	Effects, Stages, Cautions                 []string
 }
 
 type strip struct {
@@ -127,15 +131,32 @@ type fitted struct{ Label, Formula, Note string }
 
 // A row is a result in print.
 type row struct {
-	Name, Value, Number, U, Expanded, K, DOF string
-	Budget                                   []termRow
+	Name, Value, U, Expanded, K, DOF string
+	Budget                           []termRow
 }
 
 type termRow struct{ Source, Value, Standard, Distribution, Sensitivity, U, DOF, Shared string }
 
+// inShort gives the first value of each of the first three quantities.
+func inShort(l []wire.Result) string {
+	var parts, seen []string
+	for _, r := range l {
+		if slices.Contains(seen, r.Quantity) || r.Quantity == "time_at_level" || !r.Value.Known() || len(seen) == 3 {
+			continue
+		}
+		seen = append(seen, r.Quantity)
+		name := quantityNames[r.Quantity]
+		if name == "" {
+			name = quantity(r)
+		}
+		parts = append(parts, name+" "+measured(r.Value, r.U, r.Unit))
+	}
+	return strings.Join(parts, "; ")
+}
+
 func rowOf(r wire.Result) row {
 	out := row{
-		Name: quantity(r), Value: measured(r.Value, r.U, r.Unit), Number: plain(r.Value, r.Unit, 6),
+		Name: quantity(r), Value: result(r),
 		U: uncertainty(r.U, r.Value, r.Unit), Expanded: expandedText(r), K: kText(r, ""), DOF: freedom(r.DOF, r.U),
 	}
 	for _, t := range r.Budget {
@@ -159,7 +180,7 @@ func rowOf(r wire.Result) row {
 func freedom(dof, u wire.Number) string {
 	switch {
 	case dof.Known():
-		return significant(float64(dof), 3)
+		return short(math.Round(10*float64(dof)) / 10)
 	case u.Known():
 		return "∞"
 	}
@@ -221,28 +242,15 @@ func overlay(d *wire.Document, p *Pictures) template.HTML {
 	}
 	var b strings.Builder
 	fmt.Fprintf(&b, `<svg class="over" viewBox="0 0 %.0f %.0f" aria-hidden="true">`, d.Photo.Width, d.Photo.Height)
-	if g := d.Graticule; g != nil {
-		var lines strings.Builder
-		for _, l := range g.Nodes {
-			lines.WriteString(route(l))
-		}
-		for i := 0; len(g.Nodes) > 0 && i < len(g.Nodes[0]); i++ {
-			var l []wire.Point
-			for _, n := range g.Nodes {
-				l = append(l, n[i])
-			}
-			lines.WriteString(route(l))
-		}
-		fmt.Fprintf(&b, `<path class="under" d="%[1]s"/><path class="lattice" d="%[1]s"/>`, lines.String())
+	var lattice strings.Builder
+	for _, l := range p.Lattice {
+		lattice.WriteString(route(l))
 	}
+	fmt.Fprintf(&b, `<path class="under" d="%[1]s"/><path class="lattice" d="%[1]s"/>`, lattice.String())
 	for _, l := range p.Lines {
 		var path strings.Builder
 		for _, piece := range l.Pieces {
-			points := make([]wire.Point, len(piece))
-			for i, q := range piece {
-				points[i] = wire.Point{wire.Number(q.X), wire.Number(q.Y)}
-			}
-			path.WriteString(route(points))
+			path.WriteString(route(piece))
 		}
 		fmt.Fprintf(&b, `<path class="under" d="%[1]s"/><path class="found" d="%[1]s"/>`, path.String())
 	}
@@ -250,17 +258,12 @@ func overlay(d *wire.Document, p *Pictures) template.HTML {
 	return template.HTML(b.String()) // numbers only
 }
 
-// route is the path through places of the photo; those that are not known part it.
-func route(l []wire.Point) string {
-	var b strings.Builder
-	pen := "M"
-	for _, q := range l {
-		if !q[0].Known() || !q[1].Known() {
-			pen = "M"
-			continue
-		}
-		b.WriteString(pen + coordinate(float64(q[0])) + " " + coordinate(float64(q[1])))
-		pen = "L"
+// route is the path through places of the photo.
+func route(l []geom.Pixel) string {
+	x, y := make([]float64, len(l)), make([]float64, len(l))
+	for i, q := range l {
+		x[i], y[i] = q.X, q.Y
 	}
-	return b.String()
+	same := func(v float64) float64 { return v }
+	return curve(x, y, same, same)
 }

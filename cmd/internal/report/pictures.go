@@ -39,7 +39,8 @@ const (
 // Pictures are what the page shows of the photo.
 type Pictures struct {
 	Photo   Picture
-	Lines   []Line // the traces on the photo
+	Lattice [][]geom.Pixel // the graticule's lines and its rim, on the photo
+	Lines   []Line         // the traces on the photo
 	Margins []Picture
 }
 
@@ -67,6 +68,7 @@ func Illustrate(r *reading.Reading) *Pictures {
 	var wait sync.WaitGroup
 	wait.Go(func() { p.Photo = Small(r.Photo) })
 	if r.Graticule != nil {
+		p.Lattice = Lattice(r.Graticule)
 		p.Lines = Lines(r.Graticule, r.Traces)
 		p.Margins = Margins(r.Photo, r.Graticule)
 	}
@@ -78,6 +80,35 @@ func Illustrate(r *reading.Reading) *Pictures {
 func Small(ph *photo.Photo) Picture {
 	k := max(1, (max(ph.W, ph.H)+photoSide-1)/photoSide)
 	return encode("photo", ph.Preview(k))
+}
+
+// Lattice takes the lines that the graticule draws, and its rim, to the photo.
+func Lattice(g *graticule.Graticule) [][]geom.Pixel {
+	const steps = 24 // pieces of a line, enough for the bend of any lens
+	halfX, halfY := float64(g.Frame.Cols)/2, float64(g.Frame.Rows)/2
+	var out [][]geom.Pixel
+	draw := func(a, b geom.Box) {
+		line := make([]geom.Pixel, steps+1)
+		for i := range line {
+			f := float64(i) / steps
+			line[i] = g.Pixel(geom.Box{X: a.X + f*(b.X-a.X), Y: a.Y + f*(b.Y-a.Y)})
+		}
+		out = append(out, line)
+	}
+	upright := func(x float64) { draw(geom.Box{X: x, Y: -halfY}, geom.Box{X: x, Y: halfY}) }
+	first := -halfX
+	if g.Centred && g.Frame.Cols%2 == 1 {
+		upright(-halfX)
+		upright(halfX)
+		first += 0.5
+	}
+	for x := first; x <= halfX; x++ {
+		upright(x)
+	}
+	for y := -halfY; y <= halfY; y++ {
+		draw(geom.Box{X: -halfX, Y: y}, geom.Box{X: halfX, Y: y})
+	}
+	return out
 }
 
 // Lines takes the traces to the photo.
@@ -106,8 +137,8 @@ func Lines(g *graticule.Graticule, traces []*trace.Trace) []Line {
 }
 
 // Margins gives the strips around the frame, straightened through the homography and the lens, with
-// their contrast stretched so that dim letters can be read. The long strips above and below come in
-// two halves, to be large enough on a phone. A strip that lies outside the photo is left out.
+// their contrast stretched so that dim letters can be read. Each comes in two halves, to be large enough
+// on a phone. A strip that lies outside the photo is left out.
 func Margins(ph *photo.Photo, g *graticule.Graticule) []Picture {
 	halfX, halfY := float64(g.Frame.Cols)/2, float64(g.Frame.Rows)/2
 	up := within(ph, g, geom.Box{X: -halfX, Y: halfY}, geom.Box{X: halfX, Y: halfY}, geom.Box{Y: 1}, marginUp)
@@ -126,8 +157,10 @@ func Margins(ph *photo.Photo, g *graticule.Graticule) []Picture {
 	}
 	add("above, left half", up, -halfX-left, 0, halfY-marginIn, halfY+up)
 	add("above, right half", up, 0, halfX+right, halfY-marginIn, halfY+up)
-	add("left of it", left, -halfX-left, -halfX+marginIn, -halfY, halfY)
-	add("right of it", right, halfX-marginIn, halfX+right, -halfY, halfY)
+	add("left, upper half", left, -halfX-left, -halfX+marginIn, 0, halfY)
+	add("left, lower half", left, -halfX-left, -halfX+marginIn, -halfY, 0)
+	add("right, upper half", right, halfX-marginIn, halfX+right, 0, halfY)
+	add("right, lower half", right, halfX-marginIn, halfX+right, -halfY, 0)
 	add("below, left half", down, -halfX-left, 0, -halfY-down, -halfY+marginIn)
 	add("below, right half", down, 0, halfX+right, -halfY-down, -halfY+marginIn)
 	return out
@@ -162,7 +195,7 @@ func pixelsABox(ph *photo.Photo, g *graticule.Graticule) float64 {
 }
 
 // straighten samples the rectangle x0..x1, y0..y1 of the display at scale pixels a box. Places outside
-// the photo are white. It is nil if the rectangle is of no size.
+// the photo are grey. It is nil if the rectangle is of no size.
 func straighten(ph *photo.Photo, g *graticule.Graticule, x0, x1, y0, y1, scale float64) image.Image {
 	w, h := int((x1-x0)*scale), int((y1-y0)*scale)
 	if w < 1 || h < 1 {
@@ -176,11 +209,11 @@ func straighten(ph *photo.Photo, g *graticule.Graticule, x0, x1, y0, y1, scale f
 			for i := range w {
 				rgb, ok := ph.Sample(g.Pixel(geom.Box{X: x0 + (float64(i)+0.5)/scale, Y: y}))
 				px := row[4*i : 4*i+4]
+				if !ok {
+					continue
+				}
 				px[3] = 255
 				for c, v := range rgb {
-					if !ok {
-						v = 1
-					}
 					px[c] = uint8(math.Sqrt(float64(v))*255 + 0.5) // near enough to sRGB to look at
 				}
 			}
@@ -190,13 +223,18 @@ func straighten(ph *photo.Photo, g *graticule.Graticule, x0, x1, y0, y1, scale f
 	return out
 }
 
-// stretch spreads the picture's light so that one pixel in a hundred is black and one white.
+// stretch spreads the light of the opaque pixels so that one in a hundred is black and one white, and
+// paints the others grey.
 func stretch(m *image.RGBA) {
 	var count [256]int
+	seen := 0
 	for i := 0; i < len(m.Pix); i += 4 {
-		count[max(m.Pix[i], m.Pix[i+1], m.Pix[i+2])]++
+		if m.Pix[i+3] != 0 {
+			count[max(m.Pix[i], m.Pix[i+1], m.Pix[i+2])]++
+			seen++
+		}
 	}
-	few := len(m.Pix) / 4 / 100
+	few := seen / 100
 	lo, hi := 0, 255
 	for n := count[lo]; n <= few && lo < 255; n += count[lo] {
 		lo++
@@ -205,13 +243,17 @@ func stretch(m *image.RGBA) {
 		hi--
 	}
 	if hi-lo < 8 { // an even field: stretched, it would only show noise
-		return
+		lo, hi = 0, 255
 	}
 	var to [256]uint8
 	for v := range to {
 		to[v] = uint8(min(max((v-lo)*255/(hi-lo), 0), 255))
 	}
 	for i := 0; i < len(m.Pix); i += 4 {
+		if m.Pix[i+3] == 0 {
+			m.Pix[i], m.Pix[i+1], m.Pix[i+2], m.Pix[i+3] = 128, 128, 128, 255
+			continue
+		}
 		m.Pix[i], m.Pix[i+1], m.Pix[i+2] = to[m.Pix[i]], to[m.Pix[i+1]], to[m.Pix[i+2]]
 	}
 }

@@ -20,7 +20,7 @@ const (
 )
 
 // fileStyle colours a figure that stands alone: ink on paper, as printed.
-const fileStyle = `text{font:13px "DejaVu Sans","Liberation Sans",Arial,sans-serif;fill:#26303a}` +
+const fileStyle = `text{font:13px "DejaVu Sans","Liberation Sans",Arial,sans-serif;fill:#26303a;paint-order:stroke;stroke:#fff;stroke-width:3px;stroke-linejoin:round}` +
 	`.axis{stroke:#26303a;fill:none}.grid{stroke:#cfdcd8;fill:none}.fine{stroke:#e3ecea;fill:none}` +
 	`.zero{stroke:#5b6570;fill:none}.bars{stroke:#5b6570;fill:none}.dots{stroke:#26303a;stroke-linecap:round;fill:none}` +
 	`.case{stroke:#26303a;stroke-linecap:round;stroke-linejoin:round;fill:none}` +
