@@ -1,5 +1,5 @@
-// Numbers for people. Rounding and prefixes are those of calibrate/unit; here they get the minus sign
-// and the powers of ten of typography.
+// Numbers for people, from those of the document. Rounding, prefixes, the minus sign and powers of ten
+// are those of calibrate/unit.
 
 package report
 
@@ -18,7 +18,7 @@ const notDetermined = "not determined"
 // measured prints x with its standard uncertainty u as "10.34(6) s", the brackets counting in the last
 // digits shown.
 func measured(x, u wire.Number, of string) string {
-	return typeset(unit.Value{X: float64(x), U: float64(u), Unit: of}.String())
+	return unit.Value{X: float64(x), U: float64(u), Unit: of}.String()
 }
 
 // result prints the value of r for a table that has its u, or the want of it, in another column.
@@ -44,16 +44,16 @@ func uncertainty(u, x wire.Number, of string) string {
 
 // plain prints x to so many significant digits, with its prefix and unit.
 func plain(x wire.Number, of string, digits int) string {
-	return typeset(unit.Engineering(float64(x), digits, of))
+	return unit.Engineering(float64(x), digits, of)
 }
 
 // exact prints a number that a person set, with no digit more than needed.
 func exact(x wire.Number, of string) string {
-	return typeset(unit.Value{X: float64(x), Unit: of}.String())
+	return unit.Value{X: float64(x), Unit: of}.String()
 }
 
 // significant prints v to so many digits.
-func significant(v float64, digits int) string { return typeset(unit.Engineering(v, digits, "1")) }
+func significant(v float64, digits int) string { return unit.Engineering(v, digits, "1") }
 
 // short prints v to four significant digits at most, without zeros at the end.
 func short(v float64) string {
@@ -66,32 +66,7 @@ func short(v float64) string {
 
 // fixed prints v with so many digits after the point, for the ticks of a scale.
 func fixed(v float64, decimals int) string {
-	return typeset(strconv.FormatFloat(v, 'f', decimals, 64))
-}
-
-// typeset turns "-1.5e-20 V" to "−1.5 × 10⁻²⁰ V".
-func typeset(s string) string {
-	if strings.HasPrefix(s, "-") {
-		s = "−" + s[1:]
-	}
-	mantissa, rest, ok := strings.Cut(s, "e")
-	if !ok || mantissa == "" || strings.Trim(mantissa, "−0123456789.()± ") != "" {
-		return s
-	}
-	end := 0
-	for end < len(rest) && strings.IndexByte("+-0123456789", rest[end]) >= 0 {
-		end++
-	}
-	power, err := strconv.Atoi(rest[:end])
-	if err != nil {
-		return s
-	}
-	return mantissa + " × 10" + superscript(power) + rest[end:]
-}
-
-func superscript(n int) string {
-	return strings.NewReplacer("-", "⁻", "0", "⁰", "1", "¹", "2", "²", "3", "³", "4", "⁴", "5", "⁵",
-		"6", "⁶", "7", "⁷", "8", "⁸", "9", "⁹").Replace(strconv.Itoa(n))
+	return strings.Replace(strconv.FormatFloat(v, 'f', decimals, 64), "-", "−", 1)
 }
 
 func joinUnit(number, symbol string) string {

@@ -43,18 +43,3 @@ func TestTicksAreRoundAndEven(t *testing.T) {
 		t.Errorf("an unknown range has the ticks %v", at)
 	}
 }
-
-func TestTypesetting(t *testing.T) {
-	for in, want := range map[string]string{
-		"-1.50(3)e-20 V":             "−1.50(3) × 10⁻²⁰ V",
-		"10.34(6) s":                 "10.34(6) s",
-		"-3 mV":                      "−3 mV",
-		"6.0e-4":                     "6.0 × 10⁻⁴",
-		"not determined":             "not determined",
-		"10.34 s (u not determined)": "10.34 s (u not determined)",
-	} {
-		if got := typeset(in); got != want {
-			t.Errorf("%q becomes %q, want %q", in, got, want)
-		}
-	}
-}
