@@ -140,8 +140,9 @@ func inspect(kind string, data []byte, lim Options) (f facts, err error) {
 		c, err = config(webp.DecodeConfig, data)
 		bytesPerPixel = 5
 	case "heic":
-		exif = nil // libheif has turned the picture already
+		exif = heicEXIF(data)
 		c, err = heicConfig(data)
+		bytesPerPixel = 4 // here; heicConfig limits what the sandbox takes
 	}
 	if err != nil {
 		return f, refused(kind, err)
@@ -159,7 +160,7 @@ func inspect(kind string, data []byte, lim Options) (f facts, err error) {
 	if exif != nil {
 		e := readEXIF(exif)
 		f.taken = e.taken
-		if e.orientation != 0 {
+		if e.orientation != 0 && kind != "heic" { // libheif has turned the picture already
 			f.orientation = e.orientation
 		}
 	}
@@ -213,8 +214,12 @@ func (u *untilReader) Read(b []byte) (int, error) {
 	if time.Now().After(u.end) {
 		return 0, errTooSlow
 	}
-	return u.r.Read(b)
+	return u.r.Read(b[:min(len(b), sip)])
 }
+
+// sip is the bytes a decoder gets at a time: a few scans of nothing, which take tens of milliseconds
+// each on a large picture. TestSlowDecodingIsStopped would notice.
+const sip = 256
 
 // refused sorts a decoder's error by who can act.
 func refused(kind string, err error) error {
