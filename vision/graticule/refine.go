@@ -4,7 +4,8 @@ package graticule
 //
 // Each box-long piece of line is looked at on the photo at its own resolution, through the model:
 // rows across the line are sampled, the second difference along each row tells where the light has a
-// ridge, and the mean over the rows has its peak on the line. A peak gives one number, how far the
+// ridge, and the mean over the rows, each over its own strength so that a trace that crosses does not
+// rule, has its peak on the line. A peak gives one number, how far the
 // line is off the model in boxes. Nine parameters (h0..h7, K) are fitted to all of them by
 // Gauss-Newton steps with Cauchy weights, and the photo is looked at again through the new model.
 //
@@ -30,7 +31,6 @@ const (
 	refineStep   = 0.008 // box between samples across, or one pixel if that is more
 	refineRows   = 24    // rows across a piece: dots a fifth of a box apart are met five times
 	ridgeWidth   = 0.022 // box: half the width of the second difference, or 1.5 pixels if that is more
-	rowClip      = 4.0   // of the piece's median |second difference|: a trace that crosses counts no more
 	lensSigma    = 0.03  // 1: prior spread of K; phones correct their lenses to about that
 	parameters   = 9
 )
@@ -187,17 +187,20 @@ func sightLine(ph *photo.Photo, m *model, at func(off, t float64) geom.Box, sign
 	if 2*rows < refineRows {
 		return 0, false, false
 	}
-	sizes := make([]float64, 0, n*rows)
+	power := make([]float64, rows)
+	all := 0.0
 	for r := range rows {
-		for i := wide; i < n-wide; i++ {
-			sizes = append(sizes, math.Abs(float64(ridge[r*n+i])))
+		for _, v := range ridge[r*n+wide : (r+1)*n-wide] {
+			power[r] += float64(v * v)
 		}
+		power[r] = math.Sqrt(power[r] / float64(n-2*wide))
+		all += power[r] / float64(rows)
 	}
-	clip := float32(rowClip * (median(sizes) + 0.002))
 	mean := make([]float64, n)
 	for r := range rows {
+		w := float32(1 / (power[r] + all + evidenceSoft))
 		for i := wide; i < n-wide; i++ {
-			mean[i] += float64(min(max(ridge[r*n+i], -clip), clip)) / float64(rows)
+			mean[i] += float64(w * ridge[r*n+i])
 		}
 	}
 	// A running mean over the ridge's width makes one peak of a broad line.
