@@ -98,8 +98,10 @@ func effectTerms(rec *calibrate.Record, moves [][]float64, q int) []Term {
 // all points by the same amount, as a ratio if it stretches one axis, else 1 standard deviation.
 func effectSize(rec *calibrate.Record, e calibrate.Effect) (standard float64, in string) {
 	ones := make([]float64, len(rec.T))
-	for j := range ones {
-		ones[j] = 1
+	for j, v := range rec.V {
+		if ones[j] = 1; math.IsNaN(v) {
+			ones[j] = math.NaN() // a hidden point does not move
+		}
 	}
 	for _, way := range []struct {
 		moves, rests, x []float64
@@ -185,6 +187,11 @@ func newResult(quantity, method, label string, x float64, in string, budget []Te
 		r.Doubts = append(r.Doubts, "Its uncertainty could not be determined, so it cannot be compared with anything.")
 		return r
 	}
+	for k := range budget {
+		if budget[k].U < roundingShare*u {
+			budget[k].U, budget[k].Sensitivity = 0, 0
+		}
+	}
 	r.DOF = dof
 	r.K = coverageFactor(dof)
 	r.Expanded = r.K * u
@@ -193,6 +200,9 @@ func newResult(quantity, method, label string, x float64, in string, budget []Te
 	}
 	return r
 }
+
+// roundingShare of u is a contribution that is 0 but for rounding.
+const roundingShare = 1e-9
 
 // wideCoverage is the coverage factor above which a reader is told that the degrees of freedom are few:
 // t = 3.18 is that of 3 degrees (TestBudgetSaysWhenDegreesOfFreedomAreFew).

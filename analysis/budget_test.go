@@ -42,7 +42,7 @@ func TestBudgetTellsTheSizeOfAnEffect(t *testing.T) {
 		size   float64
 		inUnit string
 	}{
-		{"ground line", calibrate.Effect{DV: []float64{-0.02, -0.02, -0.02, -0.02}}, 0.02, "V"},
+		{"ground line", calibrate.Effect{DV: []float64{-0.02, 0, -0.02, -0.02}}, 0.02, "V"},
 		{"trigger", calibrate.Effect{DT: []float64{0.1, 0.1, 0.1, 0.1}}, 0.1, "s"},
 		{"gain", calibrate.Effect{DV: []float64{0.04, math.NaN(), 0.01, 0.005}}, 0.01, "1"},
 		{"time base", calibrate.Effect{DT: []float64{0, 1e-4, 2e-4, 3e-4}, DV: make([]float64, 4)}, 1e-4, "1"},

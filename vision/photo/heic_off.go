@@ -19,5 +19,3 @@ func heicDecode(data []byte, _ time.Duration) (image.Image, error) {
 	_, err := heicConfig(data)
 	return nil, err
 }
-
-func heicEXIF([]byte) []byte { return nil }

@@ -13,7 +13,6 @@ const (
 	streamTrace   = 100
 	streamScenery = 200
 	streamGlare   = 300
-	streamRandom  = 400
 	streamSensor  = 1000 // and one a row after it
 )
 

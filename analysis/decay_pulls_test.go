@@ -1,0 +1,53 @@
+package analysis
+
+import (
+	"fmt"
+	"math"
+	"testing"
+)
+
+// A truth is what a specimen was made with, and the method that is to find it.
+type truth struct {
+	quantity, method string
+	value            float64
+}
+
+// checkPulls runs a specimen over seeds. For each truth (estimate - truth)/u must have a mean within 0.1 and the
+// expected sampling error of a mean, and a spread from 0.9 to 1.15.
+func checkPulls(t *testing.T, s specimen, set *Settings, seeds int, truths ...truth) {
+	t.Helper()
+	sum, squares := make([]float64, len(truths)), make([]float64, len(truths))
+	for seed := range seeds {
+		f, err := FitDecay(s.record(uint64(seed)), set)
+		if err != nil {
+			t.Fatalf("seed %d: %v", seed, err)
+		}
+		for k, want := range truths {
+			r := find(f, want.quantity, want.method)
+			pull := (r.Value.X - want.value) / r.Value.U
+			sum[k] += pull
+			squares[k] += pull * pull
+		}
+	}
+	n := float64(seeds)
+	for k, want := range truths {
+		mean := sum[k] / n
+		spread := math.Sqrt(squares[k]/n - mean*mean)
+		t.Logf("%s %s: mean %.2f, spread %.2f", want.quantity, want.method, mean, spread)
+		if !(math.Abs(mean) < 0.1+2/math.Sqrt(n)) || !(spread > 0.9 && spread < 1.15) {
+			t.Errorf("%s by %s: pulls have mean %.2f and spread %.2f", want.quantity, want.method, mean, spread)
+		}
+	}
+}
+
+func TestPullsHoldUnderCorrelatedNoise(t *testing.T) {
+	for _, rho := range []float64{0, 0.5, 0.9} {
+		t.Run(fmt.Sprintf("rho=%g", rho), func(t *testing.T) {
+			t.Parallel()
+			s := specimen{n: 500, span: 50, sigma: 0.02, rho: rho, v: slowDischarge(9, 0, 4, 8)}
+			checkPulls(t, s, nil, 300,
+				truth{"tau", "curve", 8}, truth{"tau", "log_line", 8}, truth{"tau", "half_life", 8},
+				truth{"v_start", "level", 9}, truth{"v_end", "curve", 0})
+		})
+	}
+}

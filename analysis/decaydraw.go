@@ -1,0 +1,176 @@
+package analysis
+
+// What is drawn of a decay, and what is told beside it.
+
+import (
+	"fmt"
+	"math"
+
+	"quadrille/calibrate/unit"
+)
+
+// drawnPoints of a curve, enough to look smooth across a screen.
+const drawnPoints = 240
+
+// draw fills in the curves and log lines of f.
+func (d *decay) draw(f *Findings) {
+	for i, p := range d.pieces {
+		n := &d.base[i]
+		label := p.label
+		if len(d.pieces) == 1 {
+			label = "decay"
+		}
+		f.Fits = append(f.Fits, d.drawCurve(label, p, n))
+		if use := d.plans[i].log; use != nil {
+			f.Lines = append(f.Lines, d.drawLine(label, n, use))
+		}
+	}
+}
+
+func (d *decay) drawCurve(label string, p *piece, n *numbers) Fit {
+	c := Fit{
+		Label:       label,
+		Formula:     formula(n.curve, n.knee.x),
+		EffectiveN:  math.Max(1, float64(len(p.use))/d.noise.inflation),
+		Correlation: d.noise.neighbours,
+	}
+	from, to := math.Min(n.knee.x, d.t[p.use[0]]), d.t[p.use[len(p.use)-1]]
+	for k := range drawnPoints {
+		t := from + (to-from)*float64(k)/(drawnPoints-1)
+		c.T = append(c.T, t)
+		c.V = append(c.V, n.curve.at(t))
+	}
+	for _, j := range p.use {
+		c.AtT = append(c.AtT, d.t[j])
+		c.Off = append(c.Off, d.v[j]-n.curve.at(d.t[j]))
+	}
+	return c
+}
+
+// formula of the curve with the time counted from the knee at t0.
+func formula(f exponential, t0 float64) string {
+	v := func(x float64) string { return unit.Engineering(x, 3, "V") }
+	t := func(x float64) string { return unit.Engineering(x, 4, "s") }
+	height, sign := f.at(t0)-f.c, "+"
+	if height < 0 {
+		height, sign = -height, "-"
+	}
+	since := fmt.Sprintf("(t - %s)", t(t0))
+	if t0 < 0 {
+		since = fmt.Sprintf("(t + %s)", t(-t0))
+	}
+	return fmt.Sprintf("V = %s %s %s · exp(-%s / %s)", v(f.c), sign, v(height), since, t(f.tau))
+}
+
+func (d *decay) drawLine(label string, n *numbers, use []int) LogLine {
+	l := LogLine{Label: label, Slope: n.slope, Intercept: n.intercept, VInf: n.curve.c}
+	s := math.Sqrt(d.noise.scale)
+	for _, j := range use {
+		l.T = append(l.T, d.t[j])
+		l.LnV = append(l.LnV, math.Log(math.Abs(d.v[j]-n.curve.c)))
+		l.U = append(l.U, s*d.sigma[j]/math.Abs(n.curve.at(d.t[j])-n.curve.c))
+	}
+	return l
+}
+
+const (
+	// shortRecord, in τ, is a length below which a fitted V∞ and τ trade against each other: their joint u is
+	// then twice that of a known V∞ and more (Fisher information of the model).
+	shortRecord = 3.0
+	// settledAfter, in τ, is when a capacitor counts as charged: 0.7 % left (common practice).
+	settledAfter = 5.0
+	// misfit is the ratio of scatter to stated uncertainty above which the reader is told.
+	misfit = 2.0
+	// groundDoubt is the zeta of a fitted V∞ against the one that was given above which the reader is told.
+	groundDoubt = 3.0
+)
+
+// physics tells what a reader should doubt about the record or the circuit.
+func (d *decay) physics() (doubts []string) {
+	say := func(format string, a ...any) { doubts = append(doubts, fmt.Sprintf(format, a...)) }
+	tau := d.out[0].number.x
+	for _, p := range d.pieces {
+		if long := (d.t[p.use[len(p.use)-1]] - d.t[p.use[0]]) / p.fit.tau; p.fixedC == nil && long < shortRecord {
+			say("The decay is seen for only %.1f τ and the level it settles at is fitted with it, so τ is poorly told: show 5 τ on the screen, or give the level if it is known.", long)
+			break
+		}
+	}
+	d.fixedLevelDoubts(say)
+	if d.goBothWays() && len(d.pieces) >= 2 {
+		half := math.Inf(1)
+		for i, p := range d.pieces[1:] {
+			if d.pieces[i].rises() != p.rises() {
+				half = math.Min(half, p.knee-d.pieces[i].knee)
+			}
+		}
+		if half < settledAfter*tau {
+			say("The drive turns round after %.1f τ, before the capacitor has settled: each decay begins %s short of the level of the drive. τ is not changed by it.", half/tau, percent(math.Exp(-half/tau)))
+		}
+	}
+	for _, p := range d.pieces {
+		if p.broken {
+			say("%s ends in a flat stretch without bending into it: the trace may leave the screen there, or the record stops.", p.label)
+			break
+		}
+	}
+	dropped := 0
+	for _, p := range d.pieces {
+		dropped += p.dropped
+	}
+	if dropped > 0 {
+		say("%d points lie far off the curve and were left out.", dropped)
+	}
+	if s := math.Sqrt(d.noise.measured); s > misfit && !d.noise.sigmaUnknown {
+		say("The points scatter %.1f times as far from the curve as their own uncertainty says; all uncertainties were widened by that factor. Look at the residuals: the trace may not be one exponential.", s)
+	}
+	if (d.settings.Resistance.X > 0) != (d.settings.Capacitance.X > 0) {
+		say("R·C needs both the resistance and the capacitance; only one was given.")
+	}
+	return doubts
+}
+
+// fixedLevelDoubts compares a level that was given with the one that the points would settle at.
+func (d *decay) fixedLevelDoubts(say func(string, ...any)) {
+	if d.settings.Settles == SettlesFree {
+		return
+	}
+	name := "ground"
+	if d.settings.Settles == SettlesGiven {
+		name = "the level given, " + unit.Engineering(d.settings.SettlesAt, 3, "V")
+	}
+	held := 0
+	for _, p := range d.pieces {
+		if p.fixedC == nil {
+			continue
+		}
+		held++
+		t, v, w := d.gather(p.use, d.t, d.v)
+		free, ok := fitExponential(t, v, w, t[0], nil, 0)
+		if !ok {
+			continue
+		}
+		u := d.levelU(p.use, free.dC)
+		if off := free.c - *p.fixedC; math.Abs(off) > groundDoubt*u {
+			say("Left free, %s would settle at %s and not at %s: the ground line may be misplaced, or a leak or an offset keeps the voltage there. It would then have τ = %s.",
+				p.label, unit.Value{X: free.c, U: u, Unit: "V"}, name, unit.Engineering(free.tau, 3, "s"))
+		}
+	}
+	if held < len(d.pieces) {
+		say("Of %d decays %d go towards %s; the others settle where the fit finds it.", len(d.pieces), held, name)
+	}
+}
+
+// levelU is u of a level that depends linearly on the points at places use: noise, and effects on the voltages.
+func (d *decay) levelU(use []int, influence []float64) float64 {
+	variance := d.noise.variance(d.spread(use, influence)[:len(d.t)])
+	for _, e := range d.rec.Effects {
+		move := 0.0
+		for i, j := range use {
+			if at := d.at[j]; at < len(e.DV) {
+				move += influence[i] * e.DV[at]
+			}
+		}
+		variance += move * move
+	}
+	return math.Sqrt(variance)
+}

@@ -1,0 +1,257 @@
+package analysis
+
+// One exponential through points, by variable projection:
+//
+//	v(t) = c + a·exp(-(t - ref)/τ)
+//
+// is linear but for τ, so c and a are solved exactly for any τ and the sum of squares is a function of
+// ln τ alone (Golub & Pereyra, SIAM J. Numer. Anal. 10 (1973) 413). A grid over ln τ sees every valley of
+// that function; from the deepest a Gauss-Newton step in Kaufman's form (BIT 15 (1975) 49) walks to the
+// bottom. With the columns 1, e and ∂v/∂ln τ made orthogonal in turn, the parameters' sensitivities to each
+// single point fall out without a matrix.
+
+import "math"
+
+// An exponential is a fitted curve. Influences are those of each point on the parameter, ∂parameter/∂v_j;
+// nil until asked for.
+type exponential struct {
+	ref, tau, c, a  float64 // s, s, V, V
+	fixedC          bool
+	dLogTau, dC, dA []float64
+	basis           [][]float64 // orthonormal columns of the whitened Jacobian, one a parameter
+	chiSq           float64     // of whitened residuals
+}
+
+func (e *exponential) at(t float64) float64 { return e.c + e.a*math.Exp(-(t-e.ref)/e.tau) }
+
+func (e *exponential) slope(t float64) float64 { return -e.a / e.tau * math.Exp(-(t-e.ref)/e.tau) }
+
+// parameters is the number of fitted ones.
+func (e *exponential) parameters() int {
+	if e.fixedC {
+		return 2
+	}
+	return 3
+}
+
+const (
+	// tauGrid is the ratio of neighbouring trial values of τ. The sum of squares has valleys no narrower
+	// than about a factor of 2 in τ (TestExponentialFindsTheDeepestValley).
+	tauGrid = 1.3
+	// longestTau, in lengths of the record, is where a curve is no longer told from a straight line: the
+	// bend over the record is then 1/8 of that length's share, 0.6 % of the drop.
+	longestTau = 20
+	// shortestTau, in spacings of the points: below it at most one point lies on the slope.
+	shortestTau = 0.3
+	// settledStep is the step in ln τ at which the walk is at the bottom.
+	settledStep = 1e-11
+	walkLimit   = 60
+)
+
+// fitExponential fits points (t, v) whose weights are w = 1/σ, all finite and w > 0, t rising. A fixed c
+// is given by its pointer. start is a τ near the solution; 0 searches everywhere. ok is false if there are
+// fewer points than parameters, or no bend that tells τ.
+func fitExponential(t, v, w []float64, ref float64, fixed *float64, start float64) (e exponential, ok bool) {
+	p := newProjection(t, v, w, ref, fixed)
+	if len(t) < p.parameters() || !(p.span > 0) {
+		return e, false
+	}
+	low, high := math.Log(shortestTau/float64(len(t))), math.Log(longestTau)
+	x := math.Log(start / p.span)
+	if start > 0 {
+		x, ok = p.walk(x, x-1, x+1)
+	} else {
+		x, ok = p.search(low, high)
+	}
+	if !ok || x < low || x > high {
+		return e, false
+	}
+	p.solve(x)
+	e = exponential{ref: ref, tau: p.span * math.Exp(x), c: p.c, a: p.a, fixedC: fixed != nil, chiSq: p.chiSq}
+	p.sensitivities(&e)
+	return e, !math.IsNaN(e.tau+e.c+e.a) && e.a != 0
+}
+
+// A projection holds the points with the time scaled by their span, and the linear solution at the last ln τ.
+type projection struct {
+	x, v, w []float64
+	span    float64
+	free    bool // c is fitted
+	fixedC  float64
+	// At the last ln τ: exp and its part orthogonal to the constant, the residuals, and the part of
+	// ∂v/∂ln τ orthogonal to both, each unweighted.
+	e, eo, r, g, go_       []float64
+	sw, meanE, ee          float64 // Σw², mean of e, Σw²·eo²
+	meanG, ge, gg          float64 // mean of g, (g·eo)/(eo·eo), Σw²·go²
+	c, a, chiSq, gradientG float64
+}
+
+func newProjection(t, v, w []float64, ref float64, fixed *float64) *projection {
+	n := len(t)
+	buffer := make([]float64, 7*n)
+	cut := func(i int) []float64 { return buffer[i*n : (i+1)*n : (i+1)*n] }
+	p := &projection{x: cut(0), v: v, w: w, e: cut(1), eo: cut(2), r: cut(3), g: cut(4), go_: cut(5), free: fixed == nil}
+	if n == 0 {
+		return p
+	}
+	p.span = t[n-1] - t[0]
+	for j := range t {
+		p.x[j] = (t[j] - ref) / p.span
+		p.sw += w[j] * w[j]
+	}
+	if fixed != nil {
+		p.fixedC = *fixed
+		p.v = cut(6)
+		for j := range v {
+			p.v[j] = v[j] - *fixed
+		}
+	}
+	return p
+}
+
+func (p *projection) parameters() int {
+	if p.free {
+		return 3
+	}
+	return 2
+}
+
+// search walks from the deepest points of the grid and gives the lowest bottom.
+func (p *projection) search(low, high float64) (x float64, ok bool) {
+	step := math.Log(tauGrid)
+	n := int((high-low)/step) + 2
+	sums := make([]float64, n)
+	for i := range sums {
+		sums[i] = p.sum(low + float64(i)*step)
+	}
+	best := math.Inf(1)
+	for i, s := range sums {
+		if (i > 0 && sums[i-1] < s) || (i < n-1 && sums[i+1] <= s) || math.IsNaN(s) {
+			continue
+		}
+		at := low + float64(i)*step
+		if bottom, found := p.walk(at, at-step, at+step); found {
+			if p.solve(bottom); p.chiSq < best {
+				best, x, ok = p.chiSq, bottom, true
+			}
+		}
+	}
+	return x, ok
+}
+
+// sum is the sum of squares at ln τ = x, without what only the walk needs.
+func (p *projection) sum(x float64) float64 {
+	p.linear(x)
+	return p.chiSq
+}
+
+// linear solves for c and a at ln τ = x.
+func (p *projection) linear(x float64) {
+	tau := math.Exp(x)
+	p.meanE, p.ee = 0, 0
+	meanV := 0.0
+	for j, xj := range p.x {
+		p.e[j] = math.Exp(-xj / tau)
+		w2 := p.w[j] * p.w[j]
+		p.meanE += w2 * p.e[j]
+		meanV += w2 * p.v[j]
+	}
+	p.meanE, meanV = p.meanE/p.sw, meanV/p.sw
+	if !p.free {
+		p.meanE, meanV = 0, 0
+	}
+	ev := 0.0
+	for j, ej := range p.e {
+		w2 := p.w[j] * p.w[j]
+		d := ej - p.meanE
+		p.eo[j] = d
+		p.ee += w2 * d * d
+		ev += w2 * d * (p.v[j] - meanV)
+	}
+	p.a = ev / p.ee
+	p.c = meanV - p.a*p.meanE
+	p.chiSq = 0
+	for j, ej := range p.e {
+		p.r[j] = p.v[j] - p.c - p.a*ej
+		wr := p.w[j] * p.r[j]
+		p.chiSq += wr * wr
+	}
+	p.c += p.fixedC
+}
+
+// solve is linear, and beside it the slope column and the gradient.
+func (p *projection) solve(x float64) {
+	p.linear(x)
+	tau := math.Exp(x)
+	p.meanG, p.ge, p.gg, p.gradientG = 0, 0, 0, 0
+	for j, xj := range p.x {
+		p.g[j] = p.a * p.e[j] * xj / tau
+		w2 := p.w[j] * p.w[j]
+		p.meanG += w2 * p.g[j]
+		p.ge += w2 * p.g[j] * p.eo[j]
+	}
+	p.meanG /= p.sw
+	p.ge /= p.ee
+	if !p.free {
+		p.meanG = 0
+	}
+	for j, gj := range p.g {
+		w2 := p.w[j] * p.w[j]
+		d := gj - p.meanG - p.ge*p.eo[j]
+		p.go_[j] = d
+		p.gg += w2 * d * d
+		p.gradientG += w2 * d * p.r[j]
+	}
+}
+
+// walk goes down from x between the given limits of ln τ.
+func (p *projection) walk(x, low, high float64) (bottom float64, ok bool) {
+	p.solve(x)
+	for range walkLimit {
+		here := p.chiSq
+		step := p.gradientG / p.gg
+		if math.IsNaN(step) {
+			return x, false
+		}
+		step = math.Max(low-x, math.Min(high-x, step))
+		if math.Abs(step) < settledStep {
+			return x, true
+		}
+		next := x + step
+		for p.solve(next); !(p.chiSq <= here); p.solve(next) {
+			step /= 2
+			if math.Abs(step) < settledStep {
+				p.solve(x)
+				return x, true
+			}
+			next = x + step
+		}
+		x = next
+	}
+	return x, true
+}
+
+// sensitivities fills in those of e, from the columns of the last solve.
+func (p *projection) sensitivities(e *exponential) {
+	n := len(p.x)
+	buffer := make([]float64, 6*n)
+	cut := func(i int) []float64 { return buffer[i*n : (i+1)*n : (i+1)*n] }
+	e.dLogTau, e.dA, e.dC = cut(0), cut(1), cut(2)
+	one, two, three := cut(3), cut(4), cut(5)
+	ne, ng := math.Sqrt(p.ee), math.Sqrt(p.gg)
+	for j, wj := range p.w {
+		w2 := wj * wj
+		e.dLogTau[j] = w2 * p.go_[j] / p.gg
+		e.dA[j] = w2*p.eo[j]/p.ee - p.ge*e.dLogTau[j]
+		if p.free {
+			e.dC[j] = w2/p.sw - p.meanE*e.dA[j] - p.meanG*e.dLogTau[j]
+			one[j] = wj / math.Sqrt(p.sw)
+		}
+		two[j] = wj * p.eo[j] / ne
+		three[j] = wj * p.go_[j] / ng
+	}
+	e.basis = [][]float64{two, three}
+	if p.free {
+		e.basis = append(e.basis, one)
+	}
+}

@@ -1,0 +1,322 @@
+package analysis
+
+// From stretches to decays that can be fitted: which of them fall or rise enough to tell τ, which points
+// belong to each, what lies before it, and where its knee is.
+//
+// Points next to a knee or an edge are rounded by the stroke's width and by blur. A curve is therefore
+// fitted to a stretch's inside first; then its ends walk outwards for as long as the points stay on the curve.
+
+import (
+	"fmt"
+	"math"
+)
+
+// A piece is one decay of the record. Indices are into the points of a decay.
+type piece struct {
+	label   string
+	use     []int    // points fitted, rising
+	fixedC  *float64 // V, what it settles at, nil if that is fitted
+	fit     exponential
+	level   []int   // points of the flat stretch just before the knee; nil if there is none
+	before  int     // piece that runs into the knee, or -1
+	knee    float64 // s, first estimate
+	kneeU   float64 // s, standard uncertainty of a knee that lies between points on an edge; else 0
+	sharp   bool    // the knee is where two curves meet
+	dropped int     // points far off the curve, left out
+	broken  bool    // a flat stretch follows without a bend
+}
+
+func (p *piece) rises() bool { return p.fit.a < 0 }
+
+// begins tells whether the record shows what came before the knee.
+func (p *piece) begins() bool { return p.level != nil || p.sharp || p.kneeU > 0 }
+
+const (
+	// decayShare of the largest drop is the least that makes a stretch a decay: below it lies what is left
+	// of one at the rim (TestFindsTheDecaysOfASquareDrive).
+	decayShare = 0.3
+	// levelShare of the largest drop is the most that a flat stretch may change.
+	levelShare = 0.05
+	// fewestPoints for a decay beside its parameters.
+	fewestPoints = 2
+	// onCurve, in standard deviations, is how far a point may lie off the curve and still belong to it at the
+	// ends; two in a row must be outside (TestKneeRoundedByBlurDoesNotBiasTau).
+	onCurve = 3.0
+	// clearance is the number of points left out next to one that does not belong.
+	clearance = 2
+	// farOff, in standard deviations, is a point that is not of the trace; at most farOffShare of them may be
+	// left out, more are a misfit and stay.
+	farOff      = 6.0
+	farOffShare = 0.03
+)
+
+// findPieces gives the decays among the points of d.
+func (d *decay) findPieces() []*piece {
+	n := len(d.t)
+	if n < fewForCorrelation || n == 0 {
+		// A table by hand: too short to look for cuts, all of it is the decay.
+		p := d.fitWithin(0, n, 0, n)
+		if p == nil {
+			return nil
+		}
+		p.knee = d.t[0]
+		return d.named([]*piece{p})
+	}
+	all := findStretches(d.t, d.v, d.sigma)
+	margin := (n + cutBins - 1) / cutBins
+	largest := 0.0
+	for _, s := range all {
+		if s.hi-s.lo > 2*margin+3 {
+			largest = math.Max(largest, s.drop())
+		}
+	}
+	var pieces []*piece
+	at := map[int]int{} // stretch to piece
+	for k, s := range all {
+		if s.hi-s.lo <= 2*margin+3 || s.drop() < decayShare*largest {
+			continue
+		}
+		low, high := 0, n
+		if k > 0 {
+			low = max(0, s.lo-2*margin-clearance)
+		}
+		if k < len(all)-1 {
+			high = min(n, s.hi+2*margin+clearance)
+		}
+		p := d.fitWithin(s.lo, s.hi, low, high)
+		if p == nil {
+			continue
+		}
+		at[k] = len(pieces)
+		pieces = append(pieces, p)
+		d.lookBefore(p, all, k, at, margin, levelShare*largest)
+		if k+1 < len(all) && all[k+1].drop() < levelShare*largest && all[k+1].hi-all[k+1].lo > 2*margin {
+			p.broken = true
+		}
+	}
+	for _, p := range pieces {
+		d.findKnee(p, pieces)
+	}
+	return d.named(pieces)
+}
+
+// lookBefore finds what runs into the knee of p, the decay of stretch k.
+func (d *decay) lookBefore(p *piece, all []stretch, k int, at map[int]int, margin int, flat float64) {
+	p.before = -1
+	for b := k - 1; b >= 0; b-- {
+		s := all[b]
+		if q, ok := at[b]; ok {
+			p.before = q
+			return
+		}
+		if s.hi-s.lo <= 2*margin+1 {
+			continue // an edge
+		}
+		if s.drop() <= flat {
+			for j := s.lo + margin; j < s.hi-margin; j++ {
+				p.level = append(p.level, j)
+			}
+		}
+		return
+	}
+}
+
+// fitWithin fits the points from lo to hi, without their ends first, and lets the ends walk out to low
+// and high at most. It gives nil if there is no decay to fit.
+func (d *decay) fitWithin(lo, hi, low, high int) *piece {
+	margin := (len(d.t) + cutBins - 1) / cutBins
+	if hi-lo < 4*margin+8 {
+		margin = 0
+	}
+	in, out := lo, hi
+	if low < lo || lo > 0 {
+		in += margin
+	}
+	if high > hi || hi < len(d.t) {
+		out -= margin
+	}
+	p := &piece{use: span(in, out), before: -1}
+	d.settle(p)
+	if !d.refit(p) {
+		return nil
+	}
+	s := math.Max(1, math.Sqrt(p.fit.chiSq/math.Max(1, float64(len(p.use)-p.fit.parameters()))))
+	belongs := func(j int) bool { return math.Abs(d.v[j]-p.fit.at(d.t[j])) <= onCurve*s*d.sigma[j] }
+	first, last := in, out-1
+	for first > low && (belongs(first-1) || first-1 > low && belongs(first-2)) {
+		first--
+	}
+	if first > 0 && first < in {
+		first = min(in, first+clearance)
+	}
+	for last < high-1 && (belongs(last+1) || last+1 < high-1 && belongs(last+2)) {
+		last++
+	}
+	if last < len(d.t)-1 && last > out-1 {
+		last = max(out-1, last-clearance)
+	}
+	p.use = span(first, last+1)
+	if !d.refit(p) {
+		return nil
+	}
+	d.leaveOut(p)
+	return p
+}
+
+// leaveOut takes points out of p that lie far off its curve, if they are few, and fits again.
+func (d *decay) leaveOut(p *piece) {
+	off := make([]float64, len(p.use))
+	for i, j := range p.use {
+		off[i] = math.Abs(d.v[j]-p.fit.at(d.t[j])) / d.sigma[j]
+	}
+	s := math.Max(1, median(off)/0.6745)
+	var kept []int
+	for i, j := range p.use {
+		if off[i] <= farOff*s {
+			kept = append(kept, j)
+		}
+	}
+	gone := len(p.use) - len(kept)
+	if gone == 0 || float64(gone) > farOffShare*float64(len(p.use)) {
+		return
+	}
+	whole, fit := p.use, p.fit
+	p.use, p.dropped = kept, gone
+	if !d.refit(p) {
+		p.use, p.fit, p.dropped = whole, fit, 0
+	}
+}
+
+// refit fits the curve of p to the points that it uses.
+func (d *decay) refit(p *piece) bool {
+	if len(p.use) == 0 {
+		return false
+	}
+	t, v, w := d.gather(p.use, d.t, d.v)
+	fit, ok := fitExponential(t, v, w, t[0], p.fixedC, 0)
+	p.fit = fit
+	return ok && len(t) >= fit.parameters()+fewestPoints
+}
+
+// gather copies the points at places use of t and v, and their weights.
+func (d *decay) gather(use []int, allT, allV []float64) (t, v, w []float64) {
+	buffer := make([]float64, 3*len(use))
+	t, v, w = buffer[:len(use)], buffer[len(use):2*len(use)], buffer[2*len(use):]
+	for i, j := range use {
+		t[i], v[i], w[i] = allT[j], allV[j], 1/d.sigma[j]
+	}
+	return t, v, w
+}
+
+// settle decides whether the level that p settles at is fitted: a level asked for holds for the decays that
+// go towards it and not for those that come from it.
+func (d *decay) settle(p *piece) {
+	if d.settings.Settles == SettlesFree || len(p.use) < 2 {
+		return
+	}
+	goal := 0.0
+	if d.settings.Settles == SettlesGiven {
+		goal = d.settings.SettlesAt
+	}
+	few := max(1, len(p.use)/10)
+	start, end := meanOf(d.v, p.use[:few]), meanOf(d.v, p.use[len(p.use)-few:])
+	left := (end - goal) / (start - goal)
+	if left > -towards && left < 1 {
+		p.fixedC = &goal
+	}
+}
+
+// towards is how far beyond the given level, as a share of the distance to it, the end of a decay may lie
+// and still be one that settles there.
+const towards = 0.3
+
+func meanOf(v []float64, use []int) float64 {
+	s := 0.0
+	for _, j := range use {
+		s += v[j]
+	}
+	return s / float64(len(use))
+}
+
+// findKnee finds where p begins: where its curve meets the level or the curve before it; on an edge, half way
+// between the last point before and the first one after; at its first point if nothing is before.
+func (d *decay) findKnee(p *piece, pieces []*piece) {
+	first := d.t[p.use[0]]
+	var last, t float64
+	switch {
+	case p.level != nil:
+		last = d.t[p.level[len(p.level)-1]]
+		t = p.fit.crossing(d.weightedMean(p.level, d.v))
+	case p.before >= 0:
+		q := pieces[p.before]
+		last = d.t[q.use[len(q.use)-1]]
+		t = p.fit.meets(&q.fit)
+	default:
+		p.knee = first
+		return
+	}
+	if t > last-(first-last)-p.fit.tau*kneeReach && t < first+p.fit.tau*kneeReach {
+		p.knee, p.sharp = t, true
+		return
+	}
+	p.knee = (last + first) / 2
+	p.kneeU = (first - last) / 2 / math.Sqrt(3)
+}
+
+// kneeReach, in τ, is how far outside the gap between two curves they may meet and still make a knee
+// rather than an edge.
+const kneeReach = 0.1
+
+// weightedMean is that of the points at places use of v.
+func (d *decay) weightedMean(use []int, v []float64) float64 {
+	sum, weights := 0.0, 0.0
+	for _, j := range use {
+		w := 1 / (d.sigma[j] * d.sigma[j])
+		sum += w * v[j]
+		weights += w
+	}
+	return sum / weights
+}
+
+// crossing is the time at which f has the value v; NaN if never.
+func (e *exponential) crossing(v float64) float64 { return e.ref - e.tau*math.Log((v-e.c)/e.a) }
+
+// meets gives the time where f and b have the same value, looked for from the beginning of f; NaN if
+// they do not come together within a few τ.
+func (e *exponential) meets(b *exponential) float64 {
+	t := e.ref
+	for range walkLimit {
+		step := (e.at(t) - b.at(t)) / (e.slope(t) - b.slope(t))
+		t -= step
+		if math.Abs(step) < 1e-12*e.tau {
+			return t
+		}
+		if math.IsNaN(step) || math.Abs(t-e.ref) > 5*e.tau {
+			break
+		}
+	}
+	return math.NaN()
+}
+
+// named numbers the pieces, falls and rises apart.
+func (d *decay) named(pieces []*piece) []*piece {
+	falls, rises := 0, 0
+	for _, p := range pieces {
+		if p.rises() {
+			rises++
+			p.label = fmt.Sprintf("rise %d", rises)
+		} else {
+			falls++
+			p.label = fmt.Sprintf("fall %d", falls)
+		}
+	}
+	return pieces
+}
+
+func span(lo, hi int) []int {
+	s := make([]int, max(0, hi-lo))
+	for i := range s {
+		s[i] = lo + i
+	}
+	return s
+}

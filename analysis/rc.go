@@ -1,0 +1,71 @@
+package analysis
+
+// τ from the parts: R·C with the meters' accuracies, and what else is in the loop. A generator that charges and
+// discharges has its source resistance in series with R; the instrument's input resistance is in parallel
+// with both:
+//
+//	τ = C·(R + Rs)·Rin/(R + Rs + Rin)
+
+import (
+	"math"
+
+	"quadrille/calibrate/unit"
+)
+
+// A circuitPart is one of the settings' parts with its name for people and its field for errors.
+type circuitPart struct {
+	name, field string
+	value       unit.Value
+}
+
+func circuitParts(s *Settings) []circuitPart {
+	return []circuitPart{
+		{"resistance R", "resistance", s.Resistance},
+		{"capacitance C", "capacitance", s.Capacitance},
+		{"input resistance of the instrument", "input-resistance", s.InputResistance},
+		{"source resistance of the generator", "source-resistance", s.SourceResistance},
+	}
+}
+
+// tauRC gives τ of the parts and its budget; NaN without R or C. An input resistance of 0 means that none
+// was given, and no load.
+func tauRC(s *Settings) (tau float64, budget []Term) {
+	r, c := s.Resistance.X+s.SourceResistance.X, s.Capacitance.X
+	if !(s.Resistance.X > 0) || !(c > 0) {
+		return math.NaN(), nil
+	}
+	shunt := 1.0 // Rin/(R + Rs + Rin)
+	if in := s.InputResistance.X; in > 0 {
+		shunt = in / (r + in)
+	}
+	tau = r * shunt * c
+	byR, byIn := c*shunt*shunt, c*(1-shunt)*(1-shunt)
+	for i, by := range []float64{byR, r * shunt, byIn, byR} {
+		if part := circuitParts(s)[i]; part.value.X > 0 {
+			v := part.value
+			v.Unit = []string{"Ω", "F", "Ω", "Ω"}[i]
+			budget = append(budget, inputTerm(part.name, v, "rectangular", by))
+		}
+	}
+	return tau, budget
+}
+
+// looseTolerance is the relative u of R·C above which agreement with it says little: a part of ±20 % has
+// 11.5 %.
+const looseTolerance = 0.05
+
+// rcDoubts are those of a value from the parts.
+func rcDoubts(s *Settings, r Result) (doubts []string) {
+	for _, part := range circuitParts(s)[:2] {
+		if math.IsNaN(part.value.U) || part.value.U == 0 {
+			doubts = append(doubts, "No accuracy was given for the "+part.name+", so it counts as exact; give it as the meter's manual states it.")
+		}
+	}
+	if r.Value.U > looseTolerance*r.Value.X {
+		doubts = append(doubts, "R·C is known to no better than "+percent(r.Value.U/r.Value.X)+" (standard uncertainty): the comparison can hardly fail. Measure the parts; an electrolytic capacitor as marked is a ±20 % part.")
+	}
+	if s.InputResistance.X == 0 {
+		doubts = append(doubts, "The input resistance of the instrument was not given; 1 MΩ in parallel shortens τ by "+percent(s.Resistance.X/(s.Resistance.X+1e6))+".")
+	}
+	return doubts
+}

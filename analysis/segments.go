@@ -1,0 +1,201 @@
+package analysis
+
+// Where the decays of a record begin and end. A capacitor that is switched or driven by a square wave
+// gives pieces, each of one exponential (a constant level is one without a drop), all with the same τ. For a
+// trial τ every piece is a straight-line fit in exp(-t/τ), so the best cut into pieces comes from dynamic
+// programming over the last cut (Jackson et al., "An algorithm for optimal partitioning of data on an
+// interval", IEEE Signal Process. Lett. 12 (2005) 105), a fixed price being paid for each piece; and τ from
+// trying a grid of them. Only cuts are taken from here: the fits that are reported are made on all points.
+
+import (
+	"math"
+	"sort"
+)
+
+// A stretch is a piece of one exponential: points lo to hi-1, and its curve's values at both ends.
+type stretch struct {
+	lo, hi     int
+	start, end float64 // V
+}
+
+func (s stretch) drop() float64 { return math.Abs(s.end - s.start) }
+
+const (
+	// cutBins is the number of bins that points are gathered in: enough for 20 half cycles, few enough
+	// for 1 to 2 ms (BenchmarkFindStretches).
+	cutBins = 200
+	// cutFloor is the least standard deviation of a bin, as a share of the record's height: small departures
+	// from an exponential (a leaky capacitor, a bent display) must not cut a decay in two
+	// (TestStretchesOfASingleDecayStaySingle).
+	cutFloor = 0.01
+	// cutPrice, in units of the sum of squares, is what a piece costs: a new one must take away a misfit
+	// of 10 bins by 1.6 floors each, or of one bin by 5.
+	cutPrice = 25
+	// cutTauCoarse and cutTauFine are ratios of neighbouring trial τ, in a first pass over all and in passes
+	// about the best.
+	cutTauCoarse = 1.35
+	cutTauFine   = 1.04
+)
+
+// findStretches cuts points (t, v) with standard deviations sigma, t rising, all finite, into stretches.
+func findStretches(t, v, sigma []float64) []stretch {
+	b := gather(t, v, sigma)
+	if len(b.t) < 2 {
+		return []stretch{{lo: 0, hi: len(t)}}
+	}
+	span := b.t[len(b.t)-1] - b.t[0]
+	c := newCutter(b)
+	best, at := math.Inf(1), span
+	try := func(tau float64) {
+		if s := c.cut(tau, best); s < best {
+			best, at = s, tau
+			copy(c.bestFrom, c.from)
+		}
+	}
+	for tau := span; tau > span/float64(2*len(b.t)); tau /= cutTauCoarse {
+		try(tau)
+	}
+	for centre, k := at, cutTauFine; k < cutTauCoarse; k *= cutTauFine {
+		try(centre * k)
+		try(centre / k)
+	}
+	return c.stretches(at)
+}
+
+// bins are groups of neighbouring points.
+type bins struct {
+	first   []int // index of each bin's first point, and at the end the number of points
+	t, v, w []float64
+}
+
+func gather(t, v, sigma []float64) bins {
+	n := len(t)
+	m := min(n, cutBins)
+	b := bins{first: make([]int, m+1), t: make([]float64, m), v: make([]float64, m), w: make([]float64, m)}
+	s := make([]float64, m)
+	for i := range m {
+		lo, hi := i*n/m, (i+1)*n/m
+		b.first[i] = lo
+		b.t[i], b.v[i], s[i] = median(t[lo:hi]), median(v[lo:hi]), median(sigma[lo:hi])
+	}
+	b.first[m] = n
+	floor := math.Max(cutFloor*height(v), scatter(b.v))
+	for i := range b.w {
+		b.w[i] = 1 / (floor*floor + s[i]*s[i])
+	}
+	return b
+}
+
+// height is the range of v without its extreme hundredths.
+func height(v []float64) float64 {
+	s := append([]float64(nil), v...)
+	sort.Float64s(s)
+	cut := len(s) / 100
+	return s[len(s)-1-cut] - s[cut]
+}
+
+// scatter is the standard deviation of v from one point to the next, whatever slow curve it follows: from the
+// median size of second differences, which for normal noise is 0.6745·√6 standard deviations.
+func scatter(v []float64) float64 {
+	if len(v) < 3 {
+		return 0
+	}
+	d := make([]float64, len(v)-2)
+	for j := range d {
+		d[j] = math.Abs(v[j] - 2*v[j+1] + v[j+2])
+	}
+	return median(d) / (0.6745 * math.Sqrt(6))
+}
+
+type cutter struct {
+	bins
+	cost           []float64 // of the best cut of the first i bins
+	from, bestFrom []int     // where its last piece begins
+	decay          []float64 // exp of -spacing/τ before each bin
+}
+
+func newCutter(b bins) *cutter {
+	n := len(b.t)
+	return &cutter{bins: b, cost: make([]float64, n+1), from: make([]int, n+1), bestFrom: make([]int, n+1), decay: make([]float64, n)}
+}
+
+// cut finds the cheapest cut at tau and gives its cost, or +Inf once it is clear that it exceeds limit.
+func (c *cutter) cut(tau, limit float64) float64 {
+	n := len(c.t)
+	for j := 1; j < n; j++ {
+		c.decay[j] = math.Exp((c.t[j-1] - c.t[j]) / tau)
+	}
+	for j := 1; j <= n; j++ {
+		c.cost[j] = math.Inf(1)
+	}
+	for i := range n {
+		if c.cost[i] >= limit {
+			continue
+		}
+		var f lineSums
+		e := 1.0
+		for j := i; j < n; j++ {
+			if j > i {
+				e *= c.decay[j]
+			}
+			f.add(e, c.v[j], c.w[j])
+			total := c.cost[i] + cutPrice + f.misfit()
+			if total >= limit {
+				break // more bins never fit better
+			}
+			if total < c.cost[j+1] {
+				c.cost[j+1], c.from[j+1] = total, i
+			}
+		}
+	}
+	return c.cost[n]
+}
+
+// stretches of the best cut, whose τ is tau.
+func (c *cutter) stretches(tau float64) []stretch {
+	var back []stretch
+	for j := len(c.t); j > 0; j = c.bestFrom[j] {
+		i := c.bestFrom[j]
+		var f lineSums
+		for k := i; k < j; k++ {
+			f.add(math.Exp((c.t[i]-c.t[k])/tau), c.v[k], c.w[k])
+		}
+		a, b := f.line()
+		back = append(back, stretch{lo: c.first[i], hi: c.first[j], start: a + b, end: a + b*math.Exp((c.t[i]-c.t[j-1])/tau)})
+	}
+	for i, j := 0, len(back)-1; i < j; i, j = i+1, j-1 {
+		back[i], back[j] = back[j], back[i]
+	}
+	return back
+}
+
+// lineSums gathers a weighted straight line v = a + b·e one point at a time, by running means so that nothing
+// cancels (Welford, Technometrics 4 (1962) 419).
+type lineSums struct{ w, e, v, ee, ev, vv float64 }
+
+func (f *lineSums) add(e, v, w float64) {
+	f.w += w
+	de, dv := e-f.e, v-f.v
+	f.e += de * w / f.w
+	f.v += dv * w / f.w
+	f.ee += w * de * (e - f.e)
+	f.ev += w * de * (v - f.v)
+	f.vv += w * dv * (v - f.v)
+}
+
+// slopeTold is the share of squared spread in e below which a slope is rounding only.
+const slopeTold = 1e-18
+
+func (f *lineSums) misfit() float64 {
+	if f.ee <= slopeTold*f.w {
+		return f.vv
+	}
+	return math.Max(0, f.vv-f.ev*f.ev/f.ee)
+}
+
+func (f *lineSums) line() (a, b float64) {
+	if f.ee > slopeTold*f.w {
+		b = f.ev / f.ee
+	}
+	return f.v - b*f.e, b
+}
