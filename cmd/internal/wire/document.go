@@ -177,7 +177,8 @@ type Stage struct {
 
 // An Error says why a stage failed, by who can act on it, and what to do next.
 type Error struct {
-	Kind   string `json:"kind"` // "file", "setting", "graticule", "trace", "analysis" or "program"
+	Kind   string `json:"kind"`  // "file", "setting", "graticule", "trace", "analysis" or "program"
+	Field  Text   `json:"field"` // of kind "setting": which one
 	Reason string `json:"reason"`
 	Hint   Text   `json:"hint"`
 }

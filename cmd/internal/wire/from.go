@@ -200,11 +200,11 @@ func ErrorOf(err error) *Error {
 	case errors.As(err, &unsupported):
 		e.Kind, e.Hint = "file", Text(unsupported.Hint)
 	case errors.As(err, &corners):
-		e.Kind, e.Hint = "setting", Text(corners.Hint)
+		e.Kind, e.Field, e.Hint = "setting", Text(corners.Field), Text(corners.Hint)
 	case errors.As(err, &setup):
-		e.Kind, e.Hint = "setting", Text(setup.Hint)
+		e.Kind, e.Field, e.Hint = "setting", Text(setup.Field), Text(setup.Hint)
 	case errors.As(err, &setting):
-		e.Kind, e.Hint = "setting", Text(setting.Hint)
+		e.Kind, e.Field, e.Hint = "setting", Text(setting.Field), Text(setting.Hint)
 	case errors.As(err, &noGrid):
 		e.Kind, e.Hint = "graticule", Text(noGrid.Hint)
 	case errors.As(err, &noTrace):

@@ -18,6 +18,7 @@ import (
 // Settings are what a person gives beside the photo, each as the text that was typed; "" means not
 // given. Flags of the command line and fields of JSON have the same names, with - for _.
 type Settings struct {
+	File             string `json:"file"` // the photo's name, for the document only
 	VoltsPerBox      string `json:"volts_per_box"`
 	TimePerBox       string `json:"time_per_box"`
 	Ground           string `json:"ground"` // bottom, centre, auto, or boxes from the centre
@@ -41,7 +42,7 @@ type Settings struct {
 // Parse reads the settings. Its error is a *reading.SettingError that names the setting, says what
 // was read and what is expected.
 func (s Settings) Parse() (*reading.Settings, error) {
-	var r reading.Settings
+	r := reading.Settings{File: s.File}
 	fields := []struct {
 		name, text string
 		read       func(text string) error
