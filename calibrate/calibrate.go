@@ -94,15 +94,12 @@ func (s Setup) Apply(tr *trace.Trace) (*Record, error) {
 	volts, seconds := s.VoltsPerBox.X*s.probe(), s.TimePerBox.X
 	rec := &Record{
 		T: make([]float64, n), V: make([]float64, n), Sigma: make([]float64, n),
-		Ground: g.words, GroundBox: g.box, Doubts: g.doubts,
+		Ground: g.words, GroundBox: g.box, Doubts: append(g.doubts, probeDoubts(s.probe())...),
 	}
 	for i := range n {
 		rec.T[i] = (tr.X[i] - tr.Frame.Left()) * seconds
 		rec.V[i] = (tr.Y[i] - g.box) * volts
 		rec.Sigma[i] = tr.Sigma[i] * volts
-	}
-	if p := s.probe(); p != 1 {
-		rec.Doubts = append(rec.Doubts, probeDoubt(p))
 	}
 
 	gain := relative(s.VoltsPerBox, s.GainLimit, DefaultGainLimit)

@@ -248,18 +248,24 @@ func TestGroundUncertaintyCanBeGiven(t *testing.T) {
 	}
 }
 
-func TestProbeFactorIsTold(t *testing.T) {
-	for p, doubts := range map[float64][]string{0: nil, 1: nil, 10: {"factor 10."}, 3: {"factor 3.", "usually divide by 10, 100 or 1000"}} {
+func TestGroundThatContradictsTheMarkIsDoubted(t *testing.T) {
+	s := bench() // ground at -4
+	for mark, doubted := range map[float64]bool{-3.7: false, math.Nextafter(-3.7, 0): true, -4: false, 1: true, 5: false, math.NaN(): false} {
+		tr := wave()
+		tr.GroundMark = mark
+		rec := apply(t, s, tr)
+		if (len(rec.Doubts) == 1) != doubted || rec.GroundBox != -4 {
+			t.Errorf("mark at %v: ground %v, doubts %q", mark, rec.GroundBox, rec.Doubts)
+		}
+	}
+}
+
+func TestUnusualProbeFactorIsDoubted(t *testing.T) {
+	for p, doubted := range map[float64]bool{0: false, 1: false, 10: false, 100: false, 1000: false, 3: true, 0.1: true} {
 		s := bench()
 		s.Probe = p
-		said := strings.Join(apply(t, s, wave()).Doubts, " ")
-		if (said == "") != (doubts == nil) {
-			t.Errorf("probe %v: doubts %q", p, said)
-		}
-		for _, d := range doubts {
-			if !strings.Contains(said, d) {
-				t.Errorf("probe %v: doubts %q, want %q in them", p, said, d)
-			}
+		if d := apply(t, s, wave()).Doubts; (len(d) == 1) != doubted {
+			t.Errorf("probe %v: doubts %q", p, d)
 		}
 	}
 }
@@ -273,14 +279,14 @@ func TestApplyRefuses(t *testing.T) {
 	}{
 		{"volts-per-box", "missing", func(s *calibrate.Setup) { s.VoltsPerBox = unit.Value{} }},
 		{"volts-per-box", "0 V", func(s *calibrate.Setup) { s.VoltsPerBox.X = 0 }},
-		{"volts-per-box", "-2 V", func(s *calibrate.Setup) { s.VoltsPerBox.X = -2 }},
+		{"volts-per-box", "−2 V", func(s *calibrate.Setup) { s.VoltsPerBox.X = -2 }},
 		{"volts-per-box", "not above zero", func(s *calibrate.Setup) { s.VoltsPerBox.X = nan }},
 		{"volts-per-box", "no instrument", func(s *calibrate.Setup) { s.VoltsPerBox.X = inf }},
 		{"volts-per-box", "no instrument", func(s *calibrate.Setup) { s.VoltsPerBox.X = math.Nextafter(1e5, inf) }},
 		{"volts-per-box", "no instrument", func(s *calibrate.Setup) { s.VoltsPerBox.X = math.Nextafter(1e-6, 0) }},
 		{"volts-per-box", "5 s", func(s *calibrate.Setup) { s.VoltsPerBox = seconds(5) }},
 		{"time-per-box", "missing", func(s *calibrate.Setup) { s.TimePerBox = unit.Value{} }},
-		{"time-per-box", "-5 s", func(s *calibrate.Setup) { s.TimePerBox.X = -5 }},
+		{"time-per-box", "−5 s", func(s *calibrate.Setup) { s.TimePerBox.X = -5 }},
 		{"time-per-box", "no instrument", func(s *calibrate.Setup) { s.TimePerBox.X = math.Nextafter(1e-11, 0) }},
 		{"time-per-box", "no instrument", func(s *calibrate.Setup) { s.TimePerBox.X = math.Nextafter(1e5, inf) }},
 		{"probe", "-10", func(s *calibrate.Setup) { s.Probe = -10 }},
@@ -301,6 +307,7 @@ func TestApplyRefuses(t *testing.T) {
 		{"ground", "no way 7", func(s *calibrate.Setup) { s.Ground = 7 }},
 		{"ground", "-0.1 boxes", func(s *calibrate.Setup) { s.GroundU = -0.1 }},
 		{"ground", "NaN boxes", func(s *calibrate.Setup) { s.GroundU = nan }},
+		{"ground", "between 0 and 10", func(s *calibrate.Setup) { s.GroundU = math.Nextafter(10, 11) }},
 	} {
 		s := bench()
 		c.change(&s)
@@ -421,4 +428,39 @@ func ExampleSetup_Apply() {
 	// volts scale: 0.147 V, 0.0000 s
 	// time base: 0.000 V, 0.0029 s
 	// ground line: -0.115 V, 0.0000 s
+}
+
+// FuzzApply holds that settings are refused with a field and a hint, or give finite seconds and volts.
+func FuzzApply(f *testing.F) {
+	f.Add(2.0, 5.0, 0.0, 0.0, 0.0, 0.0, 0.0, uint8(1))
+	f.Add(0.5, 250e-6, -3.5, 10.0, 0.05, 1e-3, 0.02, uint8(3))
+	f.Add(math.NaN(), math.Inf(1), 4.5, -1.0, 2.0, -1.0, math.NaN(), uint8(9))
+	f.Add(1e5, 1e5, 4.0, 1e4, 0.5, 0.5, 10.0, uint8(0))
+	f.Add(1.0, 1.0, 0.0, 1.0, 0.03, 1e-4, math.MaxFloat64, uint8(2))
+	f.Fuzz(func(t *testing.T, perBox, sweep, ground, probe, gain, clock, groundU float64, from uint8) {
+		s := calibrate.Setup{VoltsPerBox: volts(perBox), TimePerBox: seconds(sweep), Ground: calibrate.GroundFrom(from),
+			GroundBox: ground, GroundU: groundU, Probe: probe, GainLimit: gain, TimeLimit: clock}
+		tr := wave()
+		tr.GroundMark = ground
+		rec, err := s.Apply(tr)
+		var bad *calibrate.SetupError
+		if err != nil {
+			if !errors.As(err, &bad) || bad.Field == "" || bad.Reason == "" || bad.Hint == "" || rec != nil {
+				t.Fatalf("%+v: %v, %#v", s, rec, err)
+			}
+			return
+		}
+		for i := range rec.T {
+			sum := rec.T[i] + rec.Sigma[i]
+			if !math.IsNaN(tr.Y[i]) {
+				sum += rec.V[i]
+			}
+			for _, e := range rec.Effects {
+				sum += e.DT[i] + e.DV[i]
+			}
+			if math.IsNaN(sum) || math.IsInf(sum, 0) || i > 0 && rec.T[i] <= rec.T[i-1] {
+				t.Fatalf("%+v: sample %d is not finite or not later than the one before", s, i)
+			}
+		}
+	})
 }

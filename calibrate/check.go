@@ -2,7 +2,6 @@ package calibrate
 
 import (
 	"fmt"
-	"math"
 
 	"quadrille/calibrate/unit"
 )
@@ -14,6 +13,7 @@ const (
 	minSeconds, maxSeconds = 1e-11, 1e5 // s a box
 	maxProbe               = 10000
 	maxLimit               = 0.5 // of a scale's reading
+	maxGroundU             = 10  // boxes, more than any half screen
 )
 
 // check refuses settings that are wrong whatever the trace.
@@ -34,8 +34,8 @@ func (s Setup) check() error {
 	if err := checkLimit("time-accuracy", "100ppm", s.TimePerBox, s.TimeLimit); err != nil {
 		return err
 	}
-	if u := s.GroundU; !(u >= 0) || math.IsInf(u, 0) {
-		return &SetupError{"ground", fmt.Sprintf("the uncertainty of the ground line, %g boxes, is not a number from 0 up", u),
+	if u := s.GroundU; !(u >= 0 && u <= maxGroundU) {
+		return &SetupError{"ground", fmt.Sprintf("the uncertainty of the ground line, %g boxes, is not between 0 and %d", u, maxGroundU),
 			"give it in boxes, such as 0.05, or leave it out"}
 	}
 	return nil
@@ -71,13 +71,11 @@ func checkLimit(field, example string, scale unit.Value, limit float64) error {
 	return nil
 }
 
-// probeDoubt is the doubt that a probe factor other than 1 brings.
-func probeDoubt(p float64) string {
-	s := fmt.Sprintf("All voltages were multiplied by the probe factor %g. That is right only if the instrument was not told of the probe:"+
-		" one that knows its probe prints volts per box for the tip already.", p)
+// probeDoubts doubts a factor that no usual probe has (common practice, no source).
+func probeDoubts(p float64) []string {
 	switch p {
-	case 10, 100, 1000:
-		return s
+	case 1, 10, 100, 1000:
+		return nil
 	}
-	return s + " Probes usually divide by 10, 100 or 1000."
+	return []string{fmt.Sprintf("All voltages were multiplied by the probe factor %g, but probes usually divide by 10, 100 or 1000.", p)}
 }

@@ -5,7 +5,9 @@ package calibrate
 // two lines, or the instrument drew its mark, the place is good to half a minor tick, 0.1 box: the
 // eye by its nature, the mark because an instrument of the teaching class keeps its zero to about a
 // tenth of a box (common practice, no source). Photographing the mark adds little: it is drawn on the
-// display's pixels, 25 to 50 a box, and its tip is found to about one of them.
+// display's pixels, 25 to 50 a box, and its tip is found to about one of them. That the graticule's
+// fit moves the mark along with the trace, and so cancels in part, is not counted on: it is small
+// beside the tenth of a box.
 
 import (
 	"fmt"
@@ -30,6 +32,10 @@ const (
 const (
 	// groundLimit is the half-width in boxes within which the ground line lies (see above).
 	groundLimit = 0.1
+	// markApart is by how many boxes the mark and a ground line that was given may differ before one of
+	// them must be wrong: each is good to a tenth, and the mark's shape may be taken for its tip.
+	// TestGroundThatContradictsTheMarkIsDoubted holds it.
+	markApart = 0.3
 	// markSigma is the standard uncertainty in boxes of the mark's place on the photo: a display's
 	// pixel (see above).
 	markSigma = 0.03
@@ -93,6 +99,11 @@ func (s Setup) ground(tr *trace.Trace) (ground, error) {
 	}
 	if s.GroundU != 0 {
 		g.u = s.GroundU
+	}
+	if onScreen(tr.GroundMark, tr.Frame) && math.Abs(tr.GroundMark-g.box) > markApart {
+		g.doubts = []string{fmt.Sprintf("The ground line was given as %s, but the mark at the rim stands %s. If the mark is the trace's"+
+			" own, ground was given wrongly, and all voltages are off by %.2f boxes.",
+			fromCentre(g.box), fromCentre(tr.GroundMark), math.Abs(tr.GroundMark-g.box))}
 	}
 	return g, nil
 }

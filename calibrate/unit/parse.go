@@ -31,15 +31,17 @@ const maxText = 80
 // any other panics):
 //
 //	2V   500 mV   2.5s   250us   250 µs   1e-3s   1,5 V    number and unit; a decimal comma too
-//	50   470u   1M   21.9k                                the wanted unit is understood
+//	470u   1M   21.9k   50                                the wanted unit is understood
 //	4k7   2R2   4u7                                       prefix or unit in place of the decimal sign
 //	9.00(3) V                                             standard uncertainty of the last digits
 //	21.9kΩ±0.3%   21.9k +/- 100ppm   10 V ± 0.2 V         limits, u = a/√3
 //	(10.0 ± 0.2) V
+//	3 × 10⁻³ s   3e-3 s   3x10^-3 s                       powers of ten
 //
-// Upper and lower case of a prefix count: m is milli, M is mega. A comma with three digits behind it
-// ("1,500") is refused unless the number begins with 0: it could be one and a half or fifteen
-// hundred. The error is a *ParseError, also for an uncertainty as large as the value.
+// A number without prefix and unit is refused for times and capacitances. Upper and lower case of a
+// prefix count: m is milli, M is mega. A comma with three digits behind it ("1,500") is refused unless
+// the number begins with 0: it could be one and a half or fifteen hundred. The error is a *ParseError,
+// also for an uncertainty as large as the value.
 func Parse(text, want string) (Value, error) {
 	v, err := ParseSigned(text, want)
 	if err != nil {
@@ -84,6 +86,9 @@ func ParseSigned(text, want string) (Value, error) {
 	power, reason := powerOf(n.unit, q)
 	if reason != "" {
 		return bad("%s", reason)
+	}
+	if n.unit == "" && !q.bare {
+		return bad("has no unit")
 	}
 	x, u, ok := n.scaled(power)
 	if !ok || math.Abs(x) > huge || u > huge || x != 0 && math.Abs(x) < tiny {
@@ -130,10 +135,22 @@ var cleaner = strings.NewReplacer(
 	"+/-", "±", "+-", "±", "+/\u2212", "±",
 )
 
-func clean(text string) string { return strings.TrimSpace(cleaner.Replace(text)) }
+var (
+	powerOfTen = regexp.MustCompile(` *[×x·*] *10(\^[+-]?[0-9]{1,3}|[⁺⁻]?[⁰¹²³⁴⁵⁶⁷⁸⁹]{1,3})`)
+	lowered    = strings.NewReplacer("^", "", "⁺", "+", "⁻", "-", "⁰", "0", "¹", "1", "²", "2", "³", "3",
+		"⁴", "4", "⁵", "5", "⁶", "6", "⁷", "7", "⁸", "8", "⁹", "9")
+)
+
+// clean gives text in one spelling, with powers of ten as "e-3".
+func clean(text string) string {
+	return powerOfTen.ReplaceAllStringFunc(strings.TrimSpace(cleaner.Replace(text)), func(s string) string {
+		_, power, _ := strings.Cut(s, "10")
+		return "e" + lowered.Replace(power)
+	})
+}
 
 // shareUnit completes the two sides of ±: in "(10 ± 0.2) mV" both have the unit behind the
-// parenthesis, in "10 ± 0.2 V" both have volts. ok is false when it is open what is meant: in
+// parenthesis, and in "10 ± 0.2 V" both have volts. ok is false when it is open what is meant: in
 // "470u ± 20" the 20 may be percent, and "10 ± 0.2 mV" may be 10 V or 10 mV.
 func shareUnit(value, spread string) (v, s string, ok bool) {
 	if inner, found := strings.CutPrefix(value, "("); found {
@@ -141,7 +158,7 @@ func shareUnit(value, spread string) (v, s string, ok bool) {
 		if !closed || before == "" {
 			return value, spread, true // take refuses the loose parenthesis
 		}
-		return inner + unit, before + unit, true
+		return strings.TrimSpace(inner) + unit, strings.TrimSpace(before) + unit, true
 	}
 	n, bad := take(value)
 	a, worse := take(spread)
@@ -151,9 +168,11 @@ func shareUnit(value, spread string) (v, s string, ok bool) {
 	case a.unit == "":
 		return value, spread, n.unit == ""
 	case n.unit == "":
-		_, relative := relativePowers[a.unit]
+		if _, relative := relativePowers[a.unit]; relative {
+			return value, spread, true
+		}
 		_, prefixed := prefixPowers[firstRune(a.unit)]
-		return value, spread, relative || !prefixed
+		return value + a.unit, spread, !prefixed
 	}
 	return value, spread, true
 }

@@ -31,6 +31,9 @@ func TestParseReadsWhatPeopleWrite(t *testing.T) {
 		{"20 msec", "s", 20e-3, 0},
 		{"1e-3s", "s", 1e-3, 0},
 		{"1E3 Hz", "Hz", 1e3, 0},
+		{"3 × 10⁻³ s", "s", 3e-3, 0},
+		{"3x10^-3s", "s", 3e-3, 0},
+		{"3·10³ Hz", "Hz", 3e3, 0},
 		{".5V", "V", 0.5, 0},
 		{"5.V", "V", 5, 0},
 		{"50Hz", "Hz", 50, 0},
@@ -83,6 +86,7 @@ func TestParseReadsWhatPeopleWrite(t *testing.T) {
 		{"10.34(6)s", "s", 10.34, 0.06},
 		{"4.700(20) ms", "s", 4.7e-3, 20e-6},
 		{"500(50) V", "V", 500, 50},
+		{"6.67430(15) × 10⁻¹¹", "1", 6.6743e-11, 0.00015e-11},
 		{"1.25(10)e-3 s", "s", 1.25e-3, 1e-4},
 		// Limits: u is the half-width over the square root of 3, JCGM 100:2008, 4.3.7.
 		{"21.9kΩ±0.3%", "Ω", 21900, 65.7 / math.Sqrt(3)},
@@ -96,6 +100,8 @@ func TestParseReadsWhatPeopleWrite(t *testing.T) {
 		{"10 V ± 200 mV", "V", 10, 0.2 / math.Sqrt(3)},
 		{"10 ± 0.2 V", "V", 10, 0.2 / math.Sqrt(3)},
 		{"10 ± 0.2", "V", 10, 0.2 / math.Sqrt(3)},
+		{"10 ± 0.2 s", "s", 10, 0.2 / math.Sqrt(3)},
+		{"(10 ± 0.2) × 10⁻³ V", "V", 10e-3, 0.2e-3 / math.Sqrt(3)},
 		{"(10.0 ± 0.2) mV", "V", 10e-3, 0.2e-3 / math.Sqrt(3)},
 		{"(10,0 ± 0,2) mV", "V", 10e-3, 0.2e-3 / math.Sqrt(3)},
 	} {
@@ -112,10 +118,12 @@ func TestParseReadsWhatPeopleWrite(t *testing.T) {
 }
 
 func TestParsedPrefixesAreExact(t *testing.T) {
-	for text, want := range map[string]float64{"250us": 250e-6, "21.9k": 21.9e3, "4u7": 4.7e-6, "0.3ns": 0.3e-9} {
-		unit := "s"
-		if v, err := ParseSigned(text, unit); err != nil || v.X != want {
-			t.Errorf("%q is %v (%v), want exactly %v", text, v.X, err, want)
+	for _, c := range []struct {
+		text, unit string
+		want       float64
+	}{{"250us", "s", 250e-6}, {"0.3ns", "s", 0.3e-9}, {"21.9k", "Ω", 21.9e3}, {"4u7", "F", 4.7e-6}} {
+		if v, err := Parse(c.text, c.unit); err != nil || v.X != c.want {
+			t.Errorf("%q is %v (%v), want exactly %v", c.text, v.X, err, c.want)
 		}
 	}
 }
@@ -135,6 +143,8 @@ func TestParseRefuses(t *testing.T) {
 		{"0", "V", "is not above zero"},
 		{"-2V", "V", "is not above zero"},
 		{"\u22122V", "V", "is not above zero"},
+		{"5", "s", "has no unit"},
+		{"10 ± 1%", "F", "has no unit"},
 		{"2A", "V", "is a current, not a voltage"},
 		{"2s", "V", "is a time, not a voltage"},
 		{"2mV", "s", "is a voltage, not a time"},

@@ -8,7 +8,8 @@ package unit
 // changes u by more than 13 %.
 //
 // All rounding is done on the shortest decimal text of a float64 and half away from zero, so that
-// what is seen follows from what would be written: 0.95 becomes 1.0, though its binary is below.
+// what is seen follows from what would be written: 0.95 becomes 1.0, though its binary is below. The
+// minus sign and powers of ten are those of typography (U+2212, "× 10⁻²⁰"); Parse reads them.
 
 import (
 	"math"
@@ -54,6 +55,22 @@ func (v Value) Plain() string {
 	}
 	l := layoutOf(v.X, v.U, v.Unit)
 	return l.number(v.X) + l.power() + l.suffix
+}
+
+// Uncertainty prints u alone, with the unit and the decimal places that String gives the value:
+// "0.06 s"; "" if u is 0 and "not determined" if it is not known.
+func (v Value) Uncertainty() string {
+	switch {
+	case !finite(v.X) || !finite(v.U) || v.U < 0:
+		return "not determined"
+	case v.U == 0:
+		return ""
+	}
+	l := layoutOf(v.X, v.U, v.Unit)
+	if l.exact {
+		return Engineering(v.U, 2, v.Unit)
+	}
+	return l.number(v.U) + l.power() + l.suffix
 }
 
 // PlusMinus prints v with an interval of the given half-width in place of its own u: "(10.34 ± 0.12) s".
@@ -112,7 +129,7 @@ func finite(x float64) bool { return !math.IsNaN(x) && !math.IsInf(x, 0) }
 // place (both powers of ten of the base unit).
 type layout struct {
 	shift, place int
-	exponent     int    // shown as "e-20" where no prefix reaches; 0 for none
+	exponent     int    // shown as "× 10⁻²⁰" where no prefix reaches; 0 for none
 	suffix       string // space, prefix and unit
 	exact        bool   // u is not shown
 }
@@ -159,8 +176,10 @@ func (l layout) power() string {
 	if l.exponent == 0 {
 		return ""
 	}
-	return "e" + strconv.Itoa(l.exponent)
+	return " × 10" + raised.Replace(strconv.Itoa(l.exponent))
 }
+
+var raised = strings.NewReplacer("-", "⁻", "0", "⁰", "1", "¹", "2", "²", "3", "³", "4", "⁴", "5", "⁵", "6", "⁶", "7", "⁷", "8", "⁸", "9", "⁹")
 
 // number prints x; an exact value without the zeros at its end.
 func (l layout) number(x float64) string {
@@ -168,7 +187,7 @@ func (l layout) number(x float64) string {
 	if l.exact && strings.Contains(s, ".") {
 		s = strings.TrimRight(strings.TrimRight(s, "0"), ".")
 	}
-	return s
+	return strings.Replace(s, "-", "\u2212", 1)
 }
 
 // bracket prints u in units of the last digit shown of the value.

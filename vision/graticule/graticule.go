@@ -32,15 +32,6 @@ func (g *Graticule) Pixel(b geom.Box) geom.Pixel { return g.Lens.Bend(g.H.Pixel(
 // Box takes a place of the photo to the display.
 func (g *Graticule) Box(p geom.Pixel) geom.Box { return g.H.Box(g.Lens.Straighten(p)) }
 
-// A Move tells how far one independent error of the fit, at one standard deviation, moves each of a
-// list of places of the display, in boxes.
-type Move struct{ DX, DY []float64 }
-
-// Moves splits the covariance of the fit into independent errors and gives what each does to the
-// places bs: their sum of squares is the variance of the places, and all places move together.
-// It is nil when Cov is nil.
-func (g *Graticule) Moves(bs []geom.Box) []Move { return nil }
-
 // Options steers Find. Nil or zero fields mean the automatic way.
 type Options struct {
 	// Corners are the frame's corners as a person saw them, top-left first, clockwise on the
@@ -65,5 +56,73 @@ func (e *OptionsError) Error() string { return e.Reason }
 
 // Find gives the graticule of ph. Its errors are *NotFoundError and *OptionsError.
 func Find(ph *photo.Photo, o *Options) (*Graticule, error) {
-	return nil, &NotFoundError{Reason: "not built yet"}
+	if o == nil {
+		o = &Options{}
+	}
+	if err := o.check(ph); err != nil {
+		return nil, err
+	}
+	var g *Graticule
+	var err error
+	if o.Corners != nil {
+		g, err = byHand(ph, o)
+	} else {
+		g, _, err = automatic(ph, o)
+	}
+	if err == nil && o.Stage != nil {
+		o.Stage("found", drawFound(ph, g))
+	}
+	return g, err
+}
+
+// automatic takes the best candidate of the search.
+func automatic(ph *photo.Photo, o *Options) (*Graticule, verdict, error) {
+	found := search(ph, o.Frame, o.Stage)
+	if len(found) == 0 {
+		return nil, verdict{}, &NotFoundError{"no graticule found: nowhere on the photo are there evenly spaced lines that cross",
+			"photograph the display alone, straight on and sharp; or give the frame's corners and count of boxes by hand"}
+	}
+	best := &found[0]
+	g, v, ok := finish(ph, best)
+	if !ok {
+		return nil, v, &NotFoundError{"no graticule found: the lines of the best candidate vanish on a closer look",
+			"photograph the display straight on and sharp, without glare; or give the frame's corners and count of boxes by hand"}
+	}
+	for _, c := range found[1:] {
+		if !sameLattice(best.survey.g.h, c.survey.g.h, 0.1, 20) {
+			v.rival = c.quality / best.quality
+			break
+		}
+	}
+	if reason, hint := v.refusal(); reason != "" {
+		return nil, v, &NotFoundError{reason, hint}
+	}
+	g.Doubts = v.doubts(g.Frame)
+	return g, v, nil
+}
+
+// finish refines a candidate on the photo and gathers what there is to say of it.
+func finish(ph *photo.Photo, c *candidate) (*Graticule, verdict, bool) {
+	f := c.frame.boxes()
+	h := c.homography()
+	fit, ok := refine(ph, h, f, c.frame.size.centred, c.survey.g.sign)
+	if !ok {
+		return nil, verdict{}, false
+	}
+	a, u := boxSize(fit.h, geom.Box{})
+	xs, ys := rulings(f, c.frame.size.centred)
+	all := len(xs)*(len(ys)-1) + len(ys)*(len(xs)-1)
+	v := verdict{
+		share:  float64(fit.seen) / float64(max(fit.pieces, 1)),
+		hidden: 1 - float64(fit.pieces)/float64(all),
+		rms:    fit.rms,
+		margin: c.margin,
+		aspect: a / u,
+		rims:   c.frame.rims,
+		tall:   f.Rows > f.Cols,
+	}
+	return &Graticule{
+		H: fit.h, Lens: fit.lens, Frame: f, Centred: c.frame.size.centred,
+		Cov: fit.cov, RMS: fit.rms, Crossings: fit.crossings,
+	}, v, true
 }

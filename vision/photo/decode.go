@@ -70,7 +70,11 @@ func Decode(data []byte, o *Options) (*Photo, error) {
 		return nil, err
 	}
 	img, err := decode(kind, data, lim)
-	if err != nil {
+	var damage *FormatError
+	switch {
+	case errors.As(err, &damage) && f.cut:
+		return nil, &FormatError{"the " + kind + " is cut short", hintCopy}
+	case err != nil:
 		return nil, err
 	}
 	if b := img.Bounds(); b.Dx() <= 0 || b.Dy() <= 0 {
@@ -106,6 +110,7 @@ func limits(o *Options) Options {
 type facts struct {
 	orientation int     // 1..8
 	taken       string  // "" if not told
+	cut         bool    // a JPEG has no end marker
 	coarseness  float64 // of a JPEG's luma quantization: 1 is the example table of T.81; 0 if not known
 }
 
@@ -118,7 +123,7 @@ func inspect(kind string, data []byte, lim Options) (f facts, err error) {
 	switch kind {
 	case "jpeg":
 		h := scanJPEG(data)
-		exif, f.coarseness = h.exif, h.coarseness
+		exif, f.coarseness, f.cut = h.exif, h.coarseness, !h.ended
 		if h.scans > maxScans {
 			return f, &UnsupportedError{fmt.Sprintf("the JPEG is cut into %d scans, the limit is %d", h.scans, maxScans), hintExport}
 		}
@@ -135,8 +140,9 @@ func inspect(kind string, data []byte, lim Options) (f facts, err error) {
 		c, err = config(webp.DecodeConfig, data)
 		bytesPerPixel = 5
 	case "heic":
-		exif = nil // libheif has turned the picture already
+		exif = heicEXIF(data)
 		c, err = heicConfig(data)
+		bytesPerPixel = 4 // here; heicConfig limits what the sandbox takes
 	}
 	if err != nil {
 		return f, refused(kind, err)
@@ -154,7 +160,7 @@ func inspect(kind string, data []byte, lim Options) (f facts, err error) {
 	if exif != nil {
 		e := readEXIF(exif)
 		f.taken = e.taken
-		if e.orientation != 0 {
+		if e.orientation != 0 && kind != "heic" { // libheif has turned the picture already
 			f.orientation = e.orientation
 		}
 	}
@@ -178,7 +184,7 @@ func decode(kind string, data []byte, lim Options) (img image.Image, err error) 
 		case "png":
 			img, err = png.Decode(in)
 		case "webp":
-			img, err = webp.Decode(in)
+			img, err = decodeWebP(in)
 		case "heic":
 			img, err = heicDecode(data, lim.MaxTime)
 		}
@@ -208,8 +214,12 @@ func (u *untilReader) Read(b []byte) (int, error) {
 	if time.Now().After(u.end) {
 		return 0, errTooSlow
 	}
-	return u.r.Read(b)
+	return u.r.Read(b[:min(len(b), sip)])
 }
+
+// sip is the bytes a decoder gets at a time: a few scans of nothing, which take tens of milliseconds
+// each on a large picture. TestSlowDecodingIsStopped would notice.
+const sip = 256
 
 // refused sorts a decoder's error by who can act.
 func refused(kind string, err error) error {

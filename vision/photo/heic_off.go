@@ -19,3 +19,5 @@ func heicDecode(data []byte, _ time.Duration) (image.Image, error) {
 	_, err := heicConfig(data)
 	return nil, err
 }
+
+func heicEXIF([]byte) []byte { return nil }

@@ -11,6 +11,7 @@ type jpegHeader struct {
 	components  int
 	scans       int     // headers of scans in the whole file
 	exif        []byte  // of the first APP1 segment with EXIF, nil if none
+	ended       bool    // has an end marker
 	coarseness  float64 // mean of the luma quantization table over the mean of T.81 table K.1; 0 if none
 }
 
@@ -46,6 +47,7 @@ func scanJPEG(data []byte) (h jpegHeader) {
 			continue
 		}
 		if m == markerEOI {
+			h.ended = true
 			return h
 		}
 		if len(b) < 2 {

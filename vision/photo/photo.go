@@ -54,28 +54,11 @@ func (p *Photo) Linear(x, y int) [3]float32 {
 	return p.stored.at(p.turn.pixel(x, y, p.stored.w, p.stored.h))
 }
 
-// Sample gives the linear light at q, bilinear between pixel centres; ok is false closer than half a
-// pixel to the border, or outside.
+// Sample gives the linear light at q; ok is false closer than half a pixel to the border, or outside.
+// It is bilinear between pixel centres, where it equals Linear. Between them, a JPEG's chroma is taken
+// at q itself, not at the four pixels around it: twice as fast, and as smooth.
 func (p *Photo) Sample(q geom.Pixel) (rgb [3]float32, ok bool) {
-	q = p.turn.position(q, p.stored.w, p.stored.h)
-	x, y := q.X-0.5, q.Y-0.5
-	w, h := p.stored.w, p.stored.h
-	if !(x >= 0 && y >= 0 && x <= float64(w-1) && y <= float64(h-1)) {
-		return rgb, false
-	}
-	i, j := min(int(x), w-2), min(int(y), h-2)
-	if i < 0 || j < 0 {
-		return rgb, false // one pixel wide or high
-	}
-	fx, fy := float32(x-float64(i)), float32(y-float64(j))
-	a, b := p.stored.at(i, j), p.stored.at(i+1, j)
-	c, d := p.stored.at(i, j+1), p.stored.at(i+1, j+1)
-	for k := range rgb {
-		top := a[k] + fx*(b[k]-a[k])
-		low := c[k] + fx*(d[k]-c[k])
-		rgb[k] = top + fy*(low-top)
-	}
-	return rgb, true
+	return p.stored.sample(p.turn.position(q, p.stored.w, p.stored.h))
 }
 
 // Reduced gives the photo in linear light, k×k pixels averaged to one (k >= 1; a remainder at the
@@ -147,37 +130,26 @@ func (p *Photo) reduce(r image.Rectangle, k int, put func(at, step int, light *[
 	w, h := s.Dx()/k, s.Dy()/k
 	scale := float32(1) / float32(k*k)
 	raster.Rows(h, func(j0, j1 int) {
-		sums := [3][]float32{make([]float32, w*k), make([]float32, w*k), make([]float32, w*k)}
-		scratch := p.stored.scratch()
-		var light [3][]float32
-		for c := range light {
-			light[c] = sums[c][:w]
-		}
+		light := [3][]float32{make([]float32, w), make([]float32, w), make([]float32, w)}
+		work := p.stored.newScratch(w)
 		for j := j0; j < j1; j++ {
-			for c := range sums {
-				clear(sums[c])
-			}
-			for y := s.Min.Y + j*k; y < s.Min.Y+(j+1)*k; y++ {
-				p.stored.addRow(&sums, s.Min.X, y, scratch)
-			}
-			if k > 1 {
-				for c := range sums {
-					fold(sums[c], k, scale)
+			if k == 1 {
+				p.stored.lightRow(&light, s.Min.X, s.Min.Y+j, work)
+			} else {
+				for c := range light {
+					clear(light[c])
+				}
+				for y := range k {
+					p.stored.foldRow(&light, s.Min.X, s.Min.Y+j*k+y, k, work)
+				}
+				for c := range light {
+					for i := range light[c] {
+						light[c][i] *= scale
+					}
 				}
 			}
 			at, step := p.turn.place(j, w, h)
 			put(at, step, &light)
 		}
 	})
-}
-
-// fold writes scale times the sum of each k elements of row over its front.
-func fold(row []float32, k int, scale float32) {
-	for i := range len(row) / k {
-		var s float32
-		for _, v := range row[i*k : i*k+k] {
-			s += v
-		}
-		row[i] = s * scale
-	}
 }

@@ -2,17 +2,22 @@ package photo
 
 import (
 	"bytes"
+	"fmt"
 	"image"
 	"image/color"
+	"image/draw"
 	"image/jpeg"
+	"image/png"
 	"math"
 	"math/rand/v2"
+	"runtime"
+	"slices"
 	"testing"
 
 	"quadrille/vision/geom"
 )
 
-// scene is a smooth coloured picture with some noise, in the kind named.
+// scene is a smooth coloured picture with some noise, both chosen by seed.
 func scene(w, h int, seed uint64) *image.RGBA {
 	r := rand.New(rand.NewPCG(seed, 1))
 	m := image.NewRGBA(image.Rect(0, 0, w, h))
@@ -28,6 +33,7 @@ func scene(w, h int, seed uint64) *image.RGBA {
 }
 
 func jpegOf(t testing.TB, m image.Image, quality int) []byte {
+	t.Helper()
 	var b bytes.Buffer
 	if err := jpeg.Encode(&b, m, &jpeg.Options{Quality: quality}); err != nil {
 		t.Fatal(err)
@@ -35,46 +41,307 @@ func jpegOf(t testing.TB, m image.Image, quality int) []byte {
 	return b.Bytes()
 }
 
-func TestLinearSampleAndReducedAgree(t *testing.T) {
-	data := jpegOf(t, scene(101, 67, 1), 95)
-	p, err := Decode(data, nil)
-	if err != nil {
+func pngOf(t testing.TB, m image.Image) []byte {
+	t.Helper()
+	var b bytes.Buffer
+	if err := png.Encode(&b, m); err != nil {
 		t.Fatal(err)
 	}
-	ref, _ := jpeg.Decode(bytes.NewReader(data))
-	r1 := p.Reduced(1)
-	for y := range 67 {
-		for x := range 101 {
-			l := p.Linear(x, y)
-			s, ok := p.Sample(geom.Pixel{X: float64(x) + .5, Y: float64(y) + .5})
-			c := color.RGBAModel.Convert(ref.At(x, y)).(color.RGBA)
-			_ = ok
-			for k, v := range []uint8{c.R, c.G, c.B} {
-				if math.Abs(float64(l[k])-linear(float64(v)/255)) > 0.08 || ok && math.Abs(float64(l[k]-s[k])) > 1e-6 || l[k] != r1[k].Row(y)[x] {
-					t.Fatal(x, y, k, l[k], linear(float64(v)/255), s[k], r1[k].Row(y)[x])
+	return b.Bytes()
+}
+
+// kinds are pictures of every kind that is kept, at odd sizes, by name.
+func kinds(w, h int) map[string]image.Image {
+	m := scene(w, h, 7)
+	all := map[string]image.Image{"rgb": m}
+	for name, ratio := range map[string]image.YCbCrSubsampleRatio{
+		"444": image.YCbCrSubsampleRatio444, "422": image.YCbCrSubsampleRatio422, "420": image.YCbCrSubsampleRatio420,
+		"440": image.YCbCrSubsampleRatio440, "411": image.YCbCrSubsampleRatio411, "410": image.YCbCrSubsampleRatio410,
+	} {
+		c := image.NewYCbCr(m.Rect, ratio)
+		for y := range h {
+			for x := range w {
+				p := m.RGBAAt(x, y)
+				yy, cb, cr := color.RGBToYCbCr(p.R, p.G, p.B)
+				c.Y[c.YOffset(x, y)], c.Cb[c.COffset(x, y)], c.Cr[c.COffset(x, y)] = yy, cb, cr
+			}
+		}
+		all[name] = c
+	}
+	grey := image.NewGray(m.Rect)
+	draw.Draw(grey, m.Rect, m, image.Point{}, draw.Src)
+	all["grey"] = grey
+	deep := image.NewNRGBA64(m.Rect)
+	draw.Draw(deep, m.Rect, m, image.Point{}, draw.Src)
+	for i := range deep.Pix {
+		if i%8 < 6 && i%2 == 1 {
+			deep.Pix[i] = byte(i * 37)
+		}
+	}
+	all["deep"] = deep
+	return all
+}
+
+// naive is the light of a stored pixel by the textbook, in float64, with chroma interpolated or the
+// nearest.
+func naive(img image.Image, x, y int, interpolate bool) [3]float64 {
+	m, ok := img.(*image.YCbCr)
+	if !ok {
+		r, g, b, _ := img.At(x, y).RGBA()
+		return [3]float64{linear(float64(r) / 65535), linear(float64(g) / 65535), linear(float64(b) / 65535)}
+	}
+	cb, cr := float64(m.Cb[m.COffset(x, y)]), float64(m.Cr[m.COffset(x, y)])
+	if interpolate {
+		cb, cr = naiveChroma(m, float64(x)+0.5, float64(y)+0.5)
+	}
+	return naiveColour(float64(m.Y[m.YOffset(x, y)]), cb, cr)
+}
+
+// naiveChroma is chroma at a position, whose samples lie as T.871 section 8.1 says.
+func naiveChroma(m *image.YCbCr, x, y float64) (cb, cr float64) {
+	w, h := m.Rect.Dx(), m.Rect.Dy()
+	sx, sy := 1, 1
+	for m.COffset(sx, 0) == 0 && sx < w {
+		sx++
+	}
+	for m.COffset(0, sy) == 0 && sy < h {
+		sy++
+	}
+	cw, ch := (w+sx-1)/sx, (h+sy-1)/sy
+	u, v := x/float64(sx)-0.5, y/float64(sy)-0.5
+	i, j := math.Floor(u), math.Floor(v)
+	u, v = u-i, v-j
+	at := func(plane []uint8) float64 {
+		get := func(i, j float64) float64 {
+			a, b := min(max(int(i), 0), cw-1), min(max(int(j), 0), ch-1)
+			return float64(plane[b*m.CStride+a])
+		}
+		return (1-v)*((1-u)*get(i, j)+u*get(i+1, j)) + v*((1-u)*get(i, j+1)+u*get(i+1, j+1))
+	}
+	return at(m.Cb), at(m.Cr)
+}
+
+// naiveColour is T.871 section 7 and the sRGB curve.
+func naiveColour(l, cb, cr float64) (rgb [3]float64) {
+	for c, v := range [3]float64{
+		l + 1.402*(cr-128), l - 0.344136286*(cb-128) - 0.714136286*(cr-128), l + 1.772*(cb-128),
+	} {
+		rgb[c] = linear(min(max(v, 0), 255) / 255)
+	}
+	return rgb
+}
+
+// naiveSample is what Sample says it does.
+func naiveSample(img image.Image, q geom.Pixel) (rgb [3]float64) {
+	i, j := math.Floor(q.X-0.5), math.Floor(q.Y-0.5)
+	fx, fy := q.X-0.5-i, q.Y-0.5-j
+	for _, k := range []struct{ x, y, weight float64 }{
+		{i, j, (1 - fx) * (1 - fy)}, {i + 1, j, fx * (1 - fy)}, {i, j + 1, (1 - fx) * fy}, {i + 1, j + 1, fx * fy},
+	} {
+		if k.weight == 0 {
+			continue
+		}
+		light := naive(img, int(k.x), int(k.y), true)
+		if m, ok := img.(*image.YCbCr); ok {
+			cb, cr := naiveChroma(m, q.X, q.Y)
+			light = naiveColour(float64(m.Y[m.YOffset(int(k.x), int(k.y))]), cb, cr)
+		}
+		for c := range rgb {
+			rgb[c] += k.weight * light[c]
+		}
+	}
+	return rgb
+}
+
+// step is how far the tables may be from the naive twin: an eighth of an 8-bit step, where the sRGB
+// curve is steepest, and some for the rounded coefficients.
+const step = 2.4 / 1.055 / 255 * 0.16
+
+func close(a float32, b float64) bool { return math.Abs(float64(a)-b) <= step }
+
+func TestLinearSampleAndRegionFollowTheTextbook(t *testing.T) {
+	const w, h = 23, 17
+	for name, img := range kinds(w, h) {
+		p := New(img)
+		region, cut := p.Region(image.Rect(3, 5, 100, 14))
+		if cut != image.Rect(3, 5, w, 14) {
+			t.Fatalf("%s: cut to %v", name, cut)
+		}
+		for y := range h {
+			for x := range w {
+				want := naive(img, x, y, true)
+				got := p.Linear(x, y)
+				for c := range want {
+					if !close(got[c], want[c]) {
+						t.Fatalf("%s: Linear(%d, %d)[%d] = %v, want %v", name, x, y, c, got[c], want[c])
+					}
+					if image.Pt(x, y).In(cut) && region[c].Row(y - 5)[x-3] != got[c] {
+						t.Fatalf("%s: region at (%d, %d)[%d] = %v, Linear %v", name, x, y, c, region[c].Row(y - 5)[x-3], got[c])
+					}
+				}
+				s, ok := p.Sample(geom.Pixel{X: float64(x) + 0.5, Y: float64(y) + 0.5})
+				if !ok || s != got {
+					t.Fatalf("%s: Sample at the centre of (%d, %d) = %v %v, Linear %v", name, x, y, s, ok, got)
 				}
 			}
 		}
 	}
 }
 
-func BenchmarkReduced(b *testing.B) {
-	p, err := Decode(jpegOf(b, scene(4000, 3000, 1), 90), nil)
-	if err != nil {
-		b.Fatal(err)
-	}
-	for _, k := range []int{1, 3} {
-		b.Run("k="+string(rune('0'+k)), func(b *testing.B) {
-			for b.Loop() {
-				p.Reduced(k)
+func TestReducedFollowsTheTextbook(t *testing.T) {
+	const w, h = 23, 17
+	for name, img := range kinds(w, h) {
+		p := New(img)
+		for k := 1; k <= 5; k++ {
+			rgb, lum := p.Reduced(k), p.Luminance(k)
+			if rgb[0].W != w/k || rgb[0].H != h/k {
+				t.Fatalf("%s: reduced by %d to %d×%d", name, k, rgb[0].W, rgb[0].H)
 			}
-		})
-	}
-	b.Run("Sample", func(b *testing.B) {
-		i := 0
-		for b.Loop() {
-			i++
-			p.Sample(geom.Pixel{X: 1000 + float64(i%1000)*.7, Y: 700})
+			for j := range h / k {
+				for i := range w / k {
+					var want [3]float64
+					for y := j * k; y < j*k+k; y++ {
+						for x := i * k; x < i*k+k; x++ {
+							for c, v := range naive(img, x, y, k == 1) {
+								want[c] += v / float64(k*k)
+							}
+						}
+					}
+					for c := range want {
+						if !close(rgb[c].Row(j)[i], want[c]) {
+							t.Fatalf("%s: Reduced(%d) at (%d, %d)[%d] = %v, want %v", name, k, i, j, c, rgb[c].Row(j)[i], want[c])
+						}
+					}
+					// The weights are those of ITU-R BT.709 item 3.2.
+					if y := 0.2126*want[0] + 0.7152*want[1] + 0.0722*want[2]; !close(lum.Row(j)[i], y) {
+						t.Fatalf("%s: Luminance(%d) at (%d, %d) = %v, want %v", name, k, i, j, lum.Row(j)[i], y)
+					}
+				}
+			}
 		}
-	})
+	}
+}
+
+func TestSampleIsBilinearBetweenCentres(t *testing.T) {
+	for name, img := range kinds(23, 17) {
+		p := New(img)
+		for _, q := range []geom.Pixel{{X: 0.5, Y: 0.5}, {X: 3.2, Y: 2.9}, {X: 22.5, Y: 16.5}, {X: 11.01, Y: 8.99}, {X: 7.75, Y: 5.5}} {
+			got, ok := p.Sample(q)
+			want := naiveSample(img, q)
+			for c := range got {
+				if !ok || !close(got[c], want[c]) {
+					t.Errorf("%s: at %v [%d]: %v %v, want %v", name, q, c, got[c], ok, want[c])
+				}
+			}
+		}
+		for _, q := range []geom.Pixel{{X: 0.4, Y: 2}, {X: 3, Y: 16.6}, {X: math.NaN(), Y: 2}, {X: 2, Y: math.Inf(1)}, {X: -9, Y: 2}} {
+			if _, ok := p.Sample(q); ok {
+				t.Errorf("%s: sampled outside at %v", name, q)
+			}
+		}
+	}
+}
+
+func TestSmallestPictureCanBeRead(t *testing.T) {
+	for _, data := range [][]byte{jpegOf(t, scene(1, 1, 1), 90), pngOf(t, scene(1, 1, 1))} {
+		p, err := Decode(data, nil)
+		if err != nil || p.W != 1 || p.H != 1 {
+			t.Fatal(p, err)
+		}
+		if _, ok := p.Sample(geom.Pixel{X: 0.5, Y: 0.5}); ok {
+			t.Error("sampled between the centres of one pixel")
+		}
+		if r := p.Reduced(3); len(r[0].Pix) != 0 {
+			t.Error("reduced to", len(r[0].Pix), "pixels")
+		}
+		if r, cut := p.Region(image.Rect(5, 5, 9, 9)); !cut.Empty() || len(r[0].Pix) != 0 {
+			t.Error("region outside is", cut)
+		}
+	}
+}
+
+func TestReducedDoesNotDependOnTheNumberOfCores(t *testing.T) {
+	p := New(kinds(67, 61)["420"])
+	defer runtime.GOMAXPROCS(runtime.GOMAXPROCS(1))
+	one := p.Reduced(3)
+	runtime.GOMAXPROCS(7)
+	if seven := p.Reduced(3); !slices.Equal(one[0].Pix, seven[0].Pix) {
+		t.Error("seven cores give other light than one")
+	}
+}
+
+func TestPicturesWithoutAPlaneKindAreDrawn(t *testing.T) {
+	r := image.Rect(0, 0, 2, 1)
+	paletted := image.NewPaletted(r, color.Palette{color.Black, color.RGBA{255, 0, 0, 255}})
+	paletted.Pix[1] = 1
+	clear := image.NewNRGBA(r) // the left pixel is transparent: white paper
+	clear.SetNRGBA(0, 0, color.NRGBA{0, 0, 0, 0})
+	clear.SetNRGBA(1, 0, color.NRGBA{255, 0, 0, 255})
+	half := image.NewNRGBA64(r) // half transparent black on white: sRGB 0.5
+	half.SetNRGBA64(0, 0, color.NRGBA64{0, 0, 0, 0x8000})
+	half.SetNRGBA64(1, 0, color.NRGBA64{0xffff, 0, 0, 0xffff})
+	cmyk := image.NewCMYK(r)
+	cmyk.SetCMYK(0, 0, color.CMYK{0, 0, 0, 255})
+	cmyk.SetCMYK(1, 0, color.CMYK{0, 255, 255, 0})
+	moved := image.NewRGBA(image.Rect(10, 20, 12, 21))
+	moved.SetRGBA(10, 20, color.RGBA{0, 0, 0, 255})
+	moved.SetRGBA(11, 20, color.RGBA{255, 0, 0, 255})
+	for _, c := range []struct {
+		img  image.Image
+		left float64
+	}{{paletted, 0}, {clear, 1}, {half, 0.21404}, {cmyk, 0}, {moved, 0}} {
+		p := New(c.img)
+		if l := p.Linear(0, 0); math.Abs(float64(l[0])-c.left) > 1e-4 || l[0] != l[1] || l[1] != l[2] {
+			t.Errorf("%T: left is %v, want %v", c.img, l, c.left)
+		}
+		if l := p.Linear(1, 0); l != [3]float32{1, 0, 0} {
+			t.Errorf("%T: right is %v, want red", c.img, l)
+		}
+	}
+}
+
+func TestDeepPicturesKeepTheirDepth(t *testing.T) {
+	m := image.NewGray16(image.Rect(0, 0, 2, 1))
+	m.SetGray16(0, 0, color.Gray16{30000})
+	m.SetGray16(1, 0, color.Gray16{30001})
+	p, err := Decode(pngOf(t, m), nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if a, b := p.Linear(0, 0), p.Linear(1, 0); !(a[0] < b[0]) || math.Abs(float64(a[0])-linear(30000.0/65535)) > 1e-7 {
+		t.Error(a, b)
+	}
+}
+
+func TestPreviewOfOneIsThePicture(t *testing.T) {
+	m := image.NewRGBA(image.Rect(0, 0, 256, 3))
+	for v := range 256 {
+		for y := range 3 {
+			m.SetRGBA(v, y, color.RGBA{uint8(v), uint8(255 - v), uint8(v ^ 0x55), 255})
+		}
+	}
+	if got := New(m).Preview(1); !bytes.Equal(got.Pix, m.Pix) {
+		t.Error("the picture changed on its way through linear light")
+	}
+}
+
+func ExampleDecode() {
+	// A display's dark field with a bright line, as a camera would store it.
+	m := image.NewGray(image.Rect(0, 0, 400, 320))
+	draw.Draw(m, m.Rect, image.NewUniform(color.Gray{40}), image.Point{}, draw.Src)
+	draw.Draw(m, image.Rect(0, 100, 400, 103), image.NewUniform(color.Gray{220}), image.Point{}, draw.Src)
+	var file bytes.Buffer
+	if err := png.Encode(&file, m); err != nil {
+		fmt.Println(err)
+		return
+	}
+	p, err := Decode(file.Bytes(), nil)
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	field, _ := p.Sample(geom.Pixel{X: 200, Y: 50})
+	line, _ := p.Sample(geom.Pixel{X: 200, Y: 101.5})
+	fmt.Printf("%s of %d×%d pixels: field %.4f, line %.4f\n", p.Source.Kind, p.W, p.H, field[0], line[0])
+	// Output: png of 400×320 pixels: field 0.0212, line 0.7157
 }

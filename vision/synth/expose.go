@@ -40,9 +40,15 @@ func expose(s Scene, v *view, p panel) [3]*raster.Plane {
 	if c.Glare > 0 || c.Veil > 0 {
 		addReflections(s, out, v, p)
 	}
+	if c.Dust > 0 {
+		addDust(s, out, v, p)
+	}
 	for i := range out {
 		if c.Halo > 0 {
 			scatter(out[i], c.Halo)
+		}
+		if c.Disc > 0 {
+			out[i] = disc(out[i], c.Disc)
 		}
 		if c.Blur > 0 {
 			out[i] = out[i].Blur(c.Blur)
@@ -84,6 +90,71 @@ func addReflections(s Scene, out [3]*raster.Plane, v *view, p panel) {
 			}
 		}
 	})
+}
+
+// addDust puts bright specks on the glass, a hundredth of a box or two in size.
+func addDust(s Scene, out [3]*raster.Plane, v *view, p panel) {
+	rng := rand.New(rand.NewPCG(s.Seed, streamGlare+1))
+	left, right, bottom, top := p.edges()
+	for range s.Camera.Dust {
+		at := v.pixel(geom.Box{X: left + (right-left)*rng.Float64(), Y: bottom + (top-bottom)*rng.Float64()})
+		under := v.plane(at)
+		size := max(0.6, (0.004+0.012*rng.Float64())/under.dx) // px
+		light := 0.02 + 0.2*rng.Float64()*rng.Float64()
+		reach := int(4 * size)
+		for y := max(int(at.Y)-reach, 0); y <= min(int(at.Y)+reach, s.Camera.Height-1); y++ {
+			for x := max(int(at.X)-reach, 0); x <= min(int(at.X)+reach, s.Camera.Width-1); x++ {
+				dx, dy := (float64(x)+0.5-at.X)/size, (float64(y)+0.5-at.Y)/size
+				for i := range out {
+					out[i].Pix[y*s.Camera.Width+x] += float32(light * math.Exp(-(dx*dx+dy*dy)/2))
+				}
+			}
+		}
+	}
+}
+
+// disc spreads each pixel evenly over a disc of radius r px, by running sums along the rows.
+func disc(p *raster.Plane, r float64) *raster.Plane {
+	out := raster.New(p.W, p.H)
+	reach := int(math.Ceil(r + 0.5))
+	sums := make([][]float64, p.H) // sums[y][x] is the sum of row y before x, its border repeated reach px out
+	raster.Rows(p.H, func(y0, y1 int) {
+		for y := y0; y < y1; y++ {
+			row := p.Row(y)
+			sum := make([]float64, p.W+2*reach+1)
+			for x := range p.W + 2*reach {
+				sum[x+1] = sum[x] + float64(row[min(max(x-reach, 0), p.W-1)])
+			}
+			sums[y] = sum
+		}
+	})
+	raster.Rows(p.H, func(y0, y1 int) {
+		for y := y0; y < y1; y++ {
+			dst := out.Row(y)
+			area := 0.0
+			for dy := -reach; dy <= reach; dy++ {
+				// Half the chord of the disc in that row, in the middle of the row.
+				half := math.Sqrt(max(0, (r+0.5)*(r+0.5)-float64(dy*dy))) - 0.5
+				if half < 0 {
+					continue
+				}
+				area += 2*half + 1
+				n := int(half)
+				part := half - float64(n)
+				sum := sums[min(max(y+dy, 0), p.H-1)]
+				for x := range dst {
+					i := x + reach
+					whole := sum[i+n+1] - sum[i-n]
+					rim := sum[i+n+2] - sum[i+n+1] + sum[i-n] - sum[i-n-1]
+					dst[x] += float32(whole + part*rim)
+				}
+			}
+			for x := range dst {
+				dst[x] /= float32(area)
+			}
+		}
+	})
+	return out
 }
 
 // Scattered light spreads over about this share of the photo's width (one standard deviation).

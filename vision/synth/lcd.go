@@ -39,13 +39,8 @@ type palette struct {
 // tracePalette has the colours of traces on colour panels, in linear light.
 var tracePalette = [4]rgb{{0.72, 0.95, 0.10}, {0.95, 0.42, 0.08}, {0.15, 0.75, 0.95}, {0.95, 0.35, 0.75}}
 
-// Margins of the panel round the frame, in boxes.
-const (
-	marginX    = 0.55
-	marginTop  = 0.75
-	marginLow  = 0.95
-	traceTimes = 6 // samples of the record to a column of the panel, as a deep record has them
-)
+// traceTimes is how many samples of the record fall into a column of the panel.
+const traceTimes = 6
 
 func paletteOf(d Display) palette {
 	g := float32(d.GridLight)
@@ -72,9 +67,10 @@ func mix(a, b rgb, t float32) rgb {
 func newLCD(s Scene) *lcd {
 	d := s.Display
 	p := d.PixelsPerBox
-	left, top, low := even(marginX*float64(p)), even(marginTop*float64(p)), even(marginLow*float64(p))
+	size := func(boxes float64) int { return int(math.Round(boxes * float64(p))) }
+	left, right, top, low := size(d.Margins[0]), size(d.Margins[1]), size(d.Margins[2]), size(d.Margins[3])
 	cols, rows := d.Frame.Cols*p, d.Frame.Rows*p
-	l := &lcd{w: cols + 1 + 2*left, h: rows + 1 + top + low, perBox: float64(p),
+	l := &lcd{w: cols + 1 + left + right, h: rows + 1 + top + low, perBox: float64(p),
 		frameL: left, frameR: left + cols, frameT: top, frameB: top + rows, ink: paletteOf(d)}
 	l.centreX, l.centreY = float64(left+cols/2), float64(top+rows/2)
 	l.striped, l.gap = d.Kind == Colour, 0.06
@@ -82,6 +78,9 @@ func newLCD(s Scene) *lcd {
 	l.fill(0, 0, l.w-1, l.h-1, l.ink.bar)
 	l.fill(l.frameL, l.frameT, l.frameR, l.frameB, l.ink.field)
 	l.drawGraticule(d)
+	if d.Helpers {
+		l.drawHelpers()
+	}
 	for i, sig := range s.Signals {
 		// Each trace has its own stream, so that one more trace changes none of the others.
 		l.drawTrace(s, sig, l.ink.traces[i], rand.New(rand.NewPCG(s.Seed, streamTrace+uint64(i))))
@@ -89,8 +88,6 @@ func newLCD(s Scene) *lcd {
 	l.drawWords(s)
 	return l
 }
-
-func even(v float64) int { return 2 * int(math.Round(v/2)) }
 
 // column and row give the element of a place in boxes, not rounded.
 func (l *lcd) column(x float64) float64 { return l.centreX + x*l.perBox }
@@ -167,86 +164,73 @@ func overlap(a0, a1, b0, b1 float64) float64 { return max(0, min(a1, b1)-max(a0,
 
 // drawGraticule lights the lines of whole boxes, the rim, and the minor divisions.
 func (l *lcd) drawGraticule(d Display) {
-	p := d.PixelsPerBox
-	minor := max(d.Minor, 1)
-	lines := func(boxes int, centred bool) (at []int) { // elements from the centre
-		half := boxes * p / 2
-		first := -half
-		if centred {
-			first = -(boxes / 2) * p
-			at = append(at, -half)
-		}
-		for k := first; k <= half; k += p {
-			at = append(at, k)
-		}
-		if centred {
-			at = append(at, half)
-		}
-		return at
-	}
-	upright, level := lines(d.Frame.Cols, d.Centred && d.Frame.Cols%2 == 1), lines(d.Frame.Rows, false)
-	step := float64(p) / float64(minor)
-	grid := l.ink.grid
-	pen := max(1, p/50)/2*2 + 1 // odd, so that a dot is centred on its line
-	dot := func(i, j int) {
-		l.fill(int(l.centreX)+i-pen/2, int(l.centreY)+j-pen/2, int(l.centreX)+i+pen/2, int(l.centreY)+j+pen/2, grid)
-	}
-	if p < 50 {
-		pen = 1
-	}
-	along := func(half int, put func(k int)) {
+	p, halfX, halfY := d.PixelsPerBox, (l.frameR-l.frameL)/2, (l.frameB-l.frameT)/2
+	cx, cy := l.frameL+halfX, l.frameT+halfY
+	dot := func(i, j int) { l.fill(cx+i, cy+j, cx+i, cy+j, l.ink.grid) }
+	along := func(half int) []int { // where a line's dots stand, elements from the centre
 		switch d.Grid {
 		case Solid:
-			for k := -half; k <= half; k++ {
-				put(k)
-			}
+			return steps(half, 1)
 		case Fine:
-			for k := -half; k <= half; k += 2 + p/50 {
-				put(k)
-			}
-		default:
-			for n := -int(float64(half) / step); float64(n)*step <= float64(half)+0.5; n++ {
-				put(int(math.Round(float64(n) * step)))
-			}
+			return steps(half, float64(2+p/50))
 		}
+		return steps(half, float64(p)/float64(max(d.Minor, 5)))
 	}
-	halfX, halfY := d.Frame.Cols*p/2, d.Frame.Rows*p/2
-	if d.Grid != Dotted {
-		pen = 1
-	}
+	upright, level := wholeBoxes(halfX, p, d.Centred), wholeBoxes(halfY, p, false)
 	for _, i := range upright {
-		along(halfY, func(k int) { dot(i, k) })
+		for _, k := range along(halfY) {
+			dot(i, k)
+		}
 	}
 	for _, j := range level {
-		along(halfX, func(k int) { dot(k, j) })
-	}
-	if d.MinorDots && d.Minor > 1 {
-		for n := -int(float64(halfX) / step); float64(n)*step <= float64(halfX); n++ {
-			for m := -int(float64(halfY) / step); float64(m)*step <= float64(halfY); m++ {
-				dot(int(math.Round(float64(n)*step)), int(math.Round(float64(m)*step)))
-			}
+		for _, k := range along(halfX) {
+			dot(k, j)
 		}
 	}
-	l.fill(l.frameL, l.frameT, l.frameR, l.frameT, grid)
-	l.fill(l.frameL, l.frameB, l.frameR, l.frameB, grid)
-	l.fill(l.frameL, l.frameT, l.frameL, l.frameB, grid)
-	l.fill(l.frameR, l.frameT, l.frameR, l.frameB, grid)
+	l.fill(l.frameL, l.frameT, l.frameR, l.frameT, l.ink.grid)
+	l.fill(l.frameL, l.frameB, l.frameR, l.frameB, l.ink.grid)
+	l.fill(l.frameL, l.frameT, l.frameL, l.frameB, l.ink.grid)
+	l.fill(l.frameR, l.frameT, l.frameR, l.frameB, l.ink.grid)
 	if d.Minor < 2 {
 		return
 	}
-	tick := max(2, p/14) // half length, elements
-	for n := -int(float64(halfX) / step); float64(n)*step <= float64(halfX); n++ {
-		i := int(l.centreX) + int(math.Round(float64(n)*step))
-		l.fill(i, int(l.centreY)-tick, i, int(l.centreY)+tick, grid)
-		l.fill(i, l.frameT, i, l.frameT+tick, grid)
-		l.fill(i, l.frameB-tick, i, l.frameB, grid)
+	step := float64(p) / float64(d.Minor)
+	tick := max(1, p/14) // half length
+	for _, i := range steps(halfX, step) {
+		if d.MinorDots {
+			for _, j := range steps(halfY, step) {
+				dot(i, j)
+			}
+		}
+		l.fill(cx+i, cy-tick, cx+i, cy+tick, l.ink.grid)
+		l.fill(cx+i, l.frameT, cx+i, l.frameT+tick, l.ink.grid)
+		l.fill(cx+i, l.frameB-tick, cx+i, l.frameB, l.ink.grid)
 	}
-	for m := -int(float64(halfY) / step); float64(m)*step <= float64(halfY); m++ {
-		j := int(l.centreY) + int(math.Round(float64(m)*step))
-		l.fill(int(l.centreX)-tick, j, int(l.centreX)+tick, j, grid)
-		l.fill(l.frameL, j, l.frameL+tick, j, grid)
-		l.fill(l.frameR-tick, j, l.frameR, j, grid)
+	for _, j := range steps(halfY, step) {
+		l.fill(cx-tick, cy+j, cx+tick, cy+j, l.ink.grid)
+		l.fill(l.frameL, cy+j, l.frameL+tick, cy+j, l.ink.grid)
+		l.fill(l.frameR-tick, cy+j, l.frameR, cy+j, l.ink.grid)
 	}
+}
+
+// steps lists the elements nearest to the multiples of step in −half..half.
+func steps(half int, step float64) (at []int) {
+	for n := -int(float64(half) / step); float64(n)*step <= float64(half)+1e-9; n++ {
+		at = append(at, int(math.Round(float64(n)*step)))
+	}
+	return at
+}
+
+// wholeBoxes lists the lines of an axis that reaches half elements to both sides: one a box, from
+// the rim or from the centre.
+func wholeBoxes(half, perBox int, centred bool) (at []int) {
+	if centred {
+		return steps(half, float64(perBox))
+	}
+	for k := -half; k <= half; k += perBox {
+		at = append(at, k)
+	}
+	return at
 }
 
 // drawTrace lights, column by column, the rows between the lowest and the highest sample of the

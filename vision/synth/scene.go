@@ -71,6 +71,20 @@ const (
 	Solid
 )
 
+var gridNames = [...]string{"dotted", "fine", "solid"}
+
+func (g Grid) String() string { return gridNames[g] }
+
+// ParseGrid is the inverse of Grid.String.
+func ParseGrid(s string) (Grid, error) {
+	for i, n := range gridNames {
+		if s == n {
+			return Grid(i), nil
+		}
+	}
+	return 0, fmt.Errorf("grid %q is none of %q", s, gridNames)
+}
+
 // A Display is the instrument's screen. The zero value is a colour panel of 10 × 8 boxes with a
 // dotted grid, five minor divisions to a box.
 type Display struct {
@@ -86,9 +100,12 @@ type Display struct {
 	PixelsPerBox int     // picture elements to a box, even; 0 means 50. Tubes have none
 	Stroke       int     // thickness of the trace in picture elements, odd; 0 means 3
 	Aspect       float64 // width of a box over its height; 0 means 1
-	Table        bool    // a table of readings over the lower left of the grid
-	Menu         bool    // a menu over the rightmost column of the grid
-	Helpers      bool    // two helper lines, upright and level, as for readings by hand
+	// Margins of the lit panel round the frame, boxes: left, right, top, bottom; zero means
+	// 0.55, 0.55, 0.75 and 0.95. Words that do not fit are left out.
+	Margins [4]float64
+	Table   bool // a table of readings over the upper two rows of boxes
+	Menu    bool // a menu over the rightmost boxes
+	Helpers bool // two upright helper lines, as for readings by eye
 	// Of tubes only:
 	BeamWidth float64 // standard deviation of the spot, box; 0 means 0.022
 	Sag       float64 // curvature of the face, 1/box: a point r boxes out lies Sag·r²/2 deeper
@@ -98,25 +115,36 @@ type Display struct {
 
 // A Camera is the phone. The zero value looks straight at the display, without any fault.
 type Camera struct {
-	Width, Height    int     // px of the upright photo; 0 means 2000 × 1500
-	Fill             float64 // share of the photo that the frame takes along the tighter side; 0 means 0.6
-	Yaw, Pitch, Roll float64 // rad; turns of the display about its upright, level and viewing axis
-	OffX, OffY       float64 // place of the frame's centre, in widths and heights from the photo's centre
-	Focal            float64 // focal length over the photo's long side; 0 means 0.75, a phone's main camera
-	K1               float64 // radial term, as geom.Radial about the photo's centre, scale half the diagonal
-	Blur             float64 // px; standard deviation of a Gaussian blur
-	Halo             float64 // share of the light that the lens scatters widely, 0..0.2
-	Glare            float64 // peak light of soft reflections, over the white of the display
-	Veil             float64 // even ambient light reflected by the screen, over the white of the display
-	Vignette         float64 // loss of light in the corners, 0..1
-	Balance          [3]float64
-	Exposure         float64 // linear gain; 0 means 1: the display's white is the file's white
-	FullWell         float64 // electrons at the file's white; 0 means no photon noise
-	ReadNoise        float64 // electrons
-	Mosaic           bool    // the sensor sees one colour a pixel, the others are interpolated
-	Sharpen          float64 // strength of the unsharp mask, about 0..1
-	Quality          int     // JPEG, 1..100; 0 means 90
-	Orientation      int     // EXIF 1..8 of the stored picture; 0 means 1
+	Width, Height    int        // px of the upright photo; 0 means 2000 × 1500
+	Fill             float64    // share of the photo that the frame takes along the tighter side; 0 means 0.6
+	Yaw, Pitch, Roll float64    // rad; turns of the display about its upright, level and viewing axis
+	OffX, OffY       float64    // place of the frame's centre, in widths and heights from the photo's centre
+	Focal            float64    // focal length over the photo's long side; 0 means 0.75, a phone's main camera
+	K1               float64    // radial term, as geom.Radial about the photo's centre, scale half the diagonal
+	Blur             float64    // px; standard deviation of a Gaussian blur
+	Disc             float64    // px; radius of the disc into which a lens out of focus spreads a point
+	Halo             float64    // share of the light that the lens scatters widely, 0..0.2
+	Glare            float64    // peak light of soft reflections, over the white of the display
+	Veil             float64    // even ambient light reflected by the screen, over the white of the display
+	Dust             int        // specks on the glass
+	Vignette         float64    // loss of light in the corners, 0..1
+	Balance          [3]float64 // gains of red, green and blue; zero means 1, 1, 1
+	Mixing           float64    // share of each colour that the sensor takes for each of the others, 0..0.3
+	Exposure         float64    // linear gain; 0 means 1: the display's white is the file's white
+	FullWell         float64    // electrons at the file's white; 0 means no photon noise
+	ReadNoise        float64    // electrons
+	Mosaic           bool       // the sensor sees one colour a pixel, the others are interpolated
+	Sharpen          float64    // strength of the unsharp mask, about 0..1
+	Contrast         float64    // extra slope of the transfer curve in the middle, 0..0.5
+	Quality          int        // JPEG, 1..100; 0 means 90
+	Orientation      int        // EXIF 1..8 of the stored picture; 0 means 1
+}
+
+// Phone is an ordinary phone held well: a little tilt, blur, noise and reflection.
+func Phone() Camera {
+	return Camera{Width: 2000, Height: 1504, Fill: 0.7, Yaw: 0.07, Pitch: -0.05, Roll: 0.01, OffX: -0.02, OffY: 0.01, K1: -0.012,
+		Blur: 0.7, Halo: 0.03, Glare: 0.03, Veil: 0.006, Dust: 20, Vignette: 0.2, Balance: [3]float64{1.03, 1, 0.95}, Mixing: 0.05, Exposure: 1.2,
+		FullWell: 5000, ReadNoise: 3, Mosaic: true, Sharpen: 0.35, Contrast: 0.1, Quality: 88}
 }
 
 func (s Scene) withDefaults() Scene {
@@ -140,6 +168,9 @@ func (s Scene) withDefaults() Scene {
 	set(&d.GridLight, 0.35)
 	set(&d.Aspect, 1)
 	set(&d.BeamWidth, 0.022)
+	if d.Margins == ([4]float64{}) {
+		d.Margins = [4]float64{0.55, 0.55, 0.75, 0.95}
+	}
 	if s.Signals == nil {
 		s.Signals = []Signal{MistSlow(d.Frame)}
 	}
@@ -162,8 +193,8 @@ func (s Scene) Validate() error {
 	s = s.withDefaults()
 	d, c := s.Display, s.Camera
 	for _, v := range []float64{s.TimePerBox, s.Pen, s.GapBoxes, d.GridLight, d.Aspect, d.BeamWidth, d.Sag, d.Depth,
-		c.Fill, c.Yaw, c.Pitch, c.Roll, c.OffX, c.OffY, c.Focal, c.K1, c.Blur, c.Halo, c.Glare, c.Veil, c.Vignette, c.Exposure,
-		c.FullWell, c.ReadNoise, c.Sharpen} {
+		c.Fill, c.Yaw, c.Pitch, c.Roll, c.OffX, c.OffY, c.Focal, c.K1, c.Blur, c.Disc, c.Halo, c.Glare, c.Veil, c.Vignette, c.Mixing, c.Exposure,
+		c.FullWell, c.ReadNoise, c.Sharpen, c.Contrast} {
 		if math.IsNaN(v) || math.IsInf(v, 0) {
 			return errors.New("a value of the scene is not a finite number")
 		}
@@ -195,8 +226,14 @@ func (s Scene) Validate() error {
 		return errors.New("the display is turned away by more than 69 degrees")
 	case math.Abs(c.K1) > 0.2:
 		return fmt.Errorf("a radial term of %g: must lie within ±0.2", c.K1)
-	case c.Blur < 0 || c.Blur > 100:
-		return fmt.Errorf("a blur of %g px: must be 0 to 100", c.Blur)
+	case c.Blur < 0 || c.Blur > 100 || c.Disc < 0 || c.Disc > 100:
+		return fmt.Errorf("a blur of %g px and a disc of %g px: must be 0 to 100", c.Blur, c.Disc)
+	case c.Halo < 0 || c.Halo > 1 || c.Vignette < 0 || c.Vignette > 1 || c.Mixing < 0 || c.Mixing > 0.3 || c.Contrast < 0 || c.Contrast > 0.5:
+		return errors.New("halo and vignette must be 0 to 1, mixing 0 to 0.3, contrast 0 to 0.5")
+	case c.Glare < 0 || c.Veil < 0 || c.Dust < 0 || c.Sharpen < 0:
+		return errors.New("glare, veil, dust and sharpening cannot be negative")
+	case min(d.Margins[0], d.Margins[1], d.Margins[2], d.Margins[3]) < 0 || max(d.Margins[0], d.Margins[1], d.Margins[2], d.Margins[3]) > 10:
+		return errors.New("margins of the panel: must be 0 to 10 boxes")
 	case c.Exposure < 0 || c.FullWell < 0 || c.ReadNoise < 0:
 		return errors.New("exposure, full well and read noise cannot be negative")
 	case c.Quality < 1 || c.Quality > 100:

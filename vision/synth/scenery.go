@@ -13,6 +13,7 @@ const (
 	streamTrace   = 100
 	streamScenery = 200
 	streamGlare   = 300
+	streamRandom  = 400
 	streamSensor  = 1000 // and one a row after it
 )
 

@@ -60,6 +60,22 @@ func MistFast(f geom.Frame) Signal {
 	return Signal{Form: Driven, VStart: 6, Tau: 4.7e3 * 1e-6, Knee: 0.02, Frequency: 10, VoltsPerBox: 1, GroundBox: f.Bottom() + 1, Noise: 0.02}
 }
 
+// Specimen is a signal of a form that fills the frame well, and the time a box that suits it; the
+// decays are the mist timer's.
+func Specimen(form Form, f geom.Frame) (sig Signal, timePerBox float64) {
+	switch form {
+	case Driven:
+		return MistFast(f), 20e-3
+	case Sine:
+		return Signal{Form: Sine, VStart: 3, Frequency: 50, VoltsPerBox: 1, Noise: 0.02}, 5e-3
+	case Square:
+		return Signal{Form: Square, VStart: 5, Frequency: 1e3, Knee: 0.3e-3, VoltsPerBox: 1, GroundBox: f.Bottom() + 1, Noise: 0.02}, 250e-6
+	case Level:
+		return Signal{Form: Level, VStart: 4.5, VoltsPerBox: 1, GroundBox: f.Bottom() + 1, Noise: 0.02}, 1e-3
+	}
+	return MistSlow(f), 5
+}
+
 func (s Signal) validate() error {
 	for _, v := range []float64{s.VStart, s.VEnd, s.Tau, s.Knee, s.Frequency, s.Duty, s.VoltsPerBox, s.GroundBox, s.Noise} {
 		if math.IsNaN(v) || math.IsInf(v, 0) {

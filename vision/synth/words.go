@@ -11,26 +11,36 @@ import (
 	"golang.org/x/image/math/fixed"
 )
 
-// drawWords puts the settings and marks round the frame: plain words in a plain type, laid out for
-// this simulator and after no instrument.
+// drawWords puts the settings and marks round the frame, and what may lie over it: plain words in a
+// plain type, laid out for this simulator and after no instrument.
 func (l *lcd) drawWords(s Scene) {
 	p := int(l.perBox)
-	face := letteringOf(0.45 * l.perBox)
-	size := face.height()
-	top, low := l.frameT-p/6, l.frameB+p/6+size
-	l.write(face, l.frameL, top, "held", l.ink.text)
-	l.write(face, l.frameL+4*p, top, fmt.Sprintf("seen %d", s.Seed%1000), l.ink.text)
-	for i, sig := range s.Signals {
-		c := l.ink.traces[i]
-		l.write(face, l.frameL+i*4*p, low, fmt.Sprintf("%s %s/box", traceName(i), withPrefix(sig.voltsPerBox(), "V")), c)
-		l.groundMark(int(math.Round(l.row(sig.GroundBox))), c)
+	kind := letteringOf(0.45 * l.perBox)
+	top, low := l.frameT-p/6-1, l.frameB+p/6+kind.height()+1
+	if top-kind.height() >= 0 {
+		l.write(kind, l.frameL, top, "held", l.ink.text)
+		l.write(kind, l.frameL+2*p, top, fmt.Sprintf("record %d", s.Seed%1000), l.ink.text)
 	}
-	words := withPrefix(s.TimePerBox, "s") + "/box"
-	l.write(face, l.frameR-face.width(words), low, words, l.ink.text)
-	// The trigger's mark stands on the upper rim, its tip on the line.
-	for k := range p / 8 {
+	if low < l.h {
+		for i, sig := range s.Signals {
+			words := fmt.Sprintf("%s %s/box", traceName(i), withPrefix(sig.voltsPerBox(), "V"))
+			l.write(kind, l.frameL+i*(kind.width(words)+p/2), low, words, l.ink.traces[i])
+		}
+		words := withPrefix(s.TimePerBox, "s") + "/box"
+		l.write(kind, l.frameR-kind.width(words), low, words, l.ink.text)
+	}
+	for i, sig := range s.Signals {
+		l.groundMark(int(math.Round(l.row(sig.GroundBox))), l.ink.traces[i])
+	}
+	for k := range p / 8 { // the trigger's mark stands on the upper rim, its tip on the centre line
 		i := int(l.centreX)
 		l.fill(i-k, l.frameT-2-k, i+k, l.frameT-2-k, l.ink.mark)
+	}
+	if s.Display.Table {
+		l.drawTable(s, kind)
+	}
+	if s.Display.Menu {
+		l.drawMenu(kind)
 	}
 }
 
@@ -39,8 +49,48 @@ func (l *lcd) groundMark(j int, c rgb) {
 	p := int(l.perBox)
 	reach, half := p/3, max(2, p/10)
 	for k := -half; k <= half; k++ {
-		cut := max(k, -k)
-		l.fill(l.frameL-2-reach, j+k, l.frameL-2-cut, j+k, c)
+		l.fill(l.frameL-2-reach, j+k, l.frameL-2-max(k, -k), j+k, c)
+	}
+}
+
+// tableRows and menuColumns are how many boxes the things over the grid cover.
+const (
+	tableRows   = 2
+	menuColumns = 1.5
+)
+
+func (l *lcd) drawTable(s Scene, t lettering) {
+	p := int(l.perBox)
+	l.fill(l.frameL, l.frameT, l.frameR, l.frameT+tableRows*p-p/8, l.ink.bar)
+	line := t.height() + p/6
+	for i, sig := range s.Signals {
+		c := l.ink.traces[i]
+		x := l.frameL + p/5 + i*5*p
+		l.write(t, x, l.frameT+line, fmt.Sprintf("%s first %.2f V", traceName(i), sig.Volts(0)), c)
+		l.write(t, x, l.frameT+2*line, fmt.Sprintf("%s last  %.2f V", traceName(i), sig.Volts(float64(s.Display.Frame.Cols)*s.TimePerBox)), c)
+		l.write(t, x, l.frameT+3*line, fmt.Sprintf("%s level %.2f box", traceName(i), sig.GroundBox), c)
+	}
+}
+
+func (l *lcd) drawMenu(t lettering) {
+	p := int(l.perBox)
+	x := l.frameR - int(menuColumns*l.perBox)
+	l.fill(x, l.frameT, l.frameR, l.frameB, l.ink.bar)
+	step := (l.frameB - l.frameT) / 5
+	for i, words := range []string{"input", "slope", "smooth", "keep", "more"} {
+		y := l.frameT + i*step
+		l.fill(x+p/10, y+p/10, l.frameR-p/10, y+p/10, l.ink.text)
+		l.write(t, x+p/8, y+p/4+t.height(), words, l.ink.text)
+	}
+}
+
+// drawHelpers draws two broken upright lines, a quarter and five eighths of the way across.
+func (l *lcd) drawHelpers() {
+	for _, share := range []float64{0.25, 0.625} {
+		i := l.frameL + int(share*float64(l.frameR-l.frameL)) + 1
+		for j := l.frameT; j <= l.frameB; j += 4 {
+			l.fill(i, j, i, j+1, l.ink.mark)
+		}
 	}
 }
 

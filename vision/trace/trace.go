@@ -3,7 +3,10 @@
 package trace
 
 import (
+	"fmt"
 	"image"
+	"math"
+	"sort"
 
 	"quadrille/vision/geom"
 	"quadrille/vision/graticule"
@@ -47,8 +50,187 @@ type NotFoundError struct{ Reason, Hint string }
 
 func (e *NotFoundError) Error() string { return e.Reason }
 
+// A candidate is a path that may be a trace, with the tint it was found by.
+type candidate struct {
+	tint  tint
+	path  *path
+	noise []float32 // of light along the tint, at the field's knots
+	twin  bool      // found in the tint of another candidate, beside it
+	// quality is how well the path hangs together and how evenly it is lit, 0 to 1.
+	quality float64
+}
+
+const (
+	// leastCoverage is the share of the frame's width that a trace covers at least.
+	leastCoverage = 0.2
+	// leastQuality is the least quality of the best path, lesserQuality of any other; twinQuality is
+	// that of a second path in the colour of a first, which must cover twinCoverage of the width.
+	// On 33 real photos, traces have 0.65 to 1, lesser ones 0.76 to 1, second ones of a colour 0.78 to
+	// 1; rows of text, dashed lines and menus have 0.4 to 0.72 (TestTextIsNoTrace).
+	leastQuality, lesserQuality, twinQuality = 0.5, 0.72, 0.76
+	twinCoverage                             = 0.6
+	// aPixel is the width, in boxes and as a standard deviation, that a line of one or two display
+	// pixels cannot exceed in a sharp photo. A lesser path that is both this thin and less than half
+	// as wide as the best is a line of the graticule or a helper line.
+	aPixel = 0.0125
+	// neutral is how near to grey, in radians, a tint is white: text and frames are, beside a trace
+	// that has a hue.
+	neutral = 0.14
+	// mostTraces bounds the list.
+	mostTraces = 6
+	// margin is how far above and below the frame the display is read, in boxes.
+	margin = 0.2
+)
+
 // Extract gives the traces of ph on g, the most prominent first; never an empty list without an
-// error.
+// error, which is a *NotFoundError. With o.Colour it gives the one trace nearest to that colour.
 func Extract(ph *photo.Photo, g *graticule.Graticule, o *Options) ([]*Trace, error) {
-	return nil, &NotFoundError{Reason: "not built yet"}
+	if o == nil {
+		o = &Options{}
+	}
+	across, up, subX, subY, ok := pitches(g)
+	if !ok || g.Frame.Cols < 1 || g.Frame.Rows < 1 {
+		return nil, &NotFoundError{
+			Reason: "the display is too small in the photo to see a trace",
+			Hint:   "take the photo from nearer, so that the screen fills it",
+		}
+	}
+	left, low := g.Frame.Left(), g.Frame.Bottom()
+	m := math.Round(margin*float64(up)) / float64(up)
+	s := sampleSheet(ph, g, geom.Box{X: left, Y: low - m}, geom.Box{X: -left, Y: -low + m}, across, up, subX, subY)
+	f := flatten(s)
+	ink := inkOf(s, g)
+	found := search(s, f, g, &ink)
+	showEvidence(o, s, f, &ink, found)
+	if len(found) == 0 {
+		return nil, &NotFoundError{
+			Reason: "no trace was seen on the display",
+			Hint:   "check that a curve is on the screen and that the grid lies on the display; avoid glare, and name the trace's colour",
+		}
+	}
+	r := readRim(ph, g, across, up, subX, subY)
+	var traces []*Trace
+	for _, c := range found {
+		if t := c.measure(s, f, g, r, &ink); t != nil {
+			traces = append(traces, t)
+		}
+	}
+	if len(traces) == 0 {
+		return nil, &NotFoundError{
+			Reason: "something is drawn on the display, but no trace could be followed",
+			Hint:   "take the photo again without glare, or name the trace's colour",
+		}
+	}
+	if o.Colour != nil {
+		t := nearest(traces, *o.Colour)
+		if t == nil {
+			return nil, &NotFoundError{
+				Reason: "no trace of that colour was seen on the display",
+				Hint:   fmt.Sprintf("the traces seen have the colours %s", coloursOf(traces)),
+			}
+		}
+		traces = []*Trace{t}
+	}
+	for k, t := range traces {
+		t.Name = string(rune('a' + k))
+	}
+	showPaths(o, ph, g, traces)
+	return traces, nil
+}
+
+// search tries every tint and gives the paths that look like traces, most prominent first.
+func search(s *sheet, f *field, g *graticule.Graticule, ink *[3][]float32) []*candidate {
+	var found []*candidate
+	for _, d := range tints(s, f, ink) {
+		score, noise := likeness(s, ink, d), noiseAlong(f, d)
+		runs, amount := findRuns(s, f, g, score, noise)
+		if runs == nil {
+			continue
+		}
+		for _, twin := range []bool{false, true} {
+			p := bestPath(s, runs, amount)
+			p.prune(s)
+			c := &candidate{tint: d, path: p, noise: noise, twin: twin, quality: p.quality(s)}
+			least, share := leastQuality, leastCoverage
+			if twin {
+				least, share = twinQuality, twinCoverage
+			}
+			if p.share() < share || c.quality < least {
+				break
+			}
+			found = append(found, c)
+			without(runs, p)
+		}
+	}
+	sort.SliceStable(found, func(i, j int) bool { return found[i].prominence() > found[j].prominence() })
+	var kept []*candidate
+	for _, c := range found {
+		if len(kept) < mostTraces && (len(kept) == 0 || c.beside(kept, s)) {
+			kept = append(kept, c)
+		}
+	}
+	return kept
+}
+
+// beside reports whether c can be a trace of a display that shows the traces kept, the first of
+// which is the most prominent: the same polarity, not the same path, and not what instruments draw
+// beside traces.
+func (c *candidate) beside(kept []*candidate, s *sheet) bool {
+	best := kept[0]
+	if c.quality < lesserQuality || (c.tint.grey() > 0) != (best.tint.grey() > 0) {
+		return false
+	}
+	white := math.Cos(neutral)
+	if c.tint.grey() > white && best.tint.grey() < white {
+		return false
+	}
+	if w := c.path.breadth(s); w < aPixel && w < best.path.breadth(s)/2 {
+		return false
+	}
+	for _, k := range kept {
+		if c.path.follows(k.path) {
+			return false
+		}
+	}
+	return true
+}
+
+// prominence orders candidates: what share of the columns, and with how much light. The eye's
+// response to light is about its cube root.
+func (c *candidate) prominence() float64 {
+	return c.path.evidence * math.Cbrt(float64(c.path.amount))
+}
+
+// measure makes the trace of a candidate; nil when too little of it has a centre.
+func (c *candidate) measure(s *sheet, f *field, g *graticule.Graticule, r *rim, ink *[3][]float32) *Trace {
+	plane, under := light(s, ink, c.tint), along(s, ink, c.tint)
+	m := centre(s, f, c.path, plane, under, c.noise)
+	t := &Trace{Frame: g.Frame, Y: m.y, Sigma: m.sigma, Thick: m.thick, X: make([]float64, s.nx)}
+	var places []geom.Box
+	seen := 0
+	start := math.NaN()
+	for i := range t.X {
+		t.X[i] = s.x(i)
+		y := t.Y[i]
+		if !math.IsNaN(y) {
+			seen++
+			if math.IsNaN(start) {
+				start = y
+			}
+		} else {
+			y = 0
+		}
+		places = append(places, geom.Box{X: t.X[i], Y: y})
+	}
+	t.Coverage = float64(seen) / float64(s.nx)
+	if t.Coverage < leastCoverage {
+		return nil
+	}
+	t.Colour = photographed(s, f, t)
+	for _, v := range g.Moves(places) {
+		t.Effects = append(t.Effects, Effect{Name: "graticule fit", DX: v.DX, DY: v.DY})
+	}
+	t.GroundMark = r.groundMark(c.tint, c.path.amount, g.Frame.Bottom(), start, rank(finite(t.Thick), 0.25))
+	t.Doubts = c.doubts(s, t, m)
+	return t
 }

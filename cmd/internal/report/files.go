@@ -12,5 +12,14 @@ func Files(d *wire.Document, r *reading.Reading) (map[string][]byte, error) {
 	if err != nil {
 		return nil, err
 	}
-	return map[string][]byte{"points.csv": CSV(d), "result.json": text}, nil
+	page, err := Page(d, Illustrate(r))
+	if err != nil {
+		return nil, err
+	}
+	files := Figures(d)
+	files["result.json"], files["page.html"] = text, page
+	if table := CSV(d); table != nil {
+		files["points.csv"] = table
+	}
+	return files, nil
 }

@@ -1,10 +1,10 @@
 package report
 
 import (
-	"fmt"
 	"math"
 	"strings"
 
+	"quadrille/calibrate/unit"
 	"quadrille/cmd/internal/wire"
 )
 
@@ -28,8 +28,8 @@ func Plot(d *wire.Document, width, height int) string {
 	if y0 == y1 {
 		y0, y1 = y0-1, y1+1
 	}
-	xf, xs := prefix(max(math.Abs(x0), math.Abs(x1)), xUnit)
-	yf, ys := prefix(max(math.Abs(y0), math.Abs(y1)), yUnit)
+	xf, xs := unit.Scale(max(math.Abs(x0), math.Abs(x1)), xUnit)
+	yf, ys := unit.Scale(max(math.Abs(y0), math.Abs(y1)), yUnit)
 	width, height = max(width, 30), max(height, 6)
 	rows := height - 2 // below: the axis and its numbers
 	levels, decimals := ticks(y0/yf, y1/yf, rows/3)
@@ -37,7 +37,7 @@ func Plot(d *wire.Document, width, height int) string {
 	margin := columns(ys)
 	for _, v := range levels {
 		r := int((y1/yf - v) / (y1 - y0) * yf * float64(rows))
-		labels[min(r, rows-1)] = minus(fmt.Sprintf("%.*f", decimals, v))
+		labels[min(r, rows-1)] = fixed(v, decimals)
 	}
 	if labels[0] == "" {
 		labels[0] = ys
@@ -88,7 +88,7 @@ func axis(lo, hi float64, symbol string, left, cols int) string {
 	for _, v := range at {
 		c := min(int((v-lo)/(hi-lo)*float64(cols)), cols-1)
 		line[c] = '┬'
-		text := []rune(minus(fmt.Sprintf("%.*f", decimals, v)))
+		text := []rune(fixed(v, decimals))
 		start := max(0, left+1+c-len(text)/2)
 		if start < free || start+len(text) >= end {
 			continue

@@ -9,6 +9,7 @@ import (
 	"strings"
 	"unicode"
 
+	"quadrille/calibrate/unit"
 	"quadrille/cmd/internal/wire"
 )
 
@@ -201,7 +202,7 @@ func (t *page) results(l []wire.Result) {
 	}
 	value, expanded := columns("value(u)"), columns("U (95 %)")
 	for _, r := range l {
-		value = max(value, columns(measured(r.Value, r.U, r.Unit)))
+		value = max(value, columns(result(r)))
 		expanded = max(expanded, columns(expandedText(r)))
 	}
 	const k, gaps, narrow = 4, 6, 20
@@ -221,7 +222,7 @@ func (t *page) results(l []wire.Result) {
 	for _, r := range l {
 		for i, part := range wrap(quantity(r), name) {
 			if i == 0 {
-				row(part, measured(r.Value, r.U, r.Unit), expandedText(r), kText(r, ""))
+				row(part, result(r), expandedText(r), kText(r, ""))
 			} else {
 				t.line(part)
 			}
@@ -238,7 +239,7 @@ func kText(r wire.Result, before string) string {
 
 func expandedText(r wire.Result) string {
 	if !r.Expanded.Known() {
-		return "unknown"
+		return notDetermined
 	}
 	return uncertainty(r.Expanded, r.Value, r.Unit)
 }
@@ -251,7 +252,7 @@ func (t *page) intervals(l []wire.Result) {
 		lo, hi = min(lo, float64(r.Value)-u), max(hi, float64(r.Value)+u)
 	}
 	size := max(math.Abs(lo), math.Abs(hi))
-	factor, symbol := prefix(size, l[0].Unit)
+	factor, symbol := unit.Scale(size, l[0].Unit)
 	if !(hi-lo > 1e-6*size) || size/factor > 1e6 { // no scale of few digits tells them apart
 		return
 	}
@@ -274,9 +275,8 @@ func (t *page) intervals(l []wire.Result) {
 		cells[at(v)] = '●'
 		t.line(pad(wrap(method(r), name)[0], name) + "  " + string(cells))
 	}
-	digits := max(0, decimalsFor((hi-lo)/factor/20))
-	left := minus(fmt.Sprintf("%.*f", digits, lo/factor))
-	right := joinUnit(minus(fmt.Sprintf("%.*f", digits, hi/factor)), symbol)
+	_, digits := ticks(lo/factor, hi/factor, 20)
+	left, right := fixed(lo/factor, digits), joinUnit(fixed(hi/factor, digits), symbol)
 	t.line(strings.Repeat(" ", name+2) + left + strings.Repeat(" ", max(1, bar-columns(left)-columns(right))) + right)
 }
 

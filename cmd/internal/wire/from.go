@@ -11,6 +11,7 @@ import (
 
 	"quadrille/analysis"
 	"quadrille/calibrate"
+	"quadrille/calibrate/unit"
 	"quadrille/cmd/internal/reading"
 	"quadrille/vision/geom"
 	"quadrille/vision/graticule"
@@ -95,7 +96,9 @@ func used(r *reading.Reading) Used {
 	s := r.Setup
 	u := Used{
 		VoltsPerBox: positive(s.VoltsPerBox.X), TimePerBox: positive(s.TimePerBox.X), GroundBox: unknown,
-		Probe: Number(s.Probe), GainLimit: positive(s.GainLimit), TimeLimit: positive(s.TimeLimit),
+		Probe:     Number(s.Probe),
+		GainLimit: limit(s.VoltsPerBox, s.GainLimit, calibrate.DefaultGainLimit),
+		TimeLimit: limit(s.TimePerBox, s.TimeLimit, calibrate.DefaultTimeLimit),
 	}
 	if s.Probe == 0 {
 		u.Probe = 1
@@ -115,6 +118,20 @@ func positive(v float64) Number {
 	return Number(v)
 }
 
+// limit is the relative accuracy that calibrate gave to a scale: stated with the scale, given beside
+// it, or the usual one; unknown while the scale is.
+func limit(scale unit.Value, given, usual float64) Number {
+	switch {
+	case scale.X == 0:
+		return unknown
+	case scale.U != 0:
+		return Number(scale.Limit() / scale.X)
+	case given != 0:
+		return Number(given)
+	}
+	return Number(usual)
+}
+
 func traceOf(tr *trace.Trace, rec *calibrate.Record, chosen bool) Trace {
 	out := Trace{
 		Name:   tr.Name,
@@ -125,24 +142,32 @@ func traceOf(tr *trace.Trace, rec *calibrate.Record, chosen bool) Trace {
 	}
 	if rec != nil {
 		out.T, out.V, out.U = rec.T, rec.V, rec.Sigma
-		for _, e := range rec.Effects {
-			out.Effects = append(out.Effects, Effect{e.Name, e.Shared, rms(e.DT), rms(e.DV)})
-		}
+		out.Effects = effects(rec)
 		out.Doubts = append(out.Doubts, rec.Doubts...)
 	}
 	return out
 }
 
-// rms leaves out the samples where the trace is hidden; an empty list moves nothing.
-func rms(l []float64) Number {
-	sum, n := 0.0, 0
-	for _, v := range l {
-		if !math.IsNaN(v) {
-			sum += v * v
-			n++
+// effects adds those of one name as squares, for they are independent, over the samples where the
+// trace is seen.
+func effects(rec *calibrate.Record) []Effect {
+	out := []Effect{}
+	for _, e := range rec.Effects {
+		i := slices.IndexFunc(out, func(o Effect) bool { return o.Source == e.Name && o.Shared == e.Shared })
+		if i < 0 {
+			i = len(out)
+			out = append(out, Effect{Source: e.Name, Shared: e.Shared})
 		}
+		t, v, n := 0.0, 0.0, 0.0
+		for k := range e.DT {
+			if !math.IsNaN(rec.V[k]) {
+				t, v, n = t+e.DT[k]*e.DT[k], v+e.DV[k]*e.DV[k], n+1
+			}
+		}
+		out[i].T = Number(math.Hypot(float64(out[i].T), math.Sqrt(t/max(n, 1))))
+		out[i].V = Number(math.Hypot(float64(out[i].V), math.Sqrt(v/max(n, 1))))
 	}
-	return Number(math.Sqrt(sum / float64(max(n, 1))))
+	return out
 }
 
 func addFindings(d *Document, f *analysis.Findings, name string) {

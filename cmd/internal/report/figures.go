@@ -1,0 +1,285 @@
+// The figures: the trace on squared paper to scale; volts against seconds with the fit and what it
+// leaves; the logarithm with its straight line; the values of τ side by side.
+
+package report
+
+import (
+	"fmt"
+	"html"
+	"math"
+
+	"quadrille/cmd/internal/wire"
+)
+
+// Figures gives the figures that the document has data for, as SVG files by name: v-t.svg, ln-v.svg,
+// paper.svg. It is never nil.
+func Figures(d *wire.Document) map[string][]byte {
+	out := map[string][]byte{}
+	if s := timeFigure(d); s != nil {
+		out["v-t.svg"] = s.file("Volts against seconds: " + clean(d.Photo.File))
+	}
+	if s := logFigure(d); s != nil {
+		out["ln-v.svg"] = s.file("Logarithm of the voltage against time: " + clean(d.Photo.File))
+	}
+	if s := paperFigure(d); s != nil {
+		out["paper.svg"] = s.file("The display to scale: " + clean(d.Photo.File))
+	}
+	return out
+}
+
+// margins of a figure, in its units: room for numbers of five digits, and for the names of the scales.
+const (
+	leftRoom  = 52
+	topRoom   = 28
+	rightRoom = 12
+	lowRoom   = 40
+)
+
+// timeFigure has V against t with the fits over the points, and below it the residuals; nil if the
+// scales are not known.
+func timeFigure(d *wire.Document) *svg {
+	tr := chosen(d)
+	if tr == nil {
+		return nil
+	}
+	x0, x1, okX := span(tr.T)
+	y0, y1, okY := span(tr.V)
+	if !okX || !okY || x0 == x1 {
+		return nil
+	}
+	offs, at := residuals(d)
+	s := &svg{w: figureWidth, h: topRoom + 270 + lowRoom}
+	main := &panel{svg: s, left: leftRoom, top: topRoom, right: figureWidth - rightRoom, bottom: topRoom + 270, x0: x0, x1: x1}
+	main.y0, main.y1 = padded(y0, y1, 0.05)
+	if y0 > 0 && y0 < 0.2*(y1-y0) {
+		main.y0 = 0 // near enough to show the ground line
+	}
+	main.upright("voltage", "V")
+	main.level("time", "s", len(offs) == 0)
+	main.rim()
+	main.path("bars", 1, bars(tr.T, tr.V, tr.U, main.px, main.py))
+	points := specks(tr.T, tr.V, main.px, main.py)
+	main.path("case", 4, points)
+	fmt.Fprintf(s, `<path class="own" stroke="%s" stroke-width="2.4" d="%s"/>`, html.EscapeString(tr.Colour), points)
+	for _, f := range d.Fits {
+		main.path("fit", 1.6, curve(f.T, f.V, main.px, main.py))
+	}
+	if len(offs) == 0 {
+		return s
+	}
+	const height = 90
+	rest := &panel{svg: s, left: leftRoom, top: main.bottom + topRoom, right: main.right, bottom: main.bottom + topRoom + height, x0: x0, x1: x1}
+	s.h = rest.bottom + lowRoom
+	sigmas := sigmasAt(tr, at)
+	farthest, bar := 1e-12, 0.0
+	for i, v := range offs {
+		if !math.IsNaN(v) {
+			farthest = max(farthest, math.Abs(v))
+		}
+		if !math.IsNaN(v + sigmas[i]) {
+			bar = max(bar, math.Abs(v)+sigmas[i])
+		}
+	}
+	rest.y1 = 1.1 * max(farthest, min(bar, 2*farthest)) // one huge bar must not hide the others
+	rest.y0 = -rest.y1
+	rest.upright("points − fit", "V")
+	rest.level("time", "s", true)
+	rest.rim()
+	rest.path("bars", 1, bars(at, offs, sigmas, rest.px, func(y float64) float64 {
+		return min(max(rest.py(y), rest.top), rest.bottom)
+	}))
+	rest.path("dots", 2.4, specks(at, offs, rest.px, rest.py))
+	rest.line("fit", 1.6, rest.left, rest.py(0), rest.right, rest.py(0))
+	return s
+}
+
+// residuals gives those of all fits.
+func residuals(d *wire.Document) (offs, at []float64) {
+	for _, f := range d.Fits {
+		offs, at = append(offs, f.Off...), append(at, f.AtT...)
+	}
+	return offs, at
+}
+
+// sigmasAt looks up the standard uncertainty of the points at the times at; NaN where none lies there.
+func sigmasAt(tr *wire.Trace, at []float64) []float64 {
+	known := make(map[float64]float64, len(tr.T))
+	for i, t := range tr.T {
+		if i < len(tr.U) {
+			known[t] = tr.U[i]
+		}
+	}
+	out := make([]float64, len(at))
+	for i, t := range at {
+		u, ok := known[t]
+		if !ok {
+			u = math.NaN()
+		}
+		out[i] = u
+	}
+	return out
+}
+
+// logFigure has ln(|V − V∞| / 1 V) against t with its straight lines; nil if there is none.
+func logFigure(d *wire.Document) *svg {
+	var ts, lows, highs []float64
+	for _, l := range d.LogLines {
+		for i := range l.T {
+			u := 0.0
+			if i < len(l.U) && !math.IsNaN(l.U[i]) {
+				u = l.U[i]
+			}
+			ts, lows, highs = append(ts, l.T[i]), append(lows, l.LnV[i]-u), append(highs, l.LnV[i]+u)
+		}
+	}
+	x0, x1, okX := span(ts)
+	y0, y1, okY := span(lows, highs)
+	if !okX || !okY || x0 == x1 {
+		return nil
+	}
+	s := &svg{w: figureWidth, h: topRoom + 270 + lowRoom}
+	p := &panel{svg: s, left: leftRoom, top: topRoom, right: figureWidth - rightRoom, bottom: topRoom + 270}
+	p.x0, p.x1 = padded(x0, x1, 0.03)
+	p.y0, p.y1 = padded(y0, y1, 0.05)
+	p.upright("ln(|V − V∞| / 1 V)", "1")
+	p.level("time", "s", true)
+	p.rim()
+	for _, l := range d.LogLines {
+		p.path("bars", 1, bars(l.T, l.LnV, l.U, p.px, p.py))
+		p.path("dots", 3, specks(l.T, l.LnV, p.px, p.py))
+		if lo, hi, ok := span(l.T); ok && l.Slope.Known() && l.Intercept.Known() {
+			at := func(t float64) float64 { return float64(l.Intercept) + float64(l.Slope)*t }
+			p.line("fit", 1.8, p.px(lo), p.py(at(lo)), p.px(hi), p.py(at(hi)))
+		}
+	}
+	return s
+}
+
+// paperBox is the side of a square of the paper, in figure units.
+const paperBox = 38
+
+// paperFigure has the display to scale on squared paper, one box a square, with all traces in their
+// own colours and the ground line; nil without a graticule.
+func paperFigure(d *wire.Document) *svg {
+	g := d.Graticule
+	if g == nil || g.Columns <= 0 || g.Rows <= 0 {
+		return nil
+	}
+	halfX, halfY := float64(g.Columns)/2, float64(g.Rows)/2
+	s := &svg{w: float64(g.Columns)*paperBox + 2*paperRoom, h: float64(g.Rows)*paperBox + 2*paperRoom}
+	p := &panel{svg: s, left: paperRoom, top: paperRoom, right: s.w - paperRoom, bottom: s.h - paperRoom, x0: -halfX, x1: halfX, y0: -halfY, y1: halfY}
+	fine, squares := fmt.Sprintf("M%[1]s %[2]sV%[3]s", coordinate(p.right), coordinate(p.top), coordinate(p.bottom)), ""
+	for _, l := range paperLines(halfX, g.LinesX == "centred") {
+		line := "M" + coordinate(p.px(l.at)) + " " + coordinate(p.top) + "V" + coordinate(p.bottom)
+		if l.whole {
+			squares += line
+			p.text(p.px(l.at), p.bottom+letter+5, "middle", short(l.at))
+		} else {
+			fine += line
+		}
+	}
+	for _, l := range paperLines(halfY, false) {
+		line := "M" + coordinate(p.left) + " " + coordinate(p.py(l.at)) + "H" + coordinate(p.right)
+		if l.whole {
+			squares += line
+			p.text(p.left-5, p.py(l.at)+0.35*letter, "end", short(l.at))
+		} else {
+			fine += line
+		}
+	}
+	p.path("fine", 0.7, fine)
+	p.path("grid", 1.2, squares)
+	ground := math.Inf(1)
+	if v := float64(d.Settings.GroundBox); v >= -halfY && v <= halfY {
+		ground = p.py(v)
+		p.path("zero", 1.4, "M"+coordinate(p.left)+" "+coordinate(p.py(v))+"H"+coordinate(p.right))
+		p.text(p.right+4, p.py(v)+0.35*letter, "start", "0 V")
+	}
+	for _, t := range d.Traces {
+		t = inFrame(t, halfX, halfY)
+		line := curve(t.X, t.Y, p.px, p.py)
+		p.path("case", 3.4, line)
+		fmt.Fprintf(s, `<path class="own" stroke="%s" stroke-width="2" d="%s"/>`, html.EscapeString(t.Colour), line)
+		if x, y, ok := lastSeen(t); ok && len(d.Traces) > 1 {
+			at := min(max(p.py(y)-6, p.top+letter), p.bottom-4)
+			if math.Abs(at-ground) < letter+2 { // above the ground line's own name
+				at = ground - letter + 2
+			}
+			p.text(max(min(p.px(x), p.right)+4, p.left+4), at, "start", t.Name)
+		}
+	}
+	return s
+}
+
+// A paperLine is a line of the paper, in boxes from the centre; whole ones part the squares, the
+// others fifths of them.
+type paperLine struct {
+	at    float64
+	whole bool
+}
+
+// paperLines counts from the rim at -half, or from the centre.
+func paperLines(half float64, centred bool) []paperLine {
+	from := -half
+	if centred {
+		from = 0
+	}
+	var out []paperLine
+	for k := int(math.Ceil(5*(-half-from) - 1e-9)); from+float64(k)/5 <= half+1e-9; k++ {
+		out = append(out, paperLine{from + float64(k)/5, k%5 == 0})
+	}
+	return out
+}
+
+// paperRoom is the room around the paper for the numbers of its lines, in figure units.
+const paperRoom = 36
+
+// inFrame hides what the trace does more than half a box outside the frame: a trace may run a little
+// over the rim, but not over the numbers.
+func inFrame(t wire.Trace, halfX, halfY float64) wire.Trace {
+	const over = 0.5
+	y := make(wire.Numbers, min(len(t.X), len(t.Y)))
+	for i := range y {
+		y[i] = t.Y[i]
+		if math.Abs(t.X[i]) > halfX+over || math.Abs(y[i]) > halfY+over {
+			y[i] = math.NaN()
+		}
+	}
+	t.X, t.Y = t.X[:len(y)], y
+	return t
+}
+
+func lastSeen(t wire.Trace) (x, y float64, ok bool) {
+	for i := len(t.X) - 1; i >= 0; i-- {
+		if i < len(t.Y) && !math.IsNaN(t.Y[i]) {
+			return t.X[i], t.Y[i], true
+		}
+	}
+	return 0, 0, false
+}
+
+// tauFigure has the values of τ by each method, with their U, on one scale; nil for fewer than two.
+func tauFigure(d *wire.Document) *svg {
+	taus := constants(d.Results)
+	if len(taus) < 2 {
+		return nil
+	}
+	lo, hi := math.Inf(1), math.Inf(-1)
+	for _, r := range taus {
+		lo, hi = min(lo, float64(r.Value)-reach(r)), max(hi, float64(r.Value)+reach(r))
+	}
+	const row = 44
+	s := &svg{w: figureWidth, h: float64(len(taus))*row + lowRoom + 8}
+	p := &panel{svg: s, left: 12, top: 4, right: figureWidth - rightRoom, bottom: 4 + float64(len(taus))*row}
+	p.x0, p.x1 = padded(lo, hi, 0.06)
+	p.level("τ", taus[0].Unit, true)
+	p.line("axis", 1.2, p.left, p.bottom, p.right, p.bottom)
+	for i, r := range taus {
+		y := p.top + float64(i)*row + 31
+		p.text(p.left, y-15, "start", method(r)+": "+measured(r.Value, r.U, r.Unit))
+		a, v, b := p.px(float64(r.Value)-reach(r)), p.px(float64(r.Value)), p.px(float64(r.Value)+reach(r))
+		p.path("bars", 1.6, "M"+coordinate(a)+" "+coordinate(y-5)+"v10m0 -5H"+coordinate(b)+"m0 -5v10")
+		fmt.Fprintf(s, `<circle class="value" cx="%s" cy="%s" r="4"/>`, coordinate(v), coordinate(y))
+	}
+	return s
+}

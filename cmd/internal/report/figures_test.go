@@ -1,0 +1,114 @@
+package report_test
+
+import (
+	"encoding/xml"
+	"math"
+	"strings"
+	"testing"
+	"unicode/utf8"
+
+	"pgregory.net/rapid"
+
+	"quadrille/cmd/internal/report"
+	"quadrille/cmd/internal/wire"
+)
+
+// A label is a text of a figure as placed.
+type label struct {
+	X      float64 `xml:"x,attr"`
+	Y      float64 `xml:"y,attr"`
+	Anchor string  `xml:"text-anchor,attr"`
+	Words  string  `xml:",chardata"`
+}
+
+// Whatever the scales, no two labels of a figure lie on each other and none leaves the figure. Widths
+// are those of a sans-serif face: 0.56 of the height for a digit.
+func TestLabelsAreApart(t *testing.T) {
+	rapid.Check(t, func(r *rapid.T) {
+		d := fixed(t)
+		volts := math.Pow(10, rapid.Float64Range(-4, 3).Draw(r, "volts"))
+		seconds := math.Pow(10, rapid.Float64Range(-9, 3).Draw(r, "seconds"))
+		offset := rapid.Float64Range(-30, 30).Draw(r, "offset")
+		tr := &d.Traces[0]
+		for i := range tr.T {
+			tr.T[i] *= seconds
+			tr.V[i] = (tr.V[i] + offset) * volts
+		}
+		f := &d.Fits[0]
+		for i := range f.T {
+			f.T[i] *= seconds
+			f.V[i] = (f.V[i] + offset) * volts
+		}
+		for i := range f.AtT {
+			f.AtT[i] *= seconds
+			f.Off[i] *= volts
+		}
+		for i := range d.LogLines[0].T {
+			d.LogLines[0].T[i] *= seconds
+			d.LogLines[0].LnV[i] += math.Log(volts)
+		}
+		d.LogLines[0].Slope /= wire.Number(seconds)
+		d.Graticule.Columns = rapid.IntRange(4, 16).Draw(r, "columns")
+		d.Graticule.Rows = rapid.IntRange(4, 12).Draw(r, "rows")
+		d.Settings.GroundBox = wire.Number(rapid.Float64Range(-8, 8).Draw(r, "ground"))
+		figures := report.Figures(d)
+		for _, name := range []string{"v-t.svg", "ln-v.svg", "paper.svg"} {
+			apart(r, name, figures[name])
+		}
+	})
+}
+
+func apart(t rapid.TB, name string, svg []byte) {
+	t.Helper()
+	var figure struct {
+		W     float64 `xml:"width,attr"`
+		H     float64 `xml:"height,attr"`
+		Texts []label `xml:"text"`
+	}
+	if err := xml.Unmarshal(svg, &figure); err != nil {
+		t.Fatalf("%s: %v", name, err)
+	}
+	type box struct{ x0, y0, x1, y1 float64 }
+	var boxes []box
+	for _, l := range figure.Texts {
+		w := 13 * 0.56 * float64(utf8.RuneCountInString(l.Words))
+		x := l.X
+		switch l.Anchor {
+		case "middle":
+			x -= w / 2
+		case "end":
+			x -= w
+		}
+		boxes = append(boxes, box{x, l.Y - 10, x + w, l.Y})
+	}
+	for i, a := range boxes {
+		if a.x0 < -1 || a.y0 < -1 || a.x1 > figure.W+1 || a.y1 > figure.H+1 {
+			t.Fatalf("%s: %q leaves the figure", name, figure.Texts[i].Words)
+		}
+		for j, b := range boxes[:i] {
+			if a.x0 < b.x1 && b.x0 < a.x1 && a.y0 < b.y1 && b.y0 < a.y1 {
+				t.Fatalf("%s: %q lies on %q", name, figure.Texts[i].Words, figure.Texts[j].Words)
+			}
+		}
+	}
+	if len(boxes) < 4 {
+		t.Fatalf("%s has %d labels", name, len(boxes))
+	}
+}
+
+// A figure draws every sample that is seen, and no hidden one.
+func TestFigureDrawsEverySample(t *testing.T) {
+	d := fixed(t)
+	seen := 0
+	for _, v := range d.Traces[0].V {
+		if !math.IsNaN(v) {
+			seen++
+		}
+	}
+	svg := string(report.Figures(d)["v-t.svg"])
+	_, after, _ := strings.Cut(svg, `class="own"`)
+	dots, _, _ := strings.Cut(after, "/>")
+	if got := strings.Count(dots, "h0"); got != seen || seen == len(d.Traces[0].V) {
+		t.Errorf("%d dots for %d samples of %d seen", got, seen, len(d.Traces[0].V))
+	}
+}

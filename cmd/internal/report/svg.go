@@ -1,0 +1,103 @@
+// A small writer of SVG: shapes with classes, so that the page's style sheet (light, dark, print)
+// colours them, and a style of its own when a figure is kept as a file.
+
+package report
+
+import (
+	"fmt"
+	"html"
+	"math"
+	"strconv"
+	"strings"
+)
+
+// Sizes of a figure in its own units. On a phone the figure is about 350 pixels wide, so that its
+// letters are about 10 pixels high; on a desk about 17.
+const (
+	figureWidth = 460
+	letter      = 13   // height of the letters
+	letterWidth = 0.56 // of letter, on the average; labels are kept apart by it
+)
+
+// fileStyle colours a figure that stands alone: ink on paper, as printed.
+const fileStyle = `text{font:13px "DejaVu Sans","Liberation Sans",Arial,sans-serif;fill:#26303a;paint-order:stroke;stroke:#fff;stroke-width:3px;stroke-linejoin:round}` +
+	`.axis{stroke:#26303a;fill:none}.grid{stroke:#cfdcd8;fill:none}.fine{stroke:#e3ecea;fill:none}` +
+	`.zero{stroke:#5b6570;fill:none}.bars{stroke:#5b6570;fill:none}.dots{stroke:#26303a;stroke-linecap:round;fill:none}` +
+	`.case{stroke:#26303a;stroke-linecap:round;stroke-linejoin:round;fill:none}` +
+	`.own{stroke-linecap:round;stroke-linejoin:round;fill:none}.fit{stroke:#9c3a22;fill:none;stroke-linejoin:round}` +
+	`.value{fill:#9c3a22;stroke:none}.sheet{fill:#fff}`
+
+type svg struct {
+	strings.Builder
+	w, h float64
+}
+
+func (s *svg) text(x, y float64, anchor, words string) {
+	fmt.Fprintf(s, `<text x="%s" y="%s" text-anchor="%s">%s</text>`, coordinate(x), coordinate(y), anchor, html.EscapeString(words))
+}
+
+func (s *svg) line(class string, width, x0, y0, x1, y1 float64) {
+	fmt.Fprintf(s, `<path class="%s" stroke-width="%s" d="M%s %sL%s %s"/>`, class, coordinate(width),
+		coordinate(x0), coordinate(y0), coordinate(x1), coordinate(y1))
+}
+
+func (s *svg) path(class string, width float64, d string) {
+	if d != "" {
+		fmt.Fprintf(s, `<path class="%s" stroke-width="%s" d="%s"/>`, class, coordinate(width), d)
+	}
+}
+
+// inner is the figure for a page that has the style sheet.
+func (s *svg) inner(title string) string {
+	return fmt.Sprintf(`<svg viewBox="0 0 %s %s" role="img" aria-label="%s">%s</svg>`,
+		coordinate(s.w), coordinate(s.h), html.EscapeString(title), s.String())
+}
+
+// file is the figure as a file of its own.
+func (s *svg) file(title string) []byte {
+	return fmt.Appendf(nil, `<svg xmlns="http://www.w3.org/2000/svg" width="%[1]s" height="%[2]s" viewBox="0 0 %[1]s %[2]s">`+
+		"<title>%[3]s</title><style>%[4]s</style>"+`<rect class="sheet" width="%[1]s" height="%[2]s"/>%[5]s</svg>`+"\n",
+		coordinate(s.w), coordinate(s.h), html.EscapeString(title), fileStyle, s.String())
+}
+
+// coordinate prints to a tenth of a unit: finer than any screen shows.
+func coordinate(v float64) string {
+	return strconv.FormatFloat(math.Round(v*10)/10+0, 'f', -1, 64)
+}
+
+// curve joins the points of finite y; a hidden one breaks the line.
+func curve(x, y []float64, px, py func(float64) float64) string {
+	var b strings.Builder
+	pen := "M"
+	for i := range x {
+		if math.IsNaN(y[i]) || math.IsInf(y[i], 0) {
+			pen = "M"
+			continue
+		}
+		b.WriteString(pen + coordinate(px(x[i])) + " " + coordinate(py(y[i])))
+		pen = "L"
+	}
+	return b.String()
+}
+
+// specks is a dot of the stroke's width at each point of finite y.
+func specks(x, y []float64, px, py func(float64) float64) string {
+	var b strings.Builder
+	for i := range x {
+		if !math.IsNaN(y[i]) && !math.IsInf(y[i], 0) {
+			b.WriteString("M" + coordinate(px(x[i])) + " " + coordinate(py(y[i])) + "h0")
+		}
+	}
+	return b.String()
+}
+
+// bars is an upright bar of one standard deviation to each side of each point.
+func bars(x, y, u []float64, px, py func(float64) float64) string {
+	var b strings.Builder
+	for i := range x {
+		if i < len(u) && !math.IsNaN(y[i]+u[i]) && !math.IsInf(y[i]+u[i], 0) {
+			b.WriteString("M" + coordinate(px(x[i])) + " " + coordinate(py(y[i]-u[i])) + "V" + coordinate(py(y[i]+u[i])))
+		}
+	}
+	return b.String()
+}

@@ -1,0 +1,72 @@
+package graticule
+
+// Whether what was found may be called a graticule, and what a person should know of it.
+//
+// The residual alone does not see a grid that is shifted by a box. What does: the share of line pieces
+// that were seen, how far the best frame stands above the next, and whether another lattice comes near.
+
+import (
+	"fmt"
+	"math"
+
+	"quadrille/vision/geom"
+)
+
+const (
+	leastShare  = 0.35 // of the pieces: with fewer seen it is no graticule
+	doubtShare  = 0.75 // of the pieces: with fewer seen the frame may be a box off
+	doubtRMS    = 0.02 // box: rulings of a display lie closer to a plane than that, but for curved tubes
+	mostRMS     = 0.06 // box
+	doubtMargin = 5    // of the score of frames
+	doubtRival  = 0.85 // quality of the next lattice over that of the best
+	aspectUsual = 1.4  // width to height of a box, either way
+	leastBox    = 8    // px of the photo
+)
+
+// verdict is what was gathered on a found graticule.
+type verdict struct {
+	share  float64 // of the pieces inside the picture that agree with the fit
+	hidden float64 // share of the pieces that are outside the picture
+	rms    float64
+	margin float64
+	rival  float64 // quality of the next lattice over this one's
+	aspect float64
+	rims   [4]float64
+	tall   bool // more rows than columns
+}
+
+// refusal gives the reason and hint for calling it no graticule; empty if it is one.
+func (v *verdict) refusal() (reason, hint string) {
+	const retake = "photograph the display alone, straight on and sharp, without glare over the lines; or give the frame's corners and count of boxes by hand"
+	switch {
+	case v.share < leastShare:
+		return fmt.Sprintf("no graticule found: only %.0f %% of the lines of the best candidate are there", 100*v.share), retake
+	case v.rms > mostRMS:
+		return fmt.Sprintf("no graticule found: the lines of the best candidate are %.2f boxes off a plane", v.rms), retake
+	}
+	return "", ""
+}
+
+// doubts gives the sentences for the reader.
+func (v *verdict) doubts(f geom.Frame) (d []string) {
+	say := func(format string, a ...any) { d = append(d, fmt.Sprintf(format, a...)) }
+	if v.share < doubtShare {
+		say("only %.0f %% of the graticule's lines were seen: check that the grid found lies on the display's", 100*v.share)
+	}
+	if v.rms > doubtRMS {
+		say("the lines lie %.3f boxes off the grid found: the display is curved, or the grid is wrong", v.rms)
+	}
+	if v.margin < doubtMargin {
+		say("another place or size of the frame fits nearly as well as %d × %d boxes: check where the outermost lines are", f.Cols, f.Rows)
+	}
+	if v.rival > doubtRival {
+		say("another grid fits nearly as well: check that the lines found are the display's divisions")
+	}
+	if a := math.Max(v.aspect, 1/v.aspect); a > aspectUsual {
+		say("a box is %.1f times as wide as it is high: that is unusual, check that no line was left out", v.aspect)
+	}
+	if v.tall {
+		say("the graticule has more rows than columns: if the photo lies on its side, turn it")
+	}
+	return d
+}

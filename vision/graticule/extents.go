@@ -1,0 +1,346 @@
+package graticule
+
+// Which rectangle of the lattice is the frame?
+//
+// Every line piece of the lattice, some way past the part that was grown, is given a strength; a
+// rectangle is good when the pieces in it are strong, when its size is one that displays have, and
+// when the minor ticks stand on its centre lines and inside its rims.
+
+import (
+	"math"
+	"slices"
+
+	"quadrille/vision/geom"
+)
+
+const (
+	pastPart    = 5    // boxes past the grown part that are looked at
+	pieceFloor  = -0.1 // of the median line: covered cells (text, a menu) cost no more than that
+	pieceCap    = 1.5  // rims are worth having, but not everything
+	pieceWanted = 0.4  // of the median line: what a piece must have to pay for itself
+	rimMissing  = 20.0 // cost of a half-box frame whose rim is not seen on both sides
+)
+
+// A size is a count of boxes that displays have, and what it costs to be of that size: one unit is
+// three pieces as strong as the median.
+type size struct {
+	cols, rows int
+	centred    bool // odd count, lines from the centre, half a box at the rims
+	cost       float64
+}
+
+var sizes = []size{
+	{10, 8, false, 0}, {12, 8, false, 0.5}, {14, 8, false, 0.5}, {15, 10, true, 0.6}, {10, 10, false, 1},
+	{14, 10, false, 0.8}, {16, 8, false, 1.2}, {16, 10, false, 1.5}, {12, 10, false, 1.2},
+	{8, 10, false, 2}, {8, 12, false, 2.5}, {8, 8, false, 3}, {10, 12, false, 2.5},
+}
+
+// A frame is one rectangle with its score. Of a centred frame the extent is that of the lines; its
+// rims are half a box out.
+type frame struct {
+	extent
+	size                                          size
+	score                                         float64
+	edges, prior, centreTicks, rimTicks, rimLines float64    // parts of the score
+	rims                                          [4]float64 // strengths of the rims, left, right, bottom, top, of the median line
+}
+
+func (f frame) boxes() geom.Frame { return geom.Frame{Cols: f.size.cols, Rows: f.size.rows} }
+
+// A survey has what was seen of each piece in a range of lattice lines.
+type survey struct {
+	g     *grown
+	all   extent
+	raw   [2][][]float64 // family, k - first, c - first: strength in rms of the evidence, NaN outside
+	str   [2][][]float64 // the same in units of the median line, weighed and less what is wanted
+	ticks [2][][][2]tickSight
+	base  [2]float64 // median line strengths
+}
+
+// surveyOf looks at g's lattice and pastPart boxes around what was grown.
+func surveyOf(g *grown, f *lightField) *survey {
+	s := &survey{g: g, all: g.part}
+	s.all.left -= pastPart
+	s.all.right += pastPart
+	s.all.bottom -= pastPart
+	s.all.top += pastPart
+	for s.base = [2]float64{}; ; {
+		// Lines past the horizon do not exist.
+		bad := false
+		for _, b := range [4]geom.Box{{X: float64(s.all.left) - 1, Y: float64(s.all.bottom) - 1}, {X: float64(s.all.right) + 1, Y: float64(s.all.bottom) - 1}, {X: float64(s.all.left) - 1, Y: float64(s.all.top) + 1}, {X: float64(s.all.right) + 1, Y: float64(s.all.top) + 1}} {
+			bad = bad || g.h[6]*b.X+g.h[7]*b.Y+1 < 0.2
+		}
+		if !bad || s.all == g.part {
+			break
+		}
+		s.all.left = min(s.all.left+1, g.part.left)
+		s.all.right = max(s.all.right-1, g.part.right)
+		s.all.bottom = min(s.all.bottom+1, g.part.bottom)
+		s.all.top = max(s.all.top-1, g.part.top)
+	}
+	for fam := range family(2) {
+		k0, k1, c0, c1 := s.ranges(fam)
+		p0, p1 := g.part.left, g.part.right
+		q0, q1 := g.part.bottom, g.part.top
+		if fam == level {
+			p0, p1, q0, q1 = q0, q1, p0, p1
+		}
+		var lines []float64
+		for k := k0; k <= k1; k++ {
+			row := make([]float64, c1-c0)
+			tk := make([][2]tickSight, c1-c0)
+			sum, n := 0.0, 0
+			for c := c0; c < c1; c++ {
+				pc := piece{fam, k, c}
+				p, ok := g.ev.look(&g.h, pc)
+				if !ok {
+					row[c-c0] = math.NaN()
+					continue
+				}
+				row[c-c0] = min(max(p.pieceStrength(g.sign), -0.6), 1.2)
+				if c >= q0 && c < q1 {
+					sum += row[c-c0]
+					n++
+				}
+				tk[c-c0][0] = f.tick(&g.h, pc, -1, g.sign)
+				tk[c-c0][1] = f.tick(&g.h, pc, 1, g.sign)
+			}
+			if k >= p0 && k <= p1 && n > 0 {
+				lines = append(lines, sum/float64(n))
+			}
+			s.raw[fam] = append(s.raw[fam], row)
+			s.str[fam] = append(s.str[fam], slices.Clone(row))
+			s.ticks[fam] = append(s.ticks[fam], tk)
+		}
+		s.base[fam] = max(median(lines), 0.05)
+		for _, row := range s.str[fam] {
+			for i := range row {
+				row[i] = min(max(row[i]/s.base[fam], pieceFloor), pieceCap)
+			}
+		}
+	}
+	s.weigh()
+	return s
+}
+
+// pieceStrength is as strength, with narrower windows: the lattice is well known here.
+func (p *profile) pieceStrength(sign float32) float64 {
+	most := func(from, to int) float64 {
+		m := float32(math.Inf(-1))
+		for i := profHalf + from; i <= profHalf+to; i++ {
+			m = max(m, sign*p[i])
+		}
+		return float64(m)
+	}
+	return most(-2, 2) - (most(-12, -8)+most(8, 12))/2
+}
+
+func (s *survey) ranges(fam family) (k0, k1, c0, c1 int) {
+	if fam == upright {
+		return s.all.left, s.all.right, s.all.bottom, s.all.top
+	}
+	return s.all.bottom, s.all.top, s.all.left, s.all.right
+}
+
+// weigh takes strength from lines that no crossing line reaches: bezels have none.
+func (s *survey) weigh() {
+	var mean [2][]float64 // of the crossing lines of family fam in strip c: over the grown part
+	for fam := range family(2) {
+		k0, _, c0, c1 := s.ranges(fam)
+		p0, p1 := s.g.part.left, s.g.part.right
+		if fam == level {
+			p0, p1 = s.g.part.bottom, s.g.part.top
+		}
+		for c := c0; c < c1; c++ {
+			sum, n := 0.0, 0
+			for k := p0; k <= p1; k++ {
+				if v := s.str[fam][k-k0][c-c0]; !math.IsNaN(v) {
+					sum += v
+					n++
+				}
+			}
+			mean[fam] = append(mean[fam], sum/float64(max(n, 1)))
+		}
+	}
+	for fam := range family(2) {
+		cross := mean[1-fam] // strips run between this family's lines
+		for i, row := range s.str[fam] {
+			best := 0.0
+			if i > 0 {
+				best = max(best, cross[i-1])
+			}
+			if i < len(cross) {
+				best = max(best, cross[i])
+			}
+			w := min(max(best/0.4, 0.1), 1)
+			for c := range row {
+				row[c] = row[c]*w - pieceWanted
+				if math.IsNaN(row[c]) {
+					row[c] = pieceFloor - pieceWanted
+				}
+			}
+		}
+	}
+}
+
+// frames scores all rectangles; the best first, those of one place and size once.
+func (s *survey) frames(want geom.Frame) []frame {
+	tick := s.tickClues()
+	var out []frame
+	for _, z := range sizesFor(want) {
+		c, r := z.cols, z.rows
+		if z.centred {
+			c--
+		}
+		for left := s.all.left; left+c <= s.all.right; left++ {
+			for bottom := s.all.bottom; bottom+r <= s.all.top; bottom++ {
+				x := extent{left, left + c, bottom, bottom + r}
+				if x.right < s.g.part.left+2 || x.left > s.g.part.right-2 || x.top < s.g.part.bottom+2 || x.bottom > s.g.part.top-2 {
+					continue
+				}
+				f := frame{extent: x, size: z}
+				f.edges = s.sum(x)
+				f.prior = -3 * z.cost
+				f.centreTicks = tick(upright, (x.left+x.right)/2, x, 2) + tick(level, (x.bottom+x.top)/2, x, 2)
+				f.rimTicks = tick(level, x.bottom, x, 1) + tick(level, x.top, x, 0)
+				if !z.centred {
+					f.rimTicks += tick(upright, x.left, x, 1) + tick(upright, x.right, x, 0)
+				}
+				f.rims = s.rims(x, z.centred)
+				for _, r := range f.rims {
+					f.rimLines += r - 0.5
+				}
+				if z.centred && min(f.rims[0], f.rims[1]) < 0.5 {
+					f.prior -= rimMissing
+				}
+				f.score = f.edges + f.prior + 12*f.centreTicks + 8*f.rimTicks + 4*f.rimLines
+				out = append(out, f)
+			}
+		}
+	}
+	slices.SortStableFunc(out, func(a, b frame) int {
+		if a.score > b.score {
+			return -1
+		} else if a.score < b.score {
+			return 1
+		}
+		return 0
+	})
+	return out
+}
+
+func sizesFor(want geom.Frame) []size {
+	var out []size
+	for _, z := range sizes {
+		if (want.Cols == 0 || want.Cols == z.cols) && (want.Rows == 0 || want.Rows == z.rows) {
+			out = append(out, z)
+		}
+	}
+	if len(out) == 0 && want.Cols > 0 && want.Rows > 0 {
+		out = append(out, size{cols: want.Cols, rows: want.Rows})
+		if want.Cols%2 == 1 {
+			out = append(out, size{cols: want.Cols, rows: want.Rows, centred: true})
+		}
+	}
+	return out
+}
+
+func (s *survey) sum(x extent) float64 {
+	t := 0.0
+	for k := x.left; k <= x.right; k++ {
+		for _, v := range s.str[upright][k-s.all.left][x.bottom-s.all.bottom : x.top-s.all.bottom] {
+			t += v
+		}
+	}
+	for k := x.bottom; k <= x.top; k++ {
+		for _, v := range s.str[level][k-s.all.bottom][x.left-s.all.left : x.right-s.all.left] {
+			t += v
+		}
+	}
+	return t
+}
+
+// rims gives the mean strengths of the four rims of x, left, right, bottom, top, in units of the
+// median line. Of a centred frame the left and right rim are half a box outside x.
+func (s *survey) rims(x extent, centred bool) (r [4]float64) {
+	mean := func(fam family, row []float64) float64 {
+		sum, n := 0.0, 0
+		for _, v := range row {
+			if !math.IsNaN(v) {
+				sum += min(max(v/s.base[fam], pieceFloor), pieceCap)
+				n++
+			}
+		}
+		return sum / float64(max(n, 1))
+	}
+	a, b := x.left-s.all.left, x.right-s.all.left
+	c, d := x.bottom-s.all.bottom, x.top-s.all.bottom
+	r[2], r[3] = mean(level, s.raw[level][c][a:b]), mean(level, s.raw[level][d][a:b])
+	if !centred {
+		r[0], r[1] = mean(upright, s.raw[upright][a][c:d]), mean(upright, s.raw[upright][b][c:d])
+		return r
+	}
+	for i, at := range [2]float64{float64(x.left) - 0.5, float64(x.right) + 0.5} {
+		half := shift(s.g.h, at, 0)
+		var row []float64
+		for c := x.bottom; c < x.top; c++ {
+			if p, ok := s.g.ev.look(&half, piece{upright, 0, c}); ok {
+				row = append(row, p.strength(s.g.sign))
+			}
+		}
+		r[i] = mean(upright, row)
+	}
+	return r
+}
+
+// tickClues gives a function that rates the ticks of line k of fam along x, 0..1: on the side of
+// falling k (side = 0), of growing k (1), or on both (2).
+func (s *survey) tickClues() func(fam family, k int, x extent, side int) float64 {
+	// amplitude and significance over the cells lo..hi-1
+	along := func(fam family, k, lo, hi, side int) (a, z float64) {
+		k0, k1, c0, c1 := s.ranges(fam)
+		if k < k0 || k > k1 {
+			return 0, 0
+		}
+		re, sq, n := 0.0, 0.0, 0
+		for c := max(lo, c0); c < min(hi, c1); c++ {
+			t := s.ticks[fam][k-k0][c-c0]
+			for d := range 2 {
+				if (side == 2 || side == d) && t[d].ok {
+					re += t[d].re
+					sq += t[d].re*t[d].re + t[d].im*t[d].im
+					n++
+				}
+			}
+		}
+		if n == 0 {
+			return 0, 0
+		}
+		return re / float64(n), re / math.Sqrt(sq/2+1e-12)
+	}
+	var most [2]float64
+	for fam := range family(2) {
+		k0, k1, _, _ := s.ranges(fam)
+		lo, hi := s.g.part.bottom-1, s.g.part.top+1
+		if fam == level {
+			lo, hi = s.g.part.left-1, s.g.part.right+1
+		}
+		for k := k0; k <= k1; k++ {
+			if a, z := along(fam, k, lo, hi, 2); z > 1.8 {
+				most[fam] = max(most[fam], a)
+			}
+		}
+	}
+	return func(fam family, k int, x extent, side int) float64 {
+		if most[fam] == 0 {
+			return 0
+		}
+		lo, hi := x.bottom, x.top
+		if fam == level {
+			lo, hi = x.left, x.right
+		}
+		a, z := along(fam, k, lo, hi, side)
+		r := min(max(a/most[fam], 0), 1)
+		return min(max((z-1.8)/2, 0), 1) * r * r
+	}
+}

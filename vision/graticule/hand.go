@@ -1,0 +1,179 @@
+package graticule
+
+// Corners and counts that a person gave.
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"gonum.org/v1/gonum/mat"
+
+	"quadrille/vision/geom"
+	"quadrille/vision/photo"
+)
+
+const (
+	mostBoxes = 40    // across or up: more are no display's
+	handClick = 0.004 // of the frame's diagonal: standard deviation of a corner set by hand, a finger on a phone's screen
+)
+
+// nudges are the shifts in boxes, either way, at which a grid given by hand is tried: corners may be
+// off by 3 % of the frame's width, which is more than a line is searched beside its place.
+var nudges = []float64{0, -0.22, 0.22}
+
+// check says what is wrong with the options, nil if nothing is.
+func (o *Options) check(ph *photo.Photo) error {
+	for _, n := range []struct {
+		field string
+		count int
+	}{{"columns", o.Frame.Cols}, {"rows", o.Frame.Rows}} {
+		if n.count < 0 || n.count > mostBoxes || n.count == 1 {
+			return &OptionsError{"boxes", fmt.Sprintf("%d %s of boxes: no display has that many", n.count, n.field),
+				"count the boxes between the outermost lines, across and down, as in 10x8"}
+		}
+	}
+	if o.Corners == nil {
+		return nil
+	}
+	const order = "give the four outermost corners of the graticule in pixels of the photo: top-left, top-right, bottom-right, bottom-left"
+	for i, c := range o.Corners {
+		if !(c.X >= 0 && c.Y >= 0 && c.X <= float64(ph.W) && c.Y <= float64(ph.H)) {
+			return &OptionsError{"corners", fmt.Sprintf("corner %d at (%g, %g) is outside the photo of %d × %d pixels", i+1, c.X, c.Y, ph.W, ph.H), order}
+		}
+	}
+	h, err := geom.HomographyOf(geom.Frame{Cols: 2, Rows: 2}.Corners(), *o.Corners)
+	if err != nil {
+		return &OptionsError{"corners", "the four corners do not make a frame: two coincide, three lie on a line, or they are crossed", order}
+	}
+	if h[0]*h[4]-h[1]*h[3] > 0 { // box y is up, pixel y down: a frame seen from the front turns over
+		return &OptionsError{"corners", "the four corners run anticlockwise: the grid would be mirrored", order}
+	}
+	return nil
+}
+
+// byHand gives the graticule from the corners in o, refined on the photo where lines are seen there.
+func byHand(ph *photo.Photo, o *Options) (*Graticule, error) {
+	fineLight, coarseLight := lights(ph)
+	fine, coarse := evidenceOf(fineLight), evidenceOf(coarseLight)
+	var best candidate
+	for _, z := range sizesFor(o.Frame) {
+		f := geom.Frame{Cols: z.cols, Rows: z.rows}
+		h, err := geom.HomographyOf(f.Corners(), *o.Corners)
+		if err != nil {
+			return nil, &OptionsError{"corners", "the four corners do not make a frame", "give them clockwise from the top-left"}
+		}
+		for _, dx := range nudges {
+			for _, dy := range nudges {
+				if c, ok := settle(&fine, &coarse, shift(h, dx, dy), z); ok && c.quality > best.quality {
+					best = c
+				}
+			}
+		}
+	}
+	if best.survey != nil {
+		g, v, ok := finish(ph, &best)
+		if ok && v.share >= leastShare && v.rms <= mostRMS && near(g, o.Corners) {
+			g.ByHand = true
+			v.margin, v.rival = math.Inf(1), 0
+			g.Doubts = v.doubts(g.Frame)
+			if o.Frame.Cols == 0 || o.Frame.Rows == 0 {
+				g.Doubts = append(g.Doubts, fmt.Sprintf("the count of %d × %d boxes was read off the photo: check it", g.Frame.Cols, g.Frame.Rows))
+			}
+			return g, nil
+		}
+	}
+	if o.Frame.Cols == 0 || o.Frame.Rows == 0 {
+		return nil, &NotFoundError{"no lines were seen between the corners given, so the boxes cannot be counted", "give the count of boxes too, as in 10x8"}
+	}
+	return asGiven(ph, o)
+}
+
+// settle fits the lattice that starts at h, box -> photo from the frame's centre, to what is seen
+// inside the frame.
+func settle(fine, coarse *evidence, h geom.Homography, z size) (c candidate, ok bool) {
+	cols := z.cols
+	if z.centred {
+		cols--
+	}
+	x := extent{0, cols, 0, z.rows}
+	g := grown{h: shift(h, -float64(cols)/2, -float64(z.rows)/2), part: x, ev: fine}
+	if a, u := boxSize(h, geom.Box{}); math.Sqrt(a*u)*fine.scale > coarseBox {
+		g.ev = coarse
+	}
+	if g.sign = g.polarity(); g.sign == 0 {
+		return c, false
+	}
+	for _, step := range []struct {
+		reach int
+		ridge float64
+	}{{reachFirst, 0.3}, {reachFirst, 0.1}, {reachGrow, 0}, {reachFinal, 0}} {
+		if !g.refit(step.reach, step.ridge) {
+			return c, false
+		}
+	}
+	c.survey = surveyOf(&g, &lightField{plane: fine.upright, scale: fine.scale})
+	c.frame = frame{extent: x, size: z}
+	c.frame.score = c.survey.sum(x)
+	c.quality = c.survey.quality(c.frame) * math.Sqrt(max(c.frame.score, 0))
+	return c, c.quality > 0
+}
+
+// near reports whether the graticule's corners are those given, to half a box.
+func near(g *Graticule, corners *[4]geom.Pixel) bool {
+	for i, b := range g.Frame.Corners() {
+		p := g.Box(corners[i])
+		if !(math.Hypot(p.X-b.X, p.Y-b.Y) < 0.55) {
+			return false
+		}
+	}
+	return true
+}
+
+// asGiven takes the corners as they are, with the uncertainty of a hand.
+func asGiven(ph *photo.Photo, o *Options) (*Graticule, error) {
+	h, err := geom.HomographyOf(o.Frame.Corners(), *o.Corners)
+	if err != nil {
+		return nil, &OptionsError{"corners", "the four corners do not make a frame", "give them clockwise from the top-left"}
+	}
+	c := o.Corners
+	sigma := handClick * math.Hypot(c[2].X-c[0].X, c[2].Y-c[0].Y)
+	cov := mat.NewSymDense(parameters, nil)
+	// Each corner coordinate is an independent error; the lens is not known either.
+	for i := range 8 {
+		up, down := *o.Corners, *o.Corners
+		move := func(q *[4]geom.Pixel, d float64) {
+			if i%2 == 0 {
+				q[i/2].X += d
+			} else {
+				q[i/2].Y += d
+			}
+		}
+		move(&up, sigma/2)
+		move(&down, -sigma/2)
+		a, errA := geom.HomographyOf(o.Frame.Corners(), up)
+		b, errB := geom.HomographyOf(o.Frame.Corners(), down)
+		if errA != nil || errB != nil {
+			return nil, &OptionsError{"corners", "the corners are too close to each other or to one line", "give the outermost corners of the graticule"}
+		}
+		var d [8]float64
+		for k := range d {
+			d[k] = a[k] - b[k]
+		}
+		for r := range d {
+			for s := r; s < 8; s++ {
+				cov.SetSym(r, s, cov.At(r, s)+d[r]*d[s])
+			}
+		}
+	}
+	cov.SetSym(8, 8, lensSigma*lensSigma)
+	return &Graticule{
+		H:      h,
+		Lens:   geom.Radial{Centre: geom.Pixel{X: float64(ph.W) / 2, Y: float64(ph.H) / 2}, Scale: math.Hypot(float64(ph.W), float64(ph.H)) / 2},
+		Frame:  o.Frame,
+		Cov:    cov,
+		RMS:    math.NaN(),
+		ByHand: true,
+		Doubts: slices.Clone([]string{"no grid lines were seen near the corners given: they are taken as they are, good to about half a percent of the frame"}),
+	}, nil
+}

@@ -1,0 +1,126 @@
+package graticule
+
+// The pictures that the search works on.
+//
+// The search needs contrast that does not depend on the light that falls on a part of the display:
+// it works on the logarithm of the lightness, where a line is a constant step below or above its
+// field, in glare as in shadow. The photo is reduced by whole factors (area averages: a position is
+// only divided by the factor), or enlarged if it is small, so that a box has some 25 to 120 samples.
+
+import (
+	"math"
+
+	"quadrille/vision/photo"
+	"quadrille/vision/raster"
+)
+
+const (
+	// searchSide is the long side in pixels of the picture that is searched: thinner lines than
+	// its samples are lost on a smaller one, a larger one costs time (TestFindOnSimulatedPhotos,
+	// BenchmarkFind).
+	searchSide = 1280
+	// enlargeBelow is the long side in pixels under which a photo is enlarged twice before the
+	// search, so that the fixed widths of the evidence fit its lines too.
+	enlargeBelow = 960
+	// darkFloor is added to a lightness of 0..255 before the logarithm: the noise of dark parts
+	// must not count as contrast (J. Canny style thresholds would need the noise, which is unknown).
+	darkFloor = 12
+)
+
+// A light is one picture of the log of the photo's lightness. A position q on the photo is
+// q·scale on the picture; both count from the top-left corner.
+type light struct {
+	scale float64
+	log   *raster.Plane
+}
+
+// lights gives the picture that is searched, and the same at half its size.
+func lights(ph *photo.Photo) (fine, coarse light) {
+	long := max(ph.W, ph.H)
+	k := max(1, int(math.Round(float64(long)/searchSide)))
+	rgb := ph.Reduced(k)
+	fine = light{1 / float64(k), logLight(rgb)}
+	coarse = light{fine.scale / 2, halve(fine.log)}
+	if float64(long)/float64(k) < enlargeBelow {
+		fine, coarse = light{2 * fine.scale, double(fine.log)}, fine
+	}
+	return fine, coarse
+}
+
+// logTable has ln(255·√v + darkFloor) at v = (i/4095)²: the square root is close to how a picture
+// file codes lightness, and makes dark steps fine.
+var logTable = func() (t [4096]float32) {
+	for i := range t {
+		t[i] = float32(math.Log(255*float64(i)/4095 + darkFloor))
+	}
+	return t
+}()
+
+// logOf gives the log lightness of linear light 0..1.
+func logOf(rgb [3]float32) float32 {
+	// Blue counts for more than it does to the eye: many displays rule their grid in blue.
+	v := 0.3*rgb[0] + 0.45*rgb[1] + 0.25*rgb[2]
+	return logTable[min(4095, max(0, int(4095*math.Sqrt(float64(v))+0.5)))]
+}
+
+func logLight(rgb [3]*raster.Plane) *raster.Plane {
+	out := raster.New(rgb[0].W, rgb[0].H)
+	raster.Rows(out.H, func(y0, y1 int) {
+		for i := y0 * out.W; i < y1*out.W; i++ {
+			out.Pix[i] = logOf([3]float32{rgb[0].Pix[i], rgb[1].Pix[i], rgb[2].Pix[i]})
+		}
+	})
+	return out
+}
+
+// halve averages 2×2 samples to one.
+func halve(p *raster.Plane) *raster.Plane {
+	out := raster.New(p.W/2, p.H/2)
+	raster.Rows(out.H, func(y0, y1 int) {
+		for y := y0; y < y1; y++ {
+			a, b, dst := p.Row(2*y), p.Row(2*y+1), out.Row(y)
+			for x := range dst {
+				dst[x] = (a[2*x] + a[2*x+1] + b[2*x] + b[2*x+1]) / 4
+			}
+		}
+	})
+	return out
+}
+
+// double enlarges p twice, bilinear; the border is repeated outwards.
+func double(p *raster.Plane) *raster.Plane {
+	out := raster.New(2*p.W, 2*p.H)
+	raster.Rows(out.H, func(y0, y1 int) {
+		for y := y0; y < y1; y++ {
+			near := p.Row(y / 2)
+			far := p.Row(min(max(y/2+2*(y%2)-1, 0), p.H-1))
+			dst := out.Row(y)
+			for x := range dst {
+				i := x / 2
+				j := min(max(i+2*(x%2)-1, 0), p.W-1)
+				dst[x] = (9*near[i] + 3*near[j] + 3*far[i] + far[j]) / 16
+			}
+		}
+	})
+	return out
+}
+
+// transpose swaps the axes: sample (x, y) goes to (y, x).
+func transpose(p *raster.Plane) *raster.Plane {
+	const tile = 32 // samples a side: two tiles fit the first cache
+	out := raster.New(p.H, p.W)
+	raster.Rows((p.H+tile-1)/tile, func(t0, t1 int) {
+		for t := t0; t < t1; t++ {
+			yEnd := min((t+1)*tile, p.H)
+			for x0 := 0; x0 < p.W; x0 += tile {
+				for x := x0; x < min(x0+tile, p.W); x++ {
+					dst := out.Row(x)
+					for y := t * tile; y < yEnd; y++ {
+						dst[y] = p.Pix[y*p.W+x]
+					}
+				}
+			}
+		}
+	})
+	return out
+}

@@ -1,0 +1,531 @@
+package graticule
+
+// The last step: the frame's homography and one radial lens term, measured on the photo itself.
+//
+// Each box-long piece of line is looked at on the photo at its own resolution, through the model:
+// rows across the line are sampled, the second difference along each row tells where the light has a
+// ridge, and the mean over the rows, each over its own strength so that a trace that crosses does not
+// rule, has its peak on the line. A peak gives one number, how far the
+// line is off the model in boxes. Nine parameters (h0..h7, K) are fitted to all of them by
+// Gauss-Newton steps with Cauchy weights, and the photo is looked at again through the new model.
+//
+// Residuals along one line have much in common (a display puts its lines on whole pixels of its own,
+// a tube is curved), so they are no independent witnesses. Their variance is split into a part between
+// lines and a part within lines, and the covariance of the parameters is that of the weighted fit
+// under this split: (JᵀWJ)⁻¹ JᵀW V WJ (JᵀWJ)⁻¹ (for example W. H. Greene, Econometric Analysis,
+// chapter on the generalized regression model).
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/mat"
+
+	"quadrille/vision/geom"
+	"quadrille/vision/photo"
+)
+
+const (
+	refineRounds = 3     // looks at the photo; the model moves under 0.001 box after two
+	refineReach  = 0.10  // box: farther off is a neighbour's tick or a helper line
+	refineHalf   = 0.22  // box to either side that is sampled
+	refineStep   = 0.008 // box between samples across, or one pixel if that is more
+	refineRows   = 24    // rows across a piece: dots a fifth of a box apart are met five times
+	ridgeWidth   = 0.022 // box: half the width of the second difference, or 1.5 pixels if that is more
+	lensSigma    = 0.03  // 1: prior spread of K; phones correct their lenses to about that
+	parameters   = 9
+)
+
+// A fit is what refine gives.
+type fit struct {
+	h         geom.Homography
+	lens      geom.Radial
+	cov       *mat.SymDense
+	rms       float64 // box
+	seen      int     // pieces with a peak that agrees with the fit
+	pieces    int     // pieces inside the picture
+	crossings int
+}
+
+// model maps boxes to the photo.
+type model struct {
+	h    geom.Homography
+	lens geom.Radial
+}
+
+func (m *model) pixel(b geom.Box) geom.Pixel { return m.lens.Bend(m.h.Pixel(b)) }
+func (m *model) box(p geom.Pixel) geom.Box   { return m.h.Box(m.lens.Straighten(p)) }
+
+// An observation is one piece seen on the photo.
+type observation struct {
+	piece
+	coord  float64 // box: where the line is
+	place  geom.Pixel
+	weight float64
+}
+
+// lines lists the coordinates of the ruled lines of a frame, in boxes from the centre.
+func rulings(f geom.Frame, centred bool) (xs, ys []float64) {
+	cols := f.Cols
+	if centred {
+		cols--
+	}
+	for i := range cols + 1 {
+		xs = append(xs, float64(i)-float64(cols)/2)
+	}
+	for j := range f.Rows + 1 {
+		ys = append(ys, float64(j)-float64(f.Rows)/2)
+	}
+	return xs, ys
+}
+
+// refine starts from h, box -> photo with the origin at the frame's centre, good to a tenth of a box.
+// ok is false when too few lines are seen to fit.
+func refine(ph *photo.Photo, h geom.Homography, f geom.Frame, centred bool, sign float32) (out fit, ok bool) {
+	m := model{h: h, lens: geom.Radial{
+		Centre: geom.Pixel{X: float64(ph.W) / 2, Y: float64(ph.H) / 2},
+		Scale:  math.Hypot(float64(ph.W), float64(ph.H)) / 2,
+	}}
+	xs, ys := rulings(f, centred)
+	var obs []observation
+	for range refineRounds {
+		obs, out.pieces = observe(ph, &m, xs, ys, sign)
+		if len(obs) < 3*parameters {
+			return out, false
+		}
+		if !adjust(&m, obs) {
+			return out, false
+		}
+	}
+	res := residuals(&m, obs)
+	dropLines(obs, res)
+	if !adjust(&m, obs) {
+		return out, false
+	}
+	res = residuals(&m, obs)
+	sum, n := 0.0, 0.0
+	for i, o := range obs {
+		if o.weight > 0.2 {
+			sum += res[i] * res[i]
+			n++
+			out.seen++
+		}
+	}
+	out.h, out.lens = m.h, m.lens
+	out.rms = math.Sqrt(sum / max(n, 1))
+	out.cov = covariance(&m, obs, res)
+	out.crossings = crossings(obs, len(xs), len(ys))
+	return out, n >= 2*parameters
+}
+
+// observe looks at every piece of line inside the photo.
+func observe(ph *photo.Photo, m *model, xs, ys []float64, sign float32) (obs []observation, inside int) {
+	look := func(fam family, k, c int, line, from float64) {
+		at := func(off, t float64) geom.Box {
+			if fam == upright {
+				return geom.Box{X: line + off, Y: from + t}
+			}
+			return geom.Box{X: from + t, Y: line + off}
+		}
+		off, found, in := sightLine(ph, m, at, sign)
+		if in {
+			inside++
+		}
+		if found {
+			obs = append(obs, observation{piece{fam, k, c}, line, m.pixel(at(off, 0.5)), 1})
+		}
+	}
+	for k, x := range xs {
+		for c := range len(ys) - 1 {
+			look(upright, k, c, x, ys[c])
+		}
+	}
+	for k, y := range ys {
+		for c := range len(xs) - 1 {
+			look(level, k, c, y, xs[c])
+		}
+	}
+	return obs, inside
+}
+
+// sightLine looks across one piece, whose places are at(offset, along), and gives the offset of the
+// ridge in boxes; in says whether the piece is on the photo.
+func sightLine(ph *photo.Photo, m *model, at func(off, t float64) geom.Box, sign float32) (off float64, found, in bool) {
+	a, b := m.pixel(at(-0.5, 0.5)), m.pixel(at(0.5, 0.5))
+	px := math.Hypot(b.X-a.X, b.Y-a.Y) // of a box, across the line
+	step := max(refineStep, 1/px)
+	half := int(refineHalf/step + 0.5)
+	n := 2*half + 1
+	wide := max(1, int(max(ridgeWidth, 1.5/px)/step+0.5))
+	if half <= 2*wide+2 {
+		return 0, false, false // a box of a few pixels
+	}
+	row := make([]float32, n)
+	ridge := make([]float32, n*refineRows)
+	rows := 0
+	for r := range refineRows {
+		t := alongFrom + (1-2*alongFrom)*float64(r)/(refineRows-1)
+		p, q := m.pixel(at(-float64(half)*step, t)), m.pixel(at(float64(half)*step, t))
+		whole := true
+		for i := range row {
+			f := float64(i) / float64(n-1)
+			rgb, ok := ph.Sample(geom.Pixel{X: p.X + f*(q.X-p.X), Y: p.Y + f*(q.Y-p.Y)})
+			if !ok {
+				whole = false
+				break
+			}
+			row[i] = logOf(rgb)
+		}
+		if !whole {
+			continue
+		}
+		dst := ridge[rows*n:][:n]
+		for i := wide; i < n-wide; i++ {
+			dst[i] = sign * (2*row[i] - row[i-wide] - row[i+wide])
+		}
+		rows++
+	}
+	if 2*rows < refineRows {
+		return 0, false, false
+	}
+	power := make([]float64, rows)
+	all := 0.0
+	for r := range rows {
+		for _, v := range ridge[r*n+wide : (r+1)*n-wide] {
+			power[r] += float64(v * v)
+		}
+		power[r] = math.Sqrt(power[r] / float64(n-2*wide))
+		all += power[r] / float64(rows)
+	}
+	mean := make([]float64, n)
+	for r := range rows {
+		w := float32(1 / (power[r] + all + evidenceSoft))
+		for i := wide; i < n-wide; i++ {
+			mean[i] += float64(w * ridge[r*n+i])
+		}
+	}
+	// A running mean over the ridge's width makes one peak of a broad line.
+	smooth := make([]float64, n)
+	for i := 2 * wide; i < n-2*wide; i++ {
+		for d := -wide / 2; d <= wide/2; d++ {
+			smooth[i] += mean[i+d]
+		}
+	}
+	best := -1
+	lo, hi := half-int(refineReach/step), half+int(refineReach/step)
+	lo, hi = max(lo, 2*wide+1), min(hi, n-2*wide-2)
+	for i := lo; i <= hi; i++ {
+		if best < 0 || smooth[i] > smooth[best] {
+			best = i
+		}
+	}
+	if best <= lo || best >= hi {
+		return 0, false, true
+	}
+	inner := append([]float64(nil), smooth[2*wide:n-2*wide]...)
+	mid := median(inner)
+	for i := range inner {
+		inner[i] = math.Abs(inner[i] - mid)
+	}
+	if smooth[best]-mid < peakNoise*1.5*median(inner) {
+		return 0, false, true
+	}
+	l, c, r := smooth[best-1], smooth[best], smooth[best+1]
+	d := 0.0
+	if den := l - 2*c + r; den < 0 {
+		d = 0.5 * (l - r) / den
+	}
+	return (float64(best-half) + d) * step, true, true
+}
+
+// params and set carry the nine parameters in and out of the model.
+func (m *model) params() (p [parameters]float64) {
+	copy(p[:8], m.h[:8])
+	p[8] = m.lens.K
+	return p
+}
+
+func (m *model) set(p [parameters]float64) {
+	copy(m.h[:8], p[:8])
+	m.lens.K = p[8]
+}
+
+// residuals gives the offset in boxes of each observation from its line.
+func residuals(m *model, obs []observation) []float64 {
+	r := make([]float64, len(obs))
+	for i, o := range obs {
+		b := m.box(o.place)
+		if o.fam == upright {
+			r[i] = b.X - o.coord
+		} else {
+			r[i] = b.Y - o.coord
+		}
+	}
+	return r
+}
+
+// jacobian gives the derivatives of the residuals, by central differences whose steps move the
+// frame by about 1e-4 of its size.
+func jacobian(m *model, obs []observation) *mat.Dense {
+	j := mat.NewDense(len(obs), parameters, nil)
+	p := m.params()
+	size := math.Hypot(p[0], p[3]) + math.Hypot(p[1], p[4])
+	for c := range parameters {
+		step := 1e-4 * size
+		switch {
+		case c == 6 || c == 7:
+			step = 1e-5
+		case c == 8:
+			step = 1e-4
+		}
+		up, down := *m, *m
+		q := p
+		q[c] += step
+		up.set(q)
+		q[c] -= 2 * step
+		down.set(q)
+		a, b := residuals(&up, obs), residuals(&down, obs)
+		for r := range obs {
+			j.Set(r, c, (a[r]-b[r])/(2*step))
+		}
+	}
+	return j
+}
+
+// normal gives JᵀWJ with the prior of K, in units where the residual's spread s is 1.
+func normal(j *mat.Dense, weights []float64, s float64) *mat.SymDense {
+	n := mat.NewSymDense(parameters, nil)
+	for a := range parameters {
+		for b := a; b < parameters; b++ {
+			t := 0.0
+			for r, w := range weights {
+				t += w * j.At(r, a) * j.At(r, b)
+			}
+			n.SetSym(a, b, t/(s*s))
+		}
+	}
+	n.SetSym(8, 8, n.At(8, 8)+1/(lensSigma*lensSigma))
+	return n
+}
+
+// inverse inverts a symmetric positive matrix, scaled to a unit diagonal first: the parameters differ
+// by many orders of magnitude.
+func inverse(n *mat.SymDense) (*mat.SymDense, bool) {
+	d := make([]float64, parameters)
+	scaled := mat.NewSymDense(parameters, nil)
+	for i := range d {
+		d[i] = math.Sqrt(n.At(i, i))
+		if !(d[i] > 0) {
+			return nil, false
+		}
+	}
+	for a := range parameters {
+		for b := a; b < parameters; b++ {
+			scaled.SetSym(a, b, n.At(a, b)/(d[a]*d[b]))
+		}
+	}
+	var ch mat.Cholesky
+	if !ch.Factorize(scaled) {
+		return nil, false
+	}
+	var inv mat.SymDense
+	if ch.InverseTo(&inv) != nil {
+		return nil, false
+	}
+	for a := range parameters {
+		for b := a; b < parameters; b++ {
+			inv.SetSym(a, b, inv.At(a, b)/(d[a]*d[b]))
+		}
+	}
+	return &inv, true
+}
+
+// adjust fits the model to the observations and leaves their weights as they ended; weights of zero
+// stay zero.
+func adjust(m *model, obs []observation) bool {
+	w := make([]float64, len(obs))
+	for range 8 {
+		res := residuals(m, obs)
+		kept := make([]float64, 0, len(obs))
+		for i, r := range res {
+			if obs[i].weight > 0 {
+				kept = append(kept, r)
+			}
+		}
+		s := max(spread(kept), 5e-4)
+		for i, r := range res {
+			if obs[i].weight > 0 {
+				obs[i].weight = 1 / (1 + r*r/(4*s*s))
+			}
+			w[i] = obs[i].weight
+		}
+		j := jacobian(m, obs)
+		inv, ok := inverse(normal(j, w, s))
+		if !ok {
+			return false
+		}
+		g := make([]float64, parameters)
+		for c := range g {
+			for r := range res {
+				g[c] -= w[r] * j.At(r, c) * res[r] / (s * s)
+			}
+		}
+		g[8] -= m.lens.K / (lensSigma * lensSigma)
+		p := m.params()
+		for a := range p {
+			for b := range g {
+				p[a] += inv.At(a, b) * g[b]
+			}
+		}
+		p[8] = min(max(p[8], -0.2), 0.2)
+		for _, v := range p {
+			if math.IsNaN(v) || math.IsInf(v, 0) {
+				return false
+			}
+		}
+		m.set(p)
+	}
+	return true
+}
+
+// dropLines takes out whole lines that lie off the others: helper lines drawn beside a grid line.
+func dropLines(obs []observation, res []float64) {
+	const (
+		lineOff  = 4.0  // of the spread of the lines' means
+		leastOff = 0.02 // box
+	)
+	type key struct {
+		fam family
+		k   int
+	}
+	by := map[key][]int{}
+	for i, o := range obs {
+		by[key{o.fam, o.k}] = append(by[key{o.fam, o.k}], i)
+	}
+	middle := func(ix []int) float64 {
+		v := make([]float64, len(ix))
+		for n, i := range ix {
+			v[n] = res[i]
+		}
+		return median(v)
+	}
+	var mids []float64
+	for _, ix := range by {
+		mids = append(mids, middle(ix))
+	}
+	limit := max(leastOff, lineOff*spread(mids))
+	for _, ix := range by {
+		if math.Abs(middle(ix)) > limit {
+			for _, i := range ix {
+				obs[i].weight = 0
+			}
+		}
+	}
+}
+
+// covariance of the parameters under the split of the residuals' variance described above.
+func covariance(m *model, obs []observation, res []float64) *mat.SymDense {
+	j := jacobian(m, obs)
+	w := make([]float64, len(obs))
+	group := make([][]int, 0)
+	at := map[piece]int{}
+	for i, o := range obs {
+		w[i] = o.weight
+		k := piece{o.fam, o.k, 0}
+		if _, ok := at[k]; !ok {
+			at[k] = len(group)
+			group = append(group, nil)
+		}
+		group[at[k]] = append(group[at[k]], i)
+	}
+	within, between := variances(group, w, res)
+	s := math.Sqrt(within)
+	bread, ok := inverse(normal(j, w, s))
+	if !ok {
+		return nil
+	}
+	meat := mat.NewSymDense(parameters, nil)
+	for _, ix := range group {
+		var sum [parameters]float64
+		for _, i := range ix {
+			for a := range parameters {
+				sum[a] += w[i] * j.At(i, a)
+				for b := a; b < parameters; b++ {
+					meat.SetSym(a, b, meat.At(a, b)+w[i]*w[i]*j.At(i, a)*j.At(i, b)*within/(s*s*s*s))
+				}
+			}
+		}
+		for a := range parameters {
+			for b := a; b < parameters; b++ {
+				meat.SetSym(a, b, meat.At(a, b)+sum[a]*sum[b]*between/(s*s*s*s))
+			}
+		}
+	}
+	meat.SetSym(8, 8, meat.At(8, 8)+1/(lensSigma*lensSigma))
+	var half, full mat.Dense
+	half.Mul(bread, meat)
+	full.Mul(&half, bread)
+	cov := mat.NewSymDense(parameters, nil)
+	for a := range parameters {
+		for b := a; b < parameters; b++ {
+			cov.SetSym(a, b, (full.At(a, b)+full.At(b, a))/2)
+		}
+	}
+	return cov
+}
+
+// variances splits the variance of the residuals into within lines and between lines (one-way
+// analysis of variance with unequal groups), with the fit's nine parameters taken off the degrees of
+// freedom between lines, where they are spent.
+func variances(group [][]int, w, res []float64) (within, between float64) {
+	var ss, dof, means, weights, squares, lines float64
+	for _, ix := range group {
+		var sw, sr, n float64
+		for _, i := range ix {
+			sw += w[i]
+			sr += w[i] * res[i]
+			n += w[i]
+		}
+		if n < 1.5 {
+			continue
+		}
+		mean := sr / sw
+		for _, i := range ix {
+			ss += w[i] * (res[i] - mean) * (res[i] - mean)
+		}
+		dof += n - 1
+		means += n * mean * mean
+		weights += n
+		squares += n * n
+		lines++
+	}
+	const floor = 2e-4 // box: the steps of the sampling itself
+	within = max(ss/max(dof, 1), floor*floor)
+	left := max(lines-parameters, 3)
+	size := (weights - squares/max(weights, 1)) / max(lines-1, 1) // mean count of pieces of a line
+	between = max((means/left-within)/max(size, 1), floor*floor)
+	return within, between
+}
+
+// crossings counts the crossings with a piece of both lines seen beside them.
+func crossings(obs []observation, nx, ny int) int {
+	var up, lv = make([]bool, nx*ny), make([]bool, nx*ny)
+	for _, o := range obs {
+		if o.weight <= 0.2 {
+			continue
+		}
+		for d := range 2 {
+			if o.fam == upright {
+				up[(o.c+d)*nx+o.k] = true
+			} else {
+				lv[o.k*nx+o.c+d] = true
+			}
+		}
+	}
+	n := 0
+	for i := range up {
+		if up[i] && lv[i] {
+			n++
+		}
+	}
+	return n
+}

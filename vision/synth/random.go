@@ -1,0 +1,217 @@
+package synth
+
+import (
+	"fmt"
+	"math"
+	"math/rand/v2"
+
+	"quadrille/vision/geom"
+)
+
+// Random draws an ordinary scene, the photo that a student takes who was told how: any kind of
+// display, tilted by at most 12 degrees, the whole frame in the picture, a little blur, noise and
+// reflection, JPEG from quality 80 on, 3 to 12 megapixels. Every seed is another scene.
+func Random(seed uint64) Scene {
+	rng := rand.New(rand.NewPCG(seed, streamRandom))
+	s := Scene{Seed: seed}
+	s.Display = randomDisplay(rng)
+	randomSignals(&s, rng)
+	s.Camera = randomCamera(rng)
+	if s.Display.Kind == Tube {
+		s.Camera.Exposure *= 1.2
+	}
+	return s
+}
+
+func oneOf[T any](rng *rand.Rand, of ...T) T      { return of[rng.IntN(len(of))] }
+func within(rng *rand.Rand, a, b float64) float64 { return a + (b-a)*rng.Float64() }
+func chance(rng *rand.Rand, p float64) bool       { return rng.Float64() < p }
+
+// gauss2 is a Gaussian that never leaves two standard deviations.
+func gauss2(rng *rand.Rand, sd float64) float64 {
+	for {
+		if g := rng.NormFloat64(); math.Abs(g) <= 2 {
+			return g * sd
+		}
+	}
+}
+
+func randomDisplay(rng *rand.Rand) Display {
+	d := Display{Kind: oneOf(rng, Colour, Colour, Colour, Colour, Colour, Tube, Tube, Pale, Pale, Blue)}
+	d.Frame = oneOf(rng, geom.Frame{Cols: 10, Rows: 8}, geom.Frame{Cols: 10, Rows: 8}, geom.Frame{Cols: 10, Rows: 8},
+		geom.Frame{Cols: 12, Rows: 8}, geom.Frame{Cols: 14, Rows: 8}, geom.Frame{Cols: 15, Rows: 10}, geom.Frame{Cols: 10, Rows: 10})
+	if d.Kind == Tube {
+		d.Frame = oneOf(rng, geom.Frame{Cols: 10, Rows: 8}, geom.Frame{Cols: 10, Rows: 8}, geom.Frame{Cols: 10, Rows: 8},
+			geom.Frame{Cols: 8, Rows: 10}, geom.Frame{Cols: 10, Rows: 10})
+	}
+	d.Centred = d.Frame.Cols%2 == 1
+	d.Minor = oneOf(rng, 5, 5, 5, 5, 5, 5, 5, 4, -1)
+	d.Grid = oneOf(rng, Dotted, Dotted, Fine, Solid)
+	if d.Minor < 0 && d.Grid == Dotted {
+		d.Grid = Fine
+	}
+	d.PixelsPerBox = oneOf(rng, 24, 26, 30, 40, 50, 50, 60)
+	d.Stroke = oneOf(rng, 1, 1, 3, 3)
+	if d.PixelsPerBox >= 40 {
+		d.Stroke = 3
+	}
+	d.GridLight = within(rng, 0.15, 0.6)
+	d.Aspect = oneOf(rng, 1, 1, 1, within(rng, 0.88, 1.12))
+	d.MinorDots = d.Minor == 5 && chance(rng, 0.1)
+	d.Margins = [4]float64{within(rng, 0.35, 1), within(rng, 0.2, 1), within(rng, 0.3, 1), within(rng, 0.3, 1.3)}
+	if chance(rng, 0.25) {
+		d.Margins[1] += 1.5
+	}
+	d.BeamWidth = within(rng, 0.015, 0.032)
+	d.Sag = oneOf(rng, 0, 0, within(rng, 0, 0.012))
+	d.Depth = oneOf(rng, 0, 0, within(rng, 0, 0.15))
+	d.Lit = chance(rng, 0.25)
+	return d
+}
+
+// The steps of an attenuator and of a time base: 1, 2, 5, 10…
+func oneTwoFive(v float64) float64 {
+	decade := math.Pow(10, math.Floor(math.Log10(v)))
+	for _, m := range []float64{5, 2, 1} {
+		if v >= m*decade*0.999 {
+			return m * decade
+		}
+	}
+	return decade
+}
+
+func randomSignals(s *Scene, rng *rand.Rand) {
+	f := s.Display.Frame
+	cols, rows := float64(f.Cols), float64(f.Rows)
+	s.TimePerBox = oneTwoFive(math.Pow(10, within(rng, -5, 1)))
+	form := oneOf(rng, Decay, Decay, Decay, Decay, Driven, Driven, Sine, Sine, Square, Level)
+	sig := Signal{Form: form, VoltsPerBox: oneTwoFive(math.Pow(10, within(rng, -1, 1))), Noise: within(rng, 0.005, 0.035)}
+	high := within(rng, 0.55, 0.9) * rows // boxes
+	sig.GroundBox = f.Bottom() + oneOf(rng, 0, 1, within(rng, 0, rows-high))
+	if sig.GroundBox+high > -f.Bottom()-0.1 {
+		sig.GroundBox = f.Bottom()
+	}
+	sig.VStart = high * sig.VoltsPerBox
+	span := cols * s.TimePerBox
+	switch form {
+	case Decay:
+		sig.Tau = within(rng, 0.1, 0.3) * span
+		sig.Knee = within(rng, 0.03, 0.25) * span
+		if chance(rng, 0.25) {
+			sig.VStart, sig.VEnd = 0, sig.VStart
+		}
+	case Driven:
+		sig.Frequency = within(rng, 1.2, 3) / span
+		sig.Tau = within(rng, 0.08, 0.14) / sig.Frequency
+		sig.Knee = rng.Float64() * span
+	case Sine:
+		sig.GroundBox = within(rng, -0.5, 0.5)
+		sig.VStart = within(rng, 0.25, 0.45) * rows * sig.VoltsPerBox
+		sig.Frequency = within(rng, 1.2, 7) / span
+		sig.Knee = rng.Float64() * span
+	case Square:
+		sig.Frequency = within(rng, 1.2, 5) / span
+		sig.Duty = oneOf(rng, 0.5, within(rng, 0.2, 0.8))
+		sig.Knee = rng.Float64() * span
+	}
+	s.Signals = []Signal{sig}
+	if form == Decay && s.TimePerBox >= 0.5 && chance(rng, 0.4) {
+		s.Pen, s.GapBoxes = within(rng, -0.2, 0.45)*cols, within(rng, 0.2, 0.6)
+	}
+	if chance(rng, 0.15) {
+		second := Signal{Form: oneOf(rng, Level, Square, Sine), VoltsPerBox: sig.VoltsPerBox, Noise: sig.Noise,
+			Frequency: within(rng, 1, 4) / span, GroundBox: f.Bottom() + within(rng, 0.1, 0.4)*rows}
+		second.VStart = within(rng, 0.1, 0.3) * rows * second.VoltsPerBox
+		s.Signals = append(s.Signals, second)
+	}
+}
+
+func randomCamera(rng *rand.Rand) Camera {
+	c := Camera{
+		Fill: within(rng, 0.5, 0.85), Roll: gauss2(rng, 0.025), OffX: gauss2(rng, 0.02), OffY: gauss2(rng, 0.02),
+		Focal: within(rng, 0.68, 0.85), K1: within(rng, -0.03, 0.02),
+		Blur: within(rng, 0.4, 1.1), Halo: within(rng, 0.01, 0.06), Glare: within(rng, 0, 0.08), Veil: within(rng, 0.001, 0.02),
+		Dust: rng.IntN(60), Vignette: within(rng, 0, 0.35), Mixing: within(rng, 0.02, 0.1), Exposure: within(rng, 0.8, 1.7),
+		FullWell: within(rng, 1500, 10000), ReadNoise: within(rng, 2, 6), Mosaic: true,
+		Sharpen: within(rng, 0.1, 0.7), Contrast: within(rng, 0, 0.2),
+		Quality: 80 + rng.IntN(16), Orientation: oneOf(rng, 1, 1, 1, 1, 1, 6, 3, 8),
+	}
+	tilt, towards := within(rng, 0, 12)*math.Pi/180, within(rng, 0, 2*math.Pi)
+	c.Yaw, c.Pitch = tilt*math.Cos(towards), tilt*math.Sin(towards)
+	warm := gauss2(rng, 0.07)
+	c.Balance = [3]float64{1 + warm, 1, 1 - 1.3*warm}
+	mp, aspect := within(rng, 3, 12), oneOf(rng, 4./3, 4./3, 4./3, 16./9)
+	return resized(c, mp, aspect)
+}
+
+// resized gives the camera mp megapixels of width over height aspect, whole to 8.
+func resized(c Camera, mp, aspect float64) Camera {
+	h := math.Sqrt(mp * 1e6 / aspect)
+	c.Height = 8 * int(math.Round(h/8))
+	c.Width = 8 * int(math.Round(h*aspect/8))
+	return c
+}
+
+// WithMegapixels gives the scene another size of photo, of the same shape; blur keeps its pixels.
+func (s Scene) WithMegapixels(mp float64) Scene {
+	c := s.withDefaults().Camera
+	s.Camera = resized(s.Camera, mp, float64(c.Width)/float64(c.Height))
+	return s
+}
+
+var troubles = []struct {
+	name  string
+	apply func(s *Scene)
+}{
+	{"tilt20", func(s *Scene) {
+		n := math.Hypot(s.Camera.Yaw, s.Camera.Pitch) + 1e-9
+		s.Camera.Yaw, s.Camera.Pitch = s.Camera.Yaw/n*0.35, s.Camera.Pitch/n*0.35
+		s.Camera.Fill = min(s.Camera.Fill, 0.6)
+	}},
+	{"tilt30", func(s *Scene) {
+		n := math.Hypot(s.Camera.Yaw, s.Camera.Pitch) + 1e-9
+		s.Camera.Yaw, s.Camera.Pitch = s.Camera.Yaw/n*0.52, s.Camera.Pitch/n*0.52
+		s.Camera.Fill = min(s.Camera.Fill, 0.55)
+	}},
+	{"roll10", func(s *Scene) {
+		s.Camera.Roll = math.Copysign(0.17, s.Camera.Roll)
+		s.Camera.Fill = min(s.Camera.Fill, 0.65)
+	}},
+	{"glare", func(s *Scene) { s.Camera.Glare, s.Camera.Veil = 0.8, 0.05 }},
+	{"blur2", func(s *Scene) { s.Camera.Blur = 2 }},
+	{"defocus4", func(s *Scene) { s.Camera.Disc = 4 }},
+	{"dim", func(s *Scene) { s.Camera.Exposure = 0.12; s.Camera.FullWell = 1500 }},
+	{"bright", func(s *Scene) { s.Camera.Exposure = 5 }},
+	{"noisy", func(s *Scene) { s.Camera.FullWell, s.Camera.ReadNoise = 250, 6 }},
+	{"jpeg60", func(s *Scene) { s.Camera.Quality = 60 }},
+	{"jpeg30", func(s *Scene) { s.Camera.Quality = 30 }},
+	{"small", func(s *Scene) { s.Camera.Fill = 0.25 }},
+	{"close", func(s *Scene) { s.Camera.Fill = 0.97; s.Camera.OffX, s.Camera.OffY = 0, 0 }},
+	{"cut", func(s *Scene) { s.Camera.OffX = math.Copysign(0.5-0.4*s.Camera.Fill, s.Camera.OffX) }},
+	{"menu", func(s *Scene) { s.Display.Menu = true; s.Display.Kind = Colour }},
+	{"table", func(s *Scene) { s.Display.Table = true; s.Display.Kind = Colour }},
+	{"helpers", func(s *Scene) { s.Display.Helpers = true; s.Display.Kind = Colour }},
+	{"faint", func(s *Scene) { s.Display.GridLight = 0.06 }},
+	{"barrel", func(s *Scene) { s.Camera.K1 = -0.1 }},
+	{"curved", func(s *Scene) { s.Display.Kind, s.Display.Sag, s.Display.Depth = Tube, 0.03, 0.2 }},
+	{"moire", func(s *Scene) { s.Display.Kind, s.Display.PixelsPerBox = Colour, 100; s.Camera.Blur = 0.3 }},
+}
+
+// Troubles names what WithTrouble can do.
+func Troubles() (names []string) {
+	for _, t := range troubles {
+		names = append(names, t.name)
+	}
+	return names
+}
+
+// WithTrouble gives an otherwise ordinary scene one trouble: a name of Troubles.
+func (s Scene) WithTrouble(name string) (Scene, error) {
+	for _, t := range troubles {
+		if t.name == name {
+			t.apply(&s)
+			return s, nil
+		}
+	}
+	return s, fmt.Errorf("trouble %q is none of %q", name, Troubles())
+}

@@ -1,0 +1,73 @@
+package trace
+
+import (
+	"math"
+	"math/rand/v2"
+	"testing"
+)
+
+// The bound is that of Hagen, Kupinski, Dereniak, Appl. Opt. 46 (2007) 5374, for a Gaussian stripe in
+// white noise: sd(x0) >= (s/A)·sqrt(2w/√π), in samples.
+func TestStripeCentreReachesTheBound(t *testing.T) {
+	const amplitude, noise, rows, trials = 1, 0.02, 60, 4000
+	for _, w := range []float64{1, 1.2, 1.5, 2, 3, 5} {
+		rng := rand.New(rand.NewPCG(3, uint64(w*10)))
+		sum, squares := 0.0, 0.0
+		for range trials {
+			truth := 30 + rng.Float64() - 0.5
+			s := &sheet{nx: 1, ny: rows, rgb: [3][]float32{}}
+			plane, under := make([]float32, rows), make([]float32, rows)
+			lo, hi := rows, 0
+			for j := range plane {
+				d := float64(j) - truth
+				v := amplitude * math.Exp(-d*d/(2*w*w))
+				if v > visible*amplitude {
+					lo, hi = min(lo, j), max(hi, j)
+				}
+				plane[j] = float32(v + noise*rng.NormFloat64())
+			}
+			st := &stroke{amount: amplitude, usual: float64(hi - lo + 1), width: w}
+			st.load(s, 0, run{lo: lo, hi: hi}, plane, under)
+			y, _, _, ok := st.centroid()
+			if !ok {
+				t.Fatal("no centre")
+			}
+			sum += y - truth
+			squares += (y - truth) * (y - truth)
+		}
+		mean, sd := sum/trials, math.Sqrt(squares/trials)
+		bound := noise / amplitude * math.Sqrt(2*w/math.Sqrt(math.Pi))
+		t.Logf("w = %.1f rows: %.2f × the bound, mean error %.4f rows", w, sd/bound, mean)
+		if sd > 1.5*bound || math.Abs(mean) > 0.005 {
+			t.Errorf("w = %.1f rows: %.2f × the bound, mean error %.4f rows", w, sd/bound, mean)
+		}
+	}
+}
+
+func TestWindowedSumsWholeAndPartCells(t *testing.T) {
+	v := []float64{1, 2, 4, 8, 16}
+	sum, moment := windowed(v, 2, 1.25)
+	// Cells 1 to 3 whole but for a quarter cell beyond 0.75 and 3.25: cell 1 covers 0.75..1.5, cell 3 2.5..3.25.
+	if want := 2*0.75 + 4 + 8*0.75; math.Abs(sum-want) > 1e-12 {
+		t.Errorf("sum %g, want %g", sum, want)
+	}
+	if want := 2*0.75*1.125 + 4*2 + 8*0.75*2.875; math.Abs(moment-want) > 1e-12 {
+		t.Errorf("moment %g, want %g", moment, want)
+	}
+}
+
+func TestQuantileAgreesWithSorting(t *testing.T) {
+	rng := rand.New(rand.NewPCG(1, 2))
+	for range 300 {
+		v := make([]float32, 1+rng.IntN(40))
+		w := make([]float64, len(v))
+		for i := range v {
+			v[i] = float32(rng.IntN(9))
+			w[i] = float64(v[i])
+		}
+		p := rng.Float64()
+		if got, want := float64(quantile(v, p)), rank(w, p); got != want {
+			t.Fatalf("quantile %g of %v is %g, want %g", p, w, got, want)
+		}
+	}
+}

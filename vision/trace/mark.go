@@ -1,0 +1,111 @@
+package trace
+
+// The mark at the left rim that shows where a trace has its zero: a small arrow or flag in the trace's
+// colour, just outside the frame, often with a number beside it.
+
+import (
+	"math"
+
+	"quadrille/vision/geom"
+	"quadrille/vision/graticule"
+	"quadrille/vision/photo"
+)
+
+const (
+	// markReach is how far outside the frame the mark may begin, in boxes; its tip is within
+	// markTip of the frame.
+	markReach, markTip = 0.5, 0.25
+	// markLeast and markMost bound the height of a mark, in boxes.
+	markLeast, markMost = 0.06, 0.6
+	// markAlone is how much heavier than any other blob the mark must be.
+	markAlone = 1.5
+)
+
+// A rim is the strip left of the frame, as differences from its field.
+type rim struct {
+	s   *sheet
+	ink [3][]float32 // none, for light and likeness
+}
+
+func readRim(ph *photo.Photo, g *graticule.Graticule, across, up, subX, subY int) *rim {
+	left, low := g.Frame.Left(), g.Frame.Bottom()
+	w := math.Round(markReach*float64(across)) / float64(across)
+	h := math.Round(markMost*float64(up)) / float64(up) // a mark at the lowest line reaches below it
+	r := &rim{s: sampleSheet(ph, g, geom.Box{X: left - w, Y: low - h}, geom.Box{X: left, Y: -low + h}, across, up, subX, subY)}
+	// Each column has its own field, the median over its rows: marks are small, and what surrounds
+	// the frame (a menu's colour, the bezel) changes from column to column.
+	var buf []float32
+	for c := range 3 {
+		r.ink[c] = make([]float32, r.s.nx*r.s.ny)
+		for i := range r.s.nx {
+			col := r.s.rgb[c][i*r.s.ny : (i+1)*r.s.ny]
+			buf = buf[:0]
+			for _, v := range col {
+				if v == v {
+					buf = append(buf, v)
+				}
+			}
+			m := median(buf)
+			for j := range col {
+				if col[j] -= m; col[j] != col[j] {
+					col[j] = 0
+				}
+			}
+		}
+	}
+	return r
+}
+
+// groundMark gives the y in boxes of the mark in tint d, NaN if there is none that stands alone.
+// amount is the usual score of the trace, low the frame's lowest line, startY the trace's first height and thick its stroke's, in boxes.
+func (r *rim) groundMark(d tint, amount float32, low, startY, thick float64) float64 {
+	s := r.s
+	score := likeness(s, &r.ink, d)
+	tip := s.nx - int(markTip*float64(s.across)+0.5)
+	weight := make([]float64, s.ny) // cells of the mark near the frame, by row
+	filled := make([]int, s.ny)     // the same over the whole strip
+	for i := range s.nx {
+		for j, v := range score[i*s.ny : (i+1)*s.ny] {
+			if v > amount/2 {
+				filled[j]++
+				if i >= tip {
+					weight[j]++
+				}
+			}
+		}
+	}
+	best, second, where := 0.0, 0.0, math.NaN()
+	for j := 0; j < s.ny; j++ {
+		if weight[j] == 0 {
+			continue
+		}
+		start, sum, moment, widest := j, 0.0, 0.0, 0
+		for j < s.ny && weight[j] > 0 {
+			sum += weight[j]
+			moment += weight[j] * float64(j)
+			widest = max(widest, filled[j])
+			j++
+		}
+		height := float64(j-start) * s.dy
+		if height < markLeast || height > markMost {
+			continue
+		}
+		y := s.y(moment / sum)
+		if math.Abs(y) > -low+markTip {
+			continue
+		}
+		if widest > s.nx*9/10 && height < 1.5*thick && math.Abs(y-startY) < thick {
+			continue // the trace itself, which runs on past the frame
+		}
+		if sum > best {
+			best, second, where = sum, best, y
+		} else {
+			second = max(second, sum)
+		}
+	}
+	least := markLeast * markLeast / 2 * float64(s.across*s.up) // a triangle as small as a mark may be
+	if best < least || best < markAlone*second {
+		return math.NaN()
+	}
+	return where
+}

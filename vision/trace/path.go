@@ -1,0 +1,269 @@
+package trace
+
+// The path of a trace over the columns.
+//
+// In every column the cells that score above a threshold make runs: a flat trace gives a short one, an
+// edge that the display draws from its lowest to its highest sample gives one as tall as the edge.
+// A path takes at most one run a column. Runs of neighbouring columns that touch link for nothing;
+// a jump costs by its height, up to a limit, for an edge too fast to be drawn; columns without the
+// trace cost what they do not earn. The best path is found by dynamic programming over the runs
+// (Viterbi), exactly.
+
+import (
+	"math"
+
+	"quadrille/vision/graticule"
+	"quadrille/vision/raster"
+)
+
+const (
+	// visible is the least score of a run's cells as a share of the trace's usual peak.
+	visible = 0.25
+	// fullShare is the share of the usual peak from which a run is full evidence: glare dims the rest.
+	fullShare = 0.5
+	// detect is the least score of a run's cells in standard deviations of the noise.
+	detect = 4
+	// lookBack is the longest absence, in boxes, after which the place before it still counts.
+	lookBack = 0.5
+	// jumpCost is what a jump of any height costs at most, in boxes of full evidence: a piece of a
+	// trace between two jumps is taken when it is longer than twice this (TestGapStaysGap).
+	jumpCost = 0.12
+	// stepCost is the cost of a jump by one box, before the limit; stepFree boxes are free.
+	stepCost = 0.25
+	stepFree = 0.03
+	// rimSlack is how far outside the frame a trace is followed, in boxes.
+	rimSlack = 0.06
+	// helperSpan is the share of the frame's height from which a run is a vertical helper line.
+	helperSpan = 0.93
+)
+
+// A run is a stretch of cells of one column, rows lo to hi inclusive.
+type run struct {
+	lo, hi int
+	peak   float32 // of the score
+}
+
+// A path holds one run a column; absent columns have hi < lo.
+type path struct {
+	runs     []run
+	evidence float64 // columns' worth of the trace, 0 to nx
+	amount   float32 // usual peak of the score
+}
+
+func (p *path) seen(i int) bool { return p.runs[i].hi >= p.runs[i].lo }
+
+// findRuns gives the runs of every column and the trace's usual peak score; nil when nothing stands
+// out.
+func findRuns(s *sheet, f *field, g *graticule.Graticule, score, noise []float32) ([][]run, float32) {
+	first := max(int(math.Ceil(s.row(g.Frame.Bottom()-rimSlack))), 0)
+	last := min(int(s.row(-g.Frame.Bottom()+rimSlack)), s.ny-1)
+	peaks := make([]float32, 0, s.nx)
+	for i := range s.nx {
+		m := float32(0)
+		for j := first; j <= last; j++ {
+			m = max(m, score[i*s.ny+j])
+		}
+		peaks = append(peaks, m)
+	}
+	half := quantile(append([]float32(nil), peaks...), 0.9) / 2
+	strong := peaks[:0]
+	for _, m := range peaks {
+		if m > half {
+			strong = append(strong, m)
+		}
+	}
+	amount := median(strong)
+	if !(amount > 0) {
+		return nil, 0
+	}
+	runs := make([][]run, s.nx)
+	joint := max(int(0.015*float64(s.up)+0.5), 1) // a hole of a third of a stroke is noise
+	raster.Rows(s.nx, func(a, b int) {
+		line := make([]float32, f.nq)
+		for i := a; i < b; i++ {
+			f.column(line, i, noise)
+			col := score[i*s.ny : (i+1)*s.ny]
+			var rs []run
+			for j := first; j <= last; j++ {
+				q, t := f.between(j)
+				if v := col[j]; v > max(visible*amount, detect*(line[q]+t*(line[q+1]-line[q]))) {
+					if n := len(rs); n > 0 && j-rs[n-1].hi <= joint+1 {
+						rs[n-1].hi = j
+						rs[n-1].peak = max(rs[n-1].peak, v)
+					} else {
+						rs = append(rs, run{j, j, v})
+					}
+				}
+			}
+			keep := rs[:0]
+			for _, r := range rs {
+				if float64(r.hi-r.lo+1) < helperSpan*float64(last-first+1) {
+					keep = append(keep, r)
+				}
+			}
+			runs[i] = keep
+		}
+	})
+	return runs, amount
+}
+
+// bestPath links runs to the path of most evidence.
+func bestPath(s *sheet, runs [][]run, amount float32) *path {
+	type state struct {
+		score  float64
+		column int // of the run before; -1 at the start
+		index  int
+	}
+	limit := jumpCost * float64(s.across)
+	reach := max(int(lookBack*float64(s.across)), 2)
+	states := make([][]state, len(runs))
+	bestScore, bestCol, bestRun := 0.0, -1, -1 // of all columns that lie out of reach
+	topScore, topCol, topRun := 0.0, -1, -1
+	for i, rs := range runs {
+		if k := i - reach; k >= 0 {
+			for n, st := range states[k] {
+				if st.score > bestScore {
+					bestScore, bestCol, bestRun = st.score, k, n
+				}
+			}
+		}
+		states[i] = make([]state, len(rs))
+		for n, r := range rs {
+			best := state{0, -1, -1}
+			if bestCol >= 0 && bestScore-limit > best.score {
+				best = state{bestScore - limit, bestCol, bestRun}
+			}
+			for k := i - 1; k >= max(i-reach+1, 0); k-- {
+				for m, o := range runs[k] {
+					v := states[k][m].score - min(limit, linkCost(s, o, r, i-k))
+					if v > best.score {
+						best = state{v, k, m}
+					}
+				}
+			}
+			best.score += float64(min(r.peak/(fullShare*amount), 1))
+			states[i][n] = best
+			if best.score > topScore {
+				topScore, topCol, topRun = best.score, i, n
+			}
+		}
+	}
+	p := &path{runs: make([]run, len(runs)), evidence: topScore, amount: amount}
+	for i := range p.runs {
+		p.runs[i] = run{0, -1, 0}
+	}
+	for topCol >= 0 {
+		p.runs[topCol] = runs[topCol][topRun]
+		st := states[topCol][topRun]
+		topCol, topRun = st.column, st.index
+	}
+	return p
+}
+
+// linkCost is the price of going from run a to run b, n columns later, in columns of evidence.
+func linkCost(s *sheet, a, b run, n int) float64 {
+	apart := float64(max(b.lo-a.hi, a.lo-b.hi, 0)) * s.dy
+	free := stepFree * (1 + float64(n-1)/4)
+	return stepCost * max(apart-free, 0) * float64(s.across)
+}
+
+// prune drops pieces of the path that hang together with nothing: shorter than twice the jump's cost
+// and apart from the pieces before and after. Letters are such pieces.
+func (p *path) prune(s *sheet) {
+	least := int(2 * jumpCost * float64(s.across))
+	start, prev := -1, -1
+	close := func(end int) {
+		if start >= 0 && end-start+1 < least {
+			for i := start; i <= end; i++ {
+				p.runs[i] = run{0, -1, 0}
+			}
+		}
+	}
+	for i := range p.runs {
+		if !p.seen(i) {
+			continue
+		}
+		if prev < 0 || linkCost(s, p.runs[prev], p.runs[i], i-prev) > stepCost*0.3*float64(s.across) {
+			close(prev)
+			start = i
+		}
+		prev = i
+	}
+	close(prev)
+}
+
+// share is the part of the columns in which the path has a run.
+func (p *path) share() float64 {
+	n := 0
+	for i := range p.runs {
+		if p.seen(i) {
+			n++
+		}
+	}
+	return float64(n) / float64(len(p.runs))
+}
+
+// quality is the share of columns that hang together times their mean peak in units of the usual one.
+func (p *path) quality(s *sheet) float64 {
+	sum, n := 0.0, 0.0
+	for i, r := range p.runs {
+		if p.seen(i) {
+			sum += float64(min(r.peak/p.amount, 1))
+			n++
+		}
+	}
+	return p.joined(s) * sum / max(n, 1)
+}
+
+// breadth is the standard deviation, in boxes, of a stroke as tall as the path's thin runs, which end
+// at the share visible of the peak.
+func (p *path) breadth(s *sheet) float64 {
+	var h []float64
+	for i, r := range p.runs {
+		if p.seen(i) {
+			h = append(h, float64(r.hi-r.lo+1))
+		}
+	}
+	return rank(h, 0.25) * s.dy / (2 * math.Sqrt(2*math.Log(1/visible)))
+}
+
+// joined is the share of the path's columns that touch, within the free step, the one just before.
+func (p *path) joined(s *sheet) float64 {
+	n, linked := 0, 0
+	for i := 1; i < len(p.runs); i++ {
+		if p.seen(i) {
+			n++
+			if p.seen(i-1) && linkCost(s, p.runs[i-1], p.runs[i], 1) == 0 {
+				linked++
+			}
+		}
+	}
+	return float64(linked) / float64(max(n, 1))
+}
+
+// follows reports whether p runs where q does: most of its runs overlap those of q.
+func (p *path) follows(q *path) bool {
+	n, same := 0, 0
+	for i := range p.runs {
+		if p.seen(i) {
+			n++
+			if q.seen(i) && p.runs[i].lo <= q.runs[i].hi && q.runs[i].lo <= p.runs[i].hi {
+				same++
+			}
+		}
+	}
+	return 2*same > n
+}
+
+// without takes the path's runs out of the lists.
+func without(runs [][]run, p *path) {
+	for i := range runs {
+		keep := runs[i][:0]
+		for _, r := range runs[i] {
+			if !p.seen(i) || r != p.runs[i] {
+				keep = append(keep, r)
+			}
+		}
+		runs[i] = keep
+	}
+}

@@ -1,0 +1,166 @@
+package trace
+
+// The display, sampled in its own frame.
+//
+// A sheet is a raster over the frame in boxes, its columns and rows commensurate with the boxes, so
+// that the same place of every box has the same index. Each cell is the mean of a few bilinear
+// samples of the photo in linear light, spread over the cell; the photo itself is never resampled
+// as a whole. The photo is read one strip of the display at a time, so that memory stays small.
+
+import (
+	"image"
+	"math"
+
+	"quadrille/vision/geom"
+	"quadrille/vision/graticule"
+	"quadrille/vision/photo"
+	"quadrille/vision/raster"
+)
+
+const (
+	// maxAcross is the most columns a box. Displays have about 50 of their own pixels to a box;
+	// finer columns only repeat what their neighbours say.
+	maxAcross = 50
+	// maxUp is the most rows a box. A stroke is about 0.04 box high, with a standard deviation of
+	// 0.012 box or more in the photo: at least 1.2 rows, where centres are still unbiased
+	// (TestStripeCentreReachesTheBound).
+	maxUp = 100
+	// minPitch is the coarsest display that is tried, in pixels a box.
+	minPitch = 8
+	// maxSub is the most samples a cell takes along each axis.
+	maxSub = 3
+)
+
+// A sheet holds linear light by columns of the display: sample (i, j) of channel c is
+// rgb[c][i*ny+j]. Column i has its centre at x = x0 + i·dx, row j at y = y0 + j·dy, in boxes; rows go
+// up. Cells that lie off the photo are NaN in all channels.
+type sheet struct {
+	nx, ny int
+	x0, dx float64 // box
+	y0, dy float64 // box
+	// across and up count cells a box; both are even, so that half a box is whole cells too.
+	across, up int
+	rgb        [3][]float32
+}
+
+func (s *sheet) x(i int) float64     { return s.x0 + float64(i)*s.dx }
+func (s *sheet) y(j float64) float64 { return s.y0 + j*s.dy }
+func (s *sheet) row(y float64) float64 {
+	return (y - s.y0) / s.dy
+}
+
+// pitches gives the cells a box that suit the photo's resolution, and the samples a cell.
+func pitches(g *graticule.Graticule) (across, up, subX, subY int, ok bool) {
+	o, e, n := g.Pixel(geom.Box{}), g.Pixel(geom.Box{X: 1}), g.Pixel(geom.Box{Y: 1})
+	px, py := math.Hypot(e.X-o.X, e.Y-o.Y), math.Hypot(n.X-o.X, n.Y-o.Y)
+	if !(px >= minPitch && py >= minPitch) || math.IsInf(px, 0) || math.IsInf(py, 0) {
+		return 0, 0, 0, 0, false
+	}
+	across, up = even(min(px, maxAcross)), even(min(py, maxUp))
+	subX = min(max(int(px/float64(across)+0.5), 1), maxSub)
+	subY = min(max(int(py/float64(up)+0.5), 1), maxSub)
+	return across, up, subX, subY, true
+}
+
+func even(v float64) int { return 2 * int(math.Round(v/2)) }
+
+// sampleSheet reads the part of the display between the boxes lo and hi (its lower left and upper
+// right corners, whole cells apart).
+func sampleSheet(ph *photo.Photo, g *graticule.Graticule, lo, hi geom.Box, across, up, subX, subY int) *sheet {
+	s := &sheet{
+		nx: int(math.Round((hi.X - lo.X) * float64(across))), dx: 1 / float64(across), across: across,
+		ny: int(math.Round((hi.Y - lo.Y) * float64(up))), dy: 1 / float64(up), up: up,
+	}
+	s.x0, s.y0 = lo.X+s.dx/2, lo.Y+s.dy/2
+	for c := range s.rgb {
+		s.rgb[c] = make([]float32, s.nx*s.ny)
+	}
+	strips := (s.nx + across/2 - 1) / (across / 2) // half a box each
+	raster.Rows(strips, func(a, b int) {
+		for k := a; k < b; k++ {
+			i0, i1 := k*s.nx/strips, (k+1)*s.nx/strips
+			s.readStrip(ph, g, i0, i1, subX, subY)
+		}
+	})
+	return s
+}
+
+// readStrip fills columns i0 to i1.
+func (s *sheet) readStrip(ph *photo.Photo, g *graticule.Graticule, i0, i1, subX, subY int) {
+	rgb, cut := ph.Region(s.bounds(g, i0, i1))
+	if cut.Dx() < 2 || cut.Dy() < 2 {
+		for c := range s.rgb {
+			fill(s.rgb[c][i0*s.ny:i1*s.ny], float32(math.NaN()))
+		}
+		return
+	}
+	w, h := rgb[0].W, rgb[0].H
+	red, green, blue := rgb[0].Pix, rgb[1].Pix, rgb[2].Pix
+	share := 1 / float32(subX*subY)
+	for i := i0; i < i1; i++ {
+		col := [3][]float32{}
+		for c := range col {
+			col[c] = s.rgb[c][i*s.ny : (i+1)*s.ny]
+		}
+		for u := range subX {
+			x := s.x(i) + (float64(2*u+1)/float64(2*subX)-0.5)*s.dx
+			// Along a column the homography is a ratio of two straight lines in y.
+			ax, bx := g.H[0]*x+g.H[2], g.H[1]
+			ay, by := g.H[3]*x+g.H[5], g.H[4]
+			aw, bw := g.H[6]*x+g.H[8], g.H[7]
+			for j := range s.ny {
+				for v := range subY {
+					y := s.y0 + (float64(j)+float64(2*v+1)/float64(2*subY)-0.5)*s.dy
+					d := 1 / (aw + bw*y)
+					q := g.Lens.Bend(geom.Pixel{X: (ax + bx*y) * d, Y: (ay + by*y) * d})
+					px, py := q.X-0.5-float64(cut.Min.X), q.Y-0.5-float64(cut.Min.Y)
+					if !(px >= 0 && py >= 0 && px <= float64(w-1) && py <= float64(h-1)) {
+						nan := float32(math.NaN())
+						col[0][j], col[1][j], col[2][j] = nan, nan, nan
+						continue
+					}
+					m, n := min(int(px), w-2), min(int(py), h-2)
+					fx, fy := float32(px-float64(m)), float32(py-float64(n))
+					k := n*w + m
+					w11 := fx * fy
+					w10, w01 := fx-w11, fy-w11
+					w00 := 1 - fx - w01
+					w00, w10, w01, w11 = w00*share, w10*share, w01*share, w11*share
+					col[0][j] += w00*red[k] + w10*red[k+1] + w01*red[k+w] + w11*red[k+w+1]
+					col[1][j] += w00*green[k] + w10*green[k+1] + w01*green[k+w] + w11*green[k+w+1]
+					col[2][j] += w00*blue[k] + w10*blue[k+1] + w01*blue[k+w] + w11*blue[k+w+1]
+				}
+			}
+		}
+	}
+}
+
+// bounds gives the pixels that columns i0 to i1 may touch: the hull of points along the strip's rim,
+// two pixels wider.
+func (s *sheet) bounds(g *graticule.Graticule, i0, i1 int) image.Rectangle {
+	const steps = 8
+	lo := geom.Pixel{X: math.Inf(1), Y: math.Inf(1)}
+	hi := geom.Pixel{X: math.Inf(-1), Y: math.Inf(-1)}
+	for k := range steps + 1 {
+		t := float64(k) / steps
+		x := s.x(i0) + t*float64(i1-i0)*s.dx - s.dx/2
+		y := s.y(-0.5) + t*float64(s.ny)*s.dy
+		for _, b := range []geom.Box{
+			{X: s.x(i0) - s.dx/2, Y: y}, {X: s.x(i1) - s.dx/2, Y: y},
+			{X: x, Y: s.y(-0.5)}, {X: x, Y: s.y(float64(s.ny) - 0.5)},
+		} {
+			p := g.Pixel(b)
+			lo.X, lo.Y = min(lo.X, p.X), min(lo.Y, p.Y)
+			hi.X, hi.Y = max(hi.X, p.X), max(hi.Y, p.Y)
+		}
+	}
+	const far = 1 << 24 // keeps a broken homography inside the range of int
+	clampInt := func(v float64) int { return int(min(max(v, -far), far)) }
+	return image.Rect(clampInt(lo.X)-2, clampInt(lo.Y)-2, clampInt(hi.X)+3, clampInt(hi.Y)+3)
+}
+
+func fill(s []float32, v float32) {
+	for i := range s {
+		s[i] = v
+	}
+}

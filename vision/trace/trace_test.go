@@ -1,0 +1,180 @@
+package trace
+
+import (
+	"errors"
+	"math"
+	"testing"
+)
+
+func sine(amplitude, periods, level float64) func(x float64) float64 {
+	return func(x float64) float64 { return level + amplitude*math.Sin(2*math.Pi*periods*x/10) }
+}
+
+func flat(level float64) func(x float64) float64 { return func(float64) float64 { return level } }
+
+func TestCurveCrossingGridLinesIsUnbiased(t *testing.T) {
+	p := plain()
+	truth := sine(2.3, 2, 0.4)
+	p.curves = []curve{{truth, yellow, 0.02}}
+	tr := p.only(t)
+	mean, rms := meanAndRMS(errorsOf(tr, truth, nil))
+	if math.Abs(mean) > 0.002 || rms > 0.01 || tr.Coverage < 0.98 {
+		t.Errorf("mean error %.4f, rms %.4f box, coverage %.3f", mean, rms, tr.Coverage)
+	}
+}
+
+func TestHorizontalTraceOnGridLine(t *testing.T) {
+	for _, level := range []float64{-4, -3, -0.5, 0, 0.02, 1, 1.99, 2.04} {
+		p := plain()
+		p.curves = []curve{{flat(level), yellow, 0.02}}
+		tr := p.only(t)
+		mean, rms := meanAndRMS(errorsOf(tr, flat(level), nil))
+		if math.Abs(mean) > 0.003 || rms > 0.01 || tr.Coverage < 0.98 {
+			t.Errorf("level %g: mean error %.4f, rms %.4f box, coverage %.3f", level, mean, rms, tr.Coverage)
+		}
+	}
+}
+
+func TestGapStaysGap(t *testing.T) {
+	p := plain()
+	curved := sine(1.5, 1, 0)
+	p.curves = []curve{{func(x float64) float64 {
+		if x > 1 && x < 2.2 {
+			return math.NaN()
+		}
+		return curved(x)
+	}, yellow, 0.02}}
+	tr := p.only(t)
+	for i, y := range tr.Y {
+		if gap := tr.X[i] > 1.05 && tr.X[i] < 2.15; gap != math.IsNaN(y) && (tr.X[i] < 0.95 || tr.X[i] > 2.25 || gap) {
+			t.Errorf("at %.3f: y = %g", tr.X[i], y)
+		}
+	}
+}
+
+func TestSquareWaveKeepsItsLevelsAndEdges(t *testing.T) {
+	// One period a box and edges on the lines, so that the edges look like the graticule's own.
+	p := plain()
+	truth := func(x float64) float64 {
+		if modulo(int(math.Floor(2*x)), 2) == 0 {
+			return 2.5
+		}
+		return -3
+	}
+	p.curves = []curve{{truth, yellow, 0.02}}
+	tr := p.only(t)
+	edge := func(x float64) bool { return math.Abs(2*x-math.Round(2*x)) < 0.1 }
+	mean, rms := meanAndRMS(errorsOf(tr, truth, func(x float64) bool { return !edge(x) }))
+	if math.Abs(mean) > 0.003 || rms > 0.01 || tr.Coverage < 0.95 {
+		t.Errorf("mean error %.4f, rms %.4f box, coverage %.3f", mean, rms, tr.Coverage)
+	}
+	tall := 0
+	for i := range tr.Y {
+		if tr.Thick[i] > 4 {
+			tall++
+			if tr.Sigma[i] < 1 {
+				t.Errorf("at %.3f: an edge %.2f boxes tall has sigma %.3f", tr.X[i], tr.Thick[i], tr.Sigma[i])
+			}
+		}
+	}
+	if tall < 15 {
+		t.Errorf("%d columns hold an edge, want about 20", tall)
+	}
+}
+
+func TestTwoColoursAreToldApart(t *testing.T) {
+	p := plain()
+	one, two := sine(2, 2, 0.5), sine(2.5, 1, -0.5)
+	p.curves = []curve{{one, yellow, 0.02}, {two, cyan, 0.02}}
+	ph, g := p.paint(t)
+	for _, want := range []struct {
+		colour [3]uint8
+		truth  func(float64) float64
+	}{{[3]uint8{255, 230, 0}, one}, {[3]uint8{0, 220, 255}, two}} {
+		ts, err := Extract(ph, g, &Options{Colour: &want.colour})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if _, rms := meanAndRMS(errorsOf(ts[0], want.truth, nil)); rms > 0.015 || ts[0].Coverage < 0.9 {
+			t.Errorf("%v: rms %.4f box, coverage %.3f", want.colour, rms, ts[0].Coverage)
+		}
+	}
+	ts, err := Extract(ph, g, nil)
+	if err != nil || len(ts) != 2 || ts[0].Name != "a" || ts[1].Name != "b" {
+		t.Errorf("%d traces, error %v; want a and b", len(ts), err)
+	}
+}
+
+func TestEmptyDisplayHasNoTrace(t *testing.T) {
+	ph, g := plain().paint(t)
+	_, err := Extract(ph, g, nil)
+	var missing *NotFoundError
+	if !errors.As(err, &missing) || missing.Hint == "" {
+		t.Errorf("error %v, want a NotFoundError with a hint", err)
+	}
+}
+
+func TestGroundMarkIsFound(t *testing.T) {
+	for _, level := range []float64{-4, -1.37, 0, 2.5} {
+		p := plain()
+		p.curves = []curve{{sine(1, 2, 1), yellow, 0.02}}
+		p.extra = func(x, y float64) ([3]float64, float64) {
+			// An arrow 0.15 box long whose tip is at the frame.
+			if d := -5.03 - x; d >= 0 && d < 0.15 && math.Abs(y-level) < d {
+				return yellow, 1
+			}
+			return yellow, 0
+		}
+		if m := p.only(t).GroundMark; !(math.Abs(m-level) < 0.02) {
+			t.Errorf("mark at %.3f, want %.3f", m, level)
+		}
+	}
+	p := plain()
+	p.curves = []curve{{sine(1, 2, 1), yellow, 0.02}}
+	if m := p.only(t).GroundMark; !math.IsNaN(m) {
+		t.Errorf("mark at %.3f where none is drawn", m)
+	}
+}
+
+func TestTextIsNoTrace(t *testing.T) {
+	// Rows of letter-like blots in white beside a yellow trace.
+	p := plain()
+	truth := sine(1.2, 2, 1.5)
+	p.curves = []curve{{truth, yellow, 0.02}}
+	p.extra = func(x, y float64) ([3]float64, float64) {
+		white := [3]float64{0.9, 0.9, 0.9}
+		for row := range 4 {
+			base := -3.6 + 0.45*float64(row)
+			if x > -4 && x < 3 && y > base && y < base+0.25 {
+				// Letters 0.2 box wide of strokes 0.04 box, chosen by the column of the letter.
+				k, u := math.Floor(x/0.2), math.Mod(x+20, 0.2)
+				bits := int(k*k*7+float64(row)*13) & 7
+				v := y - base
+				if u < 0.15 && (u < 0.04 && bits&1 > 0 || u > 0.11 && bits&2 > 0 || v < 0.04 && bits&4 > 0 || math.Abs(v-0.12) < 0.02) {
+					return white, 1
+				}
+			}
+		}
+		return white, 0
+	}
+	tr := p.only(t)
+	if mean, rms := meanAndRMS(errorsOf(tr, truth, nil)); math.Abs(mean) > 0.003 || rms > 0.01 {
+		t.Errorf("mean error %.4f, rms %.4f box", mean, rms)
+	}
+}
+
+func TestMirroringThePhotoMirrorsTheTrace(t *testing.T) {
+	// A curve drawn upside down has the opposite heights, whatever the graticule's dots do.
+	p := plain()
+	p.noise = 0
+	truth := sine(1.7, 1.5, 0.3)
+	p.curves = []curve{{truth, yellow, 0.02}}
+	up := p.only(t)
+	p.curves = []curve{{func(x float64) float64 { return -truth(x) }, yellow, 0.02}}
+	down := p.only(t)
+	for i := range up.Y {
+		if d := up.Y[i] + down.Y[i]; math.Abs(d) > 0.004 || math.IsNaN(d) != (math.IsNaN(up.Y[i]) && math.IsNaN(down.Y[i])) {
+			t.Errorf("at %.3f: %.4f and %.4f", up.X[i], up.Y[i], down.Y[i])
+		}
+	}
+}
