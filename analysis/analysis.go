@@ -3,12 +3,7 @@
 // results agree. It knows nothing of pictures.
 package analysis
 
-import (
-	"errors"
-
-	"quadrille/calibrate"
-	"quadrille/calibrate/unit"
-)
+import "quadrille/calibrate/unit"
 
 // Signal kinds that Analyse knows.
 const (
@@ -108,8 +103,3 @@ type Comparison struct {
 type NotFoundError struct{ Reason, Hint string }
 
 func (e *NotFoundError) Error() string { return e.Reason }
-
-// Analyse gives the findings of rec. Its errors are *NotFoundError and *calibrate.SetupError.
-func Analyse(rec *calibrate.Record, s *Settings) (*Findings, error) {
-	return nil, errors.New("analysis: not built yet")
-}

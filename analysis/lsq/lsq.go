@@ -385,17 +385,21 @@ func (g *run) scaledNorm(x []float64) float64 {
 	return s
 }
 
+// norm2 is the Euclidean norm, scaled only where squares would leave the range of float64.
 func norm2(x []float64) float64 {
-	s, big := 0.0, 0.0
+	s := 0.0
 	for _, v := range x {
 		s += v * v
-		big = math.Max(big, math.Abs(v)) // NaN stays NaN
 	}
-	if s > 1e-280 && s < 1e280 || big == 0 || !finite(big) {
-		if !finite(big) {
-			return math.NaN()
-		}
+	if s > 1e-280 && s < 1e280 || math.IsNaN(s) {
 		return math.Sqrt(s)
+	}
+	big := 0.0
+	for _, v := range x {
+		big = math.Max(big, math.Abs(v))
+	}
+	if big == 0 || math.IsInf(big, 0) {
+		return big
 	}
 	s = 0
 	for _, v := range x {

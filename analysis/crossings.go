@@ -1,0 +1,263 @@
+package analysis
+
+// The period by counting: the instants at which the trace crosses a middle line, each by a straight line
+// through the points around it, and a straight line through the instants of one direction against their number.
+// Rising and falling crossings share the period but not the start, so a misplaced middle line does not stretch
+// it. A crossing counts when the trace has passed from clearly below to clearly above, so that noise on the
+// line does not count (hysteresis); the number of a crossing is counted in whole periods, so that a gap that
+// hides some does not spoil the count.
+//
+// With few points on an edge its place is known no better than their spacing: over a step a of the height h between
+// two points dt apart, the instant is uncertain by dt/√12·(a/h)², whole for a jump and nothing for a smooth slope.
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"quadrille/calibrate"
+)
+
+// A crossing is one passage of the level.
+type crossing struct {
+	t         float64 // s
+	rising    bool
+	place     float64 // s: standard uncertainty from the spacing of the points
+	at        []int   // the points used, places among the points
+	influence []float64
+	perLevel  float64 // ∂t/∂level, s/V
+	gap       float64 // s: step between the points on both sides of t
+}
+
+// hysteresis is the share of half the height that the trace must pass on each side of the line.
+const hysteresis = 0.4
+
+// sourcePlace names the term of the spacing of the points on an edge.
+const sourcePlace = "spacing of the points on an edge"
+
+// crossings finds the passages of level by a trace that swings about it by half on each side.
+func crossings(t, v, w []float64, level, half float64) []crossing {
+	var found []crossing
+	side, last := 0, 0 // the side the trace was clearly on, and the last point there
+	for i, x := range v {
+		now := 0
+		if x > level+hysteresis*half {
+			now = 1
+		} else if x < level-hysteresis*half {
+			now = -1
+		}
+		if now == 0 {
+			continue
+		}
+		if side != 0 && now != side {
+			if c, ok := cross(t, v, w, last, i, level, half); ok {
+				found = append(found, c)
+			}
+		}
+		side, last = now, i
+	}
+	// Across a gap that could hide a turn, what looks like one crossing may be three.
+	if whole := repeat(found, medianStep(t)); whole > 0 {
+		found = slices.DeleteFunc(found, func(c crossing) bool { return c.gap > hiding*whole })
+	}
+	return found
+}
+
+// hiding is the least gap, in periods, in which a turn may be hidden (TestGapsDoNotSpoilASine).
+const hiding = 0.15
+
+// repeat is the least time from a crossing to the next of the same direction, both seen without a gap, as others
+// may be hidden between them; without such a pair the median of all; 0 if there is none.
+func repeat(c []crossing, spacing float64) float64 {
+	const seen = 3 // point spacings: no gap
+	var all []float64
+	least := math.Inf(1)
+	for i := range c {
+		for k := i + 1; k < len(c); k++ {
+			if c[k].rising == c[i].rising {
+				all = append(all, c[k].t-c[i].t)
+				if math.Max(c[i].gap, c[k].gap) <= seen*spacing {
+					least = math.Min(least, c[k].t-c[i].t)
+				}
+				break
+			}
+		}
+	}
+	switch {
+	case !math.IsInf(least, 1):
+		return least
+	case len(all) > 0:
+		return median(all)
+	}
+	return 0
+}
+
+// cross places the passage between the points first and last, which lie on opposite sides.
+func cross(t, v, w []float64, first, last int, level, half float64) (crossing, bool) {
+	c := crossing{rising: v[last] > v[first]}
+	a, b := first, last
+	if last-first > 3 {
+		a, b = first+1, last-1 // enough points on the slope: leave out those on the bends
+	}
+	sw, tm, vm := 0.0, 0.0, 0.0
+	for i := a; i <= b; i++ {
+		w2 := w[i] * w[i]
+		sw += w2
+		tm += w2 * t[i]
+		vm += w2 * v[i]
+	}
+	tm, vm = tm/sw, vm/sw
+	stt, stv := 0.0, 0.0
+	for i := a; i <= b; i++ {
+		stt += w[i] * w[i] * (t[i] - tm) * (t[i] - tm)
+		stv += w[i] * w[i] * (t[i] - tm) * (v[i] - vm)
+	}
+	slope := stv / stt
+	if !(slope > 0) && c.rising || !(slope < 0) && !c.rising {
+		return c, false
+	}
+	c.t = tm + (level-vm)/slope
+	if c.t < t[first] || c.t > t[last] {
+		return c, false
+	}
+	c.perLevel = 1 / slope
+	for i := a; i <= b; i++ {
+		w2 := w[i] * w[i]
+		c.at = append(c.at, i)
+		c.influence = append(c.influence, -(w2/sw+(c.t-tm)*w2*(t[i]-tm)/stt)/slope)
+	}
+	for i := first; i < last; i++ {
+		if t[i] <= c.t && c.t <= t[i+1] {
+			c.gap = t[i+1] - t[i]
+			step := math.Min(1, math.Abs(v[i+1]-v[i])/(2*half))
+			c.place = math.Max(c.place, (t[i+1]-t[i])/math.Sqrt(12)*step*step)
+		}
+	}
+	return c, true
+}
+
+// A count is a period by counted crossings.
+type count struct {
+	period  float64
+	share   []float64 // of each crossing: ∂period/∂t
+	scatter float64   // s: standard deviation of a crossing about its place in the count
+	spare   int       // crossings beyond the fitted numbers
+	cycles  float64   // counted between the first and the last crossing of one direction
+}
+
+// countPeriods fits a period to the crossings of points of the given spacing; false without two of one direction.
+func countPeriods(c []crossing, spacing float64) (count, bool) {
+	var ways [2][]int
+	for i, x := range c {
+		k := 0
+		if x.rising {
+			k = 1
+		}
+		ways[k] = append(ways[k], i)
+	}
+	one := repeat(c, spacing)
+	if one == 0 {
+		return count{}, false
+	}
+	r := count{share: make([]float64, len(c))}
+	sum, used := 0.0, 0
+	number := make([]float64, len(c))
+	for _, way := range ways {
+		if len(way) == 0 {
+			continue
+		}
+		used++
+		mean := 0.0
+		for i, k := range way {
+			if i > 0 {
+				before := way[i-1]
+				number[k] = number[before] + math.Max(1, math.Round((c[k].t-c[before].t)/one))
+			}
+			mean += number[k] / float64(len(way))
+		}
+		r.cycles = math.Max(r.cycles, number[way[len(way)-1]])
+		for _, k := range way {
+			number[k] -= mean
+			sum += number[k] * number[k]
+		}
+	}
+	for i := range c {
+		r.share[i] = number[i] / sum
+		r.period += r.share[i] * c[i].t
+	}
+	r.spare = len(c) - used - 1
+	if r.spare > 0 {
+		s := 0.0
+		for _, way := range ways {
+			mean := 0.0
+			for _, k := range way {
+				mean += (c[k].t - r.period*number[k]) / float64(len(way))
+			}
+			for _, k := range way {
+				d := c[k].t - r.period*number[k] - mean
+				s += d * d
+			}
+		}
+		r.scatter = math.Sqrt(s / float64(r.spare))
+	}
+	return r, r.period > 0
+}
+
+// countedPeriod gives period and frequency by counting crossings of the level about which the trace swings by
+// half on each side; none if not two of one direction are seen.
+func countedPeriod(p *points, z *noise, level, half float64, method string) []Result {
+	c := crossings(p.t, p.v, p.w, level, half)
+	n, ok := countPeriods(c, medianStep(p.t))
+	if !ok {
+		return nil
+	}
+	influence := make([]float64, len(p.t))
+	place, expected := 0.0, 0.0
+	for i, x := range c {
+		own := make([]float64, len(p.t))
+		for k, j := range x.at {
+			influence[j] += n.share[i] * x.influence[k]
+			own[j] = x.influence[k]
+		}
+		// Errors of place beat with the period and may be alike on both kinds of edge: they do not average.
+		place = math.Hypot(place, math.Sqrt2*n.share[i]*x.place)
+		expected += (z.variance(own) + x.place*x.place) / float64(len(c))
+	}
+	noise := math.Sqrt(z.variance(influence))
+	dof := z.effective() - 4
+	if n.spare > 0 && n.scatter*n.scatter > expected {
+		// The crossings scatter more than points and spacing explain: their scatter is the measure.
+		more := n.scatter / math.Sqrt(expected)
+		noise, place = noise*more, place*more
+		dof = math.Min(dof, float64(n.spare))
+	}
+	moves := effectMoves(p.rec, func(moved *calibrate.Record) []float64 {
+		t, v := p.of(moved)
+		again, ok := countPeriods(crossings(t, v, p.w, level, half), medianStep(t))
+		if !ok || len(again.share) != len(c) {
+			return []float64{math.NaN(), math.NaN()}
+		}
+		return []float64{again.period, 1 / again.period}
+	})
+	label := fmt.Sprintf("%d crossings of the line at %.3g V over %g %s", len(c), level, n.cycles, plural(n.cycles, "period"))
+	result := func(q int, quantity, unit string, value, slope float64) Result {
+		budget := []Term{noiseTerm(slope*noise, dof)}
+		if place > 0 {
+			budget = append(budget, Term{Source: sourcePlace, Value: math.NaN(), Unit: "s", Distribution: "rectangular",
+				Standard: place, Sensitivity: slope, U: slope * place, DOF: math.Inf(1)})
+		}
+		return newResult(quantity, method, label, value, unit, append(budget, effectTerms(p.rec, moves, q)...))
+	}
+	return []Result{
+		result(0, "period", "s", n.period, 1),
+		result(1, "frequency", "Hz", 1/n.period, 1/(n.period*n.period)),
+	}
+}
+
+// plural gives the word with an s unless n is 1.
+func plural(n float64, word string) string {
+	if n == 1 {
+		return word
+	}
+	return word + "s"
+}

@@ -1,0 +1,148 @@
+package analysis
+
+// A steady level: the weighted mean of the points, their standard deviation, and the height between the
+// lowest and the highest.
+//
+// What the scatter of the points does not show of their stated uncertainty (display pixels, the steps of
+// the instrument's converter: a flat trace repeats one and the same error) cannot be averaged down, so it
+// stays in the mean in full.
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"quadrille/calibrate"
+)
+
+// sourceSteps names the term of what points share because the display and the converter have steps.
+const sourceSteps = "steps of the display"
+
+// fitLevel gives the findings of a record taken as a steady level.
+func fitLevel(p *points) *Findings {
+	mean, influence := weightedMean(p, p.all())
+	off, r, basis := make([]float64, len(p.t)), make([]float64, len(p.t)), make([]float64, len(p.t))
+	for i, v := range p.v {
+		off[i] = v - mean
+		r[i] = p.w[i] * off[i]
+		basis[i] = math.Sqrt(influence[i])
+	}
+	z := p.noise(r, [][]float64{basis})
+	f := &Findings{Signal: SignalLevel, Results: levelResults(p, &z)}
+	f.Fits = []Fit{{Label: "level", Formula: fmt.Sprintf("V = %.4g V", mean),
+		T: []float64{p.t[0], p.t[len(p.t)-1]}, V: []float64{mean, mean},
+		AtT: p.t, Off: off, EffectiveN: z.effective(), Correlation: z.neighbours}}
+	if drift, u := p.drift(mean, influence); math.Abs(drift) > driftLimit*u {
+		f.Doubts = append(f.Doubts, fmt.Sprintf("The level is not steady: it changes by %.2g V from the first point to the last.", drift))
+	}
+	return f
+}
+
+// levelResults gives mean, standard deviation and height of the points, whose noise is z.
+func levelResults(p *points, z *noise) []Result {
+	mean, influence := weightedMean(p, p.all())
+	dof := z.effective() - 1
+	if len(p.t) == 1 {
+		dof = math.Inf(1) // the stated uncertainty alone
+	}
+	moves := effectMoves(p.rec, func(moved *calibrate.Record) []float64 {
+		_, v := p.of(moved)
+		m := dot(influence, v)
+		return []float64{m, deviation(v, p.w, m), slices.Max(v) - slices.Min(v)}
+	})
+	budget := append([]Term{noiseTerm(math.Sqrt(z.variance(influence)), dof)}, p.steps(z)...)
+	results := []Result{newResult("v_mean", "mean", "", mean, "V", append(budget, effectTerms(p.rec, moves, 0)...))}
+	if len(p.t) == 1 {
+		return results
+	}
+
+	// The standard deviation of a standard deviation is 1/sqrt(2(n-1)) of it (GUM E.4.3).
+	one := p.typical * math.Sqrt(z.scale)
+	dof = math.Max(dof, 1)
+	sd := newResult("v_sd", "standard deviation", "of the points", deviation(p.v, p.w, mean), "V",
+		append([]Term{noiseTerm(one/math.Sqrt(2*dof), dof)}, effectTerms(p.rec, moves, 1)...))
+	pp := newResult("v_pp", "extremes", "from the lowest to the highest point", slices.Max(p.v)-slices.Min(p.v), "V",
+		append([]Term{noiseTerm(math.Sqrt2*one, dof)}, effectTerms(p.rec, moves, 2)...))
+	pp.Doubts = append(pp.Doubts, "The height between the extremes includes the noise of the points and grows with their number.")
+	return append(results, sd, pp)
+}
+
+// driftLimit is the number of standard uncertainties at which a drift is told: chance alone does it in
+// 1 of 16000 records (TestLevelTellsADrift).
+const driftLimit = 4
+
+// weightedMean gives the mean of the points at the given places among the points, and each used point's
+// influence on it.
+func weightedMean(p *points, at []int) (mean float64, influence []float64) {
+	influence = make([]float64, len(p.t))
+	sum := 0.0
+	for _, i := range at {
+		influence[i] = p.w[i] * p.w[i]
+		sum += influence[i]
+	}
+	for _, i := range at {
+		influence[i] /= sum
+		mean += influence[i] * p.v[i]
+	}
+	return mean, influence
+}
+
+// deviation is the weighted standard deviation of v about m.
+func deviation(v, w []float64, m float64) float64 {
+	s, sum := 0.0, 0.0
+	for i, x := range v {
+		s += w[i] * w[i] * (x - m) * (x - m)
+		sum += w[i] * w[i]
+	}
+	n := float64(len(v))
+	return math.Sqrt(s / sum * n / math.Max(n-1, 1))
+}
+
+// steps is the term of that part of the stated uncertainty which the scatter does not show; none if the
+// scatter shows all of it.
+func (p *points) steps(z *noise) []Term {
+	hidden := 1 - z.measured - chanceOfScatter*math.Sqrt(2/z.effective())
+	if p.unknown || !(hidden > 0) || z.n < 2 {
+		return nil
+	}
+	u := p.typical * math.Sqrt(hidden)
+	return []Term{{Source: sourceSteps, Value: math.NaN(), Unit: "V", Distribution: "rectangular",
+		Standard: u, Sensitivity: 1, U: u, DOF: math.Inf(1)}}
+}
+
+// chanceOfScatter is by how many of its own standard deviations, sqrt(2/n), a variance may come out low by chance
+// before it is taken to be hidden (TestPullsOfALevel would notice a smaller one).
+const chanceOfScatter = 3
+
+// drift is the change over the record of the straight line through the points, V, and its standard uncertainty.
+func (p *points) drift(mean float64, influence []float64) (change, u float64) {
+	n := len(p.t)
+	if n < 3 {
+		return 0, 0
+	}
+	tm := 0.0
+	for i, t := range p.t {
+		tm += influence[i] * t
+	}
+	span := p.t[n-1] - p.t[0]
+	on := make([]float64, n) // influence on the change
+	sum := 0.0
+	for i, t := range p.t {
+		d := (t - tm) / span
+		on[i] = p.w[i] * p.w[i] * d
+		sum += on[i] * d
+	}
+	for i := range on {
+		on[i] /= sum
+		change += on[i] * (p.v[i] - mean)
+	}
+	level, slope, r := make([]float64, n), make([]float64, n), make([]float64, n)
+	for i, t := range p.t {
+		d := (t - tm) / span
+		level[i] = math.Sqrt(influence[i])
+		slope[i] = p.w[i] * d / math.Sqrt(sum)
+		r[i] = p.w[i] * (p.v[i] - mean - change*d)
+	}
+	z := p.noise(r, [][]float64{level, slope})
+	return change, math.Sqrt(z.variance(on))
+}

@@ -1,0 +1,99 @@
+package analysis
+
+// The points of a record that a fit may use, and the way from their influence on a number to the number's
+// budget.
+
+import (
+	"fmt"
+	"math"
+
+	"quadrille/calibrate"
+)
+
+// points are the usable ones of a record: visible, within the settings' limits of time.
+type points struct {
+	rec            *calibrate.Record
+	at             []int     // place in the record of each
+	t, v, sigma, w []float64 // s, V, V, 1/V: w is 1/sigma
+	unknown        bool      // no sigma is stated, and those above are 1 V
+	typical        float64   // V, median of sigma
+}
+
+// choose picks the usable points of rec.
+func choose(rec *calibrate.Record, s *Settings) (*points, error) {
+	n := len(rec.T)
+	if len(rec.V) != n || len(rec.Sigma) != 0 && len(rec.Sigma) != n {
+		return nil, &calibrate.SetupError{Field: "record",
+			Reason: fmt.Sprintf("the record has %d times, %d voltages and %d uncertainties", n, len(rec.V), len(rec.Sigma)),
+			Hint:   "Give one voltage and one uncertainty for each time."}
+	}
+	for _, e := range rec.Effects {
+		if len(e.DT) != 0 && len(e.DT) != n || len(e.DV) != 0 && len(e.DV) != n {
+			return nil, &calibrate.SetupError{Field: "record",
+				Reason: fmt.Sprintf("the effect %q does not have one move for each of the %d points", e.Name, n),
+				Hint:   "Give one move for each point, or none."}
+		}
+	}
+	from, to := math.Inf(-1), math.Inf(1)
+	if s.From != nil {
+		from = *s.From
+	}
+	if s.To != nil {
+		to = *s.To
+	}
+	if !(from < to) {
+		return nil, &calibrate.SetupError{Field: "from",
+			Reason: "the part of the record to use ends before it begins",
+			Hint:   "Give an end that is later than the beginning."}
+	}
+	p := &points{rec: rec}
+	last := math.Inf(-1)
+	for j, t := range rec.T {
+		if t >= from && t <= to && t > last && !math.IsInf(t, 0) && !math.IsNaN(rec.V[j]) && !math.IsInf(rec.V[j], 0) {
+			p.at = append(p.at, j)
+			p.t = append(p.t, t)
+			p.v = append(p.v, rec.V[j])
+			last = t
+		}
+	}
+	if len(p.t) == 0 {
+		return nil, &NotFoundError{"no point of the record can be used",
+			"Choose another trace, or a part of the record where the trace is visible."}
+	}
+	p.sigma = statedSigma(rec, p.at, len(rec.Sigma) == n)
+	if p.unknown = p.sigma == nil; p.unknown {
+		p.sigma = make([]float64, len(p.t))
+		for i := range p.sigma {
+			p.sigma[i] = 1
+		}
+	}
+	for _, u := range p.sigma {
+		p.w = append(p.w, 1/u)
+	}
+	p.typical = median(p.sigma)
+	return p, nil
+}
+
+// of gives the times and voltages of the same points in a record that an effect has moved.
+func (p *points) of(moved *calibrate.Record) (t, v []float64) {
+	t, v = make([]float64, len(p.at)), make([]float64, len(p.at))
+	for i, j := range p.at {
+		t[i], v[i] = moved.T[j], moved.V[j]
+	}
+	return t, v
+}
+
+// all gives the places of all points.
+func (p *points) all() []int {
+	at := make([]int, len(p.t))
+	for i := range at {
+		at[i] = i
+	}
+	return at
+}
+
+// noise says what the residuals r = w·(v - model) of a fit say about the points; basis is orthonormal in the
+// space of the fit's whitened Jacobian.
+func (p *points) noise(r []float64, basis [][]float64) noise {
+	return findNoise(slots(p.t), p.sigma, p.unknown, []residuals{{use: p.all(), r: r, basis: basis}})
+}

@@ -1,0 +1,322 @@
+package analysis
+
+// What kind of signal a record holds. Each kind is fitted, and the kinds are ranked by Akaike's criterion
+// (IEEE Trans. Automat. Contr. 19 (1974) 716), the sum of squares of n correlated points counting as that of as
+// many independent ones as they are worth:
+//
+//	score = n_eff · ln s² + 2p,   s² = mean square of the whitened residuals, not below the floor
+//
+// Below the floor a fit is as good as the picture and a better one proves nothing. p counts the fitted
+// numbers; a point that a kind leaves unexplained (on an edge, outside every decay) costs it one.
+
+import (
+	"cmp"
+	"errors"
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"quadrille/calibrate"
+)
+
+// Analyse gives the findings of rec. Its errors are *NotFoundError and *calibrate.SetupError. A signal of a
+// kind that was asked for is fitted as that kind or refused; one that is to be recognised and fits no
+// kind is measured as a level, with a doubt.
+func Analyse(rec *calibrate.Record, s *Settings) (*Findings, error) {
+	if s == nil {
+		s = &Settings{}
+	}
+	p, err := choose(rec, s)
+	if err != nil {
+		return nil, err
+	}
+	var f *Findings
+	switch s.Signal {
+	case "", SignalAuto:
+		return recognise(p, s)
+	case SignalDecay:
+		f, err = decayFindings(p, s)
+	case SignalSine:
+		f, err = fitSine(p)
+	case SignalStates:
+		f, err = fitStates(p)
+	case SignalLevel:
+		f = fitLevel(p)
+	default:
+		return nil, &calibrate.SetupError{Field: "signal",
+			Reason: fmt.Sprintf("%q is not a kind of signal", s.Signal),
+			Hint:   "Choose decay, sine, states, level or auto."}
+	}
+	if err != nil {
+		return nil, err
+	}
+	f.SignalFrom = "given"
+	return f, nil
+}
+
+// decayFindings adds to those of a decay that repeats its period.
+func decayFindings(p *points, s *Settings) (*Findings, error) {
+	f, err := FitDecay(p.rec, s)
+	if err != nil {
+		return nil, err
+	}
+	level, half := p.swing()
+	z := p.localNoise()
+	f.Results = append(f.Results, regular(countedPeriod(p, &z, level, half, "crossings"))...)
+	return f, nil
+}
+
+// A candidate is one kind's account of the points.
+type candidate struct {
+	kind, words string
+	findings    func() *Findings
+	r           []float64 // whitened residuals, 0 where a point is left unexplained
+	numbers     float64   // p
+	square      float64   // s², not below the floor
+	rms         float64   // of the residuals, share of the record's height
+	score       float64
+}
+
+const (
+	// resolution is the departure from any model, as a share of the height, that a screen and its photo
+	// make by themselves: the steps of an 8-bit converter and of the display's pixels are 0.2 to 0.4 % of 6
+	// to 8 boxes (from the numbers for codes and pixels a division in common use, no source).
+	resolution = 0.003
+	// A kind is accepted if it leaves no more than 2.5 % of the height (rms) or 3 standard deviations of the
+	// points. The best sine leaves 3.3 % of a triangle (TestTriangleIsNotTakenForASine).
+	acceptedShare, acceptedSquare = 0.025, 9.0
+	// closeScore is the lead in score below which a reader is told of the runner-up: odds of e³, 1 in 20.
+	closeScore = 6.0
+)
+
+// recognise ranks the kinds and gives the findings of the best.
+func recognise(p *points, s *Settings) (*Findings, error) {
+	level := levelCandidate(p)
+	kinds := []*candidate{level}
+	decay, err := decayCandidate(p, s)
+	if err != nil {
+		return nil, err
+	}
+	for _, c := range []*candidate{sineCandidate(p), statesCandidate(p), decay} {
+		if c != nil {
+			kinds = append(kinds, c)
+		}
+	}
+	height := slices.Max(p.v) - slices.Min(p.v)
+	floor := math.Pow(resolution*height/p.typical, 2)
+	if !p.unknown {
+		floor = math.Max(floor, 1)
+	}
+	n := float64(len(p.t))
+	best := level
+	for _, c := range kinds {
+		sum, off := 0.0, 0.0
+		for i, r := range c.r {
+			sum += r * r
+			off += r * r / (p.w[i] * p.w[i])
+		}
+		c.square = math.Max(sum/n, floor)
+		if height > 0 {
+			c.rms = math.Sqrt(off/n) / height
+		}
+		if c.square < best.square {
+			best = c
+		}
+	}
+	worth := n / rough(best.r)
+	for _, c := range kinds {
+		if c.square > 0 { // 0: a flat line, without scatter
+			c.score = worth*math.Log(c.square) + 2*c.numbers
+		}
+	}
+	slices.SortStableFunc(kinds, func(a, b *candidate) int { return cmp.Compare(a.score, b.score) })
+	best = kinds[0]
+
+	if best.kind == SignalLevel && best.square > acceptedSquare*floor && !p.unknown ||
+		best.kind != SignalLevel && best.rms > acceptedShare && best.square > acceptedSquare*math.Max(floor, 1) {
+		return unrecognised(p, kinds), nil
+	}
+	f := best.findings()
+	f.SignalFrom = "taken for " + best.words + ": " + shares(kinds)
+	if len(kinds) > 1 && kinds[1].score < best.score+closeScore && best.kind != SignalLevel {
+		f.Doubts = append(f.Doubts, fmt.Sprintf("The trace could also be %s; name the kind of signal if you know it.", kinds[1].words))
+	}
+	return f, nil
+}
+
+// shares tells how much each kind leaves unexplained.
+func shares(kinds []*candidate) string {
+	var parts []string
+	for _, c := range kinds {
+		parts = append(parts, fmt.Sprintf("%s leaves %.2g %%", c.words, 100*c.rms))
+	}
+	return strings.Join(parts, ", ") + " of the height unexplained"
+}
+
+// rough is the correlation factor 1 + 2Σρ of residuals, up to the first ρ that is not positive.
+func rough(r []float64) float64 {
+	whole := dot(r, r)
+	if !(whole > 0) {
+		return 1
+	}
+	tau := 1.0
+	for k := 1; k < len(r)/4; k++ {
+		c := dot(r[:len(r)-k], r[k:]) / whole
+		if !(c > 0) {
+			break
+		}
+		tau += 2 * c
+	}
+	return tau
+}
+
+func levelCandidate(p *points) *candidate {
+	mean, _ := weightedMean(p, p.all())
+	c := &candidate{kind: SignalLevel, words: "a steady level", numbers: 1, r: make([]float64, len(p.t)),
+		findings: func() *Findings { return fitLevel(p) }}
+	for i, v := range p.v {
+		c.r[i] = p.w[i] * (v - mean)
+	}
+	return c
+}
+
+func sineCandidate(p *points) *candidate {
+	s, ok := fitWave(p)
+	if !ok || s.f*s.span < recognisedCycles {
+		return nil
+	}
+	// The frequency is the best of about as many as there are points.
+	c := &candidate{kind: SignalSine, words: "a sine", numbers: 4 + math.Log(float64(len(p.t))), r: make([]float64, len(p.t)),
+		findings: func() *Findings { return s.findings(p) }}
+	for i, t := range p.t {
+		c.r[i] = p.w[i] * (p.v[i] - s.at(t))
+	}
+	return c
+}
+
+// recognisedCycles is the least part of a cycle that is taken for a sine unasked: less has no turning point on
+// each side, and any bend will do.
+const recognisedCycles = 0.6
+
+func statesCandidate(p *points) *candidate {
+	b, ok := findStates(p)
+	if !ok || float64(len(b.inLow)+len(b.inHigh)) < dwelling*float64(len(p.t)) {
+		return nil
+	}
+	c := &candidate{kind: SignalStates, words: "two levels with transitions", r: make([]float64, len(p.t)),
+		findings: func() *Findings { return b.findings(p) }}
+	for _, i := range b.inLow {
+		c.r[i] = p.w[i] * (p.v[i] - b.low)
+	}
+	for _, i := range b.inHigh {
+		c.r[i] = p.w[i] * (p.v[i] - b.high)
+	}
+	c.numbers = float64(2 + len(p.t) - len(b.inLow) - len(b.inHigh))
+	return c
+}
+
+// dwelling is the share of the points that must lie in one of two states for the trace to be taken for such a
+// waveform unasked; a discharge over 5 time constants lies within 4 % of its end for a third of them.
+const dwelling = 0.5
+
+// decayCandidate is nil if there is no decay; its error is a *calibrate.SetupError.
+func decayCandidate(p *points, s *Settings) (*candidate, error) {
+	f, err := decayFindings(p, s)
+	if none := (*NotFoundError)(nil); errors.As(err, &none) {
+		return nil, nil
+	}
+	if err != nil {
+		return nil, err
+	}
+	c := &candidate{kind: SignalDecay, words: "a decay", r: make([]float64, len(p.t)), findings: func() *Findings { return f }}
+	covered := make([]bool, len(p.t))
+	for _, fit := range f.Fits {
+		c.numbers += 3
+		for k, t := range fit.AtT {
+			if i, ok := slices.BinarySearch(p.t, t); ok {
+				covered[i] = true
+				c.r[i] = p.w[i] * fit.Off[k]
+			}
+		}
+	}
+	// What lies between the decays may be level; of a short stretch each point costs.
+	for i := 0; i < len(covered); i++ {
+		if covered[i] {
+			continue
+		}
+		end := i
+		for end < len(covered) && !covered[end] {
+			end++
+		}
+		if end-i < shortStretch {
+			c.numbers += float64(end - i)
+		} else {
+			var at []int
+			for k := i; k < end; k++ {
+				at = append(at, k)
+			}
+			mean, _ := weightedMean(p, at)
+			for _, k := range at {
+				c.r[k] = p.w[k] * (p.v[k] - mean)
+			}
+			c.numbers++
+		}
+		i = end
+	}
+	return c, nil
+}
+
+// shortStretch is the number of points below which a stretch between decays is an edge or a knee and not a level.
+const shortStretch = 8
+
+// unrecognised measures what needs no shape: mean, height, and the period if the trace repeats.
+func unrecognised(p *points, kinds []*candidate) *Findings {
+	z := p.localNoise()
+	f := &Findings{Signal: SignalLevel,
+		SignalFrom: "taken for a level for want of a shape that fits: " + shares(kinds),
+		Results:    levelResults(p, &z),
+		Doubts:     []string{"The shape of the trace was not recognised: only its mean and its height were measured."}}
+	level, half := p.swing()
+	if period := regular(countedPeriod(p, &z, level, half, "crossings")); len(period) > 0 {
+		f.Results = append(f.Results, period...)
+		f.Doubts[0] = "The shape of the trace was not recognised: only its mean, its height and the period of its crossings were measured."
+	}
+	return f
+}
+
+// regular keeps a counted period only if its own spread is small, so that it is one.
+func regular(period []Result) []Result {
+	const most = 0.1 // of the period
+	if len(period) > 0 && period[0].Value.U < most*period[0].Value.X {
+		return period
+	}
+	return nil
+}
+
+// swing gives the middle line and half the height, from the 5th and 95th percentiles.
+func (p *points) swing() (level, half float64) {
+	v := slices.Clone(p.v)
+	slices.Sort(v)
+	low, high := v[len(v)/20], v[len(v)-1-len(v)/20]
+	return (low + high) / 2, (high - low) / 2
+}
+
+// localNoise is the noise told from neighbours alone, when no curve is fitted: second differences, which a smooth
+// trace hardly has. Edges make them large, so the median counts.
+func (p *points) localNoise() noise {
+	z := noise{slot: slots(p.t), sigma: p.sigma, rho: []float64{1}, scale: 1, measured: 1, n: len(p.t), inflation: 1, sigmaUnknown: p.unknown}
+	var d []float64
+	for i := 1; i+1 < len(p.v); i++ {
+		d = append(d, math.Abs(p.v[i-1]-2*p.v[i]+p.v[i+1])*p.w[i])
+	}
+	if len(d) > 0 {
+		// The median of |x| of a normal x is 0.6745 standard deviations, here sqrt(6) of a point's.
+		z.measured = math.Pow(median(d)/0.6745, 2) / 6
+		z.scale = z.measured
+		if !p.unknown {
+			z.scale = math.Max(1, z.measured)
+		}
+	}
+	return z
+}

@@ -1,0 +1,318 @@
+package analysis
+
+import (
+	"encoding/json"
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"os"
+	"slices"
+	"strings"
+	"testing"
+
+	"gonum.org/v1/gonum/mat"
+	"pgregory.net/rapid"
+
+	"quadrille/calibrate"
+)
+
+// Truths of a sine of random phase, over white and correlated noise and from part of a cycle to many.
+func TestPullsOfASine(t *testing.T) {
+	const runs, n, span = 150, 400, 10e-3
+	for _, rho := range []float64{0, 0.8} {
+		for _, cycles := range []float64{0.8, 1.7, 12} {
+			f := cycles / span
+			frequency, height := pulls{name: "frequency", truth: f}, pulls{name: "v_pp", truth: 4}
+			mean, phases := pulls{name: "v_mean", truth: 1}, pulls{name: "phase"}
+			counted := pulls{name: "period by crossings", truth: span / cycles}
+			rng := rand.New(rand.NewPCG(uint64(10*cycles), 1))
+			for seed := range uint64(runs) {
+				phase := 2 * math.Pi * rng.Float64()
+				d := specimen{n: n, span: span, sigma: 0.02, rho: rho, v: sineOf(1, 2, f, phase)}
+				rec := d.record(seed)
+				got := analyse(t, rec, &Settings{Signal: SignalSine})
+				frequency.add(seek(t, got, "frequency", "curve", ""))
+				height.add(seek(t, got, "v_pp", "curve", ""))
+				mean.add(seek(t, got, "v_mean", "curve", ""))
+				p := seek(t, got, "phase", "curve", "")
+				atRim := phase + 2*math.Pi*f*rec.T[0]
+				phases.truth = p.Value.X - math.Remainder(p.Value.X-atRim, 2*math.Pi)
+				phases.add(p)
+				if cycles >= 1.5 {
+					counted.add(seek(t, got, "period", "crossings", ""))
+				}
+			}
+			name := fmt.Sprintf("rho=%g/cycles=%g", rho, cycles)
+			for _, p := range []*pulls{&frequency, &height, &mean, &phases, &counted} {
+				p.check(t, name)
+			}
+		}
+	}
+}
+
+// The Cramér-Rao bound of a sine's frequency at white noise, u(f) ≥ (√6/π)·s/(A·T·√N), derived for many
+// cycles (Rife and Boorstyn, IEEE Trans. Inf. Theory 20 (1974) 591), the factors over it for few cycles, at most
+// 1.12 from 1.5 cycles on and 1.0 to 2.5 at one, and in every case the exact Fisher matrix by differences of the
+// model in mean, amplitude, phase and frequency.
+func TestFrequencyUncertaintyIsTheCramerRaoBound(t *testing.T) {
+	const n, span, s, amplitude = 500, 2e-3, 0.01, 1.5
+	// derivatives of mean + amplitude·sin(2π·cycles·t/span + phase)
+	differences := func(x float64, at []float64) []float64 {
+		model := func(p []float64) float64 { return sineOf(p[0], p[1], p[3]/span, p[2])(x) }
+		g := make([]float64, len(at))
+		for k := range at {
+			up, down := slices.Clone(at), slices.Clone(at)
+			up[k] += 1e-5
+			down[k] -= 1e-5
+			g[k] = (model(up) - model(down)) / 2e-5
+		}
+		return g
+	}
+	bound := math.Sqrt(6) / math.Pi * s / (amplitude * span * math.Sqrt(n))
+	for _, c := range []struct{ cycles, low, high float64 }{{1, 0.95, 2.55}, {1.5, 0.93, 1.12}, {3.3, 0.93, 1.12}, {20, 0.98, 1.02}} {
+		for phase := 0.0; phase < 3; phase += 0.25 {
+			d := specimen{n: n, span: span, v: sineOf(0.2, amplitude, c.cycles/span, phase)}
+			rec := d.record(1)
+			for i := range rec.Sigma {
+				rec.Sigma[i] = s
+			}
+			p, err := choose(rec, &Settings{})
+			if err != nil {
+				t.Fatal(err)
+			}
+			w, ok := fitWave(p)
+			if !ok {
+				t.Fatalf("no fit at %g cycles, phase %g", c.cycles, phase)
+			}
+			u := s * norm(w.influence[0]) / w.span
+			fisher := mat.NewSymDense(4, nil)
+			for _, x := range rec.T {
+				g := differences(x, []float64{0.2, amplitude, phase, c.cycles})
+				for i := range g {
+					for j := i; j < 4; j++ {
+						fisher.SetSym(i, j, fisher.At(i, j)+g[i]*g[j])
+					}
+				}
+			}
+			var exact mat.Dense
+			if err := exact.Inverse(fisher); err != nil {
+				t.Fatal(err)
+			}
+			near(t, "u(f) over that of the Fisher matrix", u*span/(s*math.Sqrt(exact.At(3, 3))), 1, 2e-3)
+			if ratio := u / bound; ratio < c.low || ratio > c.high {
+				t.Errorf("%g cycles, phase %.2f: u(f) is %.3f times the bound, want %.2f to %.2f", c.cycles, phase, ratio, c.low, c.high)
+			}
+			// Amplitude s·√(2/N), offset s/√N, for whole cycles.
+			if c.cycles == 20 {
+				near(t, "u(a) over the bound", norm(w.influence[2])*math.Sqrt(n/2), 1, 0.02)
+				near(t, "u(m) over the bound", norm(w.influence[1])*math.Sqrt(n), 1, 0.02)
+			}
+		}
+	}
+}
+
+// testdata/scipy/sine.py made the reference with SciPy's curve_fit.
+func TestSineAgreesWithSciPy(t *testing.T) {
+	raw, err := os.ReadFile("testdata/scipy/sine.json")
+	if err != nil {
+		t.Fatal(err)
+	}
+	var want struct {
+		T, V, Sigma                []float64
+		Mean, Amplitude, Frequency float64
+		UMean                      float64 `json:"u_mean"`
+		UFrequency                 float64 `json:"u_frequency"`
+		UAmplitude                 float64 `json:"u_amplitude"`
+		ChiSquare                  float64 `json:"chi_square"`
+	}
+	if err := json.Unmarshal(raw, &want); err != nil {
+		t.Fatal(err)
+	}
+	p, err := choose(&calibrate.Record{T: want.T, V: want.V, Sigma: want.Sigma}, &Settings{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	w, ok := fitWave(p)
+	if !ok {
+		t.Fatal("no fit")
+	}
+	u := func(slopes [4]float64) float64 {
+		s := 0.0
+		for i, sigma := range want.Sigma {
+			d := 0.0
+			for k, v := range slopes {
+				d += v * w.influence[k][i]
+			}
+			s += d * d * sigma * sigma
+		}
+		return math.Sqrt(s)
+	}
+	// Values to a thousandth of u, uncertainties to a millionth (SciPy's own Jacobian is by differences).
+	near(t, "mean", w.m, want.Mean, 1e-3*want.UMean)
+	near(t, "amplitude", w.amplitude(), want.Amplitude, 1e-3*want.UAmplitude)
+	near(t, "frequency", w.f, want.Frequency, 1e-3*want.UFrequency)
+	near(t, "chi-square", w.chiSq, want.ChiSquare, 1e-6*want.ChiSquare)
+	slopes := w.slopes(0)
+	near(t, "u(frequency)", u(slopes[1]), want.UFrequency, 1e-5*want.UFrequency)
+	near(t, "u(amplitude)", u(slopes[2])/2, want.UAmplitude, 1e-5*want.UAmplitude)
+	near(t, "u(mean)", u(slopes[4]), want.UMean, 1e-5*want.UMean)
+}
+
+func TestEffectsOfASineGoWhereTheyBelong(t *testing.T) {
+	d := specimen{n: 300, span: 5e-3, sigma: 0.01, v: sineOf(0.5, 2, 700, 1)}
+	rec := d.record(3)
+	n := len(rec.T)
+	zero, timeBase, gain, ground := make([]float64, n), make([]float64, n), make([]float64, n), make([]float64, n)
+	for i := range rec.T {
+		timeBase[i], gain[i], ground[i] = 1e-4*rec.T[i], 0.02*rec.V[i], 0.05
+	}
+	rec.Effects = []calibrate.Effect{{Name: "time base", Shared: true, DT: timeBase, DV: zero},
+		{Name: "gain", Shared: true, DT: zero, DV: gain}, {Name: "ground line", DV: ground}}
+	f := analyse(t, rec, &Settings{Signal: SignalSine})
+	check := func(quantity, method, source string, want float64) {
+		t.Helper()
+		r := seek(t, f, quantity, method, "")
+		for _, b := range r.Budget {
+			if b.Source == source {
+				near(t, quantity+" from "+source, b.U, want, 1e-3*want+1e-9*math.Abs(r.Value.X))
+				return
+			}
+		}
+		t.Errorf("%s has no term %q", quantity, source)
+	}
+	value := func(quantity string) float64 { return seek(t, f, quantity, "curve", "").Value.X }
+	check("frequency", "curve", "time base", 1e-4*value("frequency"))
+	check("period", "curve", "time base", 1e-4*value("period"))
+	check("period", "crossings", "time base", 1e-4*value("period"))
+	check("frequency", "curve", "gain", 0)
+	check("v_pp", "curve", "gain", 0.02*value("v_pp"))
+	check("v_rms", "curve", "gain", 0.02*value("v_rms"))
+	check("v_mean", "curve", "gain", 0.02*value("v_mean"))
+	check("v_mean", "curve", "ground line", 0.05)
+	check("v_pp", "curve", "ground line", 0)
+	check("v_pp", "curve", "time base", 0)
+}
+
+// Hidden stretches, one of them of more than a cycle, must neither stop the fit nor spoil the count.
+func TestGapsDoNotSpoilASine(t *testing.T) {
+	const f = 1200.0
+	frequency, counted := pulls{name: "frequency", truth: f}, pulls{name: "period by crossings", truth: 1 / f}
+	for seed := range uint64(120) {
+		d := specimen{n: 500, span: 5e-3, sigma: 0.03, rho: 0.5, v: sineOf(0, 1, f, float64(seed))}
+		rec := d.record(seed)
+		for i := range rec.V {
+			if i%97 < 12 || i > 200 && i < 310 {
+				rec.V[i] = math.NaN()
+			}
+		}
+		got := analyse(t, rec, nil)
+		if got.Signal != SignalSine {
+			t.Fatalf("seed %d: %s, %s", seed, got.Signal, got.SignalFrom)
+		}
+		frequency.add(seek(t, got, "frequency", "curve", ""))
+		counted.add(seek(t, got, "period", "crossings", ""))
+	}
+	frequency.check(t, "gaps")
+	counted.check(t, "gaps")
+}
+
+// Samples on the steep flanks are often badly placed; they come with a wide sigma and then do no harm.
+func TestSteepSamplesWithWideSigmaDoNoHarm(t *testing.T) {
+	frequency, height := pulls{name: "frequency", truth: 2000}, pulls{name: "v_pp", truth: 6}
+	for seed := range uint64(120) {
+		rng := rand.New(rand.NewPCG(seed, 77))
+		phase := 2 * math.Pi * rng.Float64()
+		d := specimen{n: 500, span: 5e-3, sigma: 0.02, v: sineOf(0, 3, 2000, phase)}
+		rec := d.record(seed)
+		for i, x := range rec.T {
+			if math.Abs(math.Cos(2*math.Pi*2000*x+phase)) > 0.7 {
+				rec.Sigma[i] = 0.4
+				rec.V[i] += 0.4 * rng.NormFloat64()
+			}
+		}
+		got := analyse(t, rec, &Settings{Signal: SignalSine})
+		frequency.add(seek(t, got, "frequency", "curve", ""))
+		height.add(seek(t, got, "v_pp", "curve", ""))
+	}
+	frequency.check(t, "steep")
+	height.check(t, "steep")
+}
+
+func TestSineTellsDistortion(t *testing.T) {
+	curve := func(share float64) func(float64) float64 {
+		return func(t float64) float64 {
+			x := 2 * math.Pi * 300 * t
+			return 2*math.Sin(x) + 2*share*math.Sin(3*x)
+		}
+	}
+	for _, c := range []struct {
+		share float64
+		tells bool
+	}{{0, false}, {0.01, false}, {0.05, true}} {
+		d := specimen{n: 400, span: 10e-3, sigma: 0.01, v: curve(c.share)}
+		f := analyse(t, d.record(1), &Settings{Signal: SignalSine})
+		if got := strings.Contains(strings.Join(f.Doubts, " "), "not quite a sine"); got != c.tells {
+			t.Errorf("third harmonic of %g: told is %v, want %v", c.share, got, c.tells)
+		}
+	}
+}
+
+func TestLessThanACycleIsTold(t *testing.T) {
+	d := specimen{n: 400, span: 10e-3, sigma: 0.01, v: sineOf(0, 2, 70, 1)}
+	f := analyse(t, d.record(1), &Settings{Signal: SignalSine})
+	if !strings.Contains(strings.Join(f.Doubts, " "), "of a cycle is on the screen") {
+		t.Errorf("0.7 of a cycle raises %q", f.Doubts)
+	}
+}
+
+// Stretching the axes stretches the results, and nothing else: a property of the model.
+func TestSineFollowsTheScalesOfItsAxes(t *testing.T) {
+	d := specimen{n: 200, span: 1, sigma: 0.01, v: sineOf(0.3, 1, 3.7, 0.4)}
+	base := d.record(5)
+	f0 := analyse(t, base, &Settings{Signal: SignalSine})
+	rapid.Check(t, func(rt *rapid.T) {
+		kt := math.Exp(rapid.Float64Range(-20, 5).Draw(rt, "ln time scale"))
+		kv := math.Exp(rapid.Float64Range(-10, 10).Draw(rt, "ln volts scale"))
+		rec := &calibrate.Record{}
+		for i := range base.T {
+			rec.T = append(rec.T, kt*base.T[i])
+			rec.V = append(rec.V, kv*base.V[i])
+			rec.Sigma = append(rec.Sigma, kv*base.Sigma[i])
+		}
+		f, err := Analyse(rec, &Settings{Signal: SignalSine})
+		if err != nil {
+			rt.Fatal(err)
+		}
+		for q, scale := range map[string]float64{"period": kt, "frequency": 1 / kt, "v_pp": kv, "v_mean": kv, "phase": 1} {
+			a, b := seek(t, f0, q, "curve", "").Value, seek(t, f, q, "curve", "").Value
+			if math.Abs(b.X-scale*a.X) > 1e-3*scale*a.U || math.Abs(b.U-scale*a.U) > 1e-3*scale*a.U {
+				rt.Errorf("%s: %g ± %g became %g ± %g under a scale of %g", q, a.X, a.U, b.X, b.U, scale)
+			}
+		}
+	})
+}
+
+func ExampleAnalyse() {
+	rec := &calibrate.Record{}
+	for i := range 200 {
+		t := float64(i) * 25e-6
+		rec.T = append(rec.T, t)
+		rec.V = append(rec.V, 1.2+0.8*math.Sin(2*math.Pi*1000*t)+0.004*math.Sin(float64(7*i*i)))
+		rec.Sigma = append(rec.Sigma, 0.004)
+	}
+	f, err := Analyse(rec, nil)
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	fmt.Println(f.Signal)
+	for _, r := range f.Results[:4] {
+		fmt.Printf("%s by %s: %.3g %s\n", r.Quantity, r.Method, r.Value.X, r.Value.Unit)
+	}
+	// Output:
+	// sine
+	// period by curve: 0.001 s
+	// frequency by curve: 1e+03 Hz
+	// v_pp by curve: 1.6 V
+	// v_rms by curve: 0.566 V
+}
