@@ -39,6 +39,10 @@ type palette struct {
 // tracePalette has the colours of traces on colour panels, in linear light.
 var tracePalette = [4]rgb{{0.72, 0.95, 0.10}, {0.95, 0.42, 0.08}, {0.15, 0.75, 0.95}, {0.95, 0.35, 0.75}}
 
+// elementGap is the dark margin round each picture element or stripe, in elements: the black matrix
+// takes 10 to 30 % of a panel's area (common practice, no source).
+const elementGap = 0.06
+
 // traceTimes is how many samples of the record fall into a column of the panel.
 const traceTimes = 6
 
@@ -53,7 +57,14 @@ func paletteOf(d Display) palette {
 		return palette{field: field, grid: mix(field, lit, g), text: lit, bar: field, mark: lit, traces: [4]rgb{lit, lit, lit, lit}}
 	}
 	field := rgb{0.006, 0.007, 0.010} // what a dark element lets through of its lamp
-	return palette{field: field, grid: mix(field, rgb{0.62, 0.68, 0.72}, g), text: rgb{0.62, 0.66, 0.64}, bar: rgb{0.03, 0.035, 0.045},
+	grid, bar := rgb(d.GridColour), rgb(d.BarColour)
+	if grid == (rgb{}) {
+		grid = rgb{0.62, 0.68, 0.72}
+	}
+	if bar == (rgb{}) {
+		bar = rgb{0.03, 0.035, 0.045}
+	}
+	return palette{field: field, grid: mix(field, grid, g), text: rgb{0.62, 0.66, 0.64}, bar: bar,
 		mark: rgb{0.85, 0.30, 0.10}, traces: tracePalette}
 }
 
@@ -73,7 +84,12 @@ func newLCD(s Scene) *lcd {
 	l := &lcd{w: cols + 1 + left + right, h: rows + 1 + top + low, perBox: float64(p),
 		frameL: left, frameR: left + cols, frameT: top, frameB: top + rows, ink: paletteOf(d)}
 	l.centreX, l.centreY = float64(left+cols/2), float64(top+rows/2)
-	l.striped, l.gap = d.Kind == Colour, 0.06
+	l.striped, l.gap = d.Kind == Colour, elementGap
+	for i, sig := range s.Signals {
+		if l.striped && sig.Colour != ([3]float32{}) {
+			l.ink.traces[i] = sig.Colour
+		}
+	}
 	l.pix = make([]rgb, l.w*l.h)
 	l.fill(0, 0, l.w-1, l.h-1, l.ink.bar)
 	l.fill(l.frameL, l.frameT, l.frameR, l.frameB, l.ink.field)

@@ -17,8 +17,11 @@ func Random(seed uint64) Scene {
 	s.Display = randomDisplay(rng)
 	randomSignals(&s, rng)
 	s.Camera = randomCamera(rng)
-	if s.Display.Kind == Tube {
+	switch s.Display.Kind { // as a phone would meter it
+	case Tube:
 		s.Camera.Exposure *= 1.2
+	case Pale, Blue:
+		s.Camera.Exposure *= 0.7
 	}
 	return s
 }
@@ -62,6 +65,8 @@ func randomDisplay(rng *rand.Rand) Display {
 	if chance(rng, 0.25) {
 		d.Margins[1] += 1.5
 	}
+	d.GridColour = oneOf(rng, [3]float32{}, [3]float32{0.62, 0.66, 0.62}, [3]float32{0.40, 0.55, 0.85}, [3]float32{0.75, 0.66, 0.5})
+	d.BarColour = oneOf(rng, [3]float32{}, [3]float32{0.006, 0.007, 0.010}, [3]float32{0.02, 0.05, 0.06}, [3]float32{0.08, 0.03, 0.07}, [3]float32{0.10, 0.11, 0.11})
 	d.BeamWidth = within(rng, 0.015, 0.032)
 	d.Sag = oneOf(rng, 0, 0, within(rng, 0, 0.012))
 	d.Depth = oneOf(rng, 0, 0, within(rng, 0, 0.15))
@@ -85,7 +90,8 @@ func randomSignals(s *Scene, rng *rand.Rand) {
 	cols, rows := float64(f.Cols), float64(f.Rows)
 	s.TimePerBox = oneTwoFive(math.Pow(10, within(rng, -5, 1)))
 	form := oneOf(rng, Decay, Decay, Decay, Decay, Driven, Driven, Sine, Sine, Square, Level)
-	sig := Signal{Form: form, VoltsPerBox: oneTwoFive(math.Pow(10, within(rng, -1, 1))), Noise: within(rng, 0.005, 0.035)}
+	sig := Signal{Form: form, VoltsPerBox: oneTwoFive(math.Pow(10, within(rng, -1, 1))), Noise: within(rng, 0.005, 0.035),
+		Colour: oneOf(rng, tracePalette[0], tracePalette[0], tracePalette[1], tracePalette[2], tracePalette[3])}
 	high := within(rng, 0.55, 0.9) * rows // boxes
 	sig.GroundBox = f.Bottom() + oneOf(rng, 0, 1, within(rng, 0, rows-high))
 	if sig.GroundBox+high > -f.Bottom()-0.1 {
@@ -120,7 +126,8 @@ func randomSignals(s *Scene, rng *rand.Rand) {
 	}
 	if chance(rng, 0.15) {
 		second := Signal{Form: oneOf(rng, Level, Square, Sine), VoltsPerBox: sig.VoltsPerBox, Noise: sig.Noise,
-			Frequency: within(rng, 1, 4) / span, GroundBox: f.Bottom() + within(rng, 0.1, 0.4)*rows}
+			Frequency: within(rng, 1, 4) / span, GroundBox: f.Bottom() + within(rng, 0.1, 0.4)*rows,
+			Colour: oneOf(rng, tracePalette[1:]...)}
 		second.VStart = within(rng, 0.1, 0.3) * rows * second.VoltsPerBox
 		s.Signals = append(s.Signals, second)
 	}

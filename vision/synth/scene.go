@@ -94,12 +94,14 @@ type Display struct {
 	// half a box at each side.
 	Centred      bool
 	Grid         Grid
-	Minor        int     // minor divisions to a box; 0 means 5, < 0 none
-	MinorDots    bool    // dots at every crossing of minor divisions
-	GridLight    float64 // contrast of the grid, 0..1; 0 means 0.35
-	PixelsPerBox int     // picture elements to a box, even; 0 means 50. Tubes have none
-	Stroke       int     // thickness of the trace in picture elements, odd; 0 means 3
-	Aspect       float64 // width of a box over its height; 0 means 1
+	Minor        int        // minor divisions to a box; 0 means 5, < 0 none
+	MinorDots    bool       // dots at every crossing of minor divisions
+	GridLight    float64    // contrast of the grid, 0..1; 0 means 0.35
+	GridColour   [3]float32 // of the grid on a colour panel, linear light 0..1; zero means a cool grey
+	BarColour    [3]float32 // of the panel outside the frame on a colour panel, likewise; zero means nearly black
+	PixelsPerBox int        // picture elements to a box, even; 0 means 50. Tubes have none
+	Stroke       int        // thickness of the trace in picture elements, odd; 0 means 3
+	Aspect       float64    // width of a box over its height; 0 means 1
 	// Margins of the lit panel round the frame, boxes: left, right, top, bottom; zero means
 	// 0.55, 0.55, 0.75 and 0.95. Words that do not fit are left out.
 	Margins [4]float64

@@ -72,12 +72,14 @@ func newScenery(s Scene, p panel) *scenery {
 // farPlanes paints the room: a wall above a bench, blurred things on both.
 func farPlanes(s Scene, rng *rand.Rand) (far [3]*raster.Plane) {
 	w, h := s.Camera.Width/farReduction+2, s.Camera.Height/farReduction+2
-	wall := rgb{0.35, 0.34, 0.31}
-	bench := rgb{0.22, 0.17, 0.12}
-	for i := range wall {
-		wall[i] *= float32(0.4 + rng.Float64())
-		bench[i] *= float32(0.5 + rng.Float64())
+	tinted := func(c rgb, light float32) rgb { // a room's paints and woods are nearly grey
+		for i := range c {
+			c[i] *= light * (0.88 + 0.24*rng.Float32())
+		}
+		return c
 	}
+	wall := tinted(rgb{0.35, 0.34, 0.31}, 0.4+rng.Float32())
+	bench := tinted(rgb{0.22, 0.17, 0.12}, 0.4+1.2*rng.Float32())
 	for i := range far {
 		far[i] = raster.New(w, h)
 	}
@@ -95,7 +97,10 @@ func farPlanes(s Scene, rng *rand.Rand) (far [3]*raster.Plane) {
 	paint(0, horizon, w, h, bench)
 	for range 14 {
 		x, y := rng.IntN(w), rng.IntN(h)
-		c := rgb{0.5 * rng.Float32(), 0.5 * rng.Float32(), 0.45 * rng.Float32()}
+		c := tinted(rgb{0.4, 0.4, 0.4}, 1.2*rng.Float32())
+		if rng.IntN(4) == 0 {
+			c = rgb{0.5 * rng.Float32(), 0.5 * rng.Float32(), 0.45 * rng.Float32()}
+		}
 		paint(x, y, x+2+rng.IntN(w/6+1), y+2+rng.IntN(h/5+1), c)
 	}
 	for i := range far {

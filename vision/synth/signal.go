@@ -37,15 +37,16 @@ func ParseForm(s string) (Form, error) {
 // A Signal is one trace's voltage in time. Time counts in seconds from the frame's left rim.
 type Signal struct {
 	Form         Form
-	VStart, VEnd float64 // V; see Form
-	Tau          float64 // s; of Decay and Driven
-	Knee         float64 // s; when the form begins: of Driven, one of the drive's falls
-	Frequency    float64 // Hz; of Driven, Sine and Square
-	Duty         float64 // share of a period that Driven's and Square's source is on; 0 means 0.5
-	VoltsPerBox  float64 // V; 0 means 1
-	GroundBox    float64 // place of 0 V, boxes up from the centre
-	Noise        float64 // box; standard deviation of the noise of a sample
-	Codes        int     // steps of the converter to a box; 0 means 25 (8 bits over 10 boxes), < 0 no steps
+	VStart, VEnd float64    // V; see Form
+	Tau          float64    // s; of Decay and Driven
+	Knee         float64    // s; when the form begins: of Driven, one of the drive's falls
+	Frequency    float64    // Hz; of Driven, Sine and Square
+	Duty         float64    // share of a period that Driven's and Square's source is on; 0 means 0.5
+	VoltsPerBox  float64    // V; 0 means 1
+	GroundBox    float64    // place of 0 V, boxes up from the centre
+	Noise        float64    // box; standard deviation of the noise of a sample
+	Codes        int        // steps of the converter to a box; 0 means 25 (8 bits over 10 boxes), < 0 no steps
+	Colour       [3]float32 // of the trace on a colour panel, linear light 0..1; zero means one of four by the trace's place
 }
 
 // MistSlow is the delay network of a greenhouse mist timer, 22 kΩ and 470 µF charged to 9 V, let

@@ -44,11 +44,16 @@ func newTube(s Scene, v *view) *tube {
 	t.field = rgb{pale * 0.7, pale, pale * float32(0.8+0.2*rng.Float64())}
 	t.glow = rgb{float32(0.05 + 0.2*rng.Float64()), 1, float32(0.2 + 0.4*rng.Float64())}
 	t.beam, t.ink = raster.New(w, h), raster.New(w, h)
-	for i, sig := range s.Signals {
-		t.write(s, sig, rand.New(rand.NewPCG(s.Seed, streamTrace+uint64(i))))
+	for _, sig := range s.Signals {
+		t.write(s, sig)
 	}
-	spot := t.beam.Blur(d.BeamWidth * per)
-	skirt := t.beam.Blur(skirtWidth * d.BeamWidth * per)
+	// The sweep repeats faster than the eye and the camera: noise only widens the beam.
+	width := d.BeamWidth
+	for _, sig := range s.Signals {
+		width = max(width, math.Hypot(d.BeamWidth, sig.Noise))
+	}
+	spot := t.beam.Blur(width * per)
+	skirt := t.beam.Blur(skirtWidth * width * per)
 	// write lays one sample's worth of light along a level line; its peak becomes 1.
 	peak := float32(beamDrive * d.BeamWidth * per * math.Sqrt(2*math.Pi))
 	for k := range spot.Pix {
@@ -61,9 +66,8 @@ func newTube(s Scene, v *view) *tube {
 
 // write moves the beam over the signal in steps shorter than a sample and drops its light between
 // the four samples round it, so that the centre of light is kept.
-func (t *tube) write(s Scene, sig Signal, rng *rand.Rand) {
+func (t *tube) write(s Scene, sig Signal) {
 	f := s.Display.Frame
-	sig.Codes = -1 // nothing counts in a tube
 	const perSample = 3
 	n := int(float64(f.Cols) * t.perBox * perSample)
 	last, lastOK := 0.0, false
@@ -74,7 +78,7 @@ func (t *tube) write(s Scene, sig Signal, rng *rand.Rand) {
 			lastOK = false
 			continue
 		}
-		y := sig.sample(at, rng)
+		y := sig.box(at)
 		if !lastOK {
 			last = y
 		}
