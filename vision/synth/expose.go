@@ -128,29 +128,33 @@ func disc(p *raster.Plane, r float64) *raster.Plane {
 			sums[y] = sum
 		}
 	})
+	halves := make([]float64, 2*reach+1) // half the disc's chord, averaged over the row of pixels
+	area := 0.0
+	for k := range halves {
+		const parts = 16
+		for i := range parts {
+			dy := float64(k-reach) + (float64(i)+0.5)/parts - 0.5
+			halves[k] += math.Sqrt(max(0, r*r-dy*dy)) / parts
+		}
+		area += 2 * halves[k]
+	}
 	raster.Rows(p.H, func(y0, y1 int) {
 		for y := y0; y < y1; y++ {
 			dst := out.Row(y)
-			area := 0.0
-			for dy := -reach; dy <= reach; dy++ {
-				// Half the chord of the disc in that row, in the middle of the row.
-				half := math.Sqrt(max(0, (r+0.5)*(r+0.5)-float64(dy*dy))) - 0.5
-				if half < 0 {
-					continue
+			for k, half := range halves {
+				sum := sums[min(max(y+k-reach, 0), p.H-1)]
+				n := int(max(half-0.5, 0)) // whole pixels to each side of the middle one
+				middle, part := 1.0, half-0.5-float64(n)
+				if half < 0.5 {
+					middle, part = 2*half, 0
 				}
-				area += 2*half + 1
-				n := int(half)
-				part := half - float64(n)
-				sum := sums[min(max(y+dy, 0), p.H-1)]
 				for x := range dst {
 					i := x + reach
+					own := sum[i+1] - sum[i]
 					whole := sum[i+n+1] - sum[i-n]
 					rim := sum[i+n+2] - sum[i+n+1] + sum[i-n] - sum[i-n-1]
-					dst[x] += float32(whole + part*rim)
+					dst[x] += float32((whole - own + middle*own + part*rim) / area)
 				}
-			}
-			for x := range dst {
-				dst[x] /= float32(area)
 			}
 		}
 	})

@@ -45,7 +45,7 @@ func centreOf(img, without *raster.Plane, p geom.Pixel, halfX, halfY int) geom.P
 	return geom.Pixel{X: sx / s, Y: sy / s}
 }
 
-var tiltedCamera = Camera{Yaw: 0.15, Pitch: -0.1, Roll: 0.05, K1: -0.03, Blur: 0.8, Width: 1200, Height: 904}
+var tiltedCamera = Camera{Yaw: 0.15, Pitch: -0.1, Roll: 0.05, K1: -0.03, Blur: 0.6, Width: 800, Height: 600}
 
 // A dot of the grid stands on every node of a panel; its centre of light must be the truth's.
 func TestDotsShineWhereTheTruthSays(t *testing.T) {

@@ -1,0 +1,101 @@
+package synth
+
+import (
+	"math"
+	"testing"
+
+	"pgregory.net/rapid"
+)
+
+// shineSlowly adds up the pattern at many places under the tent, one after the other.
+func shineSlowly(l *lcd, s spot) (c [3]float64) {
+	const n = 503
+	total := 0.0
+	for a := range n {
+		for b := range n {
+			u, v := 2*(float64(a)+0.5)/n-1, 2*(float64(b)+0.5)/n-1
+			weight := (1 - math.Abs(u)) * (1 - math.Abs(v))
+			total += weight
+			x, y := l.centreX+0.5+(s.x+u*s.dx)*l.perBox, l.centreY+0.5-(s.y+v*s.dy)*l.perBox
+			i, j := int(math.Floor(x)), int(math.Floor(y))
+			if i < 0 || j < 0 || i >= l.w || j >= l.h {
+				continue
+			}
+			fx, fy := x-float64(i), y-float64(j)
+			if fy < l.gap || fy > 1-l.gap {
+				continue
+			}
+			for k := range c {
+				lit := 1 / ((1 - 2*l.gap) * (1 - 2*l.gap))
+				in := fx > l.gap && fx < 1-l.gap
+				if l.striped {
+					lit = 1 / ((1 - 2*l.gap) * (1./3 - l.gap))
+					in = fx > float64(k)/3+l.gap/2 && fx < float64(k+1)/3-l.gap/2
+				}
+				if in {
+					c[k] += weight * lit * float64(l.pix[j*l.w+i][k])
+				}
+			}
+		}
+	}
+	for k := range c {
+		c[k] /= total
+	}
+	return c
+}
+
+func TestShineIntegratesThePanel(t *testing.T) {
+	var panels []*lcd
+	for _, kind := range []Kind{Colour, Pale} {
+		s, _ := ready(t, Scene{Display: Display{Kind: kind, PixelsPerBox: 24, GridLight: 0.8, Grid: Solid}})
+		panels = append(panels, newLCD(s))
+	}
+	rapid.Check(t, func(rt *rapid.T) {
+		l := panels[rapid.IntRange(0, 1).Draw(rt, "panel")]
+		s := spot{x: rapid.Float64Range(-5.5, 5.5).Draw(rt, "x"), y: rapid.Float64Range(-4.5, 4.5).Draw(rt, "y"),
+			dx: rapid.Float64Range(0.005, 0.2).Draw(rt, "dx"), dy: rapid.Float64Range(0.005, 0.2).Draw(rt, "dy")}
+		got, want := l.shine(s), shineSlowly(l, s)
+		for k := range want {
+			if math.Abs(float64(got[k])-want[k]) > 0.03*(0.1+want[k]) {
+				rt.Fatalf("%+v: %v, adding up slowly gives %v", s, got, want)
+			}
+		}
+	})
+}
+
+// The lines that a frame has: 11 upright and 9 level ones on 10 × 8 boxes; on 15 × 10 counted from
+// the centre 15 inner lines and the two rims half a box out.
+func TestGraticuleHasTheLinesOfItsFrame(t *testing.T) {
+	for _, c := range []struct {
+		half, perBox int
+		centred      bool
+		lines        int
+		first        int
+	}{{250, 50, false, 11, -250}, {200, 50, false, 9, -200}, {375, 50, true, 15, -350}, {375, 50, false, 16, -375}} {
+		at := wholeBoxes(c.half, c.perBox, c.centred)
+		if len(at) != c.lines || at[0] != c.first || at[len(at)-1] != -c.first {
+			t.Errorf("half %d: lines at %v, want %d from %d on", c.half, at, c.lines, c.first)
+		}
+	}
+}
+
+// Everything a panel may be asked to draw is drawn inside it, from the smallest to the largest.
+func TestPanelsOfAllSizesDraw(t *testing.T) {
+	rapid.Check(t, func(rt *rapid.T) {
+		s := Random(rapid.Uint64().Draw(rt, "seed"))
+		s.Display.Kind = Colour
+		s.Display.PixelsPerBox = 2 * rapid.IntRange(5, 60).Draw(rt, "half a box")
+		s.Display.Stroke = 1
+		s.Display.Table, s.Display.Menu, s.Display.Helpers = true, rapid.Bool().Draw(rt, "menu"), true
+		s.Display.Margins = [4]float64{rapid.Float64Range(0, 2).Draw(rt, "margin"), 0, 0.01, 0}
+		if err := s.Validate(); err != nil {
+			rt.Fatal(err)
+		}
+		l := newLCD(s.withDefaults())
+		left, right, bottom, top := l.edges()
+		f := s.Display.Frame
+		if left > f.Left() || right < -f.Left() || bottom > f.Bottom() || top < -f.Bottom() {
+			rt.Fatalf("frame %v does not fit a panel of %g..%g × %g..%g boxes", f, left, right, bottom, top)
+		}
+	})
+}
