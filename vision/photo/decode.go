@@ -7,6 +7,7 @@ import (
 	"errors"
 	"fmt"
 	"image"
+	"image/color"
 	"image/jpeg"
 	"image/png"
 	"io"
@@ -118,8 +119,8 @@ type facts struct {
 func inspect(kind string, data []byte, lim Options) (f facts, err error) {
 	f.orientation = 1
 	var exif []byte
-	bytesPerPixel := int64(8) // of the decoder's result, at most: 16 bits a channel
 	var c image.Config
+	var progressive int64 // components, if a JPEG is progressive
 	switch kind {
 	case "jpeg":
 		h := scanJPEG(data)
@@ -127,9 +128,8 @@ func inspect(kind string, data []byte, lim Options) (f facts, err error) {
 		if h.scans > maxScans {
 			return f, &UnsupportedError{fmt.Sprintf("the JPEG is cut into %d scans, the limit is %d", h.scans, maxScans), hintExport}
 		}
-		bytesPerPixel = 4
 		if h.progressive {
-			bytesPerPixel = 5 * int64(max(h.components, 1)) // 4 of coefficients and 1 of samples
+			progressive = int64(max(h.components, 1))
 		}
 		c, err = config(jpeg.DecodeConfig, data)
 	case "png":
@@ -138,11 +138,9 @@ func inspect(kind string, data []byte, lim Options) (f facts, err error) {
 	case "webp":
 		exif = exifOfWebP(data)
 		c, err = config(webp.DecodeConfig, data)
-		bytesPerPixel = 5
 	case "heic":
 		exif = heicEXIF(data)
 		c, err = heicConfig(data)
-		bytesPerPixel = 4 // here; heicConfig limits what the sandbox takes
 	}
 	if err != nil {
 		return f, refused(kind, err)
@@ -154,8 +152,12 @@ func inspect(kind string, data []byte, lim Options) (f facts, err error) {
 	if c.Width > maxSide || c.Height > maxSide || n > int64(lim.MaxPixels) {
 		return f, &UnsupportedError{fmt.Sprintf("the picture has %d×%d pixels, the limit is %.3g million", c.Width, c.Height, float64(lim.MaxPixels)/1e6), hintSmall}
 	}
-	if n*bytesPerPixel > maxMemory {
-		return f, &UnsupportedError{fmt.Sprintf("decoding this %s of %d×%d pixels takes %d MB of memory, the limit is %d MB", kind, c.Width, c.Height, n*bytesPerPixel/1e6, maxMemory/1_000_000), hintSmall}
+	need := n * bytesPerPixel(c.ColorModel)
+	if progressive > 0 {
+		need = n * 5 * progressive // 4 bytes of a coefficient and 1 of a sample
+	}
+	if need > maxMemory {
+		return f, &UnsupportedError{fmt.Sprintf("decoding this %s of %d×%d pixels takes %d MB of memory, the limit is %d MB", kind, c.Width, c.Height, need/1_000_000, maxMemory/1_000_000), hintSmall}
 	}
 	if exif != nil {
 		e := readEXIF(exif)
@@ -165,6 +167,23 @@ func inspect(kind string, data []byte, lim Options) (f facts, err error) {
 		}
 	}
 	return f, nil
+}
+
+// bytesPerPixel is the most that a decoder's result and pixelsOf's copy of it take together.
+func bytesPerPixel(m color.Model) int64 {
+	switch m {
+	case color.YCbCrModel:
+		return 3
+	case color.GrayModel:
+		return 1
+	case color.RGBAModel:
+		return 4
+	case color.RGBA64Model, color.NRGBA64Model, color.Gray16Model:
+		return 16
+	case color.NRGBAModel, color.CMYKModel, color.NYCbCrAModel:
+		return 8
+	}
+	return 5 // a palette, drawn anew
 }
 
 // config calls a decoder's reader of headers, whose panics become errors.

@@ -12,6 +12,8 @@ import (
 	"strings"
 	"testing"
 	"time"
+
+	"quadrille/vision/geom"
 )
 
 // pngHeader is a PNG that claims a size and has no more than its header.
@@ -23,6 +25,13 @@ func pngHeader(w, h uint32) []byte {
 	b := append([]byte("\x89PNG\r\n\x1a\n"), 0, 0, 0, 13)
 	b = append(b, body...)
 	return binary.BigEndian.AppendUint32(b, crc32.ChecksumIEEE(body))
+}
+
+// deepHeader is the same of 16 bits a channel.
+func deepHeader(w, h uint32) []byte {
+	b := pngHeader(w, h)
+	b[24] = 16
+	return binary.BigEndian.AppendUint32(b[:29], crc32.ChecksumIEEE(b[12:29]))
 }
 
 // withSize changes the size in a JPEG's frame header, and its process if sof is not 0.
@@ -77,6 +86,7 @@ func TestBadInputIsRefusedWithAHint(t *testing.T) {
 		{"a PNG of 4 billion squared", pngHeader(1<<31-1, 1<<31-1), nil, "PNG", nil},
 		{"a PNG of 10^9 by 1", pngHeader(1e9, 1), nil, "1000000000×1", &UnsupportedError{}},
 		{"progressive, 40 million pixels", withSize(small, 8000, 5000, markerSOF2), nil, "600 MB", &UnsupportedError{}},
+		{"16 bits, 40 million pixels", deepHeader(8000, 5000), nil, "640 MB", &UnsupportedError{}},
 		{"1500 empty scans", emptyScans(small, 4000, 3000, 1500), nil, "1500 scans", &UnsupportedError{}},
 		{"arithmetic coding", withSize(small, 64, 48, 0xc9), nil, "variety", &UnsupportedError{}},
 		{"too many bytes", small, &Options{MaxBytes: 1000}, "limit", &UnsupportedError{}},
@@ -250,6 +260,15 @@ func BenchmarkLuminance(b *testing.B) {
 			p.Luminance(3)
 		}
 	})
+}
+
+func BenchmarkSample(b *testing.B) {
+	p := New(decoded(b, 4000, 3000))
+	i := 0
+	for b.Loop() {
+		i++
+		p.Sample(geom.Pixel{X: 1000.3 + 0.7*float64(i%1000), Y: 700.4})
+	}
 }
 
 func decoded(b *testing.B, w, h int) image.Image {

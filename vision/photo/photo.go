@@ -68,19 +68,7 @@ func (p *Photo) Reduced(k int) [3]*raster.Plane {
 	if k < 1 {
 		panic("photo: reduced by less than 1")
 	}
-	w, h := p.W/k, p.H/k
-	rgb := [3]*raster.Plane{raster.New(w, h), raster.New(w, h), raster.New(w, h)}
-	p.reduce(image.Rect(0, 0, w*k, h*k), k, func(at, step int, light *[3][]float32) {
-		for c, row := range light {
-			pix := rgb[c].Pix
-			i := at
-			for _, v := range row {
-				pix[i] = v
-				i += step
-			}
-		}
-	})
-	return rgb
+	return p.planes(image.Rect(0, 0, p.W/k*k, p.H/k*k), k)
 }
 
 // Luminance gives the CIE luminance of Reduced(k), 0..1, for a third of its memory: with the
@@ -103,20 +91,23 @@ func (p *Photo) Luminance(k int) *raster.Plane {
 // photo is q minus the cut rectangle's Min there. Outside the photo the planes are empty.
 func (p *Photo) Region(r image.Rectangle) (rgb [3]*raster.Plane, cut image.Rectangle) {
 	cut = r.Intersect(image.Rect(0, 0, p.W, p.H))
+	return p.planes(cut, 1), cut
+}
+
+func (p *Photo) planes(r image.Rectangle, k int) (rgb [3]*raster.Plane) {
 	for c := range rgb {
-		rgb[c] = raster.New(cut.Dx(), cut.Dy())
+		rgb[c] = raster.New(r.Dx()/k, r.Dy()/k)
 	}
-	p.reduce(cut, 1, func(at, step int, light *[3][]float32) {
+	p.reduce(r, k, func(at, step int, light *[3][]float32) {
 		for c, row := range light {
-			pix := rgb[c].Pix
-			i := at
+			pix, i := rgb[c].Pix, at
 			for _, v := range row {
 				pix[i] = v
 				i += step
 			}
 		}
 	})
-	return rgb, cut
+	return rgb
 }
 
 // reduce averages k×k pixels of the upright rectangle r, whose sides are multiples of k, and hands

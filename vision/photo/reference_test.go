@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"image/png"
 	"os"
+	"slices"
 	"testing"
 )
 
@@ -48,5 +49,27 @@ func TestPixelsAgreeWithTheReferenceDecoders(t *testing.T) {
 				t.Errorf("%s, channel %d: %.2f steps off on average, %d at worst", kind, c, mean, worst[c])
 			}
 		}
+	}
+}
+
+// stripes-progressive.jpg has the coefficients of stripes.jpg in other scans, by jpegtran.
+func TestProgressiveFilesGiveTheSamePixels(t *testing.T) {
+	var rows [2][]float32
+	for i, name := range []string{"stripes.jpg", "stripes-progressive.jpg"} {
+		data, err := os.ReadFile("testdata/" + name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if h := scanJPEG(data); h.progressive != (i == 1) || h.components != 3 || !h.ended {
+			t.Errorf("%s: %+v", name, h)
+		}
+		p, err := Decode(data, nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		rows[i] = p.Luminance(1).Pix
+	}
+	if !slices.Equal(rows[0], rows[1]) {
+		t.Error("the pixels differ")
 	}
 }
