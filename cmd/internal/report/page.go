@@ -31,7 +31,7 @@ func Page(d *wire.Document, p *Pictures) ([]byte, error) {
 	v := view{
 		Style:     template.CSS(pageStyle),
 		Title:     clean(d.Photo.File),
-		Taken:     string(d.Photo.Taken),
+		Taken:     dated(d.Photo.Taken),
 		SHA256:    string(d.Photo.SHA256),
 		Error:     d.Error,
 		Doubts:    doubts(d),

@@ -29,11 +29,16 @@ const (
 	marginUp, marginOut = 1.6, 2.4
 	// marginIn is how far they reach into the frame, so that a person sees where they are.
 	marginIn = 0.2
+	// marginNear is how far from the frame, in boxes, the display itself surely reaches.
+	marginNear = 0.8
 	// marginLeast is the narrowest margin worth showing, in boxes.
 	marginLeast = 0.3
 	// marginScale bounds the pixels a box in a margin: more than the photo has is no use, and more
-	// than 110 only makes the page heavy.
-	marginScale = 110
+	// than 96 only makes the page heavy.
+	marginScale = 96
+	// marginMore is by how much the halves of a strip overlap on each side of the axis, in boxes: a
+	// word at the cut is whole in one of them.
+	marginMore = 0.4
 )
 
 // Pictures are what the page shows of the photo.
@@ -155,14 +160,14 @@ func Margins(ph *photo.Photo, g *graticule.Graticule) []Picture {
 			out = append(out, encode(name, img))
 		}
 	}
-	add("above, left half", up, -halfX-left, 0, halfY-marginIn, halfY+up)
-	add("above, right half", up, 0, halfX+right, halfY-marginIn, halfY+up)
-	add("left, upper half", left, -halfX-left, -halfX+marginIn, 0, halfY)
-	add("left, lower half", left, -halfX-left, -halfX+marginIn, -halfY, 0)
-	add("right, upper half", right, halfX-marginIn, halfX+right, 0, halfY)
-	add("right, lower half", right, halfX-marginIn, halfX+right, -halfY, 0)
-	add("below, left half", down, -halfX-left, 0, -halfY-down, -halfY+marginIn)
-	add("below, right half", down, 0, halfX+right, -halfY-down, -halfY+marginIn)
+	add("above, left half", up, -halfX-left, marginMore, halfY-marginIn, halfY+up)
+	add("above, right half", up, -marginMore, halfX+right, halfY-marginIn, halfY+up)
+	add("left, upper half", left, -halfX-left, -halfX+marginIn, -marginMore, halfY)
+	add("left, lower half", left, -halfX-left, -halfX+marginIn, -halfY, marginMore)
+	add("right, upper half", right, halfX-marginIn, halfX+right, -marginMore, halfY)
+	add("right, lower half", right, halfX-marginIn, halfX+right, -halfY, marginMore)
+	add("below, left half", down, -halfX-left, marginMore, -halfY-down, -halfY+marginIn)
+	add("below, right half", down, -marginMore, halfX+right, -halfY-down, -halfY+marginIn)
 	return out
 }
 
@@ -219,19 +224,25 @@ func straighten(ph *photo.Photo, g *graticule.Graticule, x0, x1, y0, y1, scale f
 			}
 		}
 	})
-	stretch(out)
+	// The light of what lies near the frame decides: farther out is the bright case, or the room.
+	halfX, halfY := float64(g.Frame.Cols)/2+marginNear, float64(g.Frame.Rows)/2+marginNear
+	stretch(out, image.Rect(int((-halfX-x0)*scale), int((y1-halfY)*scale), int((halfX-x0)*scale), int((y1+halfY)*scale)))
 	return out
 }
 
-// stretch spreads the light of the opaque pixels so that one in a hundred is black and one white, and
-// paints the others grey.
-func stretch(m *image.RGBA) {
+// stretch spreads the light so that of the opaque pixels in near one in a hundred is black and one
+// white, and paints those that are not opaque grey.
+func stretch(m *image.RGBA, near image.Rectangle) {
 	var count [256]int
 	seen := 0
-	for i := 0; i < len(m.Pix); i += 4 {
-		if m.Pix[i+3] != 0 {
-			count[max(m.Pix[i], m.Pix[i+1], m.Pix[i+2])]++
-			seen++
+	near = near.Intersect(m.Rect)
+	for y := near.Min.Y; y < near.Max.Y; y++ {
+		row := m.Pix[y*m.Stride:]
+		for i := 4 * near.Min.X; i < 4*near.Max.X; i += 4 {
+			if row[i+3] != 0 {
+				count[max(row[i], row[i+1], row[i+2])]++
+				seen++
+			}
 		}
 	}
 	few := seen / 100

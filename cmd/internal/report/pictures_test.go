@@ -65,8 +65,8 @@ func TestMarginsAreStraight(t *testing.T) {
 		if err != nil {
 			t.Fatalf("%s: %v", m.Name, err)
 		}
-		// The strips have one scale, and begin 0.2 boxes inside the frame or on its axes.
-		scale := float64(img.Bounds().Dy()) / 4
+		// The strips begin 0.2 boxes inside the frame, and reach 0.4 over the axes.
+		scale := pixels(g)
 		lamp := lamps[m.Name]
 		var cx, cy, n float64
 		for y := range img.Bounds().Dy() {
@@ -78,28 +78,24 @@ func TestMarginsAreStraight(t *testing.T) {
 		}
 		cx, cy = cx/n, cy/n
 		var ex, ey float64
-		switch m.Name {
-		case "above, left half", "above, right half", "below, left half", "below, right half":
-			scale = pixels(g)
-		}
 		w, h := float64(img.Bounds().Dx()), float64(img.Bounds().Dy())
 		switch m.Name {
 		case "above, left half":
-			ex, ey = w+lamp.X*scale, h-(lamp.Y-3.8)*scale
+			ex, ey = w+(lamp.X-0.4)*scale, h-(lamp.Y-3.8)*scale
 		case "above, right half":
-			ex, ey = lamp.X*scale, h-(lamp.Y-3.8)*scale
+			ex, ey = (lamp.X+0.4)*scale, h-(lamp.Y-3.8)*scale
 		case "left, upper half":
-			ex, ey = w-(-4.8-lamp.X)*scale, h-lamp.Y*scale
+			ex, ey = w-(-4.8-lamp.X)*scale, h-(lamp.Y+0.4)*scale
 		case "left, lower half":
-			ex, ey = w-(-4.8-lamp.X)*scale, -lamp.Y*scale
+			ex, ey = w-(-4.8-lamp.X)*scale, (0.4-lamp.Y)*scale
 		case "right, upper half":
-			ex, ey = (lamp.X-4.8)*scale, h-lamp.Y*scale
+			ex, ey = (lamp.X-4.8)*scale, h-(lamp.Y+0.4)*scale
 		case "right, lower half":
-			ex, ey = (lamp.X-4.8)*scale, -lamp.Y*scale
+			ex, ey = (lamp.X-4.8)*scale, (0.4-lamp.Y)*scale
 		case "below, left half":
-			ex, ey = w+lamp.X*scale, (-3.8-lamp.Y)*scale
+			ex, ey = w+(lamp.X-0.4)*scale, (-3.8-lamp.Y)*scale
 		case "below, right half":
-			ex, ey = lamp.X*scale, (-3.8-lamp.Y)*scale
+			ex, ey = (lamp.X+0.4)*scale, (-3.8-lamp.Y)*scale
 		}
 		if math.Hypot(cx-ex, cy-ey) > 1.5 {
 			t.Errorf("%s: the lamp is seen at %.1f, %.1f px, want %.1f, %.1f", m.Name, cx, cy, ex, ey)

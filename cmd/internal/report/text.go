@@ -119,9 +119,18 @@ func photoLine(p wire.Photo) string {
 		s += fmt.Sprintf(", %.0f × %.0f px", p.Width, p.Height)
 	}
 	if p.Taken != "" {
-		s += ", taken " + string(p.Taken)
+		s += ", taken " + dated(p.Taken)
 	}
 	return s
+}
+
+// dated writes the date of a camera, "2026:11:20 14:03:27" in EXIF, as ISO 8601 does.
+func dated(t wire.Text) string {
+	s := []byte(t)
+	if len(s) >= 10 && s[4] == ':' && s[7] == ':' {
+		s[4], s[7] = '-', '-'
+	}
+	return string(s)
 }
 
 func graticuleLine(g *wire.Graticule) string {
