@@ -1,0 +1,134 @@
+package main
+
+import (
+	"bytes"
+	"encoding/binary"
+	"errors"
+	"fmt"
+	"image"
+	"image/color"
+	"image/jpeg"
+	"math"
+	"math/rand/v2"
+	"os"
+	"os/exec"
+	"testing"
+
+	"github.com/rogpeppe/go-internal/testscript"
+
+	"quadrille/vision/synth"
+)
+
+// The command line as a person meets it: each file of testdata/cli is a session with its files,
+// exit statuses and messages.
+
+func TestMain(m *testing.M) {
+	testscript.Main(m, map[string]func(){"quadrille": main})
+}
+
+func TestSessions(t *testing.T) {
+	testscript.Run(t, testscript.Params{
+		Dir: "../../testdata/cli",
+		Setup: func(env *testscript.Env) error {
+			wd, err := os.Getwd()
+			env.Setenv("PHOTOS", wd+"/../../testdata/photos")
+			return err
+		},
+		Cmds: map[string]func(*testscript.TestScript, bool, []string){
+			"make-photo": makePhoto,
+			"exits":      exits,
+		},
+	})
+}
+
+// exits runs quadrille and checks its exit status: exits STATUS ARG...; what it printed is stdout and
+// stderr of the session.
+func exits(ts *testscript.TestScript, _ bool, args []string) {
+	if len(args) < 1 {
+		ts.Fatalf("usage: exits STATUS ARG...")
+	}
+	status := 0
+	if err := ts.Exec("quadrille", args[1:]...); err != nil {
+		var exit *exec.ExitError
+		if !errors.As(err, &exit) {
+			ts.Fatalf("%v", err)
+		}
+		status = exit.ExitCode()
+	}
+	if fmt.Sprint(status) != args[0] {
+		ts.Fatalf("exit status %d, want %s\n%s%s", status, args[0], ts.ReadFile("stdout"), ts.ReadFile("stderr"))
+	}
+}
+
+// makePhoto writes a picture of a kind that must be refused, or that is hard to read.
+func makePhoto(ts *testscript.TestScript, _ bool, args []string) {
+	if len(args) != 2 {
+		ts.Fatalf("usage: make-photo KIND FILE")
+	}
+	data, err := map[string]func() ([]byte, error){
+		"one-pixel":   func() ([]byte, error) { return encoded(1, 1, func(x, y float64) float64 { return 0.5 }) },
+		"black":       func() ([]byte, error) { return encoded(1200, 900, func(x, y float64) float64 { return 0 }) },
+		"cat":         cat,
+		"truncated":   func() ([]byte, error) { b, err := cat(); return b[:len(b)/2], err },
+		"huge-header": hugeHeader,
+		"many-scans":  manyScans,
+		"flat": func() ([]byte, error) {
+			b, _, err := synth.Scene{Signals: []synth.Signal{{Form: synth.Level, VStart: 3, VEnd: 3, GroundBox: -4, VoltsPerBox: 1}}}.JPEG()
+			return b, err
+		},
+	}[args[0]]()
+	ts.Check(err)
+	ts.Check(os.WriteFile(ts.MkAbs(args[1]), data, 0o666))
+}
+
+func encoded(w, h int, light func(x, y float64) float64) ([]byte, error) {
+	img := image.NewGray(image.Rect(0, 0, w, h))
+	for y := range h {
+		for x := range w {
+			img.SetGray(x, y, color.Gray{Y: uint8(255 * min(max(light(float64(x), float64(y)), 0), 1))})
+		}
+	}
+	var b bytes.Buffer
+	err := jpeg.Encode(&b, img, nil)
+	return b.Bytes(), err
+}
+
+// cat is an animal on a rug: soft shapes, fur, and no graticule.
+func cat() ([]byte, error) {
+	rng := rand.New(rand.NewPCG(1, 2))
+	fur := make([]float64, 1200*900)
+	for i := range fur {
+		fur[i] = rng.NormFloat64()
+	}
+	blob := func(x, y, cx, cy, rx, ry float64) float64 {
+		return 1 / (1 + math.Exp(6*(math.Hypot((x-cx)/rx, (y-cy)/ry)-1)))
+	}
+	return encoded(1200, 900, func(x, y float64) float64 {
+		v := 0.35 + 0.1*math.Sin(x/190)*math.Cos(y/140)
+		v += 0.35*blob(x, y, 600, 560, 330, 230) + 0.3*blob(x, y, 420, 330, 140, 130)
+		v -= 0.4*blob(x, y, 375, 310, 18, 24) + 0.4*blob(x, y, 465, 310, 18, 24)
+		return v + 0.03*fur[int(y)*1200+int(x)]
+	})
+}
+
+// hugeHeader claims 25,000 × 20,000 pixels.
+func hugeHeader() ([]byte, error) {
+	b, err := encoded(16, 16, func(x, y float64) float64 { return 0.5 })
+	i := bytes.Index(b, []byte{0xff, 0xc0}) // SOF0: marker, length, precision, height, width (ITU-T T.81, B.2.2)
+	binary.BigEndian.PutUint16(b[i+5:], 20000)
+	binary.BigEndian.PutUint16(b[i+7:], 25000)
+	return b, err
+}
+
+// manyScans is a progressive JPEG (SOF2) of 4000 × 3000 pixels with 3,000 empty scans.
+func manyScans() ([]byte, error) {
+	b, err := encoded(16, 16, func(x, y float64) float64 { return 0.5 })
+	i := bytes.Index(b, []byte{0xff, 0xc0})
+	b[i+1] = 0xc2
+	binary.BigEndian.PutUint16(b[i+5:], 3000)
+	binary.BigEndian.PutUint16(b[i+7:], 4000)
+	sos := bytes.Index(b, []byte{0xff, 0xda})
+	head := b[:sos:sos]
+	scan := []byte{0xff, 0xda, 0, 8, 1, 1, 0, 0, 0, 0} // one component, DC only (B.2.3)
+	return append(append(head, bytes.Repeat(scan, 3000)...), 0xff, 0xd9), err
+}
