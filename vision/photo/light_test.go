@@ -20,7 +20,7 @@ func TestLightFollowsTheStandardsCurve(t *testing.T) {
 		if math.Abs(float64(v)-want) > 1e-7 {
 			t.Errorf("light of %d is %v, want %v", i, v, want)
 		}
-		if light[i*steps+zero] != v {
+		if lightOf[i*steps+zero] != v {
 			t.Errorf("the tables differ at %d", i)
 		}
 	}
@@ -37,7 +37,7 @@ func TestLightFollowsTheStandardsCurve(t *testing.T) {
 }
 
 func TestLightOutsideTheRangeIsClipped(t *testing.T) {
-	for i, v := range light {
+	for i, v := range lightOf {
 		if i <= zero && v != 0 || i >= zero+255*steps && v != 1 {
 			t.Errorf("entry %d is %v", i, v)
 		}

@@ -157,7 +157,7 @@ func naiveSample(img image.Image, q geom.Pixel) (rgb [3]float64) {
 // curve is steepest, and some for the rounded coefficients.
 const step = 2.4 / 1.055 / 255 * 0.16
 
-func close(a float32, b float64) bool { return math.Abs(float64(a)-b) <= step }
+func near(a float32, b float64) bool { return math.Abs(float64(a)-b) <= step }
 
 func TestLinearSampleAndRegionFollowTheTextbook(t *testing.T) {
 	const w, h = 23, 17
@@ -172,7 +172,7 @@ func TestLinearSampleAndRegionFollowTheTextbook(t *testing.T) {
 				want := naive(img, x, y, true)
 				got := p.Linear(x, y)
 				for c := range want {
-					if !close(got[c], want[c]) {
+					if !near(got[c], want[c]) {
 						t.Fatalf("%s: Linear(%d, %d)[%d] = %v, want %v", name, x, y, c, got[c], want[c])
 					}
 					if image.Pt(x, y).In(cut) && region[c].Row(y - 5)[x-3] != got[c] {
@@ -208,12 +208,12 @@ func TestReducedFollowsTheTextbook(t *testing.T) {
 						}
 					}
 					for c := range want {
-						if !close(rgb[c].Row(j)[i], want[c]) {
+						if !near(rgb[c].Row(j)[i], want[c]) {
 							t.Fatalf("%s: Reduced(%d) at (%d, %d)[%d] = %v, want %v", name, k, i, j, c, rgb[c].Row(j)[i], want[c])
 						}
 					}
 					// The weights are those of ITU-R BT.709 item 3.2.
-					if y := 0.2126*want[0] + 0.7152*want[1] + 0.0722*want[2]; !close(lum.Row(j)[i], y) {
+					if y := 0.2126*want[0] + 0.7152*want[1] + 0.0722*want[2]; !near(lum.Row(j)[i], y) {
 						t.Fatalf("%s: Luminance(%d) at (%d, %d) = %v, want %v", name, k, i, j, lum.Row(j)[i], y)
 					}
 				}
@@ -229,7 +229,7 @@ func TestSampleIsBilinearBetweenCentres(t *testing.T) {
 			got, ok := p.Sample(q)
 			want := naiveSample(img, q)
 			for c := range got {
-				if !ok || !close(got[c], want[c]) {
+				if !ok || !near(got[c], want[c]) {
 					t.Errorf("%s: at %v [%d]: %v %v, want %v", name, q, c, got[c], ok, want[c])
 				}
 			}
@@ -274,9 +274,9 @@ func TestPicturesWithoutAPlaneKindAreDrawn(t *testing.T) {
 	r := image.Rect(0, 0, 2, 1)
 	paletted := image.NewPaletted(r, color.Palette{color.Black, color.RGBA{255, 0, 0, 255}})
 	paletted.Pix[1] = 1
-	clear := image.NewNRGBA(r) // the left pixel is transparent: white paper
-	clear.SetNRGBA(0, 0, color.NRGBA{0, 0, 0, 0})
-	clear.SetNRGBA(1, 0, color.NRGBA{255, 0, 0, 255})
+	glass := image.NewNRGBA(r) // the left pixel is transparent: white paper
+	glass.SetNRGBA(0, 0, color.NRGBA{0, 0, 0, 0})
+	glass.SetNRGBA(1, 0, color.NRGBA{255, 0, 0, 255})
 	half := image.NewNRGBA64(r) // half transparent black on white: sRGB 0.5
 	half.SetNRGBA64(0, 0, color.NRGBA64{0, 0, 0, 0x8000})
 	half.SetNRGBA64(1, 0, color.NRGBA64{0xffff, 0, 0, 0xffff})
@@ -289,7 +289,7 @@ func TestPicturesWithoutAPlaneKindAreDrawn(t *testing.T) {
 	for _, c := range []struct {
 		img  image.Image
 		left float64
-	}{{paletted, 0}, {clear, 1}, {half, 0.21404}, {cmyk, 0}, {moved, 0}} {
+	}{{paletted, 0}, {glass, 1}, {half, 0.21404}, {cmyk, 0}, {moved, 0}} {
 		p := New(c.img)
 		if l := p.Linear(0, 0); math.Abs(float64(l[0])-c.left) > 1e-4 || l[0] != l[1] || l[1] != l[2] {
 			t.Errorf("%T: left is %v, want %v", c.img, l, c.left)

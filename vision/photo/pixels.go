@@ -128,7 +128,7 @@ const (
 )
 
 var (
-	light   = lightTable()
+	lightOf = lightTable()
 	light8  = light8Table()
 	light16 = sync.OnceValue(light16Table) // few photos need it
 )
@@ -168,7 +168,7 @@ func (p *pixels) at(x, y int) [3]float32 {
 	switch {
 	case p.ycc != nil:
 		l, t := luma(p.ycc.Y[y*p.ycc.YStride+x]), p.tintAt(float64(x)+0.5, float64(y)+0.5)
-		return [3]float32{light[(l+t.r)&mask], light[(l+t.g)&mask], light[(l+t.b)&mask]}
+		return [3]float32{lightOf[(l+t.r)&mask], lightOf[(l+t.g)&mask], lightOf[(l+t.b)&mask]}
 	case p.grey != nil:
 		v := light8[p.grey.Pix[y*p.grey.Stride+x]]
 		return [3]float32{v, v, v}
@@ -196,7 +196,7 @@ func (p *pixels) sample(q geom.Pixel) (rgb [3]float32, ok bool) {
 		a, b := luma(p.ycc.Y[k]), luma(p.ycc.Y[k+1])
 		c, d := luma(p.ycc.Y[k+p.ycc.YStride]), luma(p.ycc.Y[k+p.ycc.YStride+1])
 		for n, u := range [3]int32{t.r, t.g, t.b} {
-			rgb[n] = mix(light[(a+u)&mask], light[(b+u)&mask], light[(c+u)&mask], light[(d+u)&mask], fx, fy)
+			rgb[n] = mix(lightOf[(a+u)&mask], lightOf[(b+u)&mask], lightOf[(c+u)&mask], lightOf[(d+u)&mask], fx, fy)
 		}
 		return rgb, true
 	}

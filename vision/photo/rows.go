@@ -36,9 +36,9 @@ func (p *pixels) foldRow(dst *[3][]float32, x0, y, k int, s *scratch) {
 			x := x0 + i*k
 			for _, l := range row[i*k:][:k] {
 				j, t := luma(l), s.tint[x>>(shift&3)]
-				sr += light[(j+t.r)&mask]
-				sg += light[(j+t.g)&mask]
-				sb += light[(j+t.b)&mask]
+				sr += lightOf[(j+t.r)&mask]
+				sg += lightOf[(j+t.g)&mask]
+				sb += lightOf[(j+t.b)&mask]
 				x++
 			}
 			r[i] += sr
@@ -113,9 +113,9 @@ func (p *pixels) lightRow(dst *[3][]float32, x0, y int, s *scratch) {
 	cb, cr := s.cb[:n], s.cr[:n]
 	for x, l := range p.ycc.Y[y*p.ycc.YStride+x0:][:n] {
 		i, t := luma(l), tintOf(cb[x], cr[x])
-		r[x] = light[(i+t.r)&mask]
-		g[x] = light[(i+t.g)&mask]
-		b[x] = light[(i+t.b)&mask]
+		r[x] = lightOf[(i+t.r)&mask]
+		g[x] = lightOf[(i+t.g)&mask]
+		b[x] = lightOf[(i+t.b)&mask]
 	}
 }
 

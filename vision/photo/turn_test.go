@@ -178,7 +178,7 @@ func TestReadersAgreeInEachOrientation(t *testing.T) {
 							want += naive(img, u, v, false)[1] / 9
 						}
 					}
-					if !close(three[1].Row(j)[i], want) {
+					if !near(three[1].Row(j)[i], want) {
 						t.Fatalf("%s, orientation %d: Reduced(3) at (%d, %d) is %v, want %v", name, o, i, j, three[1].Row(j)[i], want)
 					}
 					if got := small.RGBAAt(i, j).G; math.Abs(linear(float64(got)/255)-want) > 0.005 {
