@@ -93,7 +93,7 @@ func moment(s string) string {
 	return s
 }
 
-// exifOfPNG finds the eXIf chunk (PNG, third edition, section 11.3.3.7) before or after the picture.
+// exifOfPNG finds the eXIf chunk (PNG specification, third edition) before or after the picture.
 func exifOfPNG(data []byte) []byte {
 	for b := data[8:]; len(b) >= 12; {
 		n := uint64(binary.BigEndian.Uint32(b))
@@ -108,7 +108,7 @@ func exifOfPNG(data []byte) []byte {
 	return nil
 }
 
-// exifOfWebP finds the EXIF chunk (RFC 9649 section 2.7.1.5).
+// exifOfWebP finds the EXIF chunk (RFC 9649 section 2.7).
 func exifOfWebP(data []byte) []byte {
 	for b := data[12:]; len(b) >= 8; {
 		n := uint64(binary.LittleEndian.Uint32(b[4:]))

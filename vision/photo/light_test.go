@@ -7,7 +7,7 @@ import (
 )
 
 func TestLightFollowsTheStandardsCurve(t *testing.T) {
-	// IEC 61966-2-1:1999 section 5.2, equations 5 and 6. The two branches meet to 1e-7.
+	// The curve of IEC 61966-2-1:1999 clause 5.2, written in another way. The two branches meet to 1e-7.
 	if d := linear(0.04045) - linear(math.Nextafter(0.04045, 1)); math.Abs(d) > 1e-7 {
 		t.Error("the branches are", d, "apart")
 	}
@@ -42,7 +42,7 @@ func TestLightOutsideTheRangeIsClipped(t *testing.T) {
 			t.Errorf("entry %d is %v", i, v)
 		}
 	}
-	// The most that T.871 section 7 can reach stays inside the table.
+	// The most that the equations of T.871 can reach stays inside the table.
 	for _, cb := range []int32{0, 255 * whole} {
 		for _, cr := range []int32{0, 255 * whole} {
 			tt := tintOf(cb, cr)

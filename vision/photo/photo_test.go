@@ -97,7 +97,7 @@ func naive(img image.Image, x, y int, interpolate bool) [3]float64 {
 	return naiveColour(float64(m.Y[m.YOffset(x, y)]), cb, cr)
 }
 
-// naiveChroma is chroma at a position, whose samples lie as T.871 section 8.1 says.
+// naiveChroma is chroma at a position, whose samples lie as T.871 says: in the middle of the luma they cover.
 func naiveChroma(m *image.YCbCr, x, y float64) (cb, cr float64) {
 	w, h := m.Rect.Dx(), m.Rect.Dy()
 	sx, sy := 1, 1
@@ -121,7 +121,7 @@ func naiveChroma(m *image.YCbCr, x, y float64) (cb, cr float64) {
 	return at(m.Cb), at(m.Cr)
 }
 
-// naiveColour is T.871 section 7 and the sRGB curve.
+// naiveColour is the conversion to RGB of T.871 and the sRGB curve.
 func naiveColour(l, cb, cr float64) (rgb [3]float64) {
 	for c, v := range [3]float64{
 		l + 1.402*(cr-128), l - 0.344136286*(cb-128) - 0.714136286*(cr-128), l + 1.772*(cb-128),

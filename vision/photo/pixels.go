@@ -119,7 +119,7 @@ const (
 	mask  = reach - 1
 	whole = 64 // weights of the chroma interpolation add up to this
 
-	// ITU-T T.871 (JFIF) section 7: 1.402, 0.344136, 0.714136 and 1.772, from chroma in units of
+	// ITU-T T.871 (JFIF), conversion to RGB: 1.402, 0.344136, 0.714136 and 1.772, from chroma in units of
 	// 1/whole to table entries, times 2^16.
 	redOfCr   = 5743
 	greenOfCb = -1410
@@ -217,7 +217,7 @@ func mix(a, b, c, d, fx, fy float32) float32 {
 func luma(y uint8) int32 { return int32(y)*steps + zero }
 
 // tintAt gives the tint at a stored position. A chroma sample lies in the middle of the luma samples
-// it covers (T.871 section 8.1); beyond the outermost centres it is repeated.
+// it covers (T.871, spatial relationship of components); beyond the outermost centres it is repeated.
 func (p *pixels) tintAt(x, y float64) tint {
 	x = min(max(x/float64(p.sx)-0.5, 0), float64(p.cw-1))
 	y = min(max(y/float64(p.sy)-0.5, 0), float64(p.ch-1))

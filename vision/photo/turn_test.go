@@ -15,7 +15,7 @@ import (
 	"quadrille/vision/geom"
 )
 
-// The table of tag 274 in TIFF 6.0 (1992) page 36 and CIPA DC-008 section 4.6.4: the visual side of
+// The table of tag 274 in TIFF 6.0 (1992) page 36 and CIPA DC-008 (values from memory): the visual side of
 // the picture at which the stored row 0 and the stored column 0 are.
 var sides = [8]struct{ row, column string }{
 	{"top", "left"}, {"top", "right"}, {"bottom", "right"}, {"bottom", "left"},
