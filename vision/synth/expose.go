@@ -11,7 +11,7 @@ import (
 // expose gives the light that falls on the sensor, 1 being the white of the display, before noise.
 func expose(s Scene, v *view, p panel) [3]*raster.Plane {
 	c := s.Camera
-	around := newScenery(s, p)
+	around, glass := newScenery(s, p), newGlass(s, p)
 	var out [3]*raster.Plane
 	for i := range out {
 		out[i] = raster.New(c.Width, c.Height)
@@ -31,15 +31,16 @@ func expose(s Scene, v *view, p panel) [3]*raster.Plane {
 					l = around.light(at, q)
 				}
 				if share > 0 {
-					l = mix(l, p.shine(at), float32(share))
+					lit, reflected := p.shine(at), glass.light(at)
+					for i := range lit {
+						lit[i] += reflected[i]
+					}
+					l = mix(l, lit, float32(share))
 				}
 				r[x], g[x], b[x] = l[0], l[1], l[2]
 			}
 		}
 	})
-	if c.Glare > 0 || c.Veil > 0 {
-		addReflections(s, out, v, p)
-	}
 	if c.Dust > 0 {
 		addDust(s, out, v, p)
 	}
@@ -60,36 +61,43 @@ func expose(s Scene, v *view, p panel) [3]*raster.Plane {
 	return out
 }
 
-// addReflections lays soft patches of room light and an even veil over the glass of the screen.
-func addReflections(s Scene, out [3]*raster.Plane, v *view, p panel) {
+// A glass is the pane before the display: it reflects soft patches of room light and an even veil.
+type glass struct {
+	veil    float64
+	patches []patch
+	tint    [3]float64
+}
+
+// A patch is a Gaussian hill of light, in boxes.
+type patch struct{ x, y, sx, sy, light float64 }
+
+func newGlass(s Scene, p panel) *glass {
 	rng := rand.New(rand.NewPCG(s.Seed, streamGlare))
 	left, right, bottom, top := p.edges()
-	type patch struct{ x, y, sx, sy, light float64 }
-	patches := make([]patch, 1+rng.IntN(3))
-	for i := range patches {
-		patches[i] = patch{left + (right-left)*rng.Float64(), bottom + (top-bottom)*rng.Float64(),
-			0.8 + 2*rng.Float64(), 0.8 + 2*rng.Float64(), s.Camera.Glare * (0.4 + 0.6*rng.Float64())}
+	g := &glass{veil: s.Camera.Veil, tint: [3]float64{1, within(rng, 0.95, 1), within(rng, 0.8, 1.1)}}
+	if s.Camera.Glare <= 0 {
+		return g
 	}
-	patches[0].light = s.Camera.Glare
-	tint := rgb{1, float32(0.95 + 0.05*rng.Float64()), float32(0.8 + 0.3*rng.Float64())}
-	raster.Rows(s.Camera.Height, func(y0, y1 int) {
-		for y := y0; y < y1; y++ {
-			for x := range s.Camera.Width {
-				at := v.plane(geom.Pixel{X: float64(x) + 0.5, Y: float64(y) + 0.5})
-				if at.x < left || at.x > right || at.y < bottom || at.y > top {
-					continue
-				}
-				sum := s.Camera.Veil
-				for _, q := range patches {
-					dx, dy := (at.x-q.x)/q.sx, (at.y-q.y)/q.sy
-					sum += q.light * math.Exp(-(dx*dx+dy*dy)/2)
-				}
-				for i := range out {
-					out[i].Pix[y*s.Camera.Width+x] += float32(sum) * tint[i]
-				}
-			}
+	light := s.Camera.Glare // of the first patch; the others are weaker
+	for range 1 + rng.IntN(3) {
+		g.patches = append(g.patches, patch{within(rng, left, right), within(rng, bottom, top), within(rng, 0.8, 2.8), within(rng, 0.8, 2.8), light})
+		light = s.Camera.Glare * within(rng, 0.4, 1)
+	}
+	return g
+}
+
+func (g *glass) light(s spot) (c rgb) {
+	sum := g.veil
+	for _, q := range g.patches {
+		dx, dy := (s.x-q.x)/q.sx, (s.y-q.y)/q.sy
+		if r2 := dx*dx + dy*dy; r2 < 20 { // beyond, less than 1/20000 of the peak
+			sum += q.light * math.Exp(-r2/2)
 		}
-	})
+	}
+	for i := range c {
+		c[i] = float32(sum * g.tint[i])
+	}
+	return c
 }
 
 // addDust puts bright specks on the glass, a hundredth of a box or two in size.

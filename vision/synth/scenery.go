@@ -23,13 +23,21 @@ type slab struct {
 	c                         rgb
 }
 
-// distance is how far outside the slab a place is, in boxes; negative inside.
-func (s *slab) distance(x, y float64) float64 {
-	dx, dy := math.Abs(x-s.x)-s.halfX+s.round, math.Abs(y-s.y)-s.halfY+s.round
-	return math.Hypot(max(dx, 0), max(dy, 0)) + min(max(dx, dy), 0) - s.round
+// distance is how far outside the slab a place is, in boxes; negative inside. Further out than near
+// it says only that: more than near.
+func (s *slab) distance(x, y, near float64) float64 {
+	dx, dy := math.Abs(x-s.x)-s.halfX, math.Abs(y-s.y)-s.halfY
+	if dx > near || dy > near {
+		return max(dx, dy)
+	}
+	dx, dy = dx+s.round, dy+s.round
+	if dx <= 0 || dy <= 0 {
+		return max(dx, dy) - s.round
+	}
+	return math.Sqrt(dx*dx+dy*dy) - s.round
 }
 
-// Scenery is what surrounds the panel: the instrument's front in the display's plane, and behind it
+// A scenery is what surrounds the panel: the instrument's front in the display's plane, and behind it
 // a bench and a room, out of focus.
 type scenery struct {
 	slabs []slab // later ones lie on top
@@ -121,7 +129,7 @@ func (sc *scenery) light(s spot, q geom.Pixel) (c rgb) {
 	size := (s.dx + s.dy) / 2
 	for i := range sc.slabs {
 		b := &sc.slabs[i]
-		if d := b.distance(s.x, s.y); d < size/2 {
+		if d := b.distance(s.x, s.y, size/2); d < size/2 {
 			c = mix(c, b.c, float32(min(0.5-d/size, 1)))
 		}
 	}

@@ -121,9 +121,12 @@ func (v *view) plane(p geom.Pixel) spot {
 	x := (m[0]*q.X + m[1]*q.Y + m[2]) / w
 	y := (m[3]*q.X + m[4]*q.Y + m[5]) / w
 	return spot{x, y,
-		math.Hypot(m[0]-x*m[6], m[1]-x*m[7]) / math.Abs(w),
-		math.Hypot(m[3]-y*m[6], m[4]-y*m[7]) / math.Abs(w)}
+		length(m[0]-x*m[6], m[1]-x*m[7]) / math.Abs(w),
+		length(m[3]-y*m[6], m[4]-y*m[7]) / math.Abs(w)}
 }
+
+// length is math.Hypot without its care for overflow, which takes most of its time.
+func length(x, y float64) float64 { return math.Sqrt(x*x + y*y) }
 
 // deeper follows the ray through a spot of the plane on to the face, and depth boxes behind it.
 func (v *view) deeper(s spot, depth float64) spot {
