@@ -23,7 +23,25 @@ func Random(seed uint64) Scene {
 	case Pale, Blue:
 		s.Camera.Exposure *= 0.7
 	}
+	for !s.framed() {
+		s.Camera.Fill *= 0.95
+	}
 	return s
+}
+
+// framed says whether the whole frame is in the picture, with a hundredth of it to spare.
+func (s Scene) framed() bool {
+	t, err := s.Truth()
+	if err != nil {
+		return false
+	}
+	w, h := float64(t.WidthPx), float64(t.HeightPx)
+	for _, p := range t.CornersPx {
+		if !(p[0] > 0.01*w && p[0] < 0.99*w && p[1] > 0.01*h && p[1] < 0.99*h) {
+			return false
+		}
+	}
+	return true
 }
 
 func oneOf[T any](rng *rand.Rand, of ...T) T      { return of[rng.IntN(len(of))] }
@@ -54,11 +72,15 @@ func randomDisplay(rng *rand.Rand) Display {
 		d.Grid = Fine
 	}
 	d.PixelsPerBox = oneOf(rng, 24, 26, 30, 40, 50, 50, 60)
-	d.Stroke = oneOf(rng, 1, 1, 3, 3)
+	d.GridLight = within(rng, 0.15, 0.6)
+	if d.Kind == Pale || d.Kind == Blue {
+		d.PixelsPerBox = oneOf(rng, 24, 26, 26, 30, 40)
+		d.GridLight = within(rng, 0.4, 1)
+	}
+	d.Stroke = oneOf(rng, 1, 1, 3)
 	if d.PixelsPerBox >= 40 {
 		d.Stroke = 3
 	}
-	d.GridLight = within(rng, 0.15, 0.6)
 	d.Aspect = oneOf(rng, 1, 1, 1, within(rng, 0.88, 1.12))
 	d.MinorDots = d.Minor == 5 && chance(rng, 0.1)
 	d.Margins = [4]float64{within(rng, 0.35, 1), within(rng, 0.2, 1), within(rng, 0.3, 1), within(rng, 0.3, 1.3)}

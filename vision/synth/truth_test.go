@@ -52,8 +52,10 @@ func TestDotsShineWhereTheTruthSays(t *testing.T) {
 	for _, kind := range []Kind{Colour, Pale, Blue} {
 		s := Scene{Seed: 3, Signals: []Signal{{Form: Level, VStart: 0.5}}, Camera: tiltedCamera}
 		s.Display.Kind, s.Display.GridLight = kind, 1
-		full, v := ready(t, s)
-		truth := truthOf(full, v)
+		truth, err := s.Truth()
+		if err != nil {
+			t.Fatal(err)
+		}
 		img := greenLight(t, s)
 		s.Display.GridLight = 1e-9
 		bare := greenLight(t, s)
@@ -92,7 +94,7 @@ func TestEngravedLinesLieWhereTheTruthSays(t *testing.T) {
 
 // A level line on an odd count of picture elements is centred on its voltage, on panel and tube.
 func TestLevelTraceShinesAtItsVoltage(t *testing.T) {
-	for _, d := range []Display{{Kind: Colour}, {Kind: Pale, Stroke: 1}, {Kind: Blue}, {Kind: Tube}} {
+	for _, d := range []Display{{Kind: Colour}, {Kind: Pale, PixelsPerBox: 50, Stroke: 1}, {Kind: Blue, PixelsPerBox: 50}, {Kind: Tube}} {
 		s := Scene{Display: d, Signals: []Signal{{Form: Level, VStart: 1.52, VoltsPerBox: 1}}, Camera: tiltedCamera}
 		_, v := ready(t, s)
 		img := greenLight(t, s)
@@ -146,8 +148,10 @@ func TestNodesCornersAndHomographyAgree(t *testing.T) {
 	rapid.Check(t, func(rt *rapid.T) {
 		s := Random(rapid.Uint64().Draw(rt, "seed"))
 		s.Display.Sag = 0
-		full, v := ready(t, s)
-		truth := truthOf(full, v)
+		truth, err := s.Truth()
+		if err != nil {
+			t.Fatal(err)
+		}
 		top, right := truth.Rows, truth.Columns
 		if want := [4][2]float64{truth.NodesPx[top][0], truth.NodesPx[top][right], truth.NodesPx[0][right], truth.NodesPx[0][0]}; want != truth.CornersPx {
 			rt.Fatalf("corners %v, outermost nodes %v", truth.CornersPx, want)
