@@ -264,10 +264,7 @@ func tauFigure(d *wire.Document) *svg {
 	if len(taus) < 2 {
 		return nil
 	}
-	lo, hi := math.Inf(1), math.Inf(-1)
-	for _, r := range taus {
-		lo, hi = min(lo, float64(r.Value)-reach(r)), max(hi, float64(r.Value)+reach(r))
-	}
+	lo, hi := common(taus)
 	const row = 44
 	s := &svg{w: figureWidth, h: float64(len(taus))*row + lowRoom + 8}
 	p := &panel{svg: s, left: 12, top: 4, right: figureWidth - rightRoom, bottom: 4 + float64(len(taus))*row}
@@ -276,9 +273,17 @@ func tauFigure(d *wire.Document) *svg {
 	p.line("axis", 1.2, p.left, p.bottom, p.right, p.bottom)
 	for i, r := range taus {
 		y := p.top + float64(i)*row + 31
-		p.text(p.left, y-15, "start", method(r)+": "+measured(r.Value, r.U, r.Unit))
+		p.text(p.left, y-15, "start", way(r)+": "+measured(r.Value, r.U, r.Unit))
 		a, v, b := p.px(float64(r.Value)-reach(r)), p.px(float64(r.Value)), p.px(float64(r.Value)+reach(r))
-		p.path("bars", 1.6, "M"+coordinate(a)+" "+coordinate(y-5)+"v10m0 -5H"+coordinate(b)+"m0 -5v10")
+		p.path("bars", 1.6, "M"+coordinate(max(a, p.left))+" "+coordinate(y)+"H"+coordinate(min(b, p.right)))
+		// An end is a tick, or an arrow where the bar goes on.
+		for _, end := range []struct{ x, back float64 }{{a, 5}, {b, -5}} {
+			if x := min(max(end.x, p.left), p.right); x == end.x {
+				p.path("bars", 1.6, "M"+coordinate(x)+" "+coordinate(y-5)+"v10")
+			} else {
+				p.path("bars", 1.6, "M"+coordinate(x+end.back)+" "+coordinate(y-5)+"L"+coordinate(x)+" "+coordinate(y)+"L"+coordinate(x+end.back)+" "+coordinate(y+5))
+			}
+		}
 		fmt.Fprintf(s, `<circle class="value" cx="%s" cy="%s" r="4"/>`, coordinate(v), coordinate(y))
 	}
 	return s

@@ -37,7 +37,7 @@ func Page(d *wire.Document, p *Pictures) ([]byte, error) {
 		Doubts:    doubts(d),
 		Short:     inShort(d.Results),
 		Settings:  settings(d),
-		Signal:    joinNonEmpty(": ", string(d.Signal), string(d.SignalFrom)),
+		Signal:    signal(d),
 		Agreement: d.Comparisons,
 		Cautions:  cautions,
 	}
@@ -70,7 +70,7 @@ func Page(d *wire.Document, p *Pictures) ([]byte, error) {
 	v.Log = draw(logFigure(d), "Logarithm of the voltage against time with a straight line")
 	v.Tau = draw(tauFigure(d), "The time constant by each method with its expanded uncertainty")
 	for _, f := range d.Fits {
-		v.Fits = append(v.Fits, fitted{f.Label, f.Formula, fitNote(f)})
+		v.Fits = append(v.Fits, fitted{f.Label, strings.ReplaceAll(f.Formula, "-", "−"), fitNote(f)})
 	}
 	for _, l := range d.LogLines {
 		v.Lines = append(v.Lines, fitted{l.Label, lineFormula(l), ""})
@@ -180,11 +180,22 @@ func rowOf(r wire.Result) row {
 func freedom(dof, u wire.Number) string {
 	switch {
 	case dof.Known():
-		return short(math.Round(10*float64(dof)) / 10)
+		return limitedTo(float64(dof), 1000)
 	case u.Known():
 		return "∞"
 	}
 	return ""
+}
+
+// limitedTo prints degrees of freedom up to most; beyond, they no longer matter to k.
+func limitedTo(dof, most float64) string {
+	switch {
+	case dof > most:
+		return "> " + short(most)
+	case dof >= 100:
+		return short(math.Round(dof))
+	}
+	return short(math.Round(10*dof) / 10)
 }
 
 // perUnit is the unit of a sensitivity.

@@ -6,6 +6,7 @@ package report
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 	"unicode"
 
@@ -37,7 +38,7 @@ func Text(d *wire.Document, width int) string {
 		t.entry("Settings", strings.Join(parts, "; "))
 	}
 	if d.Signal != "" {
-		t.entry("Signal", joinNonEmpty(": ", string(d.Signal), string(d.SignalFrom)))
+		t.entry("Signal", signal(d))
 	}
 	t.results(d.Results)
 	if taus := constants(d.Results); len(taus) > 1 {
@@ -164,6 +165,14 @@ func traceLine(d *wire.Document) string {
 	return s
 }
 
+// signal says what the trace was taken for and why.
+func signal(d *wire.Document) string {
+	if strings.Contains(string(d.SignalFrom), string(d.Signal)) {
+		return string(d.SignalFrom)
+	}
+	return joinNonEmpty(": ", string(d.Signal), string(d.SignalFrom))
+}
+
 // constants gives the results for τ.
 func constants(l []wire.Result) []wire.Result {
 	var out []wire.Result
@@ -255,11 +264,7 @@ func expandedText(r wire.Result) string {
 
 // intervals draws each value with its U as a bar on one common scale.
 func (t *page) intervals(l []wire.Result) {
-	lo, hi := math.Inf(1), math.Inf(-1)
-	for _, r := range l {
-		u := reach(r)
-		lo, hi = min(lo, float64(r.Value)-u), max(hi, float64(r.Value)+u)
-	}
+	lo, hi := common(l)
 	size := max(math.Abs(lo), math.Abs(hi))
 	factor, symbol := unit.Scale(size, l[0].Unit)
 	if !(hi-lo > 1e-6*size) || size/factor > 1e6 { // no scale of few digits tells them apart
@@ -267,7 +272,7 @@ func (t *page) intervals(l []wire.Result) {
 	}
 	name := 0
 	for _, r := range l {
-		name = max(name, columns(method(r)))
+		name = max(name, columns(way(r)))
 	}
 	name = min(name, t.width/2)
 	bar := t.width - name - 2
@@ -277,16 +282,44 @@ func (t *page) intervals(l []wire.Result) {
 	for _, r := range l {
 		cells := []rune(strings.Repeat(" ", bar))
 		v, u := float64(r.Value), reach(r)
-		for i := at(v - u); i <= at(v+u); i++ {
+		from, to := at(max(v-u, lo)), at(min(v+u, hi))
+		for i := from; i <= to; i++ {
 			cells[i] = '─'
 		}
-		cells[at(v-u)], cells[at(v+u)] = '├', '┤'
+		cells[from], cells[to] = '├', '┤'
+		if v-u < lo {
+			cells[from] = '<'
+		}
+		if v+u > hi {
+			cells[to] = '>'
+		}
 		cells[at(v)] = '●'
-		t.line(pad(wrap(method(r), name)[0], name) + "  " + string(cells))
+		t.line(pad(wrap(way(r), name)[0], name) + "  " + string(cells))
 	}
 	_, digits := ticks(lo/factor, hi/factor, 20)
 	left, right := fixed(lo/factor, digits), joinUnit(fixed(hi/factor, digits), symbol)
 	t.line(strings.Repeat(" ", name+2) + left + strings.Repeat(" ", max(1, bar-columns(left)-columns(right))) + right)
+}
+
+// common gives the ends of a scale on which the values of l can be compared. One whose U is many times
+// that of the others would squeeze them to dots: its bar is cut off, and shown to go on.
+func common(l []wire.Result) (lo, hi float64) {
+	const most = 6 // times the median U
+	all := make([]float64, len(l))
+	for i, r := range l {
+		all[i] = reach(r)
+	}
+	slices.Sort(all)
+	limit := most * all[(len(all)-1)/2]
+	if limit == 0 {
+		limit = math.Inf(1)
+	}
+	lo, hi = math.Inf(1), math.Inf(-1)
+	for _, r := range l {
+		u := min(reach(r), limit)
+		lo, hi = min(lo, float64(r.Value)-u), max(hi, float64(r.Value)+u)
+	}
+	return lo, hi
 }
 
 // reach is how far the bar of a result goes to each side.

@@ -4,6 +4,7 @@
 package report
 
 import (
+	"slices"
 	"strings"
 
 	"quadrille/cmd/internal/wire"
@@ -37,25 +38,32 @@ var methodNames = map[string]string{
 	"rc":        "R × C from the meters",
 }
 
+// saidByLabel are the quantities whose labels say all: "from the knee to 5 V".
+var saidByLabel = []string{"v_start", "v_end", "time_at_level"}
+
 // quantity names what a result is, and how it was found if the document says so.
 func quantity(r wire.Result) string {
-	name := string(r.Label)
-	if name == "" {
-		name = quantityNames[r.Quantity]
-	}
+	name := quantityNames[r.Quantity]
 	if name == "" {
 		name = strings.ReplaceAll(r.Quantity, "_", " ")
 	}
-	if r.Quantity == "tau" && r.Label == "" && r.Method != "" {
-		return "τ: " + method(r) // the methods are what tells them apart
+	switch {
+	case r.Label != "" && slices.Contains(saidByLabel, r.Quantity):
+		return string(r.Label)
+	case r.Quantity == "tau":
+		name = "τ" // the methods are what tells them apart
 	}
-	if m := method(r); m != "" && r.Label == "" {
-		name += ": " + m
-	}
-	return name
+	return joinNonEmpty(": ", name, way(r))
 }
 
-func method(r wire.Result) string {
+// way says how a result was found: in the words of its label, or by the name of its method.
+func way(r wire.Result) string {
+	if r.Label != "" {
+		return string(r.Label)
+	}
+	if r.Method == wire.Text(r.Quantity) { // the half-life from half-lives
+		return ""
+	}
 	if m, ok := methodNames[string(r.Method)]; ok {
 		return m
 	}
