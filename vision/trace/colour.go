@@ -29,6 +29,9 @@ const (
 	// foreign is how many times the part of a cell's light off the colour's direction is taken from
 	// the part along it: a cell 27° off scores 0 (TestTwoColoursAreToldApart).
 	foreign = 2
+	// coversInk is how many times brighter than the ink a cell must be to be judged as a stroke that
+	// covers it (TestHorizontalTraceOnGridLine, at the lowest line).
+	coversInk = 2
 )
 
 // A tint is a unit vector in linear RGB: what a stroke adds to the field.
@@ -159,21 +162,32 @@ func along(s *sheet, ink *[3][]float32, d tint) []float32 {
 }
 
 // likeness gives light less what the cell has of other colours: the score by which a stroke of this
-// tint is found.
+// tint is found. A stroke covers the ink below it, so a cell that is much brighter than its ink is
+// also judged as it is.
 func likeness(s *sheet, ink *[3][]float32, d tint) []float32 {
 	out := make([]float32, s.nx*s.ny)
 	raster.Rows(s.nx, func(a, b int) {
 		for k := a * s.ny; k < b*s.ny; k++ {
-			v0, v1, v2 := s.rgb[0][k]-ink[0][k], s.rgb[1][k]-ink[1][k], s.rgb[2][k]-ink[2][k]
-			m := d[0]*v0 + d[1]*v1 + d[2]*v2
-			if m <= 0 {
-				continue
+			v0, v1, v2 := s.rgb[0][k], s.rgb[1][k], s.rgb[2][k]
+			i0, i1, i2 := ink[0][k], ink[1][k], ink[2][k]
+			m, under := d[0]*v0+d[1]*v1+d[2]*v2, d[0]*i0+d[1]*i1+d[2]*i2
+			best := d.alike(m-under, v0-i0, v1-i1, v2-i2)
+			if under > 0 && m > coversInk*under {
+				best = max(best, d.alike(m, v0, v1, v2))
 			}
-			off := v0*v0 + v1*v1 + v2*v2 - m*m
-			out[k] = max(m-foreign*float32(math.Sqrt(float64(max(off, 0)))), 0)
+			out[k] = best
 		}
 	})
 	return out
+}
+
+// alike scores a cell of m light along the tint and v in all.
+func (d tint) alike(m, v0, v1, v2 float32) float32 {
+	if m <= 0 {
+		return 0
+	}
+	off := v0*v0 + v1*v1 + v2*v2 - m*m
+	return max(m-foreign*float32(math.Sqrt(float64(max(off, 0)))), 0)
 }
 
 // noiseAlong gives one standard deviation of light at the knots of f. The channels of a photo share

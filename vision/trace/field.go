@@ -5,7 +5,8 @@ package trace
 //
 // At knots half a box apart the field is the median over the box around the knot, channel by channel;
 // between knots it is linear. A median holds as long as traces and graticule cover less than half of
-// every box. The noise is the median absolute deviation from the field over the same cells.
+// every box. The noise is the median absolute deviation over the same cells, when the ink is off too:
+// the display's own pixels, where a photo shows them, repeat from box to box and are taken for ink.
 
 import (
 	"math"
@@ -67,21 +68,26 @@ func flatten(s *sheet) *field {
 			}
 		}
 	})
+	return f
+}
+
+// measureNoise fills in the noise of s less the ink.
+func (f *field) measureNoise(ink *[3][]float32) {
 	raster.Rows(f.np, func(a, b int) {
-		var buf []float32
+		var buf, under []float32
 		for p := a; p < b; p++ {
 			for q := range f.nq {
 				for c := range 3 {
-					buf = f.around(buf[:0], p, q, s.rgb[c])
-					for k, v := range buf {
-						buf[k] = max(v, -v)
+					buf = f.around(buf[:0], p, q, f.s.rgb[c])
+					under = f.around(under[:0], p, q, ink[c])
+					for k, v := range under {
+						buf[k] = abs(buf[k] - v)
 					}
 					f.noise[c][p*f.nq+q] = max(madToSD*median(buf), minNoise)
 				}
 			}
 		}
 	})
-	return f
 }
 
 // minNoise is the least noise of a cell in linear light: a third of one 8-bit step near black, where

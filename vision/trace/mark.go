@@ -19,6 +19,9 @@ const (
 	markLeast, markMost = 0.06, 0.6
 	// markAlone is how much heavier than any other blob the mark must be.
 	markAlone = 1.5
+	// runsOn is the share of the trace's thickness that what touches the frame has at least if it is the
+	// trace, drawn past the frame; a mark touches with its tip.
+	runsOn = 0.7
 )
 
 // A rim is the strip left of the frame, as differences from its field.
@@ -63,13 +66,15 @@ func (r *rim) groundMark(d tint, amount float32, low, startY, thick float64) flo
 	score := likeness(s, &r.ink, d)
 	tip := s.nx - int(markTip*float64(s.across)+0.5)
 	weight := make([]float64, s.ny) // cells of the mark near the frame, by row
-	filled := make([]int, s.ny)     // the same over the whole strip
+	beside := make([]bool, s.ny)    // filled right beside the frame
 	for i := range s.nx {
 		for j, v := range score[i*s.ny : (i+1)*s.ny] {
 			if v > amount/2 {
-				filled[j]++
 				if i >= tip {
 					weight[j]++
+				}
+				if i >= s.nx-2 {
+					beside[j] = true
 				}
 			}
 		}
@@ -79,11 +84,13 @@ func (r *rim) groundMark(d tint, amount float32, low, startY, thick float64) flo
 		if weight[j] == 0 {
 			continue
 		}
-		start, sum, moment, widest := j, 0.0, 0.0, 0
+		start, sum, moment, touching := j, 0.0, 0.0, 0
 		for j < s.ny && weight[j] > 0 {
 			sum += weight[j]
 			moment += weight[j] * float64(j)
-			widest = max(widest, filled[j])
+			if beside[j] {
+				touching++
+			}
 			j++
 		}
 		height := float64(j-start) * s.dy
@@ -94,7 +101,7 @@ func (r *rim) groundMark(d tint, amount float32, low, startY, thick float64) flo
 		if math.Abs(y) > -low+markTip {
 			continue
 		}
-		if widest > s.nx*9/10 && height < 1.5*thick && math.Abs(y-startY) < thick {
+		if float64(touching)*s.dy > runsOn*thick && math.Abs(y-startY) < float64(j-start)*s.dy {
 			continue // the trace itself, which runs on past the frame
 		}
 		if sum > best {

@@ -31,6 +31,9 @@ const (
 	// stepCost is the cost of a jump by one box, before the limit; stepFree boxes are free.
 	stepCost = 0.25
 	stepFree = 0.03
+	// bendCost is the cost of a run one box away from where the path was going, up to bendMost boxes:
+	// little, to decide where runs cross. slopeGain is the weight of the latest step in the direction.
+	bendCost, bendMost, slopeGain = 0.1, 0.3, 0.3
 	// rimSlack is how far outside the frame a trace is followed, in boxes.
 	rimSlack = 0.06
 	// helperSpan is the share of the frame's height from which a run is a vertical helper line.
@@ -52,8 +55,7 @@ type path struct {
 
 func (p *path) seen(i int) bool { return p.runs[i].hi >= p.runs[i].lo }
 
-// findRuns gives the runs of every column and the trace's usual peak score; nil when nothing stands
-// out.
+// findRuns gives the runs of every column and the trace's usual peak score.
 func findRuns(s *sheet, f *field, g *graticule.Graticule, score, noise []float32) ([][]run, float32) {
 	first := max(int(math.Ceil(s.row(g.Frame.Bottom()-rimSlack))), 0)
 	last := min(int(s.row(-g.Frame.Bottom()+rimSlack)), s.ny-1)
@@ -73,9 +75,6 @@ func findRuns(s *sheet, f *field, g *graticule.Graticule, score, noise []float32
 		}
 	}
 	amount := median(strong)
-	if !(amount > 0) {
-		return nil, 0
-	}
 	runs := make([][]run, s.nx)
 	joint := max(int(0.015*float64(s.up)+0.5), 1) // a hole of a third of a stroke is noise
 	raster.Rows(s.nx, func(a, b int) {
@@ -107,57 +106,88 @@ func findRuns(s *sheet, f *field, g *graticule.Graticule, score, noise []float32
 	return runs, amount
 }
 
+// A state is the best path that ends in one run.
+type state struct {
+	score  float64
+	column int // of the run before; -1 at the start
+	index  int
+	// y and slope carry on where the path was going, in rows and rows a column: where two traces of
+	// one colour cross, the one that goes straight on is the same trace.
+	y, slope float64
+}
+
 // bestPath links runs to the path of most evidence.
 func bestPath(s *sheet, runs [][]run, amount float32) *path {
-	type state struct {
-		score  float64
-		column int // of the run before; -1 at the start
-		index  int
-	}
 	limit := jumpCost * float64(s.across)
 	reach := max(int(lookBack*float64(s.across)), 2)
+	usual := usualHeight(runs)
 	states := make([][]state, len(runs))
-	bestScore, bestCol, bestRun := 0.0, -1, -1 // of all columns that lie out of reach
-	topScore, topCol, topRun := 0.0, -1, -1
+	far := state{column: -1} // the best of all columns that lie out of reach; column is its own
+	top := state{column: -1}
 	for i, rs := range runs {
 		if k := i - reach; k >= 0 {
 			for n, st := range states[k] {
-				if st.score > bestScore {
-					bestScore, bestCol, bestRun = st.score, k, n
+				if st.score > far.score {
+					far = state{score: st.score, column: k, index: n}
 				}
 			}
 		}
 		states[i] = make([]state, len(rs))
 		for n, r := range rs {
-			best := state{0, -1, -1}
-			if bestCol >= 0 && bestScore-limit > best.score {
-				best = state{bestScore - limit, bestCol, bestRun}
+			mid, slack := float64(r.lo+r.hi)/2, max(float64(r.hi-r.lo+1)-usual, 0)/2
+			best := state{column: -1, y: mid}
+			if far.column >= 0 && far.score-limit > best.score {
+				best = state{score: far.score - limit, column: far.column, index: far.index, y: mid}
 			}
 			for k := i - 1; k >= max(i-reach+1, 0); k-- {
 				for m, o := range runs[k] {
-					v := states[k][m].score - min(limit, linkCost(s, o, r, i-k))
+					from := &states[k][m]
+					v := from.score - min(limit, linkCost(s, o, r, i-k))
+					if v <= best.score {
+						continue
+					}
+					ahead := from.y + from.slope*float64(i-k)
+					y := min(max(ahead, mid-slack), mid+slack)
+					v -= bendCost * min(math.Abs(ahead-y)*s.dy, bendMost) * float64(s.across)
 					if v > best.score {
-						best = state{v, k, m}
+						best = state{v, k, m, y, from.slope + slopeGain*(y-ahead)/float64(i-k)}
+						if math.Abs(ahead-y)*s.dy > bendMost {
+							best.slope = 0 // a jump
+						}
 					}
 				}
 			}
 			best.score += float64(min(r.peak/(fullShare*amount), 1))
 			states[i][n] = best
-			if best.score > topScore {
-				topScore, topCol, topRun = best.score, i, n
+			if best.score > top.score {
+				top = state{score: best.score, column: i, index: n}
 			}
 		}
 	}
-	p := &path{runs: make([]run, len(runs)), evidence: topScore, amount: amount}
+	p := &path{runs: make([]run, len(runs)), evidence: top.score, amount: amount}
 	for i := range p.runs {
-		p.runs[i] = run{0, -1, 0}
+		p.runs[i] = absent
 	}
-	for topCol >= 0 {
-		p.runs[topCol] = runs[topCol][topRun]
-		st := states[topCol][topRun]
-		topCol, topRun = st.column, st.index
+	for top.column >= 0 {
+		p.runs[top.column] = runs[top.column][top.index]
+		st := states[top.column][top.index]
+		top.column, top.index = st.column, st.index
 	}
 	return p
+}
+
+// absent is the run of a column that does not hold the trace.
+var absent = run{lo: 0, hi: -1}
+
+// usualHeight is the height in rows of thin runs.
+func usualHeight(runs [][]run) float64 {
+	var h []float64
+	for _, rs := range runs {
+		for _, r := range rs {
+			h = append(h, float64(r.hi-r.lo+1))
+		}
+	}
+	return rank(h, 0.25)
 }
 
 // linkCost is the price of going from run a to run b, n columns later, in columns of evidence.
@@ -175,7 +205,7 @@ func (p *path) prune(s *sheet) {
 	close := func(end int) {
 		if start >= 0 && end-start+1 < least {
 			for i := start; i <= end; i++ {
-				p.runs[i] = run{0, -1, 0}
+				p.runs[i] = absent
 			}
 		}
 	}
@@ -265,5 +295,32 @@ func without(runs [][]run, p *path) {
 			}
 		}
 		runs[i] = keep
+	}
+}
+
+// part drops the columns that p shares with q, a later path in the same colour: where q is absent for
+// less than lookBack boxes and would pass through or beside the run of p, the run holds both.
+func (p *path) part(q *path, s *sheet) {
+	reach := int(lookBack * float64(s.across))
+	before := -1
+	for i := 0; i < len(q.runs); i++ {
+		if q.seen(i) {
+			before = i
+			continue
+		}
+		after := i
+		for after < len(q.runs) && !q.seen(after) {
+			after++
+		}
+		if before >= 0 && after < len(q.runs) && after-before <= reach {
+			a, b := q.runs[before], q.runs[after]
+			beside := max(a.hi-a.lo, b.hi-b.lo)
+			for k := i; k < after; k++ {
+				if p.seen(k) && p.runs[k].lo-beside <= max(a.hi, b.hi) && min(a.lo, b.lo) <= p.runs[k].hi+beside {
+					p.runs[k] = absent
+				}
+			}
+		}
+		i = after - 1
 	}
 }

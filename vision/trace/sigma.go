@@ -1,51 +1,114 @@
 package trace
 
 // What the noise of the picture does not tell: the display draws on its own pixels, samples have 8 bits,
-// and on an edge the column says little about the height.
+// the signal has noise, and on an edge the column says little about the height.
 
 import "math"
 
 const (
 	// displayPixels is how many pixels of its own a display has to a box: about 50 on the common
-	// ones (common practice, no source). A stroke lies on them, so its place has a rectangular error.
+	// ones (common practice, no source). A stroke lies on them, so its place has a rectangular error
+	// of at least this, also where a flat trace shows no scatter.
 	displayPixels = 50
-	// edgeShare turns the height of a stroke beyond a thin one's into a standard deviation: a
-	// rectangular distribution over the stroke.
-	edgeShare = 0.29
+	// localReach is the half-width, in boxes, of the stretch over which a flat trace is taken for a
+	// parabola, slopeReach the same for a steep one. For a decay of amplitude 6 boxes and a time constant of
+	// 1 box the rest is below 0.004 box.
+	localReach, slopeReach = 0.2, 0.1
+	// edgeShare turns the height of a stroke beyond a flat one's into a standard deviation: a
+	// rectangular distribution over the stroke. On a slope that goes on at both sides the middle of
+	// the stroke is better; by how much, the path shows itself, at least leastShareOfSlope.
+	edgeShare, leastShareOfSlope = 0.29, 0.02
+	// flatRise is the rise over four columns, in thicknesses, below which a trace counts as flat.
+	flatRise = 0.5
 )
 
 // widen adds to the noise of every sample the scatter that the path itself shows, the display's pixel
 // and the height of steep strokes.
 func (c *centred) widen(s *sheet) {
-	scatter := c.scatter()
-	pixel := 1 / (math.Sqrt(12) * displayPixels)
-	floor := math.Hypot(pixel, scatter)
 	thin := rank(finite(c.thick), 0.25)
+	flat := make([]bool, len(c.y))
+	var flatThick []float64
+	for i := 2; i+2 < len(c.y); i++ {
+		if flat[i] = math.Abs(c.y[i+2]-c.y[i-2]) < flatRise*thin; flat[i] {
+			flatThick = append(flatThick, c.thick[i])
+		}
+	}
+	if len(flatThick) > len(c.y)/20 {
+		thin = max(thin, rank(finite(flatThick), 0.75)) // noise thickens a flat trace too
+	}
+	tall := make([]float64, len(c.y))
+	sloping := make([]bool, len(c.y))
+	for i := range tall {
+		tall[i] = math.Sqrt(max(c.thick[i]*c.thick[i]-thin*thin, 0))
+		sloping[i] = !flat[i] && c.slopes(i, tall[i]) && tall[i] > thin/4
+	}
+	floor := max(1/(math.Sqrt(12)*displayPixels), c.scatter(s, localReach, func(i int) bool { return flat[i] }))
+	share := leastShareOfSlope
+	if h := rank(where(tall, sloping), 0.5); h > 0 {
+		r := c.scatter(s, slopeReach, func(i int) bool { return sloping[i] })
+		share = min(max(math.Sqrt(max(r*r-floor*floor, 0))/h, share), edgeShare)
+	}
 	for i := range c.sigma {
 		if math.IsNaN(c.y[i]) {
 			continue
 		}
-		tall := math.Sqrt(max(c.thick[i]*c.thick[i]-thin*thin, 0))
-		c.sigma[i] = math.Sqrt(c.sigma[i]*c.sigma[i] + floor*floor + edgeShare*edgeShare*tall*tall)
+		k := share
+		if !sloping[i] {
+			k = edgeShare
+		}
+		c.sigma[i] = math.Sqrt(c.sigma[i]*c.sigma[i] + floor*floor + k*k*tall[i]*tall[i])
 	}
 }
 
-// scatter is the standard deviation of the samples about their own local parabola over seven columns
-// (Savitzky, Golay, Anal. Chem. 36 (1964) 1627, table I) beyond what the noise explains, in boxes; steps of
-// the instrument's converter show here when the trace moves.
-func (c *centred) scatter() float64 {
+func where(v []float64, keep []bool) (out []float64) {
+	for i, x := range v {
+		if keep[i] {
+			out = append(out, x)
+		}
+	}
+	return out
+}
+
+// slopes reports whether the trace goes on rising or falling on both sides of a stroke at column i:
+// over two columns each way by more than the stroke itself.
+func (c *centred) slopes(i int, tall float64) bool {
+	if i < 2 || i+2 >= len(c.y) {
+		return false
+	}
+	return math.Abs(c.y[i+2]-c.y[i-2]) > 1.5*tall // false for NaN
+}
+
+// scatter is the standard deviation of the samples that keep names about their own parabola over ±reach
+// boxes (Savitzky, Golay, Anal. Chem. 36 (1964) 1627) beyond what the noise explains, in boxes: steps of
+// the instrument's converter and the signal's noise show here. It is 0 for too few samples.
+func (c *centred) scatter(s *sheet, reach float64, keep func(i int) bool) float64 {
+	m := max(int(reach*float64(s.across)+0.5), 2)
+	n := float64(2*m + 1)
+	// Weights of the parabola's value at the middle of the window.
+	s2, s4 := 0.0, 0.0
+	for k := -m; k <= m; k++ {
+		d := float64(k * k)
+		s2, s4 = s2+d, s4+d*d
+	}
+	det := n*s4 - s2*s2
 	var seen, told []float64
-	for i := 3; i+3 < len(c.y); i++ {
-		y := c.y[i-3 : i+4]
-		smooth := (-2*(y[0]+y[6]) + 3*(y[1]+y[5]) + 6*(y[2]+y[4]) + 7*y[3]) / 21
-		if d := y[3] - smooth; !math.IsNaN(d) {
+	for i := m; i+m < len(c.y); i++ {
+		if !keep(i) {
+			continue
+		}
+		fit := 0.0
+		for k := -m; k <= m; k++ {
+			fit += (s4 - s2*float64(k*k)) / det * c.y[i+k]
+		}
+		if d := c.y[i] - fit; !math.IsNaN(d) {
 			seen = append(seen, math.Abs(d))
 			told = append(told, c.sigma[i])
 		}
 	}
-	// The residual of seven points has 1 − 7/21 of a sample's variance.
-	s, t := madToSD*rank(seen, 0.5)/math.Sqrt(2.0/3), rank(told, 0.5)
-	return math.Sqrt(max(s*s-t*t, 0))
+	// A residual has 1 − w of a sample's variance, w the sample's own weight in the fit.
+	rest := math.Sqrt(1 - s4/det)
+	a, b := madToSD*rank(seen, 0.5)/rest, rank(told, 0.5)
+	return math.Sqrt(max(a*a-b*b, 0))
 }
 
 func finite(v []float64) []float64 {
@@ -56,4 +119,22 @@ func finite(v []float64) []float64 {
 		}
 	}
 	return out
+}
+
+// widenNearOthers widens samples where another trace lies on or beside the stroke: one hides a part of
+// the other, and what is left has another centre.
+func widenNearOthers(traces []*Trace) {
+	for k, t := range traces {
+		for i, y := range t.Y {
+			for m, o := range traces {
+				if m == k || math.IsNaN(y) {
+					continue
+				}
+				if reach := (t.Thick[i] + o.Thick[i]) / 2; math.Abs(y-o.Y[i]) < 1.5*reach { // false for NaN
+					t.Sigma[i] = math.Hypot(t.Sigma[i], edgeShare*min(t.Thick[i], o.Thick[i]))
+					break
+				}
+			}
+		}
+	}
 }

@@ -69,6 +69,9 @@ const (
 	// 1; rows of text, dashed lines and menus have 0.4 to 0.72 (TestTextIsNoTrace).
 	leastQuality, lesserQuality, twinQuality = 0.5, 0.72, 0.76
 	twinCoverage                             = 0.6
+	// overInk is the least light of a trace in units of the graticule's. What the model of the ink
+	// leaves of lines and dots is a quarter of them at most (TestEmptyDisplayHasNoTrace).
+	overInk = 0.3
 	// aPixel is the width, in boxes and as a standard deviation, that a line of one or two display
 	// pixels cannot exceed in a sharp photo. A lesser path that is both this thin and less than half
 	// as wide as the best is a line of the graticule or a helper line.
@@ -98,8 +101,10 @@ func Extract(ph *photo.Photo, g *graticule.Graticule, o *Options) ([]*Trace, err
 	left, low := g.Frame.Left(), g.Frame.Bottom()
 	m := math.Round(margin*float64(up)) / float64(up)
 	s := sampleSheet(ph, g, geom.Box{X: left, Y: low - m}, geom.Box{X: -left, Y: -low + m}, across, up, subX, subY)
+	s.blurAcross()
 	f := flatten(s)
 	ink := inkOf(s, g)
+	f.measureNoise(&ink)
 	found := search(s, f, g, &ink)
 	showEvidence(o, s, f, &ink, found)
 	if len(found) == 0 {
@@ -115,6 +120,7 @@ func Extract(ph *photo.Photo, g *graticule.Graticule, o *Options) ([]*Trace, err
 			traces = append(traces, t)
 		}
 	}
+	widenNearOthers(traces)
 	if len(traces) == 0 {
 		return nil, &NotFoundError{
 			Reason: "something is drawn on the display, but no trace could be followed",
@@ -144,7 +150,7 @@ func search(s *sheet, f *field, g *graticule.Graticule, ink *[3][]float32) []*ca
 	for _, d := range tints(s, f, ink) {
 		score, noise := likeness(s, ink, d), noiseAlong(f, d)
 		runs, amount := findRuns(s, f, g, score, noise)
-		if runs == nil {
+		if amount < overInk*inkPeak(ink, d) {
 			continue
 		}
 		for _, twin := range []bool{false, true} {
@@ -158,6 +164,9 @@ func search(s *sheet, f *field, g *graticule.Graticule, ink *[3][]float32) []*ca
 			if p.share() < share || c.quality < least {
 				break
 			}
+			if twin {
+				found[len(found)-1].path.part(p, s)
+			}
 			found = append(found, c)
 			without(runs, p)
 		}
@@ -170,6 +179,16 @@ func search(s *sheet, f *field, g *graticule.Graticule, ink *[3][]float32) []*ca
 		}
 	}
 	return kept
+}
+
+// inkPeak is the light of the graticule's brightest ink along the tint, of either sign.
+func inkPeak(ink *[3][]float32, d tint) float32 {
+	const stride, brightest = 7, 0.995
+	var v []float32
+	for k := 0; k < len(ink[0]); k += stride {
+		v = append(v, abs(d[0]*ink[0][k]+d[1]*ink[1][k]+d[2]*ink[2][k]))
+	}
+	return quantile(v, brightest)
 }
 
 // beside reports whether c can be a trace of a display that shows the traces kept, the first of
