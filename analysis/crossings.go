@@ -16,6 +16,7 @@ import (
 	"slices"
 
 	"quadrille/calibrate"
+	"quadrille/calibrate/unit"
 )
 
 // A crossing is one passage of the level.
@@ -203,35 +204,44 @@ func countPeriods(c []crossing, spacing float64) (count, bool) {
 	return r, r.period > 0
 }
 
-// countedPeriod gives period and frequency by counting crossings of the level about which the trace swings by
-// half on each side; none if not two of one direction are seen.
-func countedPeriod(p *points, z *noise, level, half float64, method string) []Result {
+// A counted period, as results and with what a comparison needs: the influence of each point on it, the
+// uncertainty from the spacing on the edges, and the moves by effects.
+type counted struct {
+	results   []Result // period, frequency
+	influence []float64
+	place     float64
+	moves     [][]float64
+}
+
+// countedPeriod counts crossings of the level about which the trace swings by half on each side; false if not two
+// of one direction are seen.
+func countedPeriod(p *points, z *noise, level, half float64, method string) (counted, bool) {
 	c := crossings(p.t, p.v, p.w, level, half)
 	n, ok := countPeriods(c, medianStep(p.t))
 	if !ok {
-		return nil
+		return counted{}, false
 	}
-	influence := make([]float64, len(p.t))
-	place, expected := 0.0, 0.0
+	r := counted{influence: make([]float64, len(p.t))}
+	expected := 0.0
 	for i, x := range c {
 		own := make([]float64, len(p.t))
 		for k, j := range x.at {
-			influence[j] += n.share[i] * x.influence[k]
+			r.influence[j] += n.share[i] * x.influence[k]
 			own[j] = x.influence[k]
 		}
 		// Errors of place beat with the period and may be alike on both kinds of edge: they do not average.
-		place = math.Hypot(place, math.Sqrt2*n.share[i]*x.place)
+		r.place = math.Hypot(r.place, math.Sqrt2*n.share[i]*x.place)
 		expected += (z.variance(own) + x.place*x.place) / float64(len(c))
 	}
-	noise := math.Sqrt(z.variance(influence))
+	noise := math.Sqrt(z.variance(r.influence))
 	dof := z.effective() - 4
 	if n.spare > 0 && n.scatter*n.scatter > expected {
 		// The crossings scatter more than points and spacing explain: their scatter is the measure.
 		more := n.scatter / math.Sqrt(expected)
-		noise, place = noise*more, place*more
+		noise, r.place = noise*more, r.place*more
 		dof = math.Min(dof, float64(n.spare))
 	}
-	moves := effectMoves(p.rec, func(moved *calibrate.Record) []float64 {
+	r.moves = effectMoves(p.rec, func(moved *calibrate.Record) []float64 {
 		t, v := p.of(moved)
 		again, ok := countPeriods(crossings(t, v, p.w, level, half), medianStep(t))
 		if !ok || len(again.share) != len(c) {
@@ -239,19 +249,49 @@ func countedPeriod(p *points, z *noise, level, half float64, method string) []Re
 		}
 		return []float64{again.period, 1 / again.period}
 	})
-	label := fmt.Sprintf("%d crossings of the line at %.3g V over %g %s", len(c), level, n.cycles, plural(n.cycles, "period"))
-	result := func(q int, quantity, unit string, value, slope float64) Result {
+	result := func(q int, quantity, in string, value, slope float64) {
 		budget := []Term{noiseTerm(slope*noise, dof)}
-		if place > 0 {
+		if r.place > 0 {
 			budget = append(budget, Term{Source: sourcePlace, Value: math.NaN(), Unit: "s", Distribution: "rectangular",
-				Standard: place, Sensitivity: slope, U: slope * place, DOF: math.Inf(1)})
+				Standard: r.place, Sensitivity: slope, U: slope * r.place, DOF: math.Inf(1)})
 		}
-		return newResult(quantity, method, label, value, unit, append(budget, effectTerms(p.rec, moves, q)...))
+		label := fmt.Sprintf("%s counted over %g %s (%d crossings of %.3g V)", quantity, n.cycles, plural(n.cycles, "cycle"), len(c), level)
+		r.results = append(r.results, newResult(quantity, method, label, value, in, append(budget, effectTerms(p.rec, r.moves, q)...)))
 	}
-	return []Result{
-		result(0, "period", "s", n.period, 1),
-		result(1, "frequency", "Hz", 1/n.period, 1/(n.period*n.period)),
+	result(0, "period", "s", n.period, 1)
+	result(1, "frequency", "Hz", 1/n.period, 1/(n.period*n.period))
+	return r, true
+}
+
+// compare adds to f whether the period of the fitted curve, result 0 with its influence and moves, agrees with
+// the counted one, result at. Both are read from the same points and the same scales, so what they share comes off
+// (JCGM 100:2008, 5.2.2).
+func (c *counted) compare(f *Findings, z *noise, influence []float64, moves [][]float64, at int) {
+	a, b := f.Results[0], f.Results[at]
+	apart := make([]float64, len(influence))
+	for i, x := range influence {
+		apart[i] = c.influence[i] - x
 	}
+	u := math.Hypot(math.Sqrt(z.variance(apart)), c.place)
+	for i := range moves {
+		u = math.Hypot(u, c.moves[i][0]-moves[i][0])
+	}
+	u = math.Max(u, immaterial*math.Max(a.Value.U, b.Value.U))
+	d := b.Value.X - a.Value.X
+	if !(u > 0) || math.IsInf(u, 1) {
+		return
+	}
+	r := Comparison{Title: "period: fitted curve and counted crossings", Results: []int{0, at}, Zeta: d / u}
+	r.Agree = math.Abs(r.Zeta) <= agreeing
+	off := fmt.Sprintf("the difference is %s, with what they share taken off (zeta = %.1f)",
+		unit.Value{X: d, U: u, Unit: "s"}.PlusMinus(coverageFactor(math.Min(a.DOF, b.DOF))*u), r.Zeta)
+	if r.Agree {
+		r.Says = "The fitted curve and the counted crossings agree on the period: " + off + "."
+	} else {
+		r.Says = "The fitted curve and the counted crossings do not agree on the period: " + off +
+			". Usual causes are a trace that is not a sine, or a stretch of it that was read wrong."
+	}
+	f.Comparisons = append(f.Comparisons, r)
 }
 
 // plural gives the word with an s unless n is 1.

@@ -168,9 +168,9 @@ func listTimings(edges []edge, spacing float64) []timing {
 	period, periodic := countPeriods(mids, spacing)
 	var list []timing
 	pulses := func(rising bool) (timing, bool) {
-		x := timing{quantity: "pulse_duration", label: "of the low state", unit: "s"}
+		x := timing{quantity: "pulse_duration", label: "pulse duration of the low state", unit: "s"}
 		if rising {
-			x.label = "of the high state"
+			x.label = "pulse duration of the high state"
 		}
 		var one []float64
 		for i := 1; i < len(edges); i++ {
@@ -190,7 +190,7 @@ func listTimings(edges []edge, spacing float64) []timing {
 		}
 		list = append(list, x)
 		if rising && periodic {
-			duty := timing{quantity: "duty_factor", unit: "1", value: x.value / period.period, count: x.count,
+			duty := timing{quantity: "duty_factor", label: "duty factor of the high state", unit: "1", value: x.value / period.period, count: x.count,
 				scatter: x.scatter / period.period}
 			for _, a := range x.parts {
 				duty.parts = append(duty.parts, part{a.c, a.level, a.share / period.period})
@@ -202,10 +202,10 @@ func listTimings(edges []edge, spacing float64) []timing {
 		}
 	}
 	for _, rising := range []bool{true, false} {
-		x := timing{quantity: "transition_duration", label: "falling, from 90 % to 10 %", unit: "s"}
+		x := timing{quantity: "transition_duration", label: "transition duration, falling from 90 % to 10 %", unit: "s"}
 		first, last := 0.9, 0.1
 		if rising {
-			x.label = "rising, from 10 % to 90 %"
+			x.label = "transition duration, rising from 10 % to 90 %"
 			first, last = last, first
 		}
 		var one []float64

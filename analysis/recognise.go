@@ -240,7 +240,8 @@ func decayCandidate(p *points, s *Settings) (*candidate, error) {
 			}
 		}
 	}
-	// What lies between the decays may be level; of a short stretch each point costs.
+	// What lies between the decays may be level, or a part of a decay that tells no time constant; of a short stretch
+	// each point costs.
 	for i := 0; i < len(covered); i++ {
 		if covered[i] {
 			continue
@@ -252,19 +253,38 @@ func decayCandidate(p *points, s *Settings) (*candidate, error) {
 		if end-i < shortStretch {
 			c.numbers += float64(end - i)
 		} else {
-			var at []int
-			for k := i; k < end; k++ {
-				at = append(at, k)
-			}
-			mean, _ := weightedMean(p, at)
-			for _, k := range at {
-				c.r[k] = p.w[k] * (p.v[k] - mean)
-			}
-			c.numbers++
+			c.numbers += between(p, i, end, c.r)
 		}
 		i = end
 	}
 	return c, nil
+}
+
+// between fills in the residuals of points first to end-1 about their level or about one exponential, whichever is
+// worth its numbers, and gives how many those are.
+func between(p *points, first, end int, r []float64) float64 {
+	var at []int
+	for k := first; k < end; k++ {
+		at = append(at, k)
+	}
+	mean, _ := weightedMean(p, at)
+	flat, bent := 0.0, math.Inf(1)
+	for _, k := range at {
+		r[k] = p.w[k] * (p.v[k] - mean)
+		flat += r[k] * r[k]
+	}
+	e, ok := fitExponential(p.t[first:end], p.v[first:end], p.w[first:end], p.t[first], nil, 0)
+	if ok {
+		bent = e.chiSq
+	}
+	n := float64(len(at))
+	if n*math.Log(math.Max(flat/n, 1))+2 <= n*math.Log(math.Max(bent/n, 1))+6 {
+		return 1
+	}
+	for _, k := range at {
+		r[k] = p.w[k] * (p.v[k] - e.at(p.t[k]))
+	}
+	return 3
 }
 
 // shortStretch is the number of points below which a stretch between decays is an edge or a knee and not a level.
@@ -286,10 +306,10 @@ func unrecognised(p *points, kinds []*candidate) *Findings {
 }
 
 // regular keeps a counted period only if its own spread is small, so that it is one.
-func regular(period []Result) []Result {
+func regular(c counted, ok bool) []Result {
 	const most = 0.1 // of the period
-	if len(period) > 0 && period[0].Value.U < most*period[0].Value.X {
-		return period
+	if ok && c.results[0].Value.U < most*c.results[0].Value.X {
+		return c.results
 	}
 	return nil
 }

@@ -355,12 +355,13 @@ func (s *wave) findings(p *points) *Findings {
 		return x
 	})
 	slopes := s.slopes(t0)
+	influences := make([][]float64, len(slopes))
 	kinds := []struct{ quantity, label, unit string }{
 		{"period", "", "s"}, {"frequency", "", "Hz"},
-		{"v_pp", "twice the amplitude", "V"},
-		{"v_rms", "of the alternating part", "V"},
-		{"v_mean", "middle line", "V"},
-		{"phase", "of the sine, at the left rim", "rad"},
+		{"v_pp", "", "V"},
+		{"v_rms", "rms voltage of the alternating part", "V"},
+		{"v_mean", "voltage of the middle line", "V"},
+		{"phase", "phase of the sine at the left rim", "rad"},
 	}
 	for q, kind := range kinds {
 		influence := make([]float64, n)
@@ -371,11 +372,15 @@ func (s *wave) findings(p *points) *Findings {
 				}
 			}
 		}
+		influences[q] = influence
 		noise := noiseTerm(math.Sqrt(z.variance(influence)), dof)
 		f.Results = append(f.Results, newResult(kind.quantity, "curve", kind.label, at[q], kind.unit,
 			append([]Term{noise}, effectTerms(p.rec, moves, q)...)))
 	}
-	f.Results = append(f.Results, countedPeriod(p, &z, s.m, s.amplitude(), "crossings")...)
+	if c, ok := countedPeriod(p, &z, s.m, s.amplitude(), "crossings"); ok {
+		f.Results = append(f.Results, c.results...)
+		c.compare(f, &z, influences[0], moves, len(kinds))
+	}
 	f.Fits = []Fit{s.curve(p, off, &z)}
 
 	if cycles := s.f * s.span; cycles < wholeCycle {

@@ -208,8 +208,8 @@ func (b *bistate) findings(p *points) *Findings {
 		influence       []float64
 		states          float64 // levels that enter, each with its own step
 	}{
-		{"v_low", "", b.low, b.toLow, 1}, {"v_high", "", b.high, b.toHigh, 1},
-		{"v_pp", "from the low to the high state level", b.height(), difference, 2},
+		{"v_low", "low state level", b.low, b.toLow, 1}, {"v_high", "high state level", b.high, b.toHigh, 1},
+		{"v_pp", "voltage from the low to the high state level", b.height(), difference, 2},
 	} {
 		budget := []Term{noiseTerm(math.Sqrt(z.variance(level.influence)), dof)}
 		for _, t := range steps {
@@ -222,7 +222,9 @@ func (b *bistate) findings(p *points) *Findings {
 	}
 
 	middle := (b.low + b.high) / 2
-	f.Results = append(f.Results, countedPeriod(p, &z, middle, b.height()/2, "mid-reference")...)
+	if c, ok := countedPeriod(p, &z, middle, b.height()/2, "mid-reference"); ok {
+		f.Results = append(f.Results, c.results...)
+	}
 	edges := findEdges(p.t, p.v, p.w, b.low, b.high)
 	f.Results = append(f.Results, b.timings(p, &z, edges, dof)...)
 	f.Fits = []Fit{b.curve(p, &z, edges)}

@@ -1,0 +1,180 @@
+package analysis
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"strings"
+	"testing"
+
+	"quadrille/calibrate"
+)
+
+// The labels that tell two results of one quantity apart.
+const (
+	highPulse = "pulse duration of the high state"
+	lowPulse  = "pulse duration of the low state"
+	rising    = "transition duration, rising from 10 % to 90 %"
+	falling   = "transition duration, falling from 90 % to 10 %"
+)
+
+// Straight transitions over many points: every quantity has a known truth, and 80 % of the ramp lies between the
+// 10 % and the 90 % level (IEEE Std 181).
+func TestPullsOfStates(t *testing.T) {
+	const span, ramp = 10e-3, 0.3e-3
+	for _, rho := range []float64{0, 0.8} {
+		list := map[string]*pulls{}
+		rng := rand.New(rand.NewPCG(uint64(10*rho), 2))
+		for seed := range uint64(120) {
+			period := 2e-3 * (1 + 0.2*rng.Float64())
+			on := 0.8e-3 * (1 + 0.2*rng.Float64())
+			d := specimen{n: 500, span: span, sigma: 0.02, rho: rho, v: pulseOf(0.2, 5, period*rng.Float64(), period, on, ramp)}
+			f := analyse(t, d.record(seed), &Settings{Signal: SignalStates})
+			for _, c := range []struct {
+				quantity, method, label string
+				truth                   float64
+			}{
+				{"v_low", "histogram", "", 0.2}, {"v_high", "histogram", "", 5}, {"v_pp", "histogram", "", 4.8},
+				{"period", "mid-reference", "", period}, {"frequency", "mid-reference", "", 1 / period},
+				{"pulse_duration", "mid-reference", highPulse, on}, {"pulse_duration", "mid-reference", lowPulse, period - on},
+				{"duty_factor", "mid-reference", "", on / period},
+				{"transition_duration", "10-90", rising, 0.8 * ramp}, {"transition_duration", "10-90", falling, 0.8 * ramp},
+			} {
+				key := c.quantity + " " + c.label
+				if list[key] == nil {
+					list[key] = &pulls{name: key}
+				}
+				list[key].truth = c.truth
+				list[key].add(seek(t, f, c.quantity, c.method, c.label))
+			}
+		}
+		for _, p := range list {
+			p.check(t, fmt.Sprintf("rho=%g", rho))
+		}
+	}
+}
+
+// Edges steeper than the spacing of the points: their places are limits rather than a scatter, so the intervals
+// must hold the truth at least as often as they say, commensurate with the points or not.
+func TestIntervalsOfSteepStatesHoldTheTruth(t *testing.T) {
+	const span, n = 10e-3, 400
+	for _, exact := range []bool{false, true} {
+		period, high, duty := pulls{name: "period"}, pulls{name: highPulse}, pulls{name: "duty factor"}
+		rise := pulls{name: rising}
+		rng := rand.New(rand.NewPCG(3, 3))
+		for seed := range uint64(150) {
+			T, on := 2e-3*(1+0.2*rng.Float64()), 0.5e-3*(1+0.5*rng.Float64())
+			if exact {
+				T, on = 2e-3, 0.6e-3+span/n*rng.Float64()
+			}
+			d := specimen{n: n, span: span, sigma: 0.02, v: pulseOf(0, 3, T*rng.Float64(), T, on, 0)}
+			f := analyse(t, d.record(seed), &Settings{Signal: SignalStates})
+			period.truth, high.truth, duty.truth, rise.truth = T, on, on/T, 0
+			period.add(seek(t, f, "period", "mid-reference", ""))
+			high.add(seek(t, f, "pulse_duration", "mid-reference", highPulse))
+			duty.add(seek(t, f, "duty_factor", "mid-reference", ""))
+			r := seek(t, f, "transition_duration", "10-90", rising)
+			rise.add(r)
+			if !strings.Contains(strings.Join(r.Doubts, " "), "as steep as the picture can show") {
+				t.Fatalf("seed %d: a jump is given as %g s without a doubt", seed, r.Value.X)
+			}
+		}
+		for _, p := range []*pulls{&period, &high, &duty, &rise} {
+			p.covers(t, fmt.Sprintf("exact=%v", exact))
+		}
+	}
+}
+
+// A photographed edge is often a hole in the trace, or points half way up with a wide sigma.
+func TestStatesWithHiddenEdges(t *testing.T) {
+	period, high, duration := pulls{name: "period", truth: 2e-3}, pulls{name: "v_high", truth: 3}, pulls{name: highPulse, truth: 0.7e-3}
+	rng := rand.New(rand.NewPCG(4, 4))
+	for seed := range uint64(120) {
+		start := 2e-3 * rng.Float64()
+		d := specimen{n: 500, span: 10e-3, sigma: 0.02, v: pulseOf(0, 3, start, 2e-3, 0.7e-3, 0)}
+		rec := d.record(seed)
+		for i := 2; i+2 < len(rec.V); i++ {
+			if edge := rec.V[i+1] - rec.V[i]; math.Abs(edge) < 2 {
+				continue
+			}
+			if rng.IntN(2) == 0 {
+				rec.V[i-1], rec.V[i], rec.V[i+1], rec.V[i+2] = math.NaN(), math.NaN(), math.NaN(), math.NaN()
+			} else {
+				rec.V[i], rec.Sigma[i] = 3*rng.Float64(), 1
+			}
+			i += 3
+		}
+		f := analyse(t, rec, nil)
+		if f.Signal != SignalStates {
+			t.Fatalf("seed %d: %s, %s", seed, f.Signal, f.SignalFrom)
+		}
+		period.add(seek(t, f, "period", "mid-reference", ""))
+		high.add(seek(t, f, "v_high", "histogram", ""))
+		duration.add(seek(t, f, "pulse_duration", "mid-reference", highPulse))
+	}
+	period.covers(t, "hidden edges")
+	high.check(t, "hidden edges")
+	duration.covers(t, "hidden edges")
+}
+
+// Pulse and transition durations do not depend on the gain, levels do (De Graaf et al. and IEEE Std 181: reference
+// levels are percentages of the waveform's own amplitude).
+func TestGainMovesLevelsButNotDurations(t *testing.T) {
+	d := specimen{n: 500, span: 10e-3, sigma: 0.01, v: pulseOf(0.5, 4, 1e-4, 2e-3, 0.7e-3, 0.2e-3)}
+	rec := with(d.record(1), "gain", true, func(_, v float64) (float64, float64) { return 0, 0.02 * v })
+	rec = with(rec, "time base", true, func(t, _ float64) (float64, float64) { return 1e-4 * t, 0 })
+	f := analyse(t, rec, &Settings{Signal: SignalStates})
+	for _, r := range f.Results {
+		var gain, timeBase float64
+		for _, b := range r.Budget {
+			switch b.Source {
+			case "gain":
+				gain = b.U
+			case "time base":
+				timeBase = b.U
+			}
+		}
+		switch r.Value.Unit {
+		case "V":
+			near(t, r.Label+" from gain", gain, 0.02*math.Abs(r.Value.X), 1e-6)
+			near(t, r.Label+" from time base", timeBase, 0, 1e-9)
+		case "s":
+			near(t, r.Label+" from gain", gain, 0, 1e-6*r.Value.X)
+			near(t, r.Label+" from time base", timeBase, 1e-4*r.Value.X, 1e-6*r.Value.X)
+		case "1":
+			near(t, r.Label+" from both", gain+timeBase, 0, 1e-6)
+		}
+	}
+}
+
+func TestTriangleHasNoStates(t *testing.T) {
+	d := specimen{n: 500, span: 10e-3, sigma: 0.02, v: triangleOf(0, 3, 400, 1)}
+	_, err := Analyse(d.record(1), &Settings{Signal: SignalStates})
+	if none := (*NotFoundError)(nil); !errors.As(err, &none) || none.Hint == "" {
+		t.Errorf("a triangle has states: %v", err)
+	}
+}
+
+// One step across the screen has levels and a transition, but no period and no pulse.
+func TestSingleStep(t *testing.T) {
+	d := specimen{n: 300, span: 1, sigma: 0.01, v: func(t float64) float64 { return 4 * math.Min(1, math.Max(0, (t-0.4)/0.1)) }}
+	f := analyse(t, d.record(1), nil)
+	if f.Signal != SignalStates {
+		t.Fatalf("%s, %s", f.Signal, f.SignalFrom)
+	}
+	near(t, "high", seek(t, f, "v_high", "histogram", "").Value.X, 4, 0.005)
+	near(t, "transition", seek(t, f, "transition_duration", "10-90", rising).Value.X, 0.08, 0.002)
+	for _, r := range f.Results {
+		if r.Quantity == "period" || r.Quantity == "pulse_duration" || r.Quantity == "duty_factor" {
+			t.Errorf("a single step has a %s", r.Quantity)
+		}
+	}
+}
+
+func TestFewPointsMakeNoStates(t *testing.T) {
+	rec := &calibrate.Record{T: []float64{0, 1, 2}, V: []float64{0, 5, 0}, Sigma: []float64{0.1, 0.1, 0.1}}
+	if _, err := Analyse(rec, &Settings{Signal: SignalStates}); err == nil {
+		t.Error("three points make states")
+	}
+}
