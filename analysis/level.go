@@ -100,18 +100,18 @@ func deviation(v, w []float64, m float64) float64 {
 // steps is the term of that part of the stated uncertainty which the scatter does not show; none if the
 // scatter shows all of it.
 func (p *points) steps(z *noise) []Term {
-	hidden := 1 - z.measured - chanceOfScatter*math.Sqrt(2/z.effective())
-	if p.unknown || !(hidden > 0) || z.n < 2 {
+	if p.unknown || z.n < 2 || !(z.measured < math.Max(surelyHidden, 1-chanceOfScatter*math.Sqrt(2/z.effective()))) {
 		return nil
 	}
-	u := p.typical * math.Sqrt(hidden)
+	u := p.typical * math.Sqrt(1-z.measured)
 	return []Term{{Source: sourceSteps, Value: math.NaN(), Unit: "V", Distribution: "rectangular",
 		Standard: u, Sensitivity: 1, U: u, DOF: math.Inf(1)}}
 }
 
 // chanceOfScatter is by how many of its own standard deviations, sqrt(2/n), a variance may come out low by chance
-// before it is taken to be hidden (TestPullsOfALevel would notice a smaller one).
-const chanceOfScatter = 3
+// before it is taken to be hidden (TestPullsOfALevel would notice a smaller one). Below surelyHidden it is taken so
+// however few points there are (TestStepsOfTheDisplayDoNotAverage).
+const chanceOfScatter, surelyHidden = 3.0, 0.25
 
 // drift is the change over the record of the straight line through the points, V, and its standard uncertainty.
 func (p *points) drift(mean float64, influence []float64) (change, u float64) {

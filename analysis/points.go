@@ -19,6 +19,10 @@ type points struct {
 	typical        float64   // V, median of sigma
 }
 
+// largest is a size, in V or s, that no record has; within it and its inverse, squares and their sums stay far inside
+// float64.
+const largest = 1e60
+
 // choose picks the usable points of rec.
 func choose(rec *calibrate.Record, s *Settings) (*points, error) {
 	n := len(rec.T)
@@ -32,6 +36,15 @@ func choose(rec *calibrate.Record, s *Settings) (*points, error) {
 			return nil, &calibrate.SetupError{Field: "record",
 				Reason: fmt.Sprintf("the effect %q does not have one move for each of the %d points", e.Name, n),
 				Hint:   "Give one move for each point, or none."}
+		}
+	}
+	for k, list := range [][]float64{rec.T, rec.V, rec.Sigma} {
+		for j, x := range list {
+			if math.Abs(x) > largest || k == 2 && x > 0 && x < 1/largest || k == 0 && j > 0 && x > list[j-1] && x-list[j-1] < 1/largest {
+				return nil, &calibrate.SetupError{Field: "record",
+					Reason: fmt.Sprintf("point %d of the record has the number %g, which is no time, voltage or uncertainty", j+1, x),
+					Hint:   "Check the units and the volts and time per box."}
+			}
 		}
 	}
 	from, to := math.Inf(-1), math.Inf(1)
@@ -49,7 +62,7 @@ func choose(rec *calibrate.Record, s *Settings) (*points, error) {
 	p := &points{rec: rec}
 	last := math.Inf(-1)
 	for j, t := range rec.T {
-		if t >= from && t <= to && t > last && !math.IsInf(t, 0) && !math.IsNaN(rec.V[j]) && !math.IsInf(rec.V[j], 0) {
+		if t >= from && t <= to && t > last && !math.IsNaN(rec.V[j]) {
 			p.at = append(p.at, j)
 			p.t = append(p.t, t)
 			p.v = append(p.v, rec.V[j])

@@ -52,7 +52,7 @@ func TestKindsAreRecognised(t *testing.T) {
 	for _, c := range cases {
 		t.Run(c.name, func(t *testing.T) {
 			rng := rand.New(rand.NewPCG(5, uint64(len(c.name))))
-			const runs = 30
+			const runs = 20
 			right := 0
 			var wrong string
 			for seed := range uint64(runs) {

@@ -345,7 +345,7 @@ func (s *wave) findings(p *points) *Findings {
 	z := p.noise(r, s.basis[:])
 	dof := z.effective() - 4
 
-	t0 := p.rec.T[0]
+	const t0 = 0 // s: the left rim
 	at := s.numbers(t0)
 	moves := effectMoves(p.rec, func(moved *calibrate.Record) []float64 {
 		t, v := p.of(moved)

@@ -175,7 +175,7 @@ func (b *bistate) noise(p *points) noise {
 		}
 		z = append(z, r)
 	}
-	return findNoise(slots(p.rec.T), p.sigma, p.unknown, z)
+	return findNoise(slots(p.t), p.sigma, p.unknown, z)
 }
 
 // fitStates gives the findings of a record taken as a waveform of two states.
