@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
 
 	"quadrille/calibrate/unit"
 	"quadrille/cmd/internal/report"
@@ -66,8 +67,12 @@ The same flags give the same photo.
 			return err
 		},
 	}
-	fl := c.Flags()
-	fl.SortFlags = false
+	c.Flags().SortFlags = false
+	f.bind(c.Flags())
+	return c
+}
+
+func (f *synthFlags) bind(fl *pflag.FlagSet) {
 	fl.StringVar(&f.random, "random", "", "draw an ordinary scene by this number; other flags then change it")
 	fl.StringVar(&f.trouble, "trouble", "", "add a trouble: "+strings.Join(synth.Troubles(), ", "))
 	fl.StringVar(&f.display, "display", "", "kind of display: colour, pale, blue or tube (default colour)")
@@ -95,7 +100,6 @@ The same flags give the same photo.
 	fl.StringVar(&f.quality, "quality", "", "of the JPEG file, 1 to 100 (default 88)")
 	fl.StringVar(&f.turning, "orientation", "", "EXIF orientation in which the file is stored, 1 to 8")
 	fl.Uint64Var(&f.seed, "seed", 1, "fixes all that is random")
-	return c
 }
 
 // writeSpecimen shoots the scene and writes photo and truth, both or none. It says what it wrote.
@@ -148,7 +152,11 @@ func (f synthFlags) scene() (synth.Scene, error) {
 	p.choice("display", f.display, func(t string) (err error) { d.Kind, err = synth.ParseKind(t); return })
 	p.choice("grid", f.grid, func(t string) (err error) { d.Grid, err = synth.ParseGrid(t); return })
 	if f.boxes != "" {
-		if _, err := fmt.Sscanf(f.boxes+" .", "%dx%d .", &d.Frame.Cols, &d.Frame.Rows); err != nil {
+		cols, rows, _ := strings.Cut(f.boxes, "x")
+		var errs [2]error
+		d.Frame.Cols, errs[0] = strconv.Atoi(cols)
+		d.Frame.Rows, errs[1] = strconv.Atoi(rows)
+		if errs != [2]error{} || d.Frame.Cols < 1 || d.Frame.Rows < 1 {
 			p.fail("boxes", f.boxes, "not a count of boxes", "give the boxes across and down, such as 10x8")
 		}
 	}
@@ -193,10 +201,10 @@ func (f synthFlags) scene() (synth.Scene, error) {
 	p.number("quality", f.quality, &quality)
 	p.number("orientation", f.turning, &turning)
 	if f.quality != "" {
-		c.Quality = int(quality)
+		c.Quality = p.whole("quality", f.quality, quality)
 	}
 	if f.turning != "" {
-		c.Orientation = int(turning)
+		c.Orientation = p.whole("orientation", f.turning, turning)
 	}
 	if f.megapixels != "" && p.err == nil {
 		if !(mp >= 0.01 && mp <= 80) {
@@ -241,7 +249,19 @@ func (p *flagParser) quantity(flag, text, symbol string, to *float64) {
 		p.fail(flag, text, "not a value in "+symbol, "give a number with its unit, as in the examples of quadrille synth --help")
 		return
 	}
+	if v.X == 0 && flag != "volts" && flag != "settles-at" && flag != "knee" {
+		p.fail(flag, text, "nothing", "give a value that is not zero, or leave the flag out")
+		return
+	}
 	*to = v.X
+}
+
+// whole is v as a count from 1 on: 0 would mean the default.
+func (p *flagParser) whole(flag, text string, v float64) int {
+	if v < 1 || v > 1000 || v != math.Trunc(v) {
+		p.fail(flag, text, "not a whole number from 1 on", "see quadrille synth --help")
+	}
+	return int(v)
 }
 
 // number reads numbers separated by commas, one for each of to.

@@ -142,23 +142,32 @@ func (l *lcd) shine(s spot) rgb {
 				t[k] = tent(a+(float64(k)/3+l.gap/2)/wx, a+(float64(k+1)/3-l.gap/2)/wx) / (1 - 3*l.gap) * 3
 			}
 		} else {
-			t[0] = tent(a+l.gap/wx, a+(1-l.gap)/wx) / (1 - 2*l.gap)
+			t[0] = tent(a+l.gap/wx, a+(1-l.gap)/wx)
 			t[1], t[2] = t[0], t[0]
 		}
 		across = append(across, t)
 	}
-	var sum [3]float64
+	// On a colour panel the gaps are black, and an even field keeps the light it was drawn with. On
+	// a monochrome one the gaps have no electrode and stay like the field.
+	var sum, gaps [3]float64
+	tall := 1 / (1 - 2*l.gap)
+	if !l.striped {
+		tall = 1
+		for k := range gaps {
+			gaps[k] = float64(l.ink.field[k])
+		}
+	}
 	for j := j0; j <= j1; j++ {
 		b := (float64(j) - y) / wy
-		ty := tent(b+l.gap/wy, b+(1-l.gap)/wy) / (1 - 2*l.gap)
+		ty := tent(b+l.gap/wy, b+(1-l.gap)/wy) * tall
 		for i, t := range across {
 			c := &l.pix[j*l.w+i0+i]
 			for k := range sum {
-				sum[k] += ty * t[k] * float64(c[k])
+				sum[k] += ty * t[k] * (float64(c[k]) - gaps[k])
 			}
 		}
 	}
-	return rgb{float32(sum[0]), float32(sum[1]), float32(sum[2])}
+	return rgb{float32(gaps[0] + sum[0]), float32(gaps[1] + sum[1]), float32(gaps[2] + sum[2])}
 }
 
 // tent is the integral of max(0, 1 − |u|) from a to b.

@@ -2,39 +2,46 @@ package synth
 
 import (
 	"math"
+	"math/rand/v2"
 	"testing"
 
 	"pgregory.net/rapid"
 )
 
-// shineSlowly adds up the pattern at many places under the tent, one after the other.
+// shineSlowly adds up the pattern at many places under the tent, one in each cell of a fine mesh, so
+// that the mesh cannot fall in step with the elements.
 func shineSlowly(l *lcd, s spot) (c [3]float64) {
-	const n = 503
+	const n = 200
+	rng := rand.New(rand.NewPCG(1, 1))
 	total := 0.0
 	for a := range n {
 		for b := range n {
-			u, v := 2*(float64(a)+0.5)/n-1, 2*(float64(b)+0.5)/n-1
+			u, v := 2*(float64(a)+rng.Float64())/n-1, 2*(float64(b)+rng.Float64())/n-1
 			weight := (1 - math.Abs(u)) * (1 - math.Abs(v))
 			total += weight
 			x, y := l.centreX+0.5+(s.x+u*s.dx)*l.perBox, l.centreY+0.5-(s.y+v*s.dy)*l.perBox
 			i, j := int(math.Floor(x)), int(math.Floor(y))
 			if i < 0 || j < 0 || i >= l.w || j >= l.h {
+				for k := range c {
+					if !l.striped {
+						c[k] += weight * float64(l.ink.field[k])
+					}
+				}
 				continue
 			}
 			fx, fy := x-float64(i), y-float64(j)
-			if fy < l.gap || fy > 1-l.gap {
-				continue
-			}
+			inRow := fy > l.gap && fy < 1-l.gap
 			for k := range c {
-				lit := 1 / ((1 - 2*l.gap) * (1 - 2*l.gap))
-				in := fx > l.gap && fx < 1-l.gap
-				if l.striped {
-					lit = 1 / ((1 - 2*l.gap) * (1./3 - l.gap))
-					in = fx > float64(k)/3+l.gap/2 && fx < float64(k+1)/3-l.gap/2
+				light := float64(l.pix[j*l.w+i][k])
+				switch {
+				case l.striped && inRow && fx > float64(k)/3+l.gap/2 && fx < float64(k+1)/3-l.gap/2:
+					light /= (1 - 2*l.gap) * (1./3 - l.gap)
+				case l.striped:
+					light = 0
+				case !(inRow && fx > l.gap && fx < 1-l.gap):
+					light = float64(l.ink.field[k])
 				}
-				if in {
-					c[k] += weight * lit * float64(l.pix[j*l.w+i][k])
-				}
+				c[k] += weight * light
 			}
 		}
 	}

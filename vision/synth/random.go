@@ -71,11 +71,14 @@ func randomDisplay(rng *rand.Rand) Display {
 	if d.Minor < 0 && d.Grid == Dotted {
 		d.Grid = Fine
 	}
-	d.PixelsPerBox = oneOf(rng, 24, 26, 30, 40, 50, 50, 60)
+	d.PixelsPerBox = oneOf(rng, 25, 25, 30, 40, 50, 50, 60)
 	d.GridLight = within(rng, 0.15, 0.6)
 	if d.Kind == Pale || d.Kind == Blue {
-		d.PixelsPerBox = oneOf(rng, 24, 26, 26, 30, 40)
+		d.PixelsPerBox = oneOf(rng, 25, 25, 25, 30, 40)
 		d.GridLight = within(rng, 0.4, 1)
+	}
+	if d.Frame.Cols%2 == 1 && d.PixelsPerBox == 25 {
+		d.PixelsPerBox = 26
 	}
 	d.Stroke = oneOf(rng, 1, 1, 3)
 	if d.PixelsPerBox >= 40 {

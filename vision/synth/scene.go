@@ -166,6 +166,9 @@ func (s Scene) withDefaults() Scene {
 	}
 	setInt(&d.Minor, 5)
 	if d.Kind == Pale || d.Kind == Blue { // elements are few there, and on or off
+		if (d.Frame.Cols|d.Frame.Rows)%2 == 0 {
+			setInt(&d.PixelsPerBox, 25)
+		}
 		setInt(&d.PixelsPerBox, 26)
 		set(&d.GridLight, 0.8)
 	}
