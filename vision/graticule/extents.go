@@ -58,7 +58,7 @@ type survey struct {
 }
 
 // surveyOf looks at g's lattice and pastPart boxes around what was grown.
-func surveyOf(g *grown, f *lightField) *survey {
+func surveyOf(g *grown, f *closeUp) *survey {
 	s := &survey{g: g, all: g.part}
 	s.all.left -= pastPart
 	s.all.right += pastPart

@@ -77,13 +77,14 @@ func Find(ph *photo.Photo, o *Options) (*Graticule, error) {
 
 // automatic takes the best candidate of the search.
 func automatic(ph *photo.Photo, o *Options) (*Graticule, verdict, error) {
-	found := search(ph, o.Frame, o.Stage)
+	fine, coarse := lights(ph)
+	found := search(ph, fine, coarse, o.Frame, o.Stage)
 	if len(found) == 0 {
 		return nil, verdict{}, &NotFoundError{"no graticule found: nowhere on the photo are there evenly spaced lines that cross",
 			"photograph the display alone, straight on and sharp; or give the frame's corners and count of boxes by hand"}
 	}
 	best := &found[0]
-	g, v, ok := finish(ph, best)
+	g, v, ok := finish(ph, fine, best)
 	if !ok {
 		return nil, v, &NotFoundError{"no graticule found: the lines of the best candidate vanish on a closer look",
 			"photograph the display straight on and sharp, without glare; or give the frame's corners and count of boxes by hand"}
@@ -102,10 +103,10 @@ func automatic(ph *photo.Photo, o *Options) (*Graticule, verdict, error) {
 }
 
 // finish refines a candidate on the photo and gathers what there is to say of it.
-func finish(ph *photo.Photo, c *candidate) (*Graticule, verdict, bool) {
+func finish(ph *photo.Photo, fine light, c *candidate) (*Graticule, verdict, bool) {
 	f := c.frame.boxes()
 	h := c.homography()
-	fit, ok := refine(ph, h, f, c.frame.size.centred, c.survey.g.sign)
+	fit, ok := refine(ph, closeUpOf(ph, fine, &c.survey.g.h, c.frame.extent), h, f, c.frame.size.centred, c.survey.g.sign)
 	if !ok {
 		return nil, verdict{}, false
 	}

@@ -65,14 +65,14 @@ func byHand(ph *photo.Photo, o *Options) (*Graticule, error) {
 		}
 		for _, dx := range nudges {
 			for _, dy := range nudges {
-				if c, ok := settle(&fine, &coarse, shift(h, dx, dy), z); ok && c.quality > best.quality {
+				if c, ok := settle(ph, fineLight, &fine, &coarse, shift(h, dx, dy), z); ok && c.quality > best.quality {
 					best = c
 				}
 			}
 		}
 	}
 	if best.survey != nil {
-		g, v, ok := finish(ph, &best)
+		g, v, ok := finish(ph, fineLight, &best)
 		if ok && v.share >= leastShare && v.rms <= mostRMS && near(g, o.Corners) {
 			g.ByHand = true
 			v.margin, v.rival = math.Inf(1), 0
@@ -91,7 +91,7 @@ func byHand(ph *photo.Photo, o *Options) (*Graticule, error) {
 
 // settle fits the lattice that starts at h, box -> photo from the frame's centre, to what is seen
 // inside the frame.
-func settle(fine, coarse *evidence, h geom.Homography, z size) (c candidate, ok bool) {
+func settle(ph *photo.Photo, l light, fine, coarse *evidence, h geom.Homography, z size) (c candidate, ok bool) {
 	cols := z.cols
 	if z.centred {
 		cols--
@@ -112,7 +112,7 @@ func settle(fine, coarse *evidence, h geom.Homography, z size) (c candidate, ok 
 			return c, false
 		}
 	}
-	c.survey = surveyOf(&g, &lightField{plane: fine.upright, scale: fine.scale})
+	c.survey = surveyOf(&g, closeUpOf(ph, l, &g.h, x))
 	c.frame = frame{extent: x, size: z}
 	c.frame.score = c.survey.sum(x)
 	c.quality = c.survey.quality(c.frame) * math.Sqrt(max(c.frame.score, 0))

@@ -27,10 +27,10 @@ import (
 const (
 	refineRounds = 3     // looks at the photo; the model moves under 0.001 box after two
 	refineReach  = 0.10  // box: farther off is a neighbour's tick or a helper line
-	refineHalf   = 0.22  // box to either side that is sampled
-	refineStep   = 0.008 // box between samples across, or one pixel if that is more
-	refineRows   = 24    // rows across a piece: dots a fifth of a box apart are met five times
+	mostRows     = 80    // rows across a piece, about one a sample: thin dots are missed between fewer
+	leastRows    = 8     // rows
 	ridgeWidth   = 0.022 // box: half the width of the second difference, or 1.5 pixels if that is more
+	ridgeSamples = 3     // samples across that width
 	lensSigma    = 0.03  // 1: prior spread of K; phones correct their lenses to about that
 	parameters   = 9
 )
@@ -80,7 +80,7 @@ func rulings(f geom.Frame, centred bool) (xs, ys []float64) {
 
 // refine starts from h, box -> photo with the origin at the frame's centre, good to a tenth of a box.
 // ok is false when too few lines are seen to fit.
-func refine(ph *photo.Photo, h geom.Homography, f geom.Frame, centred bool, sign float32) (out fit, ok bool) {
+func refine(ph *photo.Photo, near *closeUp, h geom.Homography, f geom.Frame, centred bool, sign float32) (out fit, ok bool) {
 	m := model{h: h, lens: geom.Radial{
 		Centre: geom.Pixel{X: float64(ph.W) / 2, Y: float64(ph.H) / 2},
 		Scale:  math.Hypot(float64(ph.W), float64(ph.H)) / 2,
@@ -88,7 +88,7 @@ func refine(ph *photo.Photo, h geom.Homography, f geom.Frame, centred bool, sign
 	xs, ys := rulings(f, centred)
 	var obs []observation
 	for range refineRounds {
-		obs, out.pieces = observe(ph, &m, xs, ys, sign)
+		obs, out.pieces = observe(near, &m, xs, ys, sign)
 		if len(obs) < 3*parameters {
 			return out, false
 		}
@@ -118,7 +118,7 @@ func refine(ph *photo.Photo, h geom.Homography, f geom.Frame, centred bool, sign
 }
 
 // observe looks at every piece of line inside the photo.
-func observe(ph *photo.Photo, m *model, xs, ys []float64, sign float32) (obs []observation, inside int) {
+func observe(near *closeUp, m *model, xs, ys []float64, sign float32) (obs []observation, inside int) {
 	look := func(fam family, k, c int, line, from float64) {
 		at := func(off, t float64) geom.Box {
 			if fam == upright {
@@ -126,7 +126,7 @@ func observe(ph *photo.Photo, m *model, xs, ys []float64, sign float32) (obs []o
 			}
 			return geom.Box{X: from + t, Y: line + off}
 		}
-		off, found, in := sightLine(ph, m, at, sign)
+		off, found, in := sightLine(near, m, at, sign)
 		if in {
 			inside++
 		}
@@ -149,33 +149,24 @@ func observe(ph *photo.Photo, m *model, xs, ys []float64, sign float32) (obs []o
 
 // sightLine looks across one piece, whose places are at(offset, along), and gives the offset of the
 // ridge in boxes; in says whether the piece is on the photo.
-func sightLine(ph *photo.Photo, m *model, at func(off, t float64) geom.Box, sign float32) (off float64, found, in bool) {
+func sightLine(near *closeUp, m *model, at func(off, t float64) geom.Box, sign float32) (off float64, found, in bool) {
 	a, b := m.pixel(at(-0.5, 0.5)), m.pixel(at(0.5, 0.5))
-	px := math.Hypot(b.X-a.X, b.Y-a.Y) // of a box, across the line
-	step := max(refineStep, 1/px)
-	half := int(refineHalf/step + 0.5)
-	n := 2*half + 1
-	wide := max(1, int(max(ridgeWidth, 1.5/px)/step+0.5))
-	if half <= 2*wide+2 {
-		return 0, false, false // a box of a few pixels
+	px := math.Hypot(b.X-a.X, b.Y-a.Y) * near.scale // samples of a box, across the line
+	c, d := m.pixel(at(0, 0)), m.pixel(at(0, 1))
+	count := min(int((1-2*alongFrom)*math.Hypot(d.X-c.X, d.Y-c.Y)*near.scale), mostRows)
+	if px < leastBox || count < leastRows {
+		return 0, false, false
 	}
+	const wide = ridgeSamples
+	step := max(ridgeWidth, 1.5/px) / wide
+	half := int(refineReach/step) + 3*wide
+	n := 2*half + 1
 	row := make([]float32, n)
-	ridge := make([]float32, n*refineRows)
+	ridge := make([]float32, n*count)
 	rows := 0
-	for r := range refineRows {
-		t := alongFrom + (1-2*alongFrom)*float64(r)/(refineRows-1)
-		p, q := m.pixel(at(-float64(half)*step, t)), m.pixel(at(float64(half)*step, t))
-		whole := true
-		for i := range row {
-			f := float64(i) / float64(n-1)
-			rgb, ok := ph.Sample(geom.Pixel{X: p.X + f*(q.X-p.X), Y: p.Y + f*(q.Y-p.Y)})
-			if !ok {
-				whole = false
-				break
-			}
-			row[i] = logOf(rgb)
-		}
-		if !whole {
+	for r := range count {
+		t := alongFrom + (1-2*alongFrom)*(float64(r)+0.5)/float64(count)
+		if !near.run(row, m.pixel(at(-float64(half)*step, t)), m.pixel(at(float64(half)*step, t))) {
 			continue
 		}
 		dst := ridge[rows*n:][:n]
@@ -184,7 +175,7 @@ func sightLine(ph *photo.Photo, m *model, at func(off, t float64) geom.Box, sign
 		}
 		rows++
 	}
-	if 2*rows < refineRows {
+	if 2*rows < count {
 		return 0, false, false
 	}
 	power := make([]float64, rows)
@@ -229,12 +220,12 @@ func sightLine(ph *photo.Photo, m *model, at func(off, t float64) geom.Box, sign
 	if smooth[best]-mid < peakNoise*1.5*median(inner) {
 		return 0, false, true
 	}
-	l, c, r := smooth[best-1], smooth[best], smooth[best+1]
-	d := 0.0
-	if den := l - 2*c + r; den < 0 {
-		d = 0.5 * (l - r) / den
+	lo3, mid3, hi3 := smooth[best-1], smooth[best], smooth[best+1]
+	part := 0.0
+	if den := lo3 - 2*mid3 + hi3; den < 0 {
+		part = 0.5 * (lo3 - hi3) / den
 	}
-	return (float64(best-half) + d) * step, true, true
+	return (float64(best-half) + part) * step, true, true
 }
 
 // params and set carry the nine parameters in and out of the model.

@@ -21,7 +21,7 @@ type candidate struct {
 
 // candidateOf finds the best frame of a grown lattice; ok is false if there is none.
 func candidateOf(ph *photo.Photo, fine light, g grown, want geom.Frame) (c candidate, ok bool) {
-	c.survey = surveyOf(&g, fieldFor(ph, fine, &g.h, g.part.mid()))
+	c.survey = surveyOf(&g, closeUpOf(ph, fine, &g.h, g.part))
 	fs := c.survey.frames(want)
 	if len(fs) == 0 || fs[0].score <= 0 {
 		return c, false
@@ -41,8 +41,7 @@ func (c *candidate) homography() geom.Homography {
 }
 
 // search gives the candidates, the best first.
-func search(ph *photo.Photo, want geom.Frame, stage func(string, image.Image)) []candidate {
-	fineLight, coarseLight := lights(ph)
+func search(ph *photo.Photo, fineLight, coarseLight light, want geom.Frame, stage func(string, image.Image)) []candidate {
 	fine, coarse := evidenceOf(fineLight), evidenceOf(coarseLight)
 	seeds := append(seedsOf(&fine, keepFine), seedsOf(&coarse, keepCoarse)...)
 	if stage != nil {

@@ -9,16 +9,11 @@ package graticule
 
 import (
 	"math"
-
-	"quadrille/vision/geom"
-	"quadrille/vision/photo"
-	"quadrille/vision/raster"
 )
 
 const (
 	ticksPerBox  = 5
 	tickSamples  = 40 // a box, eight to a tick
-	tickMinBox   = 50 // px of the reduced picture a box must have for ticks to be seen on it; else the photo itself is sampled
 	tickFlatClip = 0.5
 )
 
@@ -43,43 +38,17 @@ type tickSight struct {
 	ok     bool
 }
 
-// A lightField gives the log lightness at a place of the photo, from the picture that suits the size
-// of the boxes.
-type lightField struct {
-	ph    *photo.Photo
-	plane *raster.Plane // nil: sample the photo
-	scale float64
-}
-
-func (f *lightField) at(q geom.Pixel) (float32, bool) {
-	if f.plane != nil {
-		return f.plane.Bilinear(geom.Pixel{X: q.X * f.scale, Y: q.Y * f.scale})
-	}
-	rgb, ok := f.ph.Sample(q)
-	return logOf(rgb), ok
-}
-
-// fieldFor chooses the reduced picture if its boxes are large enough.
-func fieldFor(ph *photo.Photo, l light, h *lattice, mid geom.Box) *lightField {
-	a, u := boxSize(*h, mid)
-	if l.scale >= 1 || min(a, u)*l.scale >= tickMinBox {
-		return &lightField{plane: l.log, scale: l.scale}
-	}
-	return &lightField{ph: ph}
-}
-
 // tick gives the component beside pc, on the side of growing k (side = +1) or of falling k (-1).
-func (f *lightField) tick(h *lattice, pc piece, side float64, sign float32) (s tickSight) {
+func (f *closeUp) tick(h *lattice, pc piece, side float64, sign float32) (s tickSight) {
 	var v [tickSamples]float64
+	var row [tickSamples]float32
 	n := 0.0
 	for _, off := range tickOffsets {
-		a, b := h.Pixel(pc.at(side*off, 0)), h.Pixel(pc.at(side*off, 1))
-		for i := range v {
-			t := (float64(i) + 0.5) / tickSamples
-			g, ok := f.at(geom.Pixel{X: a.X + t*(b.X-a.X), Y: a.Y + t*(b.Y-a.Y)})
-			if !ok {
-				return s
-			}
+		a, b := h.Pixel(pc.at(side*off, 0.5/tickSamples)), h.Pixel(pc.at(side*off, 1-0.5/tickSamples))
+		if !f.run(row[:], a, b) {
+			return s
+		}
+		for i, g := range row {
 			v[i] += float64(sign*g) / float64(len(tickOffsets))
 		}
 	}
