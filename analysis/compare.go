@@ -57,8 +57,11 @@ func (d *decay) sharedVariance(all []Result, i, j int) float64 {
 		return 0
 	}
 	c := d.shared(d.out[i], d.out[j])
-	// Differences between the decays are real ones, and every method averages over the same decays.
-	return c + math.Sqrt(termOf(all[i], sourceDiffer)*termOf(all[j], sourceDiffer))
+	// What sets the decays apart, or bends them, does so for every method: they use the same decays.
+	for _, source := range []string{sourceDiffer, sourceBent} {
+		c += math.Sqrt(termOf(all[i], source) * termOf(all[j], source))
+	}
+	return c
 }
 
 // termOf is the variance that a source contributes to r.

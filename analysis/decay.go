@@ -36,6 +36,7 @@ type decay struct {
 	out      []output
 	alike    *homogeneity // nil for one decay
 	birge    float64      // at least 1
+	bend     bend
 	// levelLabels name the times at Settings.Levels.
 	levelLabels []string
 	doubts      []string
@@ -170,62 +171,71 @@ func statedSigma(rec *calibrate.Record, at []int, stated bool) []float64 {
 	return out
 }
 
-// keepTelling measures the noise and keeps the pieces that tell τ: within a third each, or the best one alone.
+// keepTelling measures the noise and keeps the pieces that tell τ: within a third each, or the best one alone. A
+// piece off its curve by much more than the others is not one decay, and goes too.
 func (d *decay) keepTelling() error {
+	scatters := make([]float64, len(d.pieces))
+	for i, p := range d.pieces {
+		scatters[i] = math.Sqrt(p.fit.chiSq / float64(len(p.use)))
+	}
+	usual := median(scatters)
+	strange := d.drop(func(i int) bool { return scatters[i] > strangeScatter*math.Max(1, usual) && len(scatters) > 2 })
 	d.noise = d.measureNoise()
 	best, bestAt := math.Inf(1), -1
 	u := make([]float64, len(d.pieces))
 	for i, p := range d.pieces {
-		u[i] = math.Sqrt(d.noise.variance(d.spread(p.use, p.fit.dLogTau)[:len(d.t)]))
-		if math.IsNaN(u[i]) { // no more points than parameters, and none has a stated uncertainty
-			u[i] = math.MaxFloat64
-		}
-		if u[i] < best {
+		if u[i] = math.Sqrt(d.noise.variance(d.spread(p.use, p.fit.dLogTau)[:len(d.t)])); u[i] < best {
 			best, bestAt = u[i], i
 		}
 	}
-	if bestAt < 0 || best > hopeless {
+	if !(best <= hopeless) {
 		return &NotFoundError{
 			Reason: "the decay is lost in the noise: its time constant is not told within a factor of 2",
 			Hint:   "show the decay larger on the screen, over 3 to 5 time constants",
 		}
 	}
-	for i := range d.pieces {
-		if i != bestAt && u[i] > math.Max(vague, 3*best) {
-			d.pieces[i].use = nil
-		}
-	}
-	kept := d.pieces[:0]
-	place := make([]int, len(d.pieces))
-	for i, p := range d.pieces {
-		place[i] = -1
-		if p.use != nil {
-			place[i] = len(kept)
-			kept = append(kept, p)
-		}
-	}
-	for _, p := range kept {
-		if p.before >= 0 {
-			p.before = place[p.before]
-			if p.before < 0 {
-				p.sharp, p.kneeU = false, math.Max(p.kneeU, p.fit.tau*kneeReach)
-			}
-		}
-	}
-	if n := len(d.pieces) - len(kept); n > 0 {
-		d.doubts = append(d.doubts, fmt.Sprintf("%d more stretches look like parts of decays but are too short to tell a time constant; they were left out.", n))
-		d.pieces = d.named(kept)
+	short := d.drop(func(i int) bool { return i != bestAt && !(u[i] <= math.Max(vague, 3*best)) })
+	if short > 0 {
 		d.noise = d.measureNoise()
+	}
+	if short+strange > 0 {
+		d.doubts = append(d.doubts, fmt.Sprintf("%d more stretches look like parts of decays but are too short or too uneven to tell a time constant; they were left out.", short+strange))
 	}
 	return nil
 }
 
 const (
 	// hopeless and vague are standard uncertainties of ln τ: at 0.7 the 95 % interval spans a factor of 4 and
-	// more to each side; pieces worse than 1/3 would only bend an average, since their τ is skewed.
+	// more to each side; a piece worse than 0.1, and three times worse than the best, would only
+	// bend an average, since its τ is skewed.
 	hopeless = 0.7
-	vague    = 1.0 / 3
+	vague    = 0.1
+	// strangeScatter is how many times the usual scatter of the pieces one may have.
+	strangeScatter = 3.0
 )
+
+// drop takes pieces out and gives their number.
+func (d *decay) drop(out func(i int) bool) int {
+	place := make([]int, len(d.pieces))
+	var kept []*piece
+	for i, p := range d.pieces {
+		if place[i] = -1; !out(i) {
+			place[i] = len(kept)
+			kept = append(kept, p)
+		}
+	}
+	for _, p := range kept {
+		if p.before >= 0 {
+			if p.before = place[p.before]; p.before < 0 && p.sharp {
+				// The knee stands where it was found, but what ran into it is not fitted any more.
+				p.sharp, p.kneeU = false, p.fit.tau*kneeReach
+			}
+		}
+	}
+	gone := len(d.pieces) - len(kept)
+	d.pieces = d.named(kept)
+	return gone
+}
 
 func (d *decay) measureNoise() noise {
 	fits := make([]residuals, len(d.pieces))

@@ -89,11 +89,15 @@ const (
 func (d *decay) physics() (doubts []string) {
 	say := func(format string, a ...any) { doubts = append(doubts, fmt.Sprintf(format, a...)) }
 	tau := d.out[0].number.x
+	long := 0.0
 	for _, p := range d.pieces {
-		if long := (d.t[p.use[len(p.use)-1]] - d.t[p.use[0]]) / p.fit.tau; p.fixedC == nil && long < shortRecord {
-			say("The decay is seen for only %.1f τ and the level it settles at is fitted with it, so τ is poorly told: show 5 τ on the screen, or give the level if it is known.", long)
+		if long = math.Max(long, (d.t[p.use[len(p.use)-1]]-d.t[p.use[0]])/p.fit.tau); p.fixedC != nil {
+			long = shortRecord
 			break
 		}
+	}
+	if long < shortRecord {
+		say("The decay is seen for only %.1f τ and the level it settles at is fitted with it, so τ is poorly told: show 5 τ on the screen, or give the level if it is known.", long)
 	}
 	d.fixedLevelDoubts(say)
 	if d.goBothWays() && len(d.pieces) >= 2 {
@@ -122,6 +126,9 @@ func (d *decay) physics() (doubts []string) {
 	}
 	if s := math.Sqrt(d.noise.measured); s > misfit && !d.noise.sigmaUnknown {
 		say("The points scatter %.1f times as far from the curve as their own uncertainty says; all uncertainties were widened by that factor. Look at the residuals: the trace may not be one exponential.", s)
+	}
+	if text := d.bend.says(); text != "" {
+		say("%s", text)
 	}
 	if (d.settings.Resistance.X > 0) != (d.settings.Capacitance.X > 0) {
 		say("R·C needs both the resistance and the capacitance; only one was given.")

@@ -29,9 +29,10 @@ type pooling struct {
 
 // Names of terms beside those of noise and effects.
 const (
-	sourceKnee   = "place of the knee"
-	sourceBend   = "bend of the logarithm under noise"
-	sourceDiffer = "differences between the decays"
+	sourceKnee    = "place of the knee"
+	sourceLogBias = "bend of the logarithm under noise"
+	sourceDiffer  = "differences between the decays"
+	sourceBent    = "departure from one exponential"
 )
 
 // plan decides what every method uses, once.
@@ -67,11 +68,15 @@ func (d *decay) results() []Result {
 		}
 	}
 	d.checkAlike()
+	d.bend = d.findBend()
 	var results []Result
 	for q, o := range d.out {
 		budget := append(d.ownTerms(o), effectTerms(d.rec, moves, q)...)
 		r := newResult(o.quantity, o.method, o.label, o.number.x, o.unit, budget)
 		r.Doubts = append(r.Doubts, o.doubts...)
+		if o.quantity == "v_end" {
+			r.Doubts = append(r.Doubts, d.nearGround(r)...)
+		}
 		results = append(results, r)
 	}
 	if tau, budget := tauRC(d.settings); budget != nil {
@@ -87,7 +92,7 @@ func (d *decay) results() []Result {
 func (d *decay) outputs(all []numbers) []output {
 	var out []output
 	add := func(quantity, method, label, in string, of func(n *numbers) number, takes func(p *piece) bool) {
-		if n, ok := d.pooled(all, quantity+method+label, of, takes); ok {
+		if n, ok := d.pooled(all, quantity+method+label, in == "s", of, takes); ok {
 			out = append(out, output{quantity: quantity, method: method, label: label, unit: in, number: n})
 		}
 	}
@@ -138,6 +143,20 @@ func (d *decay) explain(out []output) {
 	}
 }
 
+// nearGround doubts a level that is close to ground and yet not at it.
+func (d *decay) nearGround(r Result) []string {
+	for _, p := range d.pieces {
+		if p.rises() || !(math.Abs(r.Value.X) > groundDoubt*r.Value.U) || math.Abs(r.Value.X) > nearlyGround*math.Abs(p.fit.at(p.knee)) {
+			continue
+		}
+		return []string{fmt.Sprintf("A capacitor that discharges fully settles at ground, and this is %s away from it: the ground line may be misplaced, a leak or an offset may hold the voltage, or the decay is not one exponential.", r.Value)}
+	}
+	return nil
+}
+
+// nearlyGround, as a share of the starting voltage, is how near to ground a level is probably meant to be ground.
+const nearlyGround = 0.1
+
 // halfLabel names the time of n half-lives.
 func halfLabel(n int, from, to float64) string {
 	lives := "half-lives"
@@ -176,8 +195,9 @@ func (d *decay) anyBegins(rises bool) bool {
 }
 
 // pooled averages a quantity over the pieces that take part and have it, with weights from the noise of each,
-// both fixed on the first call for a name. ok is false if no piece has it.
-func (d *decay) pooled(all []numbers, name string, of func(n *numbers) number, takes func(p *piece) bool) (n number, ok bool) {
+// both fixed on the first call for a name. u of a time constant grows with its value, so weights 1/u² would favour
+// the decays that noise made short; proportional takes that out. ok is false if no piece has the quantity.
+func (d *decay) pooled(all []numbers, name string, proportional bool, of func(n *numbers) number, takes func(p *piece) bool) (n number, ok bool) {
 	plan := d.pools[name]
 	if plan == nil {
 		plan = &pooling{}
@@ -185,7 +205,11 @@ func (d *decay) pooled(all []numbers, name string, of func(n *numbers) number, t
 		for i := range all {
 			if x := of(&all[i]); takes(d.pieces[i]) && !math.IsNaN(x.x) {
 				plan.members = append(plan.members, i)
-				plan.weights = append(plan.weights, 1/d.variance(x))
+				w := 1 / d.variance(x)
+				if x.x > 0 && proportional {
+					w *= x.x * x.x
+				}
+				plan.weights = append(plan.weights, w)
 			}
 		}
 		for _, w := range plan.weights {
@@ -210,13 +234,13 @@ func ones(n int) []float64 {
 	return x
 }
 
-// Inputs of a decay beside its points, in the order of a number's influences: the knees, then the bend.
+// Inputs of a decay beside its points, in the order of a number's influences: the knees, then the bias of the log line.
 
 func (d *decay) inputs() int { return len(d.t) + len(d.pieces) + 1 }
 
 func (d *decay) kneeInput(piece int) int { return len(d.t) + piece }
 
-func (d *decay) bendInput() int { return len(d.t) + len(d.pieces) }
+func (d *decay) biasInput() int { return len(d.t) + len(d.pieces) }
 
 // covariance of two numbers from the noise of the points, the knees and the bend.
 func (d *decay) covariance(a, b number) float64 {
@@ -228,7 +252,7 @@ func (d *decay) covariance(a, b number) float64 {
 		k := d.kneeInput(i)
 		c += a.d[k] * b.d[k] * p.kneeU * p.kneeU
 	}
-	return c + a.d[d.bendInput()]*b.d[d.bendInput()]
+	return c + a.d[d.biasInput()]*b.d[d.biasInput()]
 }
 
 func (d *decay) variance(a number) float64 {
@@ -251,6 +275,9 @@ func (d *decay) ownTerms(o output) []Term {
 		more := u * math.Sqrt(d.birge*d.birge-1)
 		terms = append(terms, Term{Source: sourceDiffer, Value: math.NaN(), Unit: "s", Distribution: "t", Standard: more, Sensitivity: 1, U: more, DOF: float64(len(d.pieces) - 1)})
 	}
+	if limit := d.bend.limit(); limit > 0 && o.quantity == "tau" {
+		terms = append(terms, inputTerm(sourceBent, unit.Value{X: math.NaN(), U: limit / math.Sqrt(3), Unit: "s"}, "rectangular", 1))
+	}
 	knee, size := 0.0, 0.0
 	for i, p := range d.pieces {
 		knee = math.Hypot(knee, o.number.d[d.kneeInput(i)]*p.kneeU)
@@ -259,8 +286,8 @@ func (d *decay) ownTerms(o output) []Term {
 	if knee > 0 {
 		terms = append(terms, inputTerm(sourceKnee, unit.Value{X: math.NaN(), U: size, Unit: "s"}, "rectangular", knee/size))
 	}
-	if b := math.Abs(o.number.d[d.bendInput()]); b > 0 {
-		terms = append(terms, inputTerm(sourceBend, unit.Value{X: math.NaN(), U: b, Unit: "s"}, "normal", 1))
+	if b := math.Abs(o.number.d[d.biasInput()]); b > 0 {
+		terms = append(terms, inputTerm(sourceLogBias, unit.Value{X: math.NaN(), U: b, Unit: "s"}, "normal", 1))
 	}
 	return terms
 }
@@ -279,7 +306,7 @@ func (d *decay) isAlone(o output) bool {
 }
 
 // checkAlike tests whether the decays of one record have one τ: χ² of their own values about the average, with
-// the covariance of noise and effects, on n - 1 degrees of freedom. If they differ more than chance has it, the
+// the covariance of noise and effects, on n - 1 degrees of freedom; of ln τ, since u grows with τ. If they differ more than chance has it, the
 // noise of the average is widened by the Birge ratio √(χ²/(n-1)) (Birge, Phys. Rev. 40 (1932) 207).
 func (d *decay) checkAlike() {
 	d.birge = 1
@@ -294,9 +321,11 @@ func (d *decay) checkAlike() {
 	}
 	x := make([]float64, len(alone))
 	for i, o := range alone {
-		x[i] = o.number.x
+		x[i] = math.Log(o.number.x)
 	}
-	chi2, ok := chiSquare(x, func(i, j int) float64 { return d.shared(alone[i], alone[j]) })
+	chi2, ok := chiSquare(x, func(i, j int) float64 {
+		return d.shared(alone[i], alone[j]) / (alone[i].number.x * alone[j].number.x)
+	})
 	if !ok {
 		return
 	}

@@ -18,13 +18,28 @@ type exponential struct {
 	ref, tau, c, a  float64 // s, s, V, V
 	fixedC          bool
 	dLogTau, dC, dA []float64
-	basis           [][]float64 // orthonormal columns of the whitened Jacobian, one a parameter
-	chiSq           float64     // of whitened residuals
+	basis           [][]float64   // orthonormal columns of the whitened Jacobian, one a parameter
+	cov             [3][3]float64 // of ln τ, c and a at noise as stated
+	chiSq           float64       // of whitened residuals
 }
 
 func (e *exponential) at(t float64) float64 { return e.c + e.a*math.Exp(-(t-e.ref)/e.tau) }
 
 func (e *exponential) slope(t float64) float64 { return -e.a / e.tau * math.Exp(-(t-e.ref)/e.tau) }
+
+// uncertainty is the standard uncertainty of the curve at time t in V, at noise as stated and uncorrelated.
+func (e *exponential) uncertainty(t float64) float64 {
+	x := (t - e.ref) / e.tau
+	ex := math.Exp(-x)
+	g := [3]float64{e.a * ex * x, 1, ex}
+	variance := 0.0
+	for i := range g {
+		for k := range g {
+			variance += g[i] * g[k] * e.cov[i][k]
+		}
+	}
+	return math.Sqrt(math.Max(0, variance))
+}
 
 // parameters is the number of fitted ones.
 func (e *exponential) parameters() int {
@@ -249,6 +264,14 @@ func (p *projection) sensitivities(e *exponential) {
 		}
 		two[j] = wj * p.eo[j] / ne
 		three[j] = wj * p.go_[j] / ng
+	}
+	influences := [3][]float64{e.dLogTau, e.dC, e.dA}
+	for i, di := range influences {
+		for k, dk := range influences {
+			for j, wj := range p.w {
+				e.cov[i][k] += di[j] * dk[j] / (wj * wj)
+			}
+		}
 	}
 	e.basis = [][]float64{two, three}
 	if p.free {

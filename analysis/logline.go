@@ -69,16 +69,16 @@ func (e *reader) logLine() {
 	}
 	line := blend(slope, share{1, e.number(0, use, d)}, share{byC, e.n.settles})
 	e.n.log = blend(tau, share{tau * tau, line})
-	e.n.log.d[e.d.bendInput()] = bendLeft * e.d.bend(e.piece, use, tau)
+	e.n.log.d[e.d.biasInput()] = logBiasLeft * e.d.logBias(e.piece, use, tau)
 }
 
-// bendLeft is the share of the correction for the logarithm's bend that it is trusted to: the next term of the
+// logBiasLeft is the share of the correction for the logarithm's bend that it is trusted to: the next term of the
 // series is 6 % of it at the farthest points used, and the noise need not be normal.
-const bendLeft = 0.25
+const logBiasLeft = 0.25
 
-// bend is by how much the mean of the logarithm of noisy points, ln(1+ε) ≈ -ε²/2, moves the τ of the line
+// logBias is by how much the mean of the logarithm of noisy points, ln(1+ε) ≈ -ε²/2, moves the τ of the line
 // if it is not corrected.
-func (d *decay) bend(p *piece, use []int, tau float64) float64 {
+func (d *decay) logBias(p *piece, use []int, tau float64) float64 {
 	s2 := d.noise.scale
 	var sum, meanT, tt, tb float64
 	weight := func(j int) (w, y float64) {

@@ -128,20 +128,18 @@ func (d *decay) fitWithin(lo, hi, low, high int) *piece {
 	if hi-lo < 4*margin+8 {
 		margin = 0
 	}
-	in, out := lo, hi
-	if low < lo || lo > 0 {
-		in += margin
-	}
-	if high > hi || hi < len(d.t) {
-		out -= margin
-	}
+	in, out := lo+margin, hi-margin
 	p := &piece{use: span(in, out), before: -1}
 	d.settle(p)
 	if !d.refit(p) {
 		return nil
 	}
-	s := math.Max(1, math.Sqrt(p.fit.chiSq/math.Max(1, float64(len(p.use)-p.fit.parameters()))))
-	belongs := func(j int) bool { return math.Abs(d.v[j]-p.fit.at(d.t[j])) <= onCurve*s*d.sigma[j] }
+	s := typical(d.off(p))
+	// Compared with the spread of a new point about a curve that is itself uncertain there; without the second
+	// part the points that a noisy curve misses would be left out, and the curve left as it is.
+	belongs := func(j int) bool {
+		return math.Abs(d.v[j]-p.fit.at(d.t[j])) <= onCurve*s*math.Hypot(d.sigma[j], p.fit.uncertainty(d.t[j]))
+	}
 	first, last := in, out-1
 	for first > low && (belongs(first-1) || first-1 > low && belongs(first-2)) {
 		first--
@@ -165,11 +163,8 @@ func (d *decay) fitWithin(lo, hi, low, high int) *piece {
 
 // leaveOut takes points out of p that lie far off its curve, if they are few, and fits again.
 func (d *decay) leaveOut(p *piece) {
-	off := make([]float64, len(p.use))
-	for i, j := range p.use {
-		off[i] = math.Abs(d.v[j]-p.fit.at(d.t[j])) / d.sigma[j]
-	}
-	s := math.Max(1, median(off)/0.6745)
+	off := d.off(p)
+	s := typical(off)
 	var kept []int
 	for i, j := range p.use {
 		if off[i] <= farOff*s {
@@ -186,6 +181,18 @@ func (d *decay) leaveOut(p *piece) {
 		p.use, p.fit, p.dropped = whole, fit, 0
 	}
 }
+
+// off is how far each point of p lies off its curve, in its standard deviations.
+func (d *decay) off(p *piece) []float64 {
+	off := make([]float64, len(p.use))
+	for i, j := range p.use {
+		off[i] = math.Abs(d.v[j]-p.fit.at(d.t[j])) / d.sigma[j]
+	}
+	return off
+}
+
+// typical is the standard deviation of normal variables of these sizes, whatever a few strange ones are; at least 1.
+func typical(off []float64) float64 { return math.Max(1, median(off)/0.6745) }
 
 // refit fits the curve of p to the points that it uses.
 func (d *decay) refit(p *piece) bool {

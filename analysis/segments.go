@@ -9,7 +9,7 @@ package analysis
 
 import (
 	"math"
-	"sort"
+	"slices"
 )
 
 // A stretch is a piece of one exponential: points lo to hi-1, and its curve's values at both ends.
@@ -35,6 +35,9 @@ const (
 	// about the best.
 	cutTauCoarse = 1.35
 	cutTauFine   = 1.04
+	// strangeBins is the most that may lie between two stretches of one curve: a label or a stain of 2 % of the
+	// record's width (TestStainDoesNotCutADecay).
+	strangeBins = 4
 )
 
 // findStretches cuts points (t, v) with standard deviations sigma, t rising, all finite, into stretches.
@@ -88,8 +91,7 @@ func gather(t, v, sigma []float64) bins {
 
 // height is the range of v without its extreme hundredths.
 func height(v []float64) float64 {
-	s := append([]float64(nil), v...)
-	sort.Float64s(s)
+	s := slices.Sorted(slices.Values(v))
 	cut := len(s) / 100
 	return s[len(s)-1-cut] - s[cut]
 }
@@ -151,22 +153,49 @@ func (c *cutter) cut(tau, limit float64) float64 {
 	return c.cost[n]
 }
 
-// stretches of the best cut, whose τ is tau.
+// stretches of the best cut, whose τ is tau. Two that one curve fits as well, with a few strange bins between them,
+// are put together: a stain on the trace does not end a decay.
 func (c *cutter) stretches(tau float64) []stretch {
-	var back []stretch
+	type run struct{ i, j int } // bins
+	var runs []run
 	for j := len(c.t); j > 0; j = c.bestFrom[j] {
-		i := c.bestFrom[j]
-		var f lineSums
-		for k := i; k < j; k++ {
-			f.add(math.Exp((c.t[i]-c.t[k])/tau), c.v[k], c.w[k])
+		runs = append(runs, run{c.bestFrom[j], j})
+	}
+	slices.Reverse(runs)
+	for k := 0; k < len(runs); k++ {
+		for m := k + 1; m < len(runs) && runs[m].i-runs[k].j <= strangeBins; m++ {
+			if runs[m].j-runs[m].i <= strangeBins {
+				continue
+			}
+			first, second := c.sums(tau, runs[k].i, runs[k].j), c.sums(tau, runs[m].i, runs[m].j)
+			joined := c.sums(tau, runs[k].i, runs[k].j)
+			for b := runs[m].i; b < runs[m].j; b++ {
+				joined.add(math.Exp((c.t[runs[k].i]-c.t[b])/tau), c.v[b], c.w[b])
+			}
+			if joined.misfit() <= first.misfit()+second.misfit()+cutPrice {
+				runs[k].j = runs[m].j
+				runs = slices.Delete(runs, k+1, m+1)
+				k--
+			}
+			break
 		}
+	}
+	var out []stretch
+	for _, r := range runs {
+		f := c.sums(tau, r.i, r.j)
 		a, b := f.line()
-		back = append(back, stretch{lo: c.first[i], hi: c.first[j], start: a + b, end: a + b*math.Exp((c.t[i]-c.t[j-1])/tau)})
+		out = append(out, stretch{lo: c.first[r.i], hi: c.first[r.j], start: a + b, end: a + b*math.Exp((c.t[r.i]-c.t[r.j-1])/tau)})
 	}
-	for i, j := 0, len(back)-1; i < j; i, j = i+1, j-1 {
-		back[i], back[j] = back[j], back[i]
+	return out
+}
+
+// sums of the line through bins i to j-1, the exponential being 1 at bin i.
+func (c *cutter) sums(tau float64, i, j int) lineSums {
+	var f lineSums
+	for k := i; k < j; k++ {
+		f.add(math.Exp((c.t[i]-c.t[k])/tau), c.v[k], c.w[k])
 	}
-	return back
+	return f
 }
 
 // lineSums gathers a weighted straight line v = a + b·e one point at a time, by running means so that nothing

@@ -1,0 +1,106 @@
+package analysis
+
+// Whether one exponential is enough. A leak, a capacitor that soaks up charge, or a bent display leave residuals
+// that look like a second, slower exponential. The test is a score test (Rao, Proc. Camb. Philos. Soc. 44 (1948)
+// 50): the residuals are projected on exp(-t/κτ) after what a change of τ, V0 or V∞ can explain is taken out of it;
+// the projection over its standard deviation, from the same noise as all results, is normal if one exponential is
+// the truth.
+//
+// If it is not, τ depends on the part of the decay that it is taken from: it is fitted to the early and to the late
+// part with the same V∞, and half the distance of the two goes into the budget as limits.
+
+import (
+	"fmt"
+	"math"
+
+	"quadrille/calibrate/unit"
+)
+
+const (
+	// slowerTau is κ. The projection changes little with it: from 2 to 6 the columns, once orthogonal, have
+	// correlations above 0.9.
+	slowerTau = 3.0
+	// bent is the |z| above which one exponential is not believed: 1 in 1000 by chance
+	// (TestOneExponentialIsSeldomDoubted).
+	bent = 3.3
+	// earlyPart, in τ, is where early ends and late begins: each then has about as much to say about τ.
+	earlyPart = 1.2
+)
+
+// A bend is a departure from one exponential.
+type bend struct {
+	z           float64
+	early, late float64 // s, τ of the parts; NaN if they are too short
+}
+
+// limit is the half-width in s of what the bend leaves open of τ.
+func (b bend) limit() float64 {
+	if math.Abs(b.z) <= bent || math.IsNaN(b.early+b.late) {
+		return 0
+	}
+	return math.Abs(b.late-b.early) / 2
+}
+
+// findBend tests all pieces together.
+func (d *decay) findBend() (b bend) {
+	sum := 0.0
+	influence := make([]float64, len(d.t))
+	var early, late []float64
+	for _, p := range d.pieces {
+		h := make([]float64, len(p.use))
+		for i, j := range p.use {
+			h[i] = p.fit.a * math.Exp(-(d.t[j]-p.fit.ref)/(slowerTau*p.fit.tau)) / d.sigma[j]
+		}
+		for _, q := range p.fit.basis {
+			dot := 0.0
+			for i := range h {
+				dot += h[i] * q[i]
+			}
+			for i := range h {
+				h[i] -= dot * q[i]
+			}
+		}
+		for i, j := range p.use {
+			influence[j] = h[i] / d.sigma[j]
+			sum += influence[j] * (d.v[j] - p.fit.at(d.t[j]))
+		}
+		if e, l := d.tauOfParts(p); !math.IsNaN(e + l) {
+			early, late = append(early, e), append(late, l)
+		}
+	}
+	b.z = sum / math.Sqrt(d.noise.variance(influence))
+	b.early, b.late = median(early), median(late)
+	return b
+}
+
+// tauOfParts fits the early and the late part of p with its own V∞.
+func (d *decay) tauOfParts(p *piece) (early, late float64) {
+	cut := 0
+	for cut < len(p.use) && d.t[p.use[cut]] < p.fit.ref+earlyPart*p.fit.tau {
+		cut++
+	}
+	fit := func(use []int) float64 {
+		t, v, w := d.gather(use, d.t, d.v)
+		if len(t) < fewForCorrelation/2 {
+			return math.NaN()
+		}
+		f, ok := fitExponential(t, v, w, t[0], &p.fit.c, p.fit.tau)
+		if !ok {
+			return math.NaN()
+		}
+		return f.tau
+	}
+	return fit(p.use[:cut]), fit(p.use[cut:])
+}
+
+// says tells a bend; "" if there is none.
+func (b bend) says() string {
+	if !(math.Abs(b.z) > bent) {
+		return ""
+	}
+	parts := ""
+	if !math.IsNaN(b.early + b.late) {
+		parts = fmt.Sprintf(" The early part alone has τ = %s, the late part %s, and their distance is in the budget.", unit.Engineering(b.early, 3, "s"), unit.Engineering(b.late, 3, "s"))
+	}
+	return fmt.Sprintf("The points bend away from one exponential (z = %.1f): usual causes are a leaking capacitor or one that soaks up charge, a second resistance, a V∞ that is not the true one, or a grid that was not fitted well.%s", b.z, parts)
+}
