@@ -25,7 +25,7 @@ func (p *panel) py(y float64) float64 {
 // upright draws the scale of y: lines across, numbers at the left, and the name above.
 func (p *panel) upright(name, of string) {
 	factor, symbol := unit.Scale(max(math.Abs(p.y0), math.Abs(p.y1)), of)
-	at, decimals := ticks(p.y0/factor, p.y1/factor, max(4, int((p.bottom-p.top)/36)))
+	at, decimals := ticks(p.y0/factor, p.y1/factor, max(5, int((p.bottom-p.top)/36)))
 	for _, v := range at {
 		y := p.py(v * factor)
 		p.line("grid", 1, p.left, y, p.right, y)
