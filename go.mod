@@ -3,6 +3,7 @@ module quadrille
 go 1.26.0
 
 require (
+	codeberg.org/go-pdf/fpdf v0.12.0 // indirect
 	github.com/disintegration/imaging v1.6.2 // indirect
 	github.com/ebitengine/purego v0.8.3 // indirect
 	github.com/gen2brain/heic v0.4.5 // indirect

@@ -75,7 +75,7 @@ read; 2 wrong usage.
 	f.StringVar(&s.Capacitance, "capacitance", "", "C of the circuit with its accuracy: 470u±20%")
 	f.StringVar(&s.InputResistance, "input-resistance", "", "of the instrument, in parallel with the circuit: 1M")
 	f.StringVar(&s.SourceResistance, "source-resistance", "", "of the generator, in series with the circuit: 50")
-	f.StringVar(&o.out, "out", "", "folder for points.csv, result.json, page.html and the figures")
+	f.StringVar(&o.out, "out", "", "folder for points.csv, result.json, page.html, page.pdf and the figures")
 	f.StringVar(&o.json, "json", "", "file for the JSON document, or - for the terminal")
 	f.StringVar(&o.stages, "show-stages", "", "folder for pictures of what each stage saw")
 	return c

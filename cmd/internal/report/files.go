@@ -12,12 +12,17 @@ func Files(d *wire.Document, r *reading.Reading) (map[string][]byte, error) {
 	if err != nil {
 		return nil, err
 	}
-	page, err := Page(d, Illustrate(r))
+	pictures := Illustrate(r)
+	page, err := Page(d, pictures)
+	if err != nil {
+		return nil, err
+	}
+	sheets, err := PDF(d, pictures)
 	if err != nil {
 		return nil, err
 	}
 	files := Figures(d)
-	files["result.json"], files["page.html"] = text, page
+	files["result.json"], files["page.html"], files["page.pdf"] = text, page, sheets
 	if table := CSV(d); table != nil {
 		files["points.csv"] = table
 	}

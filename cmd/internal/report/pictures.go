@@ -8,6 +8,7 @@ import (
 	"image"
 	"image/jpeg"
 	"math"
+	"strings"
 	"sync"
 
 	"quadrille/cmd/internal/reading"
@@ -55,6 +56,9 @@ type Picture struct {
 	JPEG []byte
 	W, H int
 }
+
+// tall says that the picture is of a margin at a side of the display.
+func (p Picture) tall() bool { return strings.Contains(p.Name, "er half") }
 
 // A Line is a trace as seen on the photo, in pixels of the photo; hidden stretches part its pieces.
 type Line struct {

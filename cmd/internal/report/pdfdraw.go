@@ -1,0 +1,283 @@
+package report
+
+import (
+	"bytes"
+	"encoding/xml"
+	"fmt"
+	"strconv"
+	"strings"
+
+	"codeberg.org/go-pdf/fpdf"
+
+	"quadrille/cmd/internal/wire"
+	"quadrille/vision/geom"
+)
+
+// photo places the photo with the lattice and the traces as found.
+func (s *sheet) photo(d *wire.Document, p *Pictures) {
+	if p.Photo.JPEG == nil || !d.Photo.Width.Known() || d.Photo.Width <= 0 {
+		return
+	}
+	w, h := fitted(p.Photo, sheetWidth*0.8, 110)
+	s.head("The photo", h+4)
+	x, y := float64(sheetMargin), s.GetY()
+	s.picture("photo", p.Photo, x, y, w, h)
+	scale := w / float64(d.Photo.Width)
+	s.ClipRect(x, y, w, h, false)
+	draw := func(lines [][]geom.Pixel, colour [3]int, width float64) {
+		for _, over := range []bool{false, true} {
+			s.SetDrawColor(0x10, 0x14, 0x18)
+			s.SetLineWidth(2 * width)
+			if over {
+				s.SetDrawColor(colour[0], colour[1], colour[2])
+				s.SetLineWidth(width)
+			}
+			for _, l := range lines {
+				for i, q := range l {
+					if i == 0 {
+						s.MoveTo(x+q.X*scale, y+q.Y*scale)
+					} else {
+						s.LineTo(x+q.X*scale, y+q.Y*scale)
+					}
+				}
+				s.DrawPath("D")
+			}
+		}
+	}
+	draw(p.Lattice, [3]int{0xff, 0x8a, 0x5c}, 0.12)
+	for _, l := range p.Lines {
+		draw(l.Pieces, [3]int{0xff, 0xff, 0xff}, 0.15)
+	}
+	s.ClipEnd()
+	s.SetY(y + h + 1)
+	s.words(smallSize, "", quietColour, "Do the thin lines lie on the display’s own? If not, read it again with the corners given by hand.")
+}
+
+// margins places the strips around the display, long ones two in a line and tall ones four.
+func (s *sheet) margins(l []Picture) {
+	var long, tall []Picture
+	for _, m := range l {
+		switch {
+		case m.JPEG == nil:
+		case m.tall():
+			tall = append(tall, m)
+		default:
+			long = append(long, m)
+		}
+	}
+	if len(long)+len(tall) == 0 {
+		return
+	}
+	s.head("Around the display", 60)
+	s.words(smallSize, "", quietColour, "The rim of the display, straightened and with more contrast. Most displays print their settings here, in case you forgot to note one.")
+	s.Ln(1)
+	s.side(long, 2)
+	s.side(tall, 4)
+}
+
+// side places pictures side by side, so many in a line, each with its name below.
+func (s *sheet) side(l []Picture, across int) {
+	const gap = 3
+	width := (sheetWidth - gap*float64(across-1)) / float64(across)
+	for i := 0; i < len(l); i += across {
+		line := l[i:min(i+across, len(l))]
+		highest := 0.0
+		for _, m := range line {
+			_, h := fitted(m, width, 75)
+			highest = max(highest, h)
+		}
+		s.room(highest + 6)
+		y := s.GetY()
+		for k, m := range line {
+			x := sheetMargin + float64(k)*(width+gap)
+			w, h := fitted(m, width, 75)
+			s.picture(m.Name, m, x, y, w, h)
+			s.pen(smallSize-1, "", quietColour)
+			s.SetXY(x, y+h)
+			s.CellFormat(width, 4, m.Name, "", 0, "L", false, 0, "")
+		}
+		s.SetXY(sheetMargin, y+highest+5)
+	}
+}
+
+// fitted is the size, mm, of a picture in a space.
+func fitted(p Picture, width, height float64) (w, h float64) {
+	w, h = width, width*float64(p.H)/float64(p.W)
+	if h > height {
+		w, h = w*height/h, height
+	}
+	return w, h
+}
+
+func (s *sheet) picture(name string, p Picture, x, y, w, h float64) {
+	o := fpdf.ImageOptions{ImageType: "JPG"}
+	s.RegisterImageOptionsReader(name, o, bytes.NewReader(p.JPEG))
+	s.ImageOptions(name, x, y, w, h, false, o, 0, "")
+}
+
+// figures places the one on squared paper alone, 10 mm a box, and the others two in a line.
+func (s *sheet) figures(l []figure, d *wire.Document) {
+	s.head("The trace", 60)
+	const gap = 8
+	half := (sheetWidth - gap) / 2.0
+	var pair []figure
+	flush := func() {
+		highest := 0.0
+		for _, f := range pair {
+			highest = max(highest, half*f.h/f.w+s.captionHeight(f, half))
+		}
+		s.room(highest)
+		top := s.GetY()
+		for k, f := range pair {
+			s.figure(f, sheetMargin+float64(k)*(half+gap), top, half)
+		}
+		s.SetXY(sheetMargin, top+highest+3)
+		pair = nil
+	}
+	for _, f := range l {
+		if f.Paper {
+			w := min(paperWidth(d.Graticule), sheetWidth)
+			s.room(w*f.h/f.w + 8)
+			top := s.GetY()
+			s.figure(f, sheetMargin, top, w)
+			s.Ln(3)
+			continue
+		}
+		if pair = append(pair, f); len(pair) == 2 {
+			flush()
+		}
+	}
+	if len(pair) > 0 {
+		flush()
+	}
+}
+
+func (s *sheet) captionHeight(f figure, w float64) float64 {
+	s.pen(smallSize, "", quietColour)
+	lines := 0
+	for _, c := range f.Caption {
+		lines += len(s.SplitText(printable(joinNonEmpty(": ", c.Label, c.Says)), w-2))
+	}
+	return float64(lines) * lineOf(smallSize)
+}
+
+// figure draws f with its top-left corner at x, y, w mm wide, and its caption below.
+func (s *sheet) figure(f figure, x, y, w float64) {
+	s.drawing(f.svg, x, y, w/f.w)
+	s.SetY(y + w*f.h/f.w)
+	for _, c := range f.Caption {
+		s.pen(smallSize, "", quietColour)
+		s.SetX(x)
+		s.MultiCell(w, lineOf(smallSize), printable(joinNonEmpty(": ", c.Label, c.Says)), "", "L", false)
+	}
+}
+
+// strokes are the colours of the classes of lines of a drawing, as in fileStyle.
+var strokes = map[string][3]int{
+	"axis": inkColour, "case": inkColour, "dots": inkColour,
+	"grid": {0xcf, 0xdc, 0xd8}, "fine": {0xe3, 0xec, 0xea},
+	"zero": {0x5b, 0x65, 0x70}, "bars": {0x5b, 0x65, 0x70}, "fit": {0x9c, 0x3a, 0x22}, "value": {0x9c, 0x3a, 0x22},
+}
+
+// drawing puts a drawing of svg.go on the sheet at scale mm a unit. It knows what svg.go writes: paths
+// of straight lines, texts and discs.
+func (s *sheet) drawing(g *svg, x, y, scale float64) {
+	s.SetLineCapStyle("round")
+	s.SetLineJoinStyle("round")
+	d := xml.NewDecoder(strings.NewReader(g.String()))
+	for {
+		token, err := d.Token()
+		if err != nil { // the end: svg.go writes well-formed elements, and a test holds it to that
+			break
+		}
+		e, ok := token.(xml.StartElement)
+		if !ok {
+			continue
+		}
+		at := map[string]string{}
+		for _, a := range e.Attr {
+			at[a.Name.Local] = a.Value
+		}
+		number := func(name string) float64 {
+			v, _ := strconv.ParseFloat(at[name], 64)
+			return v
+		}
+		colour, known := strokes[at["class"]]
+		if !known {
+			colour = colourOf(at["stroke"])
+		}
+		switch e.Name.Local {
+		case "text":
+			var words string
+			if d.DecodeElement(&words, &e) != nil {
+				continue
+			}
+			s.pen(letter*scale*72/25.4, "", inkColour)
+			left := x + number("x")*scale
+			switch at["text-anchor"] {
+			case "middle":
+				left -= s.GetStringWidth(printable(words)) / 2
+			case "end":
+				left -= s.GetStringWidth(printable(words))
+			}
+			s.Text(left, y+number("y")*scale, printable(words))
+		case "circle":
+			s.SetFillColor(colour[0], colour[1], colour[2])
+			s.Circle(x+number("cx")*scale, y+number("cy")*scale, number("r")*scale, "F")
+		case "path":
+			s.SetDrawColor(colour[0], colour[1], colour[2])
+			s.SetLineWidth(number("stroke-width") * scale)
+			s.trail(at["d"], x, y, scale)
+		}
+	}
+	s.SetLineCapStyle("butt")
+	s.SetLineJoinStyle("miter")
+}
+
+// colourOf reads "#rrggbb"; ink if it is not that.
+func colourOf(text string) [3]int {
+	var c [3]int
+	if _, err := fmt.Sscanf(text, "#%02x%02x%02x", &c[0], &c[1], &c[2]); err != nil {
+		return inkColour
+	}
+	return c
+}
+
+// trail draws the data of a path: M, L, V and H in place, and m, v and h from where the pen is.
+func (s *sheet) trail(data string, x, y, scale float64) {
+	var px, py float64
+	for len(data) > 0 {
+		verb := data[0]
+		end := 1
+		for end < len(data) && (data[end] < 'A') {
+			end++
+		}
+		var v [2]float64
+		for i, f := range strings.Fields(data[1:end]) {
+			if i < len(v) {
+				v[i], _ = strconv.ParseFloat(f, 64)
+			}
+		}
+		data = data[end:]
+		switch verb {
+		case 'M', 'L':
+			px, py = v[0], v[1]
+		case 'm':
+			px, py = px+v[0], py+v[1]
+		case 'V':
+			py = v[0]
+		case 'v':
+			py += v[0]
+		case 'H':
+			px = v[0]
+		case 'h':
+			px += v[0]
+		}
+		if verb == 'M' || verb == 'm' {
+			s.MoveTo(x+px*scale, y+py*scale)
+		} else {
+			s.LineTo(x+px*scale, y+py*scale)
+		}
+	}
+	s.DrawPath("D")
+}

@@ -1,0 +1,228 @@
+// What the notebook page says, in print, for HTML and PDF alike.
+
+package report
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"quadrille/cmd/internal/wire"
+)
+
+// A view is the document in words, rounded numbers and figures.
+type view struct {
+	Title, Taken, Size, SHA256, Signal, Short string
+	Error                                     *wire.Error
+	Doubts                                    []doubt
+	Graticule, Trace                          string
+	Settings                                  []setting
+	Figures                                   []figure
+	Readings, Results, Budgets                []row
+	Agreement                                 []wire.Comparison
+	Effects, Stages, Cautions                 []string
+}
+
+// A figure is a drawing with what it shows in a few words (Title), and its caption in lines.
+type figure struct {
+	*svg
+	Title   string
+	Caption []caption
+	Paper   bool // to be printed with 10 mm a box
+}
+
+// A caption is a line below a figure; Label is "" or what the line is about.
+type caption struct{ Label, Says string }
+
+func viewOf(d *wire.Document) view {
+	v := view{
+		Title:     clean(d.Photo.File),
+		Taken:     dated(d.Photo.Taken),
+		SHA256:    string(d.Photo.SHA256),
+		Error:     d.Error,
+		Doubts:    doubts(d),
+		Short:     inShort(d.Results),
+		Settings:  settings(d),
+		Signal:    signal(d),
+		Agreement: d.Comparisons,
+		Cautions:  cautions,
+		Figures:   figures(d),
+	}
+	if d.Photo.Width.Known() && d.Photo.Height.Known() {
+		v.Size = fmt.Sprintf("%.0f × %.0f px", d.Photo.Width, d.Photo.Height)
+	}
+	if d.Graticule != nil {
+		v.Graticule = graticuleLine(d.Graticule)
+	}
+	if len(d.Traces) > 0 {
+		v.Trace = traceLine(d)
+	}
+	for _, r := range d.Results {
+		row := rowOf(r)
+		if r.Quantity == "time_at_level" {
+			v.Readings = append(v.Readings, row)
+		} else {
+			v.Results = append(v.Results, row)
+		}
+		if len(row.Budget) > 0 {
+			v.Budgets = append(v.Budgets, row)
+		}
+	}
+	if t := chosen(d); t != nil {
+		for _, e := range t.Effects {
+			v.Effects = append(v.Effects, e.Source+": "+effectSize(e))
+		}
+	}
+	for _, s := range d.Stages {
+		v.Stages = append(v.Stages, s.Name+" "+plain(s.Seconds, "s", 2))
+	}
+	return v
+}
+
+// figures gives those that the document has data for.
+func figures(d *wire.Document) []figure {
+	var out []figure
+	add := func(s *svg, title string, lines ...caption) {
+		if s != nil {
+			out = append(out, figure{svg: s, Title: title, Caption: lines})
+		}
+	}
+	add(paperFigure(d), "The traces on squared paper, one box of the display to one square",
+		caption{"", "On squared paper: one box of the display is one square. Numbers are boxes from the centre."})
+	for i := range out {
+		out[i].Paper = true
+	}
+	times := []caption{{"", "Volts against seconds; bars show one standard deviation of a point."}}
+	for _, f := range d.Fits {
+		says := strings.ReplaceAll(f.Formula, "-", "−")
+		if note := fitNote(f); note != "" {
+			says += " (" + note + ")"
+		}
+		times = append(times, caption{f.Label, says})
+	}
+	add(timeFigure(d), "Voltage against time with the fit, and the distance of each point from the fit", times...)
+	logs := []caption{{"", "A decay is a straight line here, and its slope is −1/τ."}}
+	for _, l := range d.LogLines {
+		logs = append(logs, caption{l.Label, lineFormula(l)})
+	}
+	add(logFigure(d), "Logarithm of the voltage against time with a straight line", logs...)
+	add(tauFigure(d), "The time constant by each method with its expanded uncertainty",
+		caption{"", "The time constant by each method; a bar is the value ± U, and an arrow says that it goes on."})
+	return out
+}
+
+// paperWidth is the width of the figure on squared paper, mm, where a box is 10 mm.
+func paperWidth(g *wire.Graticule) float64 {
+	return 10 * (float64(g.Columns) + 2*paperRoom/paperBox)
+}
+
+// A row is a result in print.
+type row struct {
+	Name, Value, U, Expanded, K, DOF string
+	Budget                           []termRow
+}
+
+type termRow struct{ Source, Value, Standard, Distribution, Sensitivity, U, DOF, Shared string }
+
+// inShort gives the first value of each of the first three quantities.
+func inShort(l []wire.Result) string {
+	var parts, seen []string
+	for _, r := range l {
+		if slices.Contains(seen, r.Quantity) || r.Quantity == "time_at_level" || !r.Value.Known() || len(seen) == 3 {
+			continue
+		}
+		seen = append(seen, r.Quantity)
+		name := quantityNames[r.Quantity]
+		if name == "" {
+			name = quantity(r)
+		}
+		parts = append(parts, name+" "+measured(r.Value, r.U, r.Unit))
+	}
+	return strings.Join(parts, "; ")
+}
+
+func rowOf(r wire.Result) row {
+	out := row{
+		Name: quantity(r), Value: result(r),
+		U: uncertainty(r.U, r.Value, r.Unit), Expanded: expandedText(r), K: kText(r, ""), DOF: freedom(r.DOF, r.U),
+	}
+	for _, t := range r.Budget {
+		line := termRow{
+			Source: t.Source, Distribution: string(t.Distribution),
+			Standard: plain(t.Standard, string(t.Unit), 3), U: uncertainty(t.U, r.Value, r.Unit), DOF: freedom(t.DOF, t.U),
+			Sensitivity: joinUnit(plain(t.Sensitivity, "1", 3), perUnit(r.Unit, string(t.Unit))),
+		}
+		if t.Value.Known() {
+			line.Value = exact(t.Value, string(t.Unit))
+		}
+		if t.Shared {
+			line.Shared = "shared"
+		}
+		out.Budget = append(out.Budget, line)
+	}
+	return out
+}
+
+// freedom prints degrees of freedom; those of an uncertainty that is not known are not known either.
+func freedom(dof, u wire.Number) string {
+	switch {
+	case dof.Known():
+		return limitedTo(float64(dof), 1000)
+	case u.Known():
+		return "∞"
+	}
+	return ""
+}
+
+// limitedTo prints degrees of freedom up to most; beyond, they no longer matter to k.
+func limitedTo(dof, most float64) string {
+	switch {
+	case dof > most:
+		return "> " + short(most)
+	case dof >= 100:
+		return short(math.Round(dof))
+	}
+	return short(math.Round(10*dof) / 10)
+}
+
+// perUnit is the unit of a sensitivity.
+func perUnit(result, input string) string {
+	switch {
+	case result == input:
+		return ""
+	case input == "" || input == "1":
+		return result
+	case result == "1":
+		return "1/" + input
+	}
+	return result + "/" + input
+}
+
+func fitNote(f wire.Fit) string {
+	if !f.EffectiveN.Known() {
+		return ""
+	}
+	s := fmt.Sprintf("%d points, worth %s independent ones", len(f.AtT), significant(float64(f.EffectiveN), 3))
+	if f.Correlation.Known() {
+		s += "; correlation of neighbours " + significant(float64(f.Correlation), 2)
+	}
+	return s
+}
+
+func lineFormula(l wire.LogLine) string {
+	if !l.Slope.Known() || !l.Intercept.Known() {
+		return notDetermined
+	}
+	rest := "(t / 1 s)"
+	s := "ln(|V − V∞| / 1 V) = " + significant(float64(l.Intercept), 4)
+	if l.Slope < 0 {
+		s += " − " + significant(-float64(l.Slope), 4) + " " + rest
+	} else {
+		s += " + " + significant(float64(l.Slope), 4) + " " + rest
+	}
+	if l.VInf.Known() {
+		s += ", V∞ = " + plain(l.VInf, "V", 3)
+	}
+	return s
+}
