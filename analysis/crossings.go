@@ -15,6 +15,8 @@ import (
 	"math"
 	"slices"
 
+	"gonum.org/v1/gonum/stat/distuv"
+
 	"quadrille/calibrate"
 	"quadrille/calibrate/unit"
 )
@@ -210,6 +212,7 @@ type counted struct {
 	results   []Result // period, frequency
 	influence []float64
 	place     float64
+	more      float64 // s: from crossings that scatter more than that
 	moves     [][]float64
 }
 
@@ -222,25 +225,16 @@ func countedPeriod(p *points, z *noise, level, half float64, method string) (cou
 		return counted{}, false
 	}
 	r := counted{influence: make([]float64, len(p.t))}
-	expected := 0.0
 	for i, x := range c {
-		own := make([]float64, len(p.t))
 		for k, j := range x.at {
 			r.influence[j] += n.share[i] * x.influence[k]
-			own[j] = x.influence[k]
 		}
 		// Errors of place beat with the period and may be alike on both kinds of edge: they do not average.
 		r.place = math.Hypot(r.place, math.Sqrt2*n.share[i]*x.place)
-		expected += (z.variance(own) + x.place*x.place) / float64(len(c))
 	}
 	noise := math.Sqrt(z.variance(r.influence))
 	dof := z.effective() - 4
-	if n.spare > 0 && n.scatter*n.scatter > expected {
-		// The crossings scatter more than points and spacing explain: their scatter is the measure.
-		more := n.scatter / math.Sqrt(expected)
-		noise, r.place = noise*more, r.place*more
-		dof = math.Min(dof, float64(n.spare))
-	}
+	r.more = n.excess(p, z, c) * norm(n.share)
 	r.moves = effectMoves(p.rec, func(moved *calibrate.Record) []float64 {
 		t, v := p.of(moved)
 		again, ok := countPeriods(crossings(t, v, p.w, level, half), medianStep(t))
@@ -255,12 +249,43 @@ func countedPeriod(p *points, z *noise, level, half float64, method string) (cou
 			budget = append(budget, Term{Source: sourcePlace, Value: math.NaN(), Unit: "s", Distribution: "rectangular",
 				Standard: r.place, Sensitivity: slope, U: slope * r.place, DOF: math.Inf(1)})
 		}
-		label := fmt.Sprintf("%s counted over %g %s (%d crossings of %.3g V)", quantity, n.cycles, plural(n.cycles, "cycle"), len(c), level)
+		if r.more > 0 {
+			budget = append(budget, scatterTerm(slope*r.more, float64(n.spare), in))
+		}
+		label := fmt.Sprintf("counted over %g %s (%d crossings)", n.cycles, plural(n.cycles, "cycle"), len(c))
 		r.results = append(r.results, newResult(quantity, method, label, value, in, append(budget, effectTerms(p.rec, r.moves, q)...)))
 	}
 	result(0, "period", "s", n.period, 1)
 	result(1, "frequency", "Hz", 1/n.period, 1/(n.period*n.period))
 	return r, true
+}
+
+// excess is the standard deviation of a crossing about its place in the count that the noise and the spacing of the
+// points do not explain, s; 0 if chance explains it (χ² below its 95th percentile). Steps of the display along time
+// make it, and a source that is not steady.
+func (n *count) excess(p *points, z *noise, c []crossing) float64 {
+	if n.spare < 1 {
+		return 0
+	}
+	expected := 0.0
+	for _, x := range c {
+		own := make([]float64, len(p.t))
+		for k, j := range x.at {
+			own[j] = x.influence[k]
+		}
+		expected += (z.variance(own) + x.place*x.place) / float64(len(c))
+	}
+	spare := float64(n.spare)
+	if s := n.scatter * n.scatter; spare*s > expected*(distuv.ChiSquared{K: spare}).Quantile(coverage) {
+		return math.Sqrt(s - expected)
+	}
+	return 0
+}
+
+// scatterTerm is the term of instants that scatter more than their points explain, u in the unit given.
+func scatterTerm(u, dof float64, in string) Term {
+	return Term{Source: "scatter of the crossings", Value: math.NaN(), Unit: in, Distribution: "t",
+		Standard: u, Sensitivity: 1, U: u, DOF: dof}
 }
 
 // compare adds to f whether the period of the fitted curve, result 0 with its influence and moves, agrees with
@@ -272,7 +297,7 @@ func (c *counted) compare(f *Findings, z *noise, influence []float64, moves [][]
 	for i, x := range influence {
 		apart[i] = c.influence[i] - x
 	}
-	u := math.Hypot(math.Sqrt(z.variance(apart)), c.place)
+	u := math.Hypot(math.Hypot(math.Sqrt(z.variance(apart)), c.place), c.more)
 	for i := range moves {
 		u = math.Hypot(u, c.moves[i][0]-moves[i][0])
 	}

@@ -9,6 +9,7 @@ import (
 	"math"
 
 	"quadrille/calibrate"
+	"quadrille/calibrate/unit"
 )
 
 // An edge is one transition: its 50 % instant and those of 10 % and 90 % in order of time; start and end are
@@ -65,13 +66,21 @@ func findEdges(t, v, w []float64, low, high float64) []edge {
 	return edges
 }
 
+// middles gives the 50 % instants.
+func middles(edges []edge) []crossing {
+	mids := make([]crossing, len(edges))
+	for i := range edges {
+		mids[i] = edges[i].mid
+	}
+	return mids
+}
+
 // A timing is a mean duration, or a ratio of two, over the screen.
 type timing struct {
 	quantity, label, unit string
 	value                 float64
 	parts                 []part
-	scatter               float64 // standard deviation of the mean, from the single ones; NaN below three
-	count                 int
+	count                 int // single ones in the mean
 }
 
 // A part is an instant that enters a timing with the given derivative.
@@ -96,6 +105,9 @@ func (b *bistate) timings(p *points, z *noise, edges []edge, dof float64) []Resu
 		}
 		return out
 	})
+	mids := middles(edges)
+	n, periodic := countPeriods(mids, medianStep(p.t))
+	more := n.excess(p, z, mids)
 	var results []Result
 	for q, x := range list {
 		influence := make([]float64, len(p.t))
@@ -131,16 +143,23 @@ func (b *bistate) timings(p *points, z *noise, edges []edge, dof float64) []Resu
 			budget = append(budget, Term{Source: sourcePlace, Value: math.NaN(), Unit: x.unit, Distribution: "rectangular",
 				Standard: place, Sensitivity: 1, U: place, DOF: math.Inf(1)})
 		}
-		if more := x.scatter*x.scatter - noise*noise - place*place; more > 0 {
-			budget = append(budget, Term{Source: "scatter from pulse to pulse", Value: math.NaN(), Unit: x.unit, Distribution: "t",
-				Standard: math.Sqrt(more), Sensitivity: 1, U: math.Sqrt(more), DOF: float64(x.count - 1)})
+		if periodic && more > 0 {
+			shares := map[*crossing]float64{}
+			for _, a := range x.parts {
+				shares[a.c] += a.share
+			}
+			sum := 0.0
+			for _, s := range shares {
+				sum = math.Hypot(sum, s)
+			}
+			budget = append(budget, scatterTerm(more*sum, float64(n.spare), x.unit))
 		}
 		r := newResult(x.quantity, "mid-reference", x.label, x.value, x.unit, append(budget, effectTerms(p.rec, moves, q)...))
 		if x.quantity == "transition_duration" {
 			r.Method = "10-90"
 		}
 		if steep {
-			r.Doubts = append(r.Doubts, fmt.Sprintf("The transition is as steep as the picture can show: the true duration may be anything from zero to about %.2g s.", x.value+2*place))
+			r.Doubts = append(r.Doubts, fmt.Sprintf("The transition is as steep as the picture can show: the true duration may be anything from zero to about %s.", unit.Engineering(x.value+2*place, 2, "s")))
 		}
 		results = append(results, r)
 	}
@@ -161,16 +180,12 @@ func meanSpacing(edges []edge) float64 {
 
 // listTimings makes what the edges between points of the given spacing allow: pulse durations, the duty factor, transition durations.
 func listTimings(edges []edge, spacing float64) []timing {
-	mids := make([]crossing, len(edges))
-	for i := range edges {
-		mids[i] = edges[i].mid
-	}
-	period, periodic := countPeriods(mids, spacing)
+	period, periodic := countPeriods(middles(edges), spacing)
 	var list []timing
 	pulses := func(rising bool) (timing, bool) {
-		x := timing{quantity: "pulse_duration", label: "pulse duration of the low state", unit: "s"}
+		x := timing{quantity: "pulse_duration", label: "low state", unit: "s"}
 		if rising {
-			x.label = "pulse duration of the high state"
+			x.label = "high state"
 		}
 		var one []float64
 		for i := 1; i < len(edges); i++ {
@@ -190,8 +205,7 @@ func listTimings(edges []edge, spacing float64) []timing {
 		}
 		list = append(list, x)
 		if rising && periodic {
-			duty := timing{quantity: "duty_factor", label: "duty factor of the high state", unit: "1", value: x.value / period.period, count: x.count,
-				scatter: x.scatter / period.period}
+			duty := timing{quantity: "duty_factor", label: "high state", unit: "1", value: x.value / period.period, count: x.count}
 			for _, a := range x.parts {
 				duty.parts = append(duty.parts, part{a.c, a.level, a.share / period.period})
 			}
@@ -202,10 +216,10 @@ func listTimings(edges []edge, spacing float64) []timing {
 		}
 	}
 	for _, rising := range []bool{true, false} {
-		x := timing{quantity: "transition_duration", label: "transition duration, falling from 90 % to 10 %", unit: "s"}
+		x := timing{quantity: "transition_duration", label: "falling, from 90 % to 10 %", unit: "s"}
 		first, last := 0.9, 0.1
 		if rising {
-			x.label = "transition duration, rising from 10 % to 90 %"
+			x.label = "rising, from 10 % to 90 %"
 			first, last = last, first
 		}
 		var one []float64
@@ -231,16 +245,9 @@ func (x timing) mean(one []float64) (timing, bool) {
 	for _, d := range one {
 		x.value += d / n
 	}
-	x.count, x.scatter = len(one), math.NaN()
+	x.count = len(one)
 	for i := range x.parts {
 		x.parts[i].share /= n
-	}
-	if n >= 3 {
-		s := 0.0
-		for _, d := range one {
-			s += (d - x.value) * (d - x.value)
-		}
-		x.scatter = math.Sqrt(s / (n - 1) / n)
 	}
 	return x, true
 }

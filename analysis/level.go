@@ -51,7 +51,7 @@ func levelResults(p *points, z *noise) []Result {
 		return []float64{m, deviation(v, p.w, m), slices.Max(v) - slices.Min(v)}
 	})
 	budget := append([]Term{noiseTerm(math.Sqrt(z.variance(influence)), dof)}, p.steps(z)...)
-	results := []Result{newResult("v_mean", "mean", "mean voltage of the points", mean, "V", append(budget, effectTerms(p.rec, moves, 0)...))}
+	results := []Result{newResult("v_mean", "mean", "of all points", mean, "V", append(budget, effectTerms(p.rec, moves, 0)...))}
 	if len(p.t) == 1 {
 		return results
 	}
@@ -59,9 +59,9 @@ func levelResults(p *points, z *noise) []Result {
 	// The standard deviation of a standard deviation is 1/sqrt(2(n-1)) of it (GUM E.4.3).
 	one := p.typical * math.Sqrt(z.scale)
 	dof = math.Max(dof, 1)
-	sd := newResult("v_sd", "deviation", "standard deviation of the points", deviation(p.v, p.w, mean), "V",
+	sd := newResult("v_sd", "deviation", "of the points", deviation(p.v, p.w, mean), "V",
 		append([]Term{noiseTerm(one/math.Sqrt(2*dof), dof)}, effectTerms(p.rec, moves, 1)...))
-	pp := newResult("v_pp", "extremes", "voltage from the lowest to the highest point, noise included", slices.Max(p.v)-slices.Min(p.v), "V",
+	pp := newResult("v_pp", "extremes", "from the lowest to the highest point, noise included", slices.Max(p.v)-slices.Min(p.v), "V",
 		append([]Term{noiseTerm(math.Sqrt2*one, dof)}, effectTerms(p.rec, moves, 2)...))
 	return append(results, sd, pp)
 }

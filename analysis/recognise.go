@@ -15,7 +15,6 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strings"
 
 	"quadrille/calibrate"
 )
@@ -61,8 +60,17 @@ func decayFindings(p *points, s *Settings) (*Findings, error) {
 	if err != nil {
 		return nil, err
 	}
+	var fitted residuals
+	for _, fit := range f.Fits {
+		for k, t := range fit.AtT {
+			if i, ok := slices.BinarySearch(p.t, t); ok && (len(fitted.use) == 0 || i > fitted.use[len(fitted.use)-1]) {
+				fitted.use = append(fitted.use, i)
+				fitted.r = append(fitted.r, p.w[i]*fit.Off[k])
+			}
+		}
+	}
 	level, half := p.swing()
-	z := p.localNoise()
+	z := findNoise(slots(p.t), p.sigma, p.unknown, []residuals{fitted})
 	f.Results = append(f.Results, regular(countedPeriod(p, &z, level, half, "crossings"))...)
 	return f, nil
 }
@@ -73,6 +81,7 @@ type candidate struct {
 	findings    func() *Findings
 	r           []float64 // whitened residuals, 0 where a point is left unexplained
 	numbers     float64   // p
+	silent      float64   // points that each cost a number
 	square      float64   // s², not below the floor
 	rms         float64   // of the residuals, share of the record's height
 	score       float64
@@ -139,19 +148,34 @@ func recognise(p *points, s *Settings) (*Findings, error) {
 	}
 	f := best.findings()
 	f.SignalFrom = "taken for " + best.words + ": " + shares(kinds)
+	if best.kind == SignalLevel {
+		f.SignalFrom = "taken for a steady level: no other kind explains more of the scatter of the points"
+	}
 	if len(kinds) > 1 && kinds[1].score < best.score+closeScore && best.kind != SignalLevel {
 		f.Doubts = append(f.Doubts, fmt.Sprintf("The trace could also be %s; name the kind of signal if you know it.", kinds[1].words))
 	}
 	return f, nil
 }
 
-// shares tells how much each kind leaves unexplained.
+// shares tells what the first kind leaves unexplained and what the others would: of the height, or of the points if
+// one is silent about many.
 func shares(kinds []*candidate) string {
-	var parts []string
-	for _, c := range kinds {
-		parts = append(parts, fmt.Sprintf("%s leaves %.2g %%", c.words, 100*c.rms))
+	const many = 0.1 // of the points
+	left := func(c *candidate) string {
+		if silent := c.silent / float64(len(c.r)); silent > many {
+			return fmt.Sprintf("%.0f %% of the points", 100*silent)
+		}
+		return fmt.Sprintf("%.2g %% of the height", 100*c.rms)
 	}
-	return strings.Join(parts, ", ") + " of the height unexplained"
+	says := "it leaves " + left(kinds[0]) + " unexplained"
+	for i, c := range kinds[1:] {
+		join := ", "
+		if i == 0 {
+			join = "; "
+		}
+		says += join + c.words + " " + left(c)
+	}
+	return says
 }
 
 // rough is the correlation factor 1 + 2Σρ of residuals, up to the first ρ that is not positive.
@@ -212,7 +236,8 @@ func statesCandidate(p *points) *candidate {
 	for _, i := range b.inHigh {
 		c.r[i] = p.w[i] * (p.v[i] - b.high)
 	}
-	c.numbers = float64(2 + len(p.t) - len(b.inLow) - len(b.inHigh))
+	c.silent = float64(len(p.t) - len(b.inLow) - len(b.inHigh))
+	c.numbers = 2 + c.silent
 	return c
 }
 
@@ -252,6 +277,7 @@ func decayCandidate(p *points, s *Settings) (*candidate, error) {
 		}
 		if end-i < shortStretch {
 			c.numbers += float64(end - i)
+			c.silent += float64(end - i)
 		} else {
 			c.numbers += between(p, i, end, c.r)
 		}
@@ -294,7 +320,7 @@ const shortStretch = 8
 func unrecognised(p *points, kinds []*candidate) *Findings {
 	z := p.localNoise()
 	f := &Findings{Signal: SignalLevel,
-		SignalFrom: "taken for a level for want of a shape that fits: " + shares(kinds),
+		SignalFrom: "taken for a level for want of a shape that fits: the nearest is " + kinds[0].words + ", but " + shares(kinds),
 		Results:    levelResults(p, &z),
 		Doubts:     []string{"The shape of the trace was not recognised: only its mean and its height were measured."}}
 	level, half := p.swing()

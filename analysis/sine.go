@@ -359,9 +359,9 @@ func (s *wave) findings(p *points) *Findings {
 	kinds := []struct{ quantity, label, unit string }{
 		{"period", "", "s"}, {"frequency", "", "Hz"},
 		{"v_pp", "", "V"},
-		{"v_rms", "rms voltage of the alternating part", "V"},
-		{"v_mean", "voltage of the middle line", "V"},
-		{"phase", "phase of the sine at the left rim", "rad"},
+		{"v_rms", "of the alternating part", "V"},
+		{"v_mean", "middle line of the curve", "V"},
+		{"phase", "of the sine at the left rim", "rad"},
 	}
 	for q, kind := range kinds {
 		influence := make([]float64, n)

@@ -208,8 +208,8 @@ func (b *bistate) findings(p *points) *Findings {
 		influence       []float64
 		states          float64 // levels that enter, each with its own step
 	}{
-		{"v_low", "low state level", b.low, b.toLow, 1}, {"v_high", "high state level", b.high, b.toHigh, 1},
-		{"v_pp", "voltage from the low to the high state level", b.height(), difference, 2},
+		{"v_low", "", b.low, b.toLow, 1}, {"v_high", "", b.high, b.toHigh, 1},
+		{"v_pp", "between the state levels", b.height(), difference, 2},
 	} {
 		budget := []Term{noiseTerm(math.Sqrt(z.variance(level.influence)), dof)}
 		for _, t := range steps {

@@ -13,10 +13,10 @@ import (
 
 // The labels that tell two results of one quantity apart.
 const (
-	highPulse = "pulse duration of the high state"
-	lowPulse  = "pulse duration of the low state"
-	rising    = "transition duration, rising from 10 % to 90 %"
-	falling   = "transition duration, falling from 90 % to 10 %"
+	highPulse = "high state"
+	lowPulse  = "low state"
+	rising    = "rising, from 10 % to 90 %"
+	falling   = "falling, from 90 % to 10 %"
 )
 
 // Straight transitions over many points: every quantity has a known truth, and 80 % of the ramp lies between the

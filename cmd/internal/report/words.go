@@ -20,6 +20,7 @@ var quantityNames = map[string]string{
 	"v_pp":                "peak-to-peak voltage",
 	"v_rms":               "rms voltage",
 	"v_mean":              "mean voltage",
+	"v_sd":                "standard deviation",
 	"v_high":              "high level",
 	"v_low":               "low level",
 	"v_offset":            "offset",
