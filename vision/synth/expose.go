@@ -2,7 +2,6 @@ package synth
 
 import (
 	"math"
-	"math/rand/v2"
 
 	"quadrille/vision/geom"
 	"quadrille/vision/raster"
@@ -44,6 +43,9 @@ func expose(s Scene, v *view, p panel) [3]*raster.Plane {
 	if c.Dust > 0 {
 		addDust(s, out, v, p)
 	}
+	if s.Cables > 0 || s.CableAcross {
+		addCables(s, out, v, p)
+	}
 	for i := range out {
 		if c.Halo > 0 {
 			scatter(out[i], c.Halo)
@@ -59,66 +61,6 @@ func expose(s Scene, v *view, p panel) [3]*raster.Plane {
 		falloff(out, c.Vignette)
 	}
 	return out
-}
-
-// A glass is the pane before the display: it reflects soft patches of room light and an even veil.
-type glass struct {
-	veil    float64
-	patches []patch
-	tint    [3]float64
-}
-
-// A patch is a Gaussian hill of light, in boxes.
-type patch struct{ x, y, sx, sy, light float64 }
-
-func newGlass(s Scene, p panel) *glass {
-	rng := rand.New(rand.NewPCG(s.Seed, streamGlare))
-	left, right, bottom, top := p.edges()
-	g := &glass{veil: s.Camera.Veil, tint: [3]float64{1, within(rng, 0.95, 1), within(rng, 0.8, 1.1)}}
-	if s.Camera.Glare <= 0 {
-		return g
-	}
-	light := s.Camera.Glare // of the first patch; the others are weaker
-	for range 1 + rng.IntN(3) {
-		g.patches = append(g.patches, patch{within(rng, left, right), within(rng, bottom, top), within(rng, 0.8, 2.8), within(rng, 0.8, 2.8), light})
-		light = s.Camera.Glare * within(rng, 0.4, 1)
-	}
-	return g
-}
-
-func (g *glass) light(s spot) (c rgb) {
-	sum := g.veil
-	for _, q := range g.patches {
-		dx, dy := (s.x-q.x)/q.sx, (s.y-q.y)/q.sy
-		if r2 := dx*dx + dy*dy; r2 < 20 { // beyond, less than 1/20000 of the peak
-			sum += q.light * math.Exp(-r2/2)
-		}
-	}
-	for i := range c {
-		c[i] = float32(sum * g.tint[i])
-	}
-	return c
-}
-
-// addDust puts bright specks on the glass, a hundredth of a box or two in size.
-func addDust(s Scene, out [3]*raster.Plane, v *view, p panel) {
-	rng := rand.New(rand.NewPCG(s.Seed, streamGlare+1))
-	left, right, bottom, top := p.edges()
-	for range s.Camera.Dust {
-		at := v.pixel(geom.Box{X: left + (right-left)*rng.Float64(), Y: bottom + (top-bottom)*rng.Float64()})
-		under := v.plane(at)
-		size := max(0.6, (0.004+0.012*rng.Float64())/under.dx) // px
-		light := 0.02 + 0.2*rng.Float64()*rng.Float64()
-		reach := int(4 * size)
-		for y := max(int(at.Y)-reach, 0); y <= min(int(at.Y)+reach, s.Camera.Height-1); y++ {
-			for x := max(int(at.X)-reach, 0); x <= min(int(at.X)+reach, s.Camera.Width-1); x++ {
-				dx, dy := (float64(x)+0.5-at.X)/size, (float64(y)+0.5-at.Y)/size
-				for i := range out {
-					out[i].Pix[y*s.Camera.Width+x] += float32(light * math.Exp(-(dx*dx+dy*dy)/2))
-				}
-			}
-		}
-	}
 }
 
 // disc spreads each pixel evenly over a disc of radius r px, by running sums along the rows.

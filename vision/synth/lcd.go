@@ -93,6 +93,9 @@ func newLCD(s Scene) *lcd {
 	l.pix = make([]rgb, l.w*l.h)
 	l.fill(0, 0, l.w-1, l.h-1, l.ink.bar)
 	l.fill(l.frameL, l.frameT, l.frameR, l.frameB, l.ink.field)
+	if d.Blank {
+		return l
+	}
 	l.drawGraticule(d)
 	if d.Helpers {
 		l.drawHelpers()

@@ -17,6 +17,7 @@ func Random(seed uint64) Scene {
 	s.Display = randomDisplay(rng)
 	randomSignals(&s, rng)
 	s.Camera = randomCamera(rng)
+	s.Cables = rng.IntN(3)
 	switch s.Display.Kind { // as a phone would meter it
 	case Tube:
 		s.Camera.Exposure *= 1.2
@@ -42,6 +43,14 @@ func (s Scene) framed() bool {
 		}
 	}
 	return true
+}
+
+// RandomBlank draws a photo that shows no graticule: a screen without anything on it, on a bench or
+// on a ruled mat. It must be refused, or read with a doubt.
+func RandomBlank(seed uint64) Scene {
+	s := Random(seed)
+	s.Display.Blank, s.Mat = true, seed%2 == 0
+	return s
 }
 
 func oneOf[T any](rng *rand.Rand, of ...T) T      { return of[rng.IntN(len(of))] }
@@ -91,7 +100,8 @@ func randomDisplay(rng *rand.Rand) Display {
 		d.Margins[1] += 1.5
 	}
 	d.GridColour = oneOf(rng, [3]float32{}, [3]float32{0.62, 0.66, 0.62}, [3]float32{0.40, 0.55, 0.85}, [3]float32{0.75, 0.66, 0.5})
-	d.BarColour = oneOf(rng, [3]float32{}, [3]float32{0.006, 0.007, 0.010}, [3]float32{0.02, 0.05, 0.06}, [3]float32{0.08, 0.03, 0.07}, [3]float32{0.10, 0.11, 0.11})
+	d.BarColour = oneOf(rng, [3]float32{}, [3]float32{0.006, 0.007, 0.010}, [3]float32{0.02, 0.05, 0.06}, [3]float32{0.08, 0.03, 0.07}, [3]float32{0.10, 0.11, 0.11},
+		[3]float32{0.02, 0.25, 0.20}, [3]float32{0.22, 0.06, 0.24})
 	d.BeamWidth = within(rng, 0.015, 0.032)
 	d.Sag = oneOf(rng, 0, 0, within(rng, 0, 0.012))
 	d.Depth = oneOf(rng, 0, 0, within(rng, 0, 0.15))
@@ -163,7 +173,7 @@ func randomCamera(rng *rand.Rand) Camera {
 		Fill: within(rng, 0.5, 0.85), Roll: gauss2(rng, 0.025), OffX: gauss2(rng, 0.02), OffY: gauss2(rng, 0.02),
 		Focal: within(rng, 0.68, 0.85), K1: within(rng, -0.03, 0.02),
 		Blur: within(rng, 0.4, 1.1), Halo: within(rng, 0.01, 0.06), Glare: within(rng, 0, 0.08), Veil: within(rng, 0.001, 0.02),
-		Dust: rng.IntN(60), Vignette: within(rng, 0, 0.35), Mixing: within(rng, 0.02, 0.1), Exposure: within(rng, 0.8, 1.7),
+		Lamps: oneOf(rng, 0, 0, 1), Dust: rng.IntN(60), Vignette: within(rng, 0, 0.35), Mixing: within(rng, 0.02, 0.1), Exposure: within(rng, 0.8, 1.7),
 		FullWell: within(rng, 1500, 10000), ReadNoise: within(rng, 2, 6), Mosaic: true,
 		Sharpen: within(rng, 0.1, 0.7), Contrast: within(rng, 0, 0.2),
 		Quality: 80 + rng.IntN(16), Orientation: oneOf(rng, 1, 1, 1, 1, 1, 6, 3, 8),
@@ -210,6 +220,9 @@ var troubles = []struct {
 		s.Camera.Fill = min(s.Camera.Fill, 0.65)
 	}},
 	{"glare", func(s *Scene) { s.Camera.Glare, s.Camera.Veil = 0.8, 0.05 }},
+	{"lamps", func(s *Scene) { s.Camera.Lamps, s.Camera.Glare = 3, 0.3 }},
+	{"mat", func(s *Scene) { s.Mat = true }},
+	{"cable", func(s *Scene) { s.CableAcross = true }},
 	{"blur2", func(s *Scene) { s.Camera.Blur = 2 }},
 	{"defocus4", func(s *Scene) { s.Camera.Disc = 4 }},
 	{"dim", func(s *Scene) { s.Camera.Exposure = 0.12; s.Camera.FullWell = 1500 }},

@@ -33,6 +33,9 @@ type Scene struct {
 	// Pen is where a slow sweep is writing, in boxes from the centre: behind it is the sweep's new
 	// trace, ahead of it a gap of GapBoxes and then the sweep before. GapBoxes = 0 means a whole trace.
 	Pen, GapBoxes float64
+	Mat           bool // a ruled cutting mat covers the bench: a lattice that is not the display's
+	Cables        int  // leads before the instrument's front, beside the screen
+	CableAcross   bool // one more lead hangs across the screen
 	Camera        Camera
 }
 
@@ -108,6 +111,7 @@ type Display struct {
 	Table   bool // a table of readings over the upper two rows of boxes
 	Menu    bool // a menu over the rightmost boxes
 	Helpers bool // two upright helper lines, as for readings by eye
+	Blank   bool // switched on, but without graticule, traces and words: nothing to be read
 	// Of tubes only:
 	BeamWidth float64 // standard deviation of the spot, box; 0 means 0.022
 	Sag       float64 // curvature of the face, 1/box: a point r boxes out lies Sag·r²/2 deeper
@@ -127,6 +131,7 @@ type Camera struct {
 	Disc             float64    // px; radius of the disc into which a lens out of focus spreads a point
 	Halo             float64    // share of the light that the lens scatters widely, 0..0.2
 	Glare            float64    // peak light of soft reflections, over the white of the display
+	Lamps            int        // reflected lamps among them, with edges
 	Veil             float64    // even ambient light reflected by the screen, over the white of the display
 	Dust             int        // specks on the glass
 	Vignette         float64    // loss of light in the corners, 0..1
@@ -242,8 +247,8 @@ func (s Scene) Validate() error {
 		return fmt.Errorf("a blur of %g px and a disc of %g px: must be 0 to 100", c.Blur, c.Disc)
 	case c.Halo < 0 || c.Halo > 1 || c.Vignette < 0 || c.Vignette > 1 || c.Mixing < 0 || c.Mixing > 0.3 || c.Contrast < 0 || c.Contrast > 0.5:
 		return errors.New("halo and vignette must be 0 to 1, mixing 0 to 0.3, contrast 0 to 0.5")
-	case c.Glare < 0 || c.Veil < 0 || c.Dust < 0 || c.Sharpen < 0:
-		return errors.New("glare, veil, dust and sharpening cannot be negative")
+	case c.Glare < 0 || c.Veil < 0 || c.Dust < 0 || c.Lamps < 0 || c.Sharpen < 0 || s.Cables < 0:
+		return errors.New("glare, veil, dust, lamps, cables and sharpening cannot be negative")
 	case min(d.Margins[0], d.Margins[1], d.Margins[2], d.Margins[3]) < 0 || max(d.Margins[0], d.Margins[1], d.Margins[2], d.Margins[3]) > 10:
 		return errors.New("margins of the panel: must be 0 to 10 boxes")
 	case c.Exposure < 0 || c.FullWell < 0 || c.ReadNoise < 0:

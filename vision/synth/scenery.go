@@ -42,6 +42,7 @@ func (s *slab) distance(x, y, near float64) float64 {
 type scenery struct {
 	slabs []slab // later ones lie on top
 	far   [3]*raster.Plane
+	mat   *mat    // nil if there is none
 	scale float64 // photo pixels to a sample of far
 }
 
@@ -74,6 +75,9 @@ func newScenery(s Scene, p panel) *scenery {
 			slab{x, y + r*0.55, 0.05, r * 0.3, 0.04, paint(0.6)})
 	}
 	sc.far = farPlanes(s, rng)
+	if s.Mat {
+		sc.mat = newMat(s, rng)
+	}
 	return sc
 }
 
@@ -126,6 +130,9 @@ func (sc *scenery) light(s spot, q geom.Pixel) (c rgb) {
 	for i, f := range sc.far {
 		c[i], _ = f.Bilinear(p)
 	}
+	if sc.mat != nil {
+		c = sc.mat.light(q)
+	}
 	size := (s.dx + s.dy) / 2
 	for i := range sc.slabs {
 		b := &sc.slabs[i]
@@ -134,4 +141,32 @@ func (sc *scenery) light(s spot, q geom.Pixel) (c rgb) {
 		}
 	}
 	return c
+}
+
+// A mat is a ruled sheet on a bench that the camera sees aslant: a lattice of its own perspective.
+type mat struct {
+	middle, horizon, height float64 // px: of the photo, of the bench's vanishing line, and a scale
+	sin, cos, pitch         float64
+	ground, ruling          rgb
+}
+
+func newMat(s Scene, rng *rand.Rand) *mat {
+	h := float64(s.Camera.Height)
+	sin, cos := math.Sincos(within(rng, -0.6, 0.6))
+	return &mat{middle: float64(s.Camera.Width) / 2, horizon: -within(rng, 0.3, 1) * h, height: h, sin: sin, cos: cos,
+		pitch: within(rng, 0.03, 0.09), ground: oneOf(rng, rgb{0.01, 0.12, 0.08}, rgb{0.03, 0.05, 0.15}, rgb{0.05, 0.05, 0.05}), ruling: rgb{0.35, 0.38, 0.2}}
+}
+
+// light of the mat at photo pixel q: lines a twelfth of the pitch wide, smoothed over the pixel.
+func (m *mat) light(q geom.Pixel) rgb {
+	z := m.height / (q.Y - m.horizon)
+	x := (q.X - m.middle) / m.height * z
+	a, b := (m.cos*x-m.sin*z)/m.pitch, (m.sin*x+m.cos*z)/m.pitch
+	size := z / m.height * max(1, z) / m.pitch // of a pixel, about
+	cover := 0.0
+	for _, v := range [2]float64{a, b} {
+		off := math.Abs(v - math.Round(v))
+		cover = max(cover, min(max((1./24-off)/size+0.5, 0), 1))
+	}
+	return mix(m.ground, m.ruling, float32(cover))
 }

@@ -44,6 +44,9 @@ func newTube(s Scene, v *view) *tube {
 	t.field = rgb{pale * 0.7, pale, pale * float32(0.8+0.2*rng.Float64())}
 	t.glow = rgb{float32(0.05 + 0.2*rng.Float64()), 1, float32(0.2 + 0.4*rng.Float64())}
 	t.beam, t.ink = raster.New(w, h), raster.New(w, h)
+	if d.Blank {
+		return t
+	}
 	for _, sig := range s.Signals {
 		t.write(s, sig)
 	}
