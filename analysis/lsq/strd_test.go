@@ -5,8 +5,10 @@ package lsq
 
 import (
 	"bufio"
+	"errors"
 	"fmt"
 	"math"
+	"math/big"
 	"os"
 	"path/filepath"
 	"strconv"
@@ -143,6 +145,7 @@ type strdSet struct {
 	sd        []float64 // standard deviations of the certified values
 	y         []float64
 	x         [][]float64
+	wide      [][2]*big.Float // y and x as printed, of sums of exponentials read from NIST's file
 }
 
 // problem gives the set as a Problem; exact says whether it has its Jacobian.
@@ -163,6 +166,13 @@ func (s *strdSet) problem(exact bool) Problem {
 			r[i] = model(b, s.x[i]).Real - s.y[i]
 		}
 	}}
+	if s.wide != nil {
+		p.Residual = func(r, x []float64) {
+			for i, row := range s.wide {
+				r[i] = lanczosOff(x, row[1], row[0])
+			}
+		}
+	}
 	if exact {
 		p.Jacobian = func(j *mat.Dense, x []float64) {
 			set(x)
@@ -209,9 +219,53 @@ func readStRD(path string) (*strdSet, error) {
 			}
 			s.y = append(s.y, v[0])
 			s.x = append(s.x, v[1:])
+			if strings.HasPrefix(s.name, "Lanczos") {
+				y, _, errY := big.ParseFloat(words[0], 10, wideBits, big.ToNearestEven)
+				x, _, errX := big.ParseFloat(words[1], 10, wideBits, big.ToNearestEven)
+				if err := errors.Join(errY, errX); err != nil {
+					return nil, fmt.Errorf("%s:%d: %w", path, line, err)
+				}
+				s.wide = append(s.wide, [2]*big.Float{y, x})
+			}
 		}
 	}
 	return s, scan.Err()
+}
+
+// wideBits of mantissa for the sums of exponentials: the residuals of Lanczos1 are 200 roundings of float64 in y,
+// which would leave three digits in its residual standard deviation.
+const wideBits = 128
+
+// lanczosOff is b₀exp(-b₁x) + b₂exp(-b₃x) + b₄exp(-b₅x) - y.
+func lanczosOff(b []float64, x, y *big.Float) float64 {
+	sum := new(big.Float).SetPrec(wideBits).Neg(y)
+	for k := 0; k < len(b); k += 2 {
+		if z := b[k+1]; math.IsNaN(z) || math.Abs(z) > 100 || math.IsNaN(b[k]) || math.IsInf(b[k], 0) {
+			return math.NaN()
+		}
+		z := new(big.Float).SetPrec(wideBits).SetFloat64(-b[k+1])
+		e := wideExp(z.Mul(z, x))
+		sum.Add(sum, e.Mul(e, new(big.Float).SetFloat64(b[k])))
+	}
+	f, _ := sum.Float64()
+	return f
+}
+
+// wideExp is exp(z), |z| < 200, by the power series of z/4096 squared twelve times.
+func wideExp(z *big.Float) *big.Float {
+	const halvings = 12
+	z = new(big.Float).SetPrec(wideBits).SetMantExp(z, -halvings)
+	sum := new(big.Float).SetPrec(wideBits).SetInt64(1)
+	term := new(big.Float).SetPrec(wideBits).SetInt64(1)
+	for n := int64(1); n < 30; n++ {
+		term.Mul(term, z)
+		term.Quo(term, new(big.Float).SetInt64(n))
+		sum.Add(sum, term)
+	}
+	for range halvings {
+		sum.Mul(sum, sum)
+	}
+	return sum
 }
 
 func floats(words []string) ([]float64, error) {
@@ -295,5 +349,14 @@ func BenchmarkStRD(b *testing.B) {
 				b.ReportMetric(float64(silent), "silent")
 			}
 		})
+	}
+}
+
+// e and 1/e² to 33 digits: Abramowitz and Stegun, Table 1.1 (e) and Table 4.4.
+func TestWideExpHoldsManyDigits(t *testing.T) {
+	for z, want := range map[float64]string{1: "2.71828182845904523536028747135266", -2: "0.135335283236612691893999494972484"} {
+		if got := wideExp(big.NewFloat(z)).Text('g', 33); got != want {
+			t.Errorf("exp(%g) = %s, want %s", z, got, want)
+		}
 	}
 }
