@@ -213,7 +213,7 @@ func (s *sheet) results(l []row) {
 func (s *sheet) budget(r row) {
 	s.room(25)
 	s.words(bodySize, "B", inkColour, r.Name+": "+r.Value)
-	t := newTable(s, []float64{45, 20, 24, 22, 29, 22, 12}, "source", "value", "standard u", "distribution", "sensitivity", "contribution", "ν")
+	t := newTable(s, []float64{43, 20, 24, 22, 29, 22, 14}, "source", "value", "standard u", "distribution", "sensitivity", "contribution", "ν")
 	for _, b := range r.Budget {
 		source := b.Source
 		if b.Shared != "" {

@@ -47,7 +47,11 @@ func Text(d *wire.Document, width int) string {
 	if len(d.Comparisons) > 0 {
 		t.line("")
 		for _, c := range d.Comparisons {
-			t.item("=", c.Says)
+			mark := "="
+			if !c.Agree {
+				mark = "≠"
+			}
+			t.item(mark, c.Says)
 		}
 	}
 	if l := doubts(d); len(l) > 0 {
