@@ -47,6 +47,7 @@ func timeFigure(d *wire.Document) *svg {
 	if !okX || !okY || x0 == x1 {
 		return nil
 	}
+	x0, x1 = toRims(d, x0, x1)
 	offs, at := residuals(d)
 	s := &svg{w: figureWidth, h: topRoom + 270 + lowRoom}
 	main := &panel{svg: s, left: leftRoom, top: topRoom, right: figureWidth - rightRoom, bottom: topRoom + 270, x0: x0, x1: x1}
@@ -91,6 +92,20 @@ func timeFigure(d *wire.Document) *svg {
 	rest.path("dots", 2.4, specks(at, offs, rest.px, rest.py))
 	rest.line("fit", 1.6, rest.left, rest.py(0), rest.right, rest.py(0))
 	return s
+}
+
+// toRims widens x0 to x1, s, to the rims of the display if they lie near.
+func toRims(d *wire.Document, x0, x1 float64) (float64, float64) {
+	near := 0.03 * (x1 - x0)
+	if x0 > 0 && x0 < near {
+		x0 = 0
+	}
+	if g := d.Graticule; g != nil && d.Settings.TimePerBox.Known() {
+		if right := float64(g.Columns) * float64(d.Settings.TimePerBox); right > x1 && right < x1+near {
+			x1 = right
+		}
+	}
+	return x0, x1
 }
 
 // residuals gives those of all fits.

@@ -179,7 +179,7 @@ func freedom(dof, u wire.Number) string {
 func limitedTo(dof, most float64) string {
 	switch {
 	case dof > most:
-		return "> " + short(most)
+		return ">\u00a0" + short(most) // kept on one line
 	case dof >= 100:
 		return short(math.Round(dof))
 	}
