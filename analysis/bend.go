@@ -12,6 +12,7 @@ package analysis
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"quadrille/calibrate/unit"
 )
@@ -41,34 +42,43 @@ func (b bend) limit() float64 {
 	return math.Abs(b.late-b.early) / 2
 }
 
-// findBend tests all pieces together.
+// findBend tests all pieces together. The noise is that of the residuals once the bend is taken out of them.
 func (d *decay) findBend() (b bend) {
-	sum := 0.0
 	influence := make([]float64, len(d.t))
 	var early, late []float64
-	for _, p := range d.pieces {
+	fits := make([]residuals, len(d.pieces))
+	sum, squares := 0.0, 0.0
+	for k, p := range d.pieces {
 		h := make([]float64, len(p.use))
+		r := make([]float64, len(p.use))
 		for i, j := range p.use {
 			h[i] = p.fit.a * math.Exp(-(d.t[j]-p.fit.ref)/(slowerTau*p.fit.tau)) / d.sigma[j]
+			r[i] = (d.v[j] - p.fit.at(d.t[j])) / d.sigma[j]
 		}
 		for _, q := range p.fit.basis {
-			dot := 0.0
+			along := dot(h, q)
 			for i := range h {
-				dot += h[i] * q[i]
-			}
-			for i := range h {
-				h[i] -= dot * q[i]
+				h[i] -= along * q[i]
 			}
 		}
-		for i, j := range p.use {
-			influence[j] = h[i] / d.sigma[j]
-			sum += influence[j] * (d.v[j] - p.fit.at(d.t[j]))
-		}
+		sum += dot(h, r)
+		squares += dot(h, h)
+		fits[k] = residuals{use: p.use, r: r, basis: slices.Concat(p.fit.basis, [][]float64{h})}
 		if e, l := d.tauOfParts(p); !math.IsNaN(e + l) {
 			early, late = append(early, e), append(late, l)
 		}
 	}
-	b.z = sum / math.Sqrt(d.noise.variance(influence))
+	for k, p := range d.pieces {
+		h := fits[k].basis[len(p.fit.basis)]
+		length := math.Sqrt(dot(h, h))
+		for i, j := range p.use {
+			influence[j] = h[i] / d.sigma[j]
+			fits[k].r[i] -= sum / squares * h[i]
+			h[i] /= length
+		}
+	}
+	z := findNoise(d.noise.slot, d.sigma, d.points.unknown, fits)
+	b.z = sum / math.Sqrt(z.variance(influence))
 	b.early, b.late = median(early), median(late)
 	return b
 }

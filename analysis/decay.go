@@ -18,6 +18,7 @@ import (
 	"math"
 
 	"quadrille/calibrate"
+	"quadrille/calibrate/unit"
 )
 
 // A decay is the problem: the points and settings, and what was planned on them. The plan (which points
@@ -25,6 +26,7 @@ import (
 type decay struct {
 	settings *Settings
 	rec      *calibrate.Record
+	points   *points
 	at       []int     // index in the record of each point
 	t, v     []float64 // s, V
 	sigma    []float64 // V; 1 for all if the record states none
@@ -58,7 +60,7 @@ func FitDecay(rec *calibrate.Record, s *Settings) (*Findings, error) {
 	if d.pieces = d.findPieces(); len(d.pieces) == 0 {
 		return nil, &NotFoundError{
 			Reason: "the record holds no decay whose bend tells a time constant",
-			Hint:   "choose the part to use with --from and --to, or another --signal; a decay must be seen for about 2 time constants at least",
+			Hint:   "choose the part to use, or another kind of signal; a decay must be seen for about 2 time constants at least",
 		}
 	}
 	if err := d.keepTelling(); err != nil {
@@ -80,66 +82,60 @@ func checkDecaySettings(s *Settings) error {
 	}
 	for _, x := range []*float64{s.From, s.To} {
 		if x != nil && (math.IsNaN(*x) || math.IsInf(*x, 0)) {
-			return bad("from", "the limits of the part to use are not numbers", "give --from and --to in seconds or boxes")
+			return bad("from", "the limits of the part to use are not numbers", "give the limits in seconds or boxes")
 		}
 	}
 	if s.From != nil && s.To != nil && !(*s.From < *s.To) {
-		return bad("from", fmt.Sprintf("the part to use begins at %g s and ends at %g s", *s.From, *s.To), "give a --from that lies before --to")
+		return bad("from", fmt.Sprintf("the part to use begins at %g s and ends at %g s", *s.From, *s.To), "give a beginning that lies before the end")
 	}
 	if s.Settles == SettlesGiven && (math.IsNaN(s.SettlesAt) || math.IsInf(s.SettlesAt, 0)) {
-		return bad("settles-at", "the level that the decay settles at is not a number", "give --settles-at in volts, or ground, or free")
+		return bad("settles-at", "the level that the decay settles at is not a number", "give it in volts, or as ground or free")
 	}
 	for _, v := range s.Levels {
 		if math.IsNaN(v) || math.IsInf(v, 0) {
-			return bad("at", "a level to read the time at is not a number", "give --at in volts")
+			return bad("at", "a level to read the time at is not a number", "give it in volts")
 		}
 	}
 	for _, part := range circuitParts(s) {
 		if x := part.value; x.X < 0 || math.IsNaN(x.X) || math.IsInf(x.X, 0) || x.U < 0 || math.IsInf(x.U, 0) {
-			return bad(part.field, fmt.Sprintf("the %s is %g %s ± %g", part.name, x.X, x.Unit, x.U), "give a positive value with its accuracy, such as 21.9k±0.3%")
+			return bad(part.field, fmt.Sprintf("the %s is %g %s ± %g", part.name, x.X, x.Unit, x.U), "give a value above zero with its accuracy, such as 21.9k±0.3%")
 		}
 	}
 	return nil
 }
 
-// newDecay gathers the points of rec that are there and within the limits.
+// newDecay gathers the points of rec that can be used, and refuses a trace without a decay.
 func newDecay(rec *calibrate.Record, s *Settings) (*decay, error) {
-	d := &decay{settings: s, rec: rec}
-	stated := len(rec.Sigma) == len(rec.T)
-	for j, t := range rec.T {
-		if j >= len(rec.V) || math.IsNaN(t+rec.V[j]) || math.IsInf(t+rec.V[j], 0) || s.From != nil && t < *s.From || s.To != nil && t > *s.To {
-			continue
-		}
-		if n := len(d.t); n > 0 && !(t > d.t[n-1]) {
-			continue
-		}
-		d.at = append(d.at, j)
-		d.t = append(d.t, t)
-		d.v = append(d.v, rec.V[j])
+	p, err := choose(rec, s)
+	if err != nil {
+		return nil, err
 	}
+	d := &decay{settings: s, rec: rec, points: p, at: p.at, t: p.t, v: p.v, sigma: p.sigma}
 	if len(d.t) < fewestPoints+2 {
 		return nil, &NotFoundError{
 			Reason: fmt.Sprintf("only %d points of the record can be used, too few for a decay", len(d.t)),
-			Hint:   "widen --from and --to, or read more points",
+			Hint:   "widen the part to use, or read more points",
 		}
 	}
-	d.sigma = statedSigma(rec, d.at, stated)
-	if d.sigma == nil {
-		d.noise.sigmaUnknown = true
+	if p.unknown {
 		d.sigma = make([]float64, len(d.t))
 		for j := range d.sigma {
-			d.sigma[j] = math.Max(scatter(d.v), 1e-3*height(d.v))
+			d.sigma[j] = math.Max(scatter(d.v), leastScatter*height(d.v))
 		}
 	}
 	typical := median(d.sigma)
 	if h := height(d.v); !(h > flatHeight*typical) || h == 0 {
 		return nil, &NotFoundError{
-			Reason: fmt.Sprintf("the trace is flat: it changes by %.2g V, which is no more than the uncertainty of its points, %.2g V", h, typical),
-			Hint:   "a decay was asked for; take the photo while the capacitor discharges, or use --signal level",
+			Reason: fmt.Sprintf("the trace is flat: it changes by %s, and its points are uncertain by %s", unit.Engineering(h, 2, "V"), unit.Engineering(typical, 2, "V")),
+			Hint:   "take the photo while the capacitor discharges, or measure the trace as a level",
 		}
 	}
 	return d, nil
 }
+
+// leastScatter, as a share of the height, stands in for the uncertainty of points that have none stated and do not
+// scatter; it only tells where the decays are.
+const leastScatter = 1e-3
 
 // flatHeight, in standard deviations of a point, is the least height of a record with a decay: noise alone
 // reaches 5 to 6 between the extremes of 1000 points (TestFlatTraceIsRefused).
@@ -246,7 +242,7 @@ func (d *decay) measureNoise() noise {
 		}
 		fits[i] = residuals{use: p.use, r: r, basis: p.fit.basis}
 	}
-	return findNoise(slots(d.t), d.sigma, d.noise.sigmaUnknown, fits)
+	return findNoise(slots(d.t), d.sigma, d.points.unknown, fits)
 }
 
 // spread lays influences of the points at places use out over all points.

@@ -8,6 +8,7 @@ import (
 	"math/rand/v2"
 
 	"quadrille/calibrate"
+	"quadrille/calibrate/unit"
 )
 
 // A specimen says how a record is made.
@@ -91,3 +92,5 @@ func find(f *Findings, quantity, method string) Result {
 	}
 	return Result{}
 }
+
+func unitValue(x, u float64, in string) unit.Value { return unit.Value{X: x, U: u, Unit: in} }

@@ -156,7 +156,7 @@ func (d *decay) fixedLevelDoubts(say func(string, ...any)) {
 		if !ok {
 			continue
 		}
-		u := d.levelU(p.use, free.dC)
+		u := d.levelU(p.use, &free)
 		if off := free.c - *p.fixedC; math.Abs(off) > groundDoubt*u {
 			say("Left free, %s would settle at %s and not at %s: the ground line may be misplaced, or a leak or an offset keeps the voltage there. It would then have τ = %s.",
 				p.label, unit.Value{X: free.c, U: u, Unit: "V"}, name, unit.Engineering(free.tau, 3, "s"))
@@ -167,14 +167,20 @@ func (d *decay) fixedLevelDoubts(say func(string, ...any)) {
 	}
 }
 
-// levelU is u of a level that depends linearly on the points at places use: noise, and effects on the voltages.
-func (d *decay) levelU(use []int, influence []float64) float64 {
-	variance := d.noise.variance(d.spread(use, influence)[:len(d.t)])
+// levelU is u of the level that free settles at, fitted to the points at places use: noise as of its own residuals, and
+// effects on the voltages.
+func (d *decay) levelU(use []int, free *exponential) float64 {
+	r := make([]float64, len(use))
+	for i, j := range use {
+		r[i] = (d.v[j] - free.at(d.t[j])) / d.sigma[j]
+	}
+	z := findNoise(d.noise.slot, d.sigma, d.points.unknown, []residuals{{use: use, r: r, basis: free.basis}})
+	variance := z.variance(d.spread(use, free.dC)[:len(d.t)])
 	for _, e := range d.rec.Effects {
 		move := 0.0
 		for i, j := range use {
 			if at := d.at[j]; at < len(e.DV) {
-				move += influence[i] * e.DV[at]
+				move += free.dC[i] * e.DV[at]
 			}
 		}
 		variance += move * move

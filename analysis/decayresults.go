@@ -50,10 +50,7 @@ func (d *decay) results() []Result {
 	d.base = d.evaluate(d.t, d.v, true)
 	d.out = d.outputs(d.base)
 	moves := effectMoves(d.rec, func(moved *calibrate.Record) []float64 {
-		t, v := make([]float64, len(d.at)), make([]float64, len(d.at))
-		for i, j := range d.at {
-			t[i], v[i] = moved.T[j], moved.V[j]
-		}
+		t, v := d.points.of(moved)
 		out := d.outputs(d.evaluate(t, v, false))
 		x := make([]float64, len(out))
 		for q := range out {

@@ -29,46 +29,61 @@ func (d *decay) logPoints(p *piece) []int {
 	return use
 }
 
-// logLine fits the line by weighted least squares (JCGM 100:2008, H.3, with weights).
+// A line is a weighted straight line z = meanZ + slope·(t - meanT).
+type line struct {
+	slope, meanT, meanZ float64
+	sum, tt             float64 // Σw and Σw·(t - meanT)²
+}
+
+func (l line) at(t float64) float64 { return l.meanZ + l.slope*(t-l.meanT) }
+
+// straightLine fits by weighted least squares (JCGM 100:2008, H.3, where all weights are equal). With weights
+// 1/variance u of the slope is 1/√tt, and that of the mean 1/√sum, not correlated with it.
+func straightLine(t, z, w []float64) (l line) {
+	for i := range t {
+		l.sum += w[i]
+		l.meanT += w[i] * t[i]
+		l.meanZ += w[i] * z[i]
+	}
+	l.meanT, l.meanZ = l.meanT/l.sum, l.meanZ/l.sum
+	tz := 0.0
+	for i := range t {
+		dt := t[i] - l.meanT
+		l.tt += w[i] * dt * dt
+		tz += w[i] * dt * z[i]
+	}
+	l.slope = tz / l.tt
+	return l
+}
+
+// logLine fits the line of the points planned.
 func (e *reader) logLine() {
 	use, f := e.plan.log, &e.n.curve
 	if use == nil {
 		return
 	}
-	w := make([]float64, len(use))
-	z := make([]float64, len(use))
-	var sum, meanT, meanZ float64
-	for i, j := range use {
-		y := f.at(e.t[j]) - f.c
-		w[i] = y * y / (e.d.sigma[j] * e.d.sigma[j])
-		z[i] = math.Log((e.v[j]-f.c)/f.a) + e.d.noise.scale/(2*w[i])
-		sum += w[i]
-		meanT += w[i] * e.t[j]
-		meanZ += w[i] * z[i]
+	t, v, w := e.d.gather(use, e.t, e.v)
+	z, y := make([]float64, len(use)), make([]float64, len(use))
+	for i := range use {
+		y[i] = f.at(t[i]) - f.c
+		w[i] *= w[i] * y[i] * y[i]
+		z[i] = math.Log((v[i]-f.c)/f.a) + e.d.noise.scale/(2*w[i])
 	}
-	meanT, meanZ = meanT/sum, meanZ/sum
-	var tt, tz float64
-	for i, j := range use {
-		dt := e.t[j] - meanT
-		tt += w[i] * dt * dt
-		tz += w[i] * dt * z[i]
-	}
-	slope := tz / tt
-	e.n.slope = slope
-	e.n.intercept = meanZ - slope*meanT + math.Log(math.Abs(f.a))
-	tau := -1 / slope
+	l := straightLine(t, z, w)
+	e.n.slope, e.n.intercept = l.slope, l.at(0)+math.Log(math.Abs(f.a))
+	tau := -1 / l.slope
 	if !e.influences {
 		e.n.log.x = tau
 		return
 	}
 	d := make([]float64, len(use))
 	byC := 0.0
-	for i, j := range use {
-		d[i] = w[i] * (e.t[j] - meanT) / tt / (f.at(e.t[j]) - f.c)
+	for i := range use {
+		d[i] = w[i] * (t[i] - l.meanT) / l.tt / y[i]
 		byC -= d[i]
 	}
-	line := blend(slope, share{1, e.number(0, use, d)}, share{byC, e.n.settles})
-	e.n.log = blend(tau, share{tau * tau, line})
+	slope := blend(l.slope, share{1, e.number(0, use, d)}, share{byC, e.n.settles})
+	e.n.log = blend(tau, share{tau * tau, slope})
 	e.n.log.d[e.d.biasInput()] = logBiasLeft * e.d.logBias(e.piece, use, tau)
 }
 
@@ -77,25 +92,13 @@ func (e *reader) logLine() {
 const logBiasLeft = 0.25
 
 // logBias is by how much the mean of the logarithm of noisy points, ln(1+ε) ≈ -ε²/2, moves the τ of the line
-// if it is not corrected.
+// if it is not corrected: the slope of a line through -ε²/2, times τ².
 func (d *decay) logBias(p *piece, use []int, tau float64) float64 {
-	s2 := d.noise.scale
-	var sum, meanT, tt, tb float64
-	weight := func(j int) (w, y float64) {
-		y = p.fit.at(d.t[j]) - p.fit.c
-		return y * y / (d.sigma[j] * d.sigma[j]), y
+	t, z, w := d.gather(use, d.t, d.v)
+	for i := range use {
+		y := p.fit.at(t[i]) - p.fit.c
+		w[i] *= w[i] * y * y
+		z[i] = -d.noise.scale / (2 * w[i])
 	}
-	for _, j := range use {
-		w, _ := weight(j)
-		sum += w
-		meanT += w * d.t[j]
-	}
-	meanT /= sum
-	for _, j := range use {
-		w, _ := weight(j)
-		dt := d.t[j] - meanT
-		tt += w * dt * dt
-		tb -= w * dt * s2 / (2 * w) // ε² = s²/w
-	}
-	return tau * tau * tb / tt
+	return tau * tau * straightLine(t, z, w).slope
 }

@@ -42,7 +42,12 @@ const (
 	// onCurve, in standard deviations, is how far a point may lie off the curve and still belong to it at the
 	// ends; two in a row must be outside (TestKneeRoundedByBlurDoesNotBiasTau).
 	onCurve = 3.0
-	// clearance is the number of points left out next to one that does not belong.
+	// endShare of a stretch is left out at each end at first, but at its start no more than startShare of a τ: more
+	// than blur rounds, which is 0.1 boxes of decays some boxes long.
+	endShare   = 0.1
+	startShare = 0.3
+	// clearance is the number of points left out next to one that does not belong, and half of those between it and
+	// the cut are left out as well: blur leaves them off the curve by less than the noise, but all to one side.
 	clearance = 2
 	// farOff, in standard deviations, is a point that is not of the trace; at most farOffShare of them may be
 	// left out, more are a misfit and stay.
@@ -55,14 +60,14 @@ func (d *decay) findPieces() []*piece {
 	n := len(d.t)
 	if n < fewForCorrelation || n == 0 {
 		// A table by hand: too short to look for cuts, all of it is the decay.
-		p := d.fitWithin(0, n, 0, n)
+		p := d.fitWithin(stretch{lo: 0, hi: n}, 0, n, 0)
 		if p == nil {
 			return nil
 		}
 		p.knee = d.t[0]
 		return d.named([]*piece{p})
 	}
-	all := findStretches(d.t, d.v, d.sigma)
+	all, tau := findStretches(d.t, d.v, d.sigma)
 	margin := (n + cutBins - 1) / cutBins
 	largest := 0.0
 	for _, s := range all {
@@ -83,7 +88,7 @@ func (d *decay) findPieces() []*piece {
 		if k < len(all)-1 {
 			high = min(n, s.hi+2*margin+clearance)
 		}
-		p := d.fitWithin(s.lo, s.hi, low, high)
+		p := d.fitWithin(s, low, high, tau)
 		if p == nil {
 			continue
 		}
@@ -113,52 +118,83 @@ func (d *decay) lookBefore(p *piece, all []stretch, k int, at map[int]int, margi
 			continue // an edge
 		}
 		if s.drop() <= flat {
-			for j := s.lo + margin; j < s.hi-margin; j++ {
-				p.level = append(p.level, j)
-			}
+			p.level = d.levelWithin(s.lo+margin, s.hi-margin)
 		}
 		return
 	}
 }
 
-// fitWithin fits the points from lo to hi, without their ends first, and lets the ends walk out to low
-// and high at most. It gives nil if there is no decay to fit.
-func (d *decay) fitWithin(lo, hi, low, high int) *piece {
-	margin := (len(d.t) + cutBins - 1) / cutBins
-	if hi-lo < 4*margin+8 {
-		margin = 0
+// levelWithin gives the points from lo to hi without those at the ends that do not belong to their level.
+func (d *decay) levelWithin(lo, hi int) []int {
+	in, out := lo+(hi-lo)/8, hi-(hi-lo)/8
+	level := median(d.v[in:out])
+	off := make([]float64, 0, out-in)
+	for j := in; j < out; j++ {
+		off = append(off, math.Abs(d.v[j]-level)/d.sigma[j])
 	}
-	in, out := lo+margin, hi-margin
+	s := typical(off)
+	belongs := func(j int) bool { return math.Abs(d.v[j]-level) <= onCurve*s*d.sigma[j] }
+	first, last := walkOut(in, -1, lo, belongs), walkOut(out-1, 1, hi-1, belongs)
+	if first > lo {
+		first = min(in, first+clearance+(first-lo)/2)
+	}
+	if last < hi-1 {
+		last = max(out-1, last-clearance-(hi-1-last)/2)
+	}
+	return span(first, last+1)
+}
+
+// fitWithin fits the points of stretch s, without its ends first, and lets the ends walk out to low and high at
+// most. tau is about that of the stretch, in s; 0 takes all points from the start. It gives nil if there is no decay
+// to fit.
+func (d *decay) fitWithin(s stretch, low, high int, tau float64) *piece {
+	in, out := s.lo, s.hi
+	if n := s.hi - s.lo; n >= fewForCorrelation && tau > 0 {
+		margin := (len(d.t) + cutBins - 1) / cutBins
+		share := max(margin, int(endShare*float64(n)))
+		in += margin
+		for in < s.lo+share && d.t[in] < d.t[s.lo]+startShare*tau {
+			in++
+		}
+		out -= share
+	}
 	p := &piece{use: span(in, out), before: -1}
+	if !d.refit(p) { // which points belong does not depend on a level that was given; unless it must
+		if d.settle(p); !d.refit(p) {
+			return nil
+		}
+	}
+	spread := typical(d.off(p))
+	// Compared with the spread of a new point about a curve that is itself uncertain there; without the second
+	// part the points that a noisy curve misses would be left out, and the curve left as it is.
+	belongs := func(j int) bool {
+		return math.Abs(d.v[j]-p.fit.at(d.t[j])) <= onCurve*spread*math.Hypot(d.sigma[j], p.fit.uncertainty(d.t[j]))
+	}
+	first := walkOut(in, -1, low, belongs)
+	if first > low || low > 0 {
+		first = min(in, first+clearance+max(0, first-s.lo)/2)
+	}
+	last := walkOut(out-1, 1, high-1, belongs)
+	if last < high-1 || high < len(d.t) {
+		last = max(out-1, last-clearance-max(0, s.hi-1-last)/2)
+	}
+	p.use = span(first, last+1)
+	if d.refit(p) {
+		d.leaveOut(p)
+	}
 	d.settle(p)
 	if !d.refit(p) {
 		return nil
 	}
-	s := typical(d.off(p))
-	// Compared with the spread of a new point about a curve that is itself uncertain there; without the second
-	// part the points that a noisy curve misses would be left out, and the curve left as it is.
-	belongs := func(j int) bool {
-		return math.Abs(d.v[j]-p.fit.at(d.t[j])) <= onCurve*s*math.Hypot(d.sigma[j], p.fit.uncertainty(d.t[j]))
-	}
-	first, last := in, out-1
-	for first > low && (belongs(first-1) || first-1 > low && belongs(first-2)) {
-		first--
-	}
-	if first > 0 && first < in {
-		first = min(in, first+clearance)
-	}
-	for last < high-1 && (belongs(last+1) || last+1 < high-1 && belongs(last+2)) {
-		last++
-	}
-	if last < len(d.t)-1 && last > out-1 {
-		last = max(out-1, last-clearance)
-	}
-	p.use = span(first, last+1)
-	if !d.refit(p) {
-		return nil
-	}
-	d.leaveOut(p)
 	return p
+}
+
+// walkOut gives the last place, from j in steps towards limit, before two in a row do not belong.
+func walkOut(j, step, limit int, belongs func(j int) bool) int {
+	for j != limit && (belongs(j+step) || j+step != limit && belongs(j+2*step)) {
+		j += step
+	}
+	return j
 }
 
 // leaveOut takes points out of p that lie far off its curve, if they are few, and fits again.

@@ -40,11 +40,12 @@ const (
 	strangeBins = 4
 )
 
-// findStretches cuts points (t, v) with standard deviations sigma, t rising, all finite, into stretches.
-func findStretches(t, v, sigma []float64) []stretch {
+// findStretches cuts points (t, v) with standard deviations sigma, t rising, all finite, into stretches, and gives the
+// τ in s that suits them best.
+func findStretches(t, v, sigma []float64) (all []stretch, tau float64) {
 	b := gather(t, v, sigma)
 	if len(b.t) < 2 {
-		return []stretch{{lo: 0, hi: len(t)}}
+		return []stretch{{lo: 0, hi: len(t)}}, 0
 	}
 	span := b.t[len(b.t)-1] - b.t[0]
 	c := newCutter(b)
@@ -62,7 +63,7 @@ func findStretches(t, v, sigma []float64) []stretch {
 		try(centre * k)
 		try(centre / k)
 	}
-	return c.stretches(at)
+	return c.stretches(at), at
 }
 
 // bins are groups of neighbouring points.
