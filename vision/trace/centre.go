@@ -33,14 +33,17 @@ type centred struct {
 	y, sigma, thick []float64 // box
 	width           float64   // box, standard deviation of the stroke where it is thinnest
 	amount          float64   // light of the stroke above the field, along the tint
-	signal          []float64 // light of the stroke's peak in each column; 0 where absent
+	top             []float64 // box, the stroke's upper end at half its light
+	// cut counts samples whose stroke the display cut off at its rim, and lost those of them that
+	// could not be mended.
+	cut, lost int
 }
 
 // centre measures the path p on the plane of light; under is the ink's light along the same tint,
-// noise one standard deviation at the field's knots.
-func centre(s *sheet, f *field, p *path, plane, under, noise []float32) *centred {
+// noise one standard deviation at the field's knots, bottom the frame's lowest line in boxes.
+func centre(s *sheet, f *field, p *path, plane, under, noise []float32, bottom float64) *centred {
 	n := s.nx
-	c := &centred{y: make([]float64, n), sigma: make([]float64, n), thick: make([]float64, n), signal: make([]float64, n)}
+	c := &centred{y: make([]float64, n), sigma: make([]float64, n), thick: make([]float64, n), top: make([]float64, n)}
 	heights, peaks := []float64{}, []float64{}
 	for i := range n {
 		if p.seen(i) {
@@ -84,9 +87,11 @@ func centre(s *sheet, f *field, p *path, plane, under, noise []float32) *centred
 		local := float64(line[q] + t*(line[q+1]-line[q]))
 		c.y[i] = s.y(y)
 		c.thick[i] = (hi - lo) * s.dy
-		c.signal[i] = st.peak
+		c.top[i] = s.y(hi)
 		c.sigma[i] = moment * local / area * math.Pow(max(w/st.width, 1), 1.5) * st.gain * s.dy
 	}
+	c.mendCut(-bottom, 1)
+	c.mendCut(bottom, -1)
 	c.widen(s)
 	return c
 }

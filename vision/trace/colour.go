@@ -31,7 +31,8 @@ const (
 	foreign = 2
 	// coversInk is how many times brighter than the ink a cell must be to be judged as a stroke that
 	// covers it (TestHorizontalTraceOnGridLine, at the lowest line).
-	coversInk = 2
+	// Ink up to inkReach boxes away counts: the grid may lie a little beside its lines.
+	coversInk, inkReach = 2, 0.03
 )
 
 // A tint is a unit vector in linear RGB: what a stroke adds to the field.
@@ -166,16 +167,33 @@ func along(s *sheet, ink *[3][]float32, d tint) []float32 {
 // also judged as it is.
 func likeness(s *sheet, ink *[3][]float32, d tint) []float32 {
 	out := make([]float32, s.nx*s.ny)
+	reach := int(inkReach*float64(s.up) + 0.5)
 	raster.Rows(s.nx, func(a, b int) {
-		for k := a * s.ny; k < b*s.ny; k++ {
-			v0, v1, v2 := s.rgb[0][k], s.rgb[1][k], s.rgb[2][k]
-			i0, i1, i2 := ink[0][k], ink[1][k], ink[2][k]
-			m, under := d[0]*v0+d[1]*v1+d[2]*v2, d[0]*i0+d[1]*i1+d[2]*i2
-			best := d.alike(m-under, v0-i0, v1-i1, v2-i2)
-			if under > 0 && m > coversInk*under {
-				best = max(best, d.alike(m, v0, v1, v2))
+		under := make([]float32, s.ny)
+		for i := a; i < b; i++ {
+			for j := range under {
+				k := i*s.ny + j
+				under[j] = d[0]*ink[0][k] + d[1]*ink[1][k] + d[2]*ink[2][k]
 			}
-			out[k] = best
+			for j := range under {
+				k := i*s.ny + j
+				v0, v1, v2 := s.rgb[0][k], s.rgb[1][k], s.rgb[2][k]
+				m := d[0]*v0 + d[1]*v1 + d[2]*v2
+				if m <= 0 {
+					continue
+				}
+				best := d.alike(m-under[j], v0-ink[0][k], v1-ink[1][k], v2-ink[2][k])
+				if under[j] > 0.1*m {
+					near := under[j]
+					for _, w := range under[max(j-reach, 0):min(j+reach+1, s.ny)] {
+						near = max(near, w)
+					}
+					if m > coversInk*near {
+						best = max(best, d.alike(m, v0, v1, v2))
+					}
+				}
+				out[k] = best
+			}
 		}
 	})
 	return out
@@ -200,25 +218,23 @@ func noiseAlong(f *field, d tint) []float32 {
 	return n
 }
 
-// photographed is the mean colour of the photo on the trace's centre line, in sRGB.
-func photographed(s *sheet, f *field, t *Trace) [3]uint8 {
-	var sum [3]float64
-	n := 0.0
+// photographed is the mean linear light of the photo on the trace's centre line.
+func photographed(s *sheet, f *field, t *Trace) (rgb [3]float32) {
+	n := float32(0)
 	for i, y := range t.Y {
 		if math.IsNaN(y) {
 			continue
 		}
 		j := min(max(int(s.row(y)+0.5), 0), s.ny-1)
-		for c := range 3 {
-			sum[c] += float64(s.rgb[c][i*s.ny+j] + f.at(f.level[c], i, j))
+		for c := range rgb {
+			rgb[c] += s.rgb[c][i*s.ny+j] + f.at(f.level[c], i, j)
 		}
 		n++
 	}
-	var out [3]uint8
-	for c := range out {
-		out[c] = toSRGB(sum[c] / n)
+	for c := range rgb {
+		rgb[c] /= n
 	}
-	return out
+	return rgb
 }
 
 // toSRGB encodes linear light 0..1 (IEC 61966-2-1).

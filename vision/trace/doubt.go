@@ -35,6 +35,9 @@ func (c *candidate) doubts(s *sheet, t *Trace, m *centred) []string {
 	if bottom {
 		out = append(out, "The trace leaves the screen at the bottom: what lies below is not measured.")
 	}
+	if m.lost > 0 {
+		out = append(out, "The trace lies on the rim of the screen, which may hide one side of it.")
+	}
 	if t.Coverage < manyHidden {
 		out = append(out, "Less than half of the trace was seen: check that the right curve was followed.")
 	}

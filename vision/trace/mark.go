@@ -15,19 +15,24 @@ const (
 	// markReach is how far outside the frame the mark may begin, in boxes; its tip is within
 	// markTip of the frame.
 	markReach, markTip = 0.5, 0.25
+	// markPast is how far past the lowest or highest line a mark may point, in boxes.
+	markPast = 0.08
 	// markLeast and markMost bound the height of a mark, in boxes.
-	markLeast, markMost = 0.06, 0.6
+	markLeast, markMost = 0.06, 0.45
+	// markContrast is the least difference in linear light between trace and rim for a mark to be
+	// seen, markShare the share of it that a cell of a mark has at least.
+	markContrast, markShare = 0.03, 0.4
 	// markAlone is how much heavier than any other blob the mark must be.
 	markAlone = 1.5
 	// runsOn is the share of the trace's thickness that what touches the frame has at least if it is the
 	// trace, drawn past the frame; a mark touches with its tip.
-	runsOn = 0.7
+	runsOn = 0.3
 )
 
 // A rim is the strip left of the frame, as differences from its field.
 type rim struct {
-	s   *sheet
-	ink [3][]float32 // none, for light and likeness
+	s     *sheet
+	field [][3]float32 // linear light, by column
 }
 
 func readRim(ph *photo.Photo, g *graticule.Graticule, across, up, subX, subY int) *rim {
@@ -37,9 +42,9 @@ func readRim(ph *photo.Photo, g *graticule.Graticule, across, up, subX, subY int
 	r := &rim{s: sampleSheet(ph, g, geom.Box{X: left - w, Y: low - h}, geom.Box{X: left, Y: -low + h}, across, up, subX, subY)}
 	// Each column has its own field, the median over its rows: marks are small, and what surrounds
 	// the frame (a menu's colour, the bezel) changes from column to column.
+	r.field = make([][3]float32, r.s.nx)
 	var buf []float32
 	for c := range 3 {
-		r.ink[c] = make([]float32, r.s.nx*r.s.ny)
 		for i := range r.s.nx {
 			col := r.s.rgb[c][i*r.s.ny : (i+1)*r.s.ny]
 			buf = buf[:0]
@@ -49,6 +54,7 @@ func readRim(ph *photo.Photo, g *graticule.Graticule, across, up, subX, subY int
 				}
 			}
 			m := median(buf)
+			r.field[i][c] = m
 			for j := range col {
 				if col[j] -= m; col[j] != col[j] {
 					col[j] = 0
@@ -59,17 +65,33 @@ func readRim(ph *photo.Photo, g *graticule.Graticule, across, up, subX, subY int
 	return r
 }
 
-// groundMark gives the y in boxes of the mark in tint d, NaN if there is none that stands alone.
-// amount is the usual score of the trace, low the frame's lowest line, startY the trace's first height and thick its stroke's, in boxes.
-func (r *rim) groundMark(d tint, amount float32, low, startY, thick float64) float64 {
+// groundMark gives the y in boxes of the mark that looks like the trace, NaN if there is none that
+// stands alone. colour is the trace's linear light, low the frame's lowest line, startY the trace's
+// first height and thick its stroke's, in boxes.
+func (r *rim) groundMark(colour [3]float32, low, startY, thick float64) float64 {
 	s := r.s
-	score := likeness(s, &r.ink, d)
 	tip := s.nx - int(markTip*float64(s.across)+0.5)
 	weight := make([]float64, s.ny) // cells of the mark near the frame, by row
 	beside := make([]bool, s.ny)    // filled right beside the frame
 	for i := range s.nx {
-		for j, v := range score[i*s.ny : (i+1)*s.ny] {
-			if v > amount/2 {
+		// A mark has the trace's colour on the rim's field, which may be another than the display's.
+		var d tint
+		amount := float32(0)
+		for c := range d {
+			d[c] = colour[c] - r.field[i][c]
+			amount += d[c] * d[c]
+		}
+		amount = float32(math.Sqrt(float64(amount)))
+		if amount < markContrast {
+			continue
+		}
+		for c := range d {
+			d[c] /= amount
+		}
+		for j := range s.ny {
+			k := i*s.ny + j
+			v0, v1, v2 := s.rgb[0][k], s.rgb[1][k], s.rgb[2][k]
+			if d.alike(d[0]*v0+d[1]*v1+d[2]*v2, v0, v1, v2) > markShare*amount {
 				if i >= tip {
 					weight[j]++
 				}
@@ -98,7 +120,7 @@ func (r *rim) groundMark(d tint, amount float32, low, startY, thick float64) flo
 			continue
 		}
 		y := s.y(moment / sum)
-		if math.Abs(y) > -low+markTip {
+		if math.Abs(y) > -low+markPast {
 			continue
 		}
 		if float64(touching)*s.dy > runsOn*thick && math.Abs(y-startY) < float64(j-start)*s.dy {

@@ -36,6 +36,9 @@ const (
 	bendCost, bendMost, slopeGain = 0.1, 0.3, 0.3
 	// rimSlack is how far outside the frame a trace is followed, in boxes.
 	rimSlack = 0.06
+	// A path within hugLevel boxes of its own height that lies within hugNear of a line is drawn on
+	// the line; where it is no brighter than ink it is the line, displaced by lens or hand.
+	hugLevel, hugNear = 0.25, 0.12
 	// helperSpan is the share of the frame's height from which a run is a vertical helper line.
 	helperSpan = 0.93
 )
@@ -112,8 +115,9 @@ type state struct {
 	column int // of the run before; -1 at the start
 	index  int
 	// y and slope carry on where the path was going, in rows and rows a column: where two traces of
-	// one colour cross, the one that goes straight on is the same trace.
-	y, slope float64
+	// one colour cross, the one that goes straight on is the same trace. end is where it may be as well, NaN
+	// if nowhere: an edge that was entered at one end is left at the other.
+	y, slope, end float64
 }
 
 // bestPath links runs to the path of most evidence.
@@ -122,6 +126,7 @@ func bestPath(s *sheet, runs [][]run, amount float32) *path {
 	reach := max(int(lookBack*float64(s.across)), 2)
 	usual := usualHeight(runs)
 	states := make([][]state, len(runs))
+	nan := math.NaN()
 	far := state{column: -1} // the best of all columns that lie out of reach; column is its own
 	top := state{column: -1}
 	for i, rs := range runs {
@@ -135,9 +140,9 @@ func bestPath(s *sheet, runs [][]run, amount float32) *path {
 		states[i] = make([]state, len(rs))
 		for n, r := range rs {
 			mid, slack := float64(r.lo+r.hi)/2, max(float64(r.hi-r.lo+1)-usual, 0)/2
-			best := state{column: -1, y: mid}
+			best := state{column: -1, y: mid, end: nan}
 			if far.column >= 0 && far.score-limit > best.score {
-				best = state{score: far.score - limit, column: far.column, index: far.index, y: mid}
+				best = state{score: far.score - limit, column: far.column, index: far.index, y: mid, end: nan}
 			}
 			for k := i - 1; k >= max(i-reach+1, 0); k-- {
 				for m, o := range runs[k] {
@@ -147,13 +152,20 @@ func bestPath(s *sheet, runs [][]run, amount float32) *path {
 						continue
 					}
 					ahead := from.y + from.slope*float64(i-k)
+					if math.Abs(from.end-mid) < math.Abs(ahead-mid) {
+						ahead = from.end
+					}
 					y := min(max(ahead, mid-slack), mid+slack)
 					v -= bendCost * min(math.Abs(ahead-y)*s.dy, bendMost) * float64(s.across)
-					if v > best.score {
-						best = state{v, k, m, y, from.slope + slopeGain*(y-ahead)/float64(i-k)}
-						if math.Abs(ahead-y)*s.dy > bendMost {
-							best.slope = 0 // a jump
-						}
+					if v <= best.score {
+						continue
+					}
+					best = state{v, k, m, y, from.slope + slopeGain*(y-ahead)/float64(i-k), nan}
+					if math.Abs(ahead-y)*s.dy > bendMost || ahead == from.end {
+						best.slope = 0 // a jump
+					}
+					if slack > tallStroke*usual/2 && math.Abs(y-mid) > slack-usual {
+						best.end = 2*mid - y
 					}
 				}
 			}
@@ -323,4 +335,18 @@ func (p *path) part(q *path, s *sheet) {
 		}
 		i = after - 1
 	}
+}
+
+// hugs reports whether the path is level all along on a line of the graticule or its rim.
+func (p *path) hugs(s *sheet, g *graticule.Graticule) bool {
+	var y, off []float64
+	for i, r := range p.runs {
+		if p.seen(i) {
+			v := s.y(float64(r.lo+r.hi) / 2)
+			y = append(y, v)
+			v -= g.Frame.Bottom()
+			off = append(off, math.Abs(v-math.Round(v)))
+		}
+	}
+	return rank(y, 0.9)-rank(y, 0.1) < hugLevel && rank(off, 0.5) < hugNear
 }

@@ -76,6 +76,8 @@ const (
 	// pixels cannot exceed in a sharp photo. A lesser path that is both this thin and less than half
 	// as wide as the best is a line of the graticule or a helper line.
 	aPixel = 0.0125
+	// ordinaryStroke is the standard deviation of a stroke of three of the display's pixels, in boxes.
+	ordinaryStroke = 0.025
 	// neutral is how near to grey, in radians, a tint is white: text and frames are, beside a trace
 	// that has a hue.
 	neutral = 0.14
@@ -161,7 +163,7 @@ func search(s *sheet, f *field, g *graticule.Graticule, ink *[3][]float32) []*ca
 			if twin {
 				least, share = twinQuality, twinCoverage
 			}
-			if p.share() < share || c.quality < least {
+			if p.share() < share || c.quality < least || p.hugs(s, g) && amount < inkPeak(ink, d) {
 				break
 			}
 			if twin {
@@ -171,7 +173,7 @@ func search(s *sheet, f *field, g *graticule.Graticule, ink *[3][]float32) []*ca
 			without(runs, p)
 		}
 	}
-	sort.SliceStable(found, func(i, j int) bool { return found[i].prominence() > found[j].prominence() })
+	sort.SliceStable(found, func(i, j int) bool { return found[i].prominence(s) > found[j].prominence(s) })
 	var kept []*candidate
 	for _, c := range found {
 		if len(kept) < mostTraces && (len(kept) == 0 || c.beside(kept, s)) {
@@ -214,16 +216,16 @@ func (c *candidate) beside(kept []*candidate, s *sheet) bool {
 	return true
 }
 
-// prominence orders candidates: what share of the columns, and with how much light. The eye's
-// response to light is about its cube root.
-func (c *candidate) prominence() float64 {
-	return c.path.evidence * math.Cbrt(float64(c.path.amount))
+// prominence orders candidates: by the share of the columns, the light and the breadth of the stroke, up to
+// that of an ordinary one. The eye's response to light is about its cube root.
+func (c *candidate) prominence(s *sheet) float64 {
+	return c.path.evidence * math.Cbrt(float64(c.path.amount)) * min(c.path.breadth(s), ordinaryStroke)
 }
 
 // measure makes the trace of a candidate; nil when too little of it has a centre.
 func (c *candidate) measure(s *sheet, f *field, g *graticule.Graticule, r *rim, ink *[3][]float32) *Trace {
 	plane, under := light(s, ink, c.tint), along(s, ink, c.tint)
-	m := centre(s, f, c.path, plane, under, c.noise)
+	m := centre(s, f, c.path, plane, under, c.noise, g.Frame.Bottom())
 	t := &Trace{Frame: g.Frame, Y: m.y, Sigma: m.sigma, Thick: m.thick, X: make([]float64, s.nx)}
 	var places []geom.Box
 	seen := 0
@@ -245,11 +247,14 @@ func (c *candidate) measure(s *sheet, f *field, g *graticule.Graticule, r *rim, 
 	if t.Coverage < leastCoverage {
 		return nil
 	}
-	t.Colour = photographed(s, f, t)
+	colour := photographed(s, f, t)
+	for k, v := range colour {
+		t.Colour[k] = toSRGB(float64(v))
+	}
 	for _, v := range g.Moves(places) {
 		t.Effects = append(t.Effects, Effect{Name: "graticule fit", DX: v.DX, DY: v.DY})
 	}
-	t.GroundMark = r.groundMark(c.tint, c.path.amount, g.Frame.Bottom(), start, rank(finite(t.Thick), 0.25))
+	t.GroundMark = r.groundMark(colour, g.Frame.Bottom(), start, rank(finite(t.Thick), 0.25))
 	t.Doubts = c.doubts(s, t, m)
 	return t
 }
