@@ -27,12 +27,11 @@ const (
 	enoughBoxes = 40
 )
 
-// inkOf gives the ink of every cell of s (flattened already), laid out like s.rgb.
-func inkOf(s *sheet, g *graticule.Graticule) (ink [3][]float32) {
-	f := newFold(s, g)
+// ink gives the ink of every cell of the flattened sheet, laid out like its rgb.
+func (f *fold) ink(frame geom.Frame) (ink [3][]float32) {
 	raster.Rows(3, func(a, b int) {
 		for c := a; c < b; c++ {
-			ink[c] = f.channel(s.rgb[c], g.Frame)
+			ink[c] = f.channel(f.s.rgb[c], frame)
 		}
 	})
 	return ink

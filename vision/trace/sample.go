@@ -135,28 +135,6 @@ func (s *sheet) readStrip(ph *photo.Photo, g *graticule.Graticule, i0, i1, subX,
 	}
 }
 
-// blurAcross averages neighbouring columns with the weights 1:2:1. A near photo shows the red, green
-// and blue stripes of each of the display's pixels side by side, and dark gaps between pixels; the blur
-// is about one such pixel wide and leaves heights alone.
-func (s *sheet) blurAcross() {
-	before, now := make([]float32, s.ny), make([]float32, s.ny)
-	for c := range s.rgb {
-		copy(before, s.rgb[c][:s.ny])
-		for i := range s.nx {
-			col := s.rgb[c][i*s.ny : (i+1)*s.ny]
-			next := col
-			if i+1 < s.nx {
-				next = s.rgb[c][(i+1)*s.ny : (i+2)*s.ny]
-			}
-			copy(now, col)
-			for j := range col {
-				col[j] = (before[j] + 2*now[j] + next[j]) / 4
-			}
-			before, now = now, before
-		}
-	}
-}
-
 // bounds gives the pixels that columns i0 to i1 may touch: the hull of points along the strip's rim,
 // two pixels wider.
 func (s *sheet) bounds(g *graticule.Graticule, i0, i1 int) image.Rectangle {
