@@ -129,10 +129,22 @@ func (t Truth) Encode() ([]byte, error) {
 	return append(b, '\n'), nil
 }
 
-// DecodeTruth reads what Encode wrote.
-func DecodeTruth(b []byte) (t Truth, err error) {
+// DecodeTruth reads what Encode wrote. It refuses a text whose nodes do not fit its frame or whose
+// curves are not lists of points.
+func DecodeTruth(b []byte) (Truth, error) {
+	var t Truth
 	if err := json.Unmarshal(b, &t); err != nil {
 		return Truth{}, fmt.Errorf("synth: not a truth file: %w", err)
+	}
+	fits := t.Rows > 0 && t.Columns > 0 && len(t.NodesPx) == t.Rows+1
+	for _, row := range t.NodesPx {
+		fits = fits && len(row) == t.Columns+1
+	}
+	for _, trace := range t.Traces {
+		fits = fits && len(trace.XBox) == len(trace.YBox)
+	}
+	if !fits {
+		return Truth{}, fmt.Errorf("synth: not a truth file: nodes or curves do not fit %d × %d boxes", t.Columns, t.Rows)
 	}
 	return t, nil
 }

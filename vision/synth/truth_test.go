@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
+	"github.com/google/go-cmp/cmp/cmpopts"
 	"pgregory.net/rapid"
 
 	"quadrille/vision/geom"
@@ -135,7 +136,7 @@ func TestTruthSurvivesItsJSON(t *testing.T) {
 }
 
 func TestDecodeTruthRefusesOtherText(t *testing.T) {
-	for _, text := range []string{"", "[]", `{"columns": "ten"}`} {
+	for _, text := range []string{"", "[]", "{}", `{"columns": "ten"}`, `{"columns": 1, "rows": 1, "nodes_px": [[[0, 0], [1, 0]]]}`} {
 		if _, err := DecodeTruth([]byte(text)); err == nil {
 			t.Errorf("%q was taken for a truth", text)
 		}
@@ -164,6 +165,29 @@ func TestNodesCornersAndHomographyAgree(t *testing.T) {
 					rt.Fatalf("node %d, %d: %v, by the homography %v", i, j, p, q)
 				}
 			}
+		}
+	})
+}
+
+// Whatever DecodeTruth takes, it takes again from its own Encode.
+func FuzzDecodeTruth(f *testing.F) {
+	f.Add([]byte(`{"columns": 1, "rows": 1, "nodes_px": [[[0, 9], [9, 9]], [[0, 0], [9, 0]]], "traces": [{"x_box": [0], "y_box": [1], "tau_s": 2}]}`))
+	f.Add([]byte(`{"columns": 1, "rows": -1}`))
+	f.Fuzz(func(t *testing.T, text []byte) {
+		first, err := DecodeTruth(text)
+		if err != nil {
+			return
+		}
+		again, err := first.Encode()
+		if err != nil {
+			t.Fatal(err)
+		}
+		second, err := DecodeTruth(again)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if d := cmp.Diff(first, second, cmpopts.EquateEmpty()); d != "" {
+			t.Error(d)
 		}
 	})
 }
