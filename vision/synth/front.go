@@ -110,7 +110,7 @@ func addCable(s Scene, out [3]*raster.Plane, v *view, b [3]geom.Box, rng *rand.R
 	const pieces = 80
 	at := func(t float64) geom.Pixel {
 		p, q, r := (1-t)*(1-t), 2*t*(1-t), t*t
-		return v.lens.Bend(v.h0.Pixel(geom.Box{X: p*b[0].X + q*b[1].X + r*b[2].X, Y: p*b[0].Y + q*b[1].Y + r*b[2].Y}))
+		return v.lens.bend(v.h0.Pixel(geom.Box{X: p*b[0].X + q*b[1].X + r*b[2].X, Y: p*b[0].Y + q*b[1].Y + r*b[2].Y}))
 	}
 	w, h := s.Camera.Width, s.Camera.Height
 	away := make(map[int]float64) // px from the lead's middle line, by pixel

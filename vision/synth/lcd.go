@@ -102,7 +102,10 @@ func newLCD(s Scene) *lcd {
 	}
 	for i, sig := range s.Signals {
 		// Each trace has its own stream, so that one more trace changes none of the others.
-		l.drawTrace(s, sig, l.ink.traces[i], rand.New(rand.NewPCG(s.Seed, streamTrace+uint64(i))))
+		rng := rand.New(rand.NewPCG(s.Seed, streamTrace+uint64(i)))
+		if l.drawTrace(s, sig, l.ink.traces[i], rng); d.Graded {
+			l.gradeTrace(s, sig, l.ink.traces[i], rng)
+		}
 	}
 	l.drawWords(s)
 	return l
@@ -298,5 +301,36 @@ func (l *lcd) drawTrace(s Scene, sig Signal, c rgb, rng *rand.Rand) {
 		}
 		j0, j1 := int(math.Round(l.row(top[i])))-half, int(math.Round(l.row(bottom[i])))+half
 		l.fill(l.frameL+i, max(j0, l.frameT), l.frameL+i, min(j1, l.frameB), c)
+	}
+}
+
+// gradedSweeps is how many samples a column of a graded trace holds, those of many sweeps.
+const gradedSweeps = 60
+
+// gradeTrace dims the elements of a trace drawn before by how seldom the signal is there: a row as
+// often met as the most frequent one of its column keeps its light, one never met keeps leastLight.
+func (l *lcd) gradeTrace(s Scene, sig Signal, c rgb, rng *rand.Rand) {
+	const leastLight = 0.25
+	met := make([]float64, l.h)
+	half := s.Display.Stroke / 2
+	for i := l.frameL; i <= l.frameR; i++ {
+		clear(met)
+		most := 0.0
+		for k := range gradedSweeps {
+			t, ok := s.shownTime((float64(i) + (float64(k)+0.5)/gradedSweeps - 0.5 - l.centreX) / l.perBox)
+			if !ok {
+				continue
+			}
+			row := int(math.Round(l.row(sig.sample(t, rng))))
+			for j := max(row-half, 0); j <= min(row+half, l.h-1); j++ {
+				met[j]++
+				most = max(most, met[j])
+			}
+		}
+		for j := l.frameT; j <= l.frameB; j++ {
+			if p := &l.pix[j*l.w+i]; *p == c {
+				*p = mix(l.ink.field, c, float32(leastLight+(1-leastLight)*math.Sqrt(met[j]/max(most, 1))))
+			}
+		}
 	}
 }

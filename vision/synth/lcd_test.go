@@ -106,3 +106,26 @@ func TestPanelsOfAllSizesDraw(t *testing.T) {
 		}
 	})
 }
+
+// A graded trace keeps its place: its centre of light follows the discharge V = 9 V·exp(−t/10.34 s)
+// without bias, and it has elements of many lights.
+func TestGradedTraceKeepsItsPlace(t *testing.T) {
+	s, _ := ready(t, Scene{Seed: 2, Display: Display{Graded: true, GridLight: 1e-9}})
+	l := newLCD(s)
+	var sum, n float64
+	lights := map[float32]bool{}
+	for i := l.frameL + 60; i <= l.frameL+300; i++ {
+		var light, moment float64
+		for j := l.frameT + 1; j < l.frameB; j++ {
+			w := l.pix[j*l.w+i][1] - l.ink.field[1]
+			lights[w] = true
+			light, moment = light+float64(w), moment+float64(w)*float64(j)
+		}
+		seconds := ((float64(i)-l.centreX)/l.perBox + 5) * 5
+		sum += (l.centreY-moment/light)/l.perBox - (-4 + 9*math.Exp(-(seconds-5)/10.34)/1.5)
+		n++
+	}
+	if mean := sum / n; math.Abs(mean) > 0.003 || len(lights) < 10 {
+		t.Errorf("off by %.4f box on average; %d different lights", mean, len(lights))
+	}
+}

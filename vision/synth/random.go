@@ -94,6 +94,7 @@ func randomDisplay(rng *rand.Rand) Display {
 		d.Stroke = 3
 	}
 	d.Aspect = oneOf(rng, 1, 1, 1, within(rng, 0.88, 1.12))
+	d.Graded = d.PixelsPerBox >= 40 && chance(rng, 0.4)
 	d.MinorDots = d.Minor == 5 && chance(rng, 0.1)
 	d.Margins = [4]float64{within(rng, 0.35, 1), within(rng, 0.2, 1), within(rng, 0.3, 1), within(rng, 0.3, 1.3)}
 	if chance(rng, 0.25) {
@@ -171,7 +172,7 @@ func randomSignals(s *Scene, rng *rand.Rand) {
 func randomCamera(rng *rand.Rand) Camera {
 	c := Camera{
 		Fill: within(rng, 0.5, 0.85), Roll: gauss2(rng, 0.025), OffX: gauss2(rng, 0.02), OffY: gauss2(rng, 0.02),
-		Focal: within(rng, 0.68, 0.85), K1: within(rng, -0.03, 0.02),
+		Focal: within(rng, 0.68, 0.85), K1: within(rng, -0.03, 0.02), K2: within(rng, -0.008, 0.008),
 		Blur: within(rng, 0.4, 1.1), Halo: within(rng, 0.01, 0.06), Glare: within(rng, 0, 0.08), Veil: within(rng, 0.001, 0.02),
 		Lamps: oneOf(rng, 0, 0, 1), Dust: rng.IntN(60), Vignette: within(rng, 0, 0.35), Mixing: within(rng, 0.02, 0.1), Exposure: within(rng, 0.8, 1.7),
 		FullWell: within(rng, 1500, 10000), ReadNoise: within(rng, 2, 6), Mosaic: true,

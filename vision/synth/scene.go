@@ -108,6 +108,7 @@ type Display struct {
 	// Margins of the lit panel round the frame, boxes: left, right, top, bottom; zero means
 	// 0.55, 0.55, 0.75 and 0.95. Words that do not fit are left out.
 	Margins [4]float64
+	Graded  bool // the trace is brighter where the signal stays longer, as after many sweeps
 	Table   bool // a table of readings over the upper two rows of boxes
 	Menu    bool // a menu over the rightmost boxes
 	Helpers bool // two upright helper lines, as for readings by eye
@@ -127,6 +128,7 @@ type Camera struct {
 	OffX, OffY       float64    // place of the frame's centre, in widths and heights from the photo's centre
 	Focal            float64    // focal length over the photo's long side; 0 means 0.75, a phone's main camera
 	K1               float64    // radial term, as geom.Radial about the photo's centre, scale half the diagonal
+	K2               float64    // a second radial term: r is seen at r·(1 + K1·r² + K2·r⁴); what one term cannot model
 	Blur             float64    // px; standard deviation of a Gaussian blur
 	Disc             float64    // px; radius of the disc into which a lens out of focus spreads a point
 	Halo             float64    // share of the light that the lens scatters widely, 0..0.2
@@ -149,7 +151,7 @@ type Camera struct {
 
 // Phone is an ordinary phone held well: a little tilt, blur, noise and reflection.
 func Phone() Camera {
-	return Camera{Width: 2000, Height: 1504, Fill: 0.7, Yaw: 0.07, Pitch: -0.05, Roll: 0.01, OffX: -0.02, OffY: 0.01, K1: -0.012,
+	return Camera{Width: 2000, Height: 1504, Fill: 0.7, Yaw: 0.07, Pitch: -0.05, Roll: 0.01, OffX: -0.02, OffY: 0.01, K1: -0.012, K2: 0.004,
 		Blur: 0.7, Halo: 0.03, Glare: 0.03, Veil: 0.006, Dust: 20, Vignette: 0.2, Balance: [3]float64{1.03, 1, 0.95}, Mixing: 0.05, Exposure: 1.2,
 		FullWell: 5000, ReadNoise: 3, Mosaic: true, Sharpen: 0.35, Contrast: 0.1, Quality: 88}
 }
@@ -210,7 +212,7 @@ func (s Scene) Validate() error {
 	s = s.withDefaults()
 	d, c := s.Display, s.Camera
 	for _, v := range []float64{s.TimePerBox, s.Pen, s.GapBoxes, d.GridLight, d.Aspect, d.BeamWidth, d.Sag, d.Depth,
-		c.Fill, c.Yaw, c.Pitch, c.Roll, c.OffX, c.OffY, c.Focal, c.K1, c.Blur, c.Disc, c.Halo, c.Glare, c.Veil, c.Vignette, c.Mixing, c.Exposure,
+		c.Fill, c.Yaw, c.Pitch, c.Roll, c.OffX, c.OffY, c.Focal, c.K1, c.K2, c.Blur, c.Disc, c.Halo, c.Glare, c.Veil, c.Vignette, c.Mixing, c.Exposure,
 		c.FullWell, c.ReadNoise, c.Sharpen, c.Contrast} {
 		if math.IsNaN(v) || math.IsInf(v, 0) {
 			return errors.New("a value of the scene is not a finite number")
@@ -241,8 +243,8 @@ func (s Scene) Validate() error {
 		return fmt.Errorf("a focal length of %g long sides: must be 0.2 to 20", c.Focal)
 	case math.Abs(c.Yaw) > 1.2 || math.Abs(c.Pitch) > 1.2:
 		return errors.New("the display is turned away by more than 69 degrees")
-	case math.Abs(c.K1) > 0.2:
-		return fmt.Errorf("a radial term of %g: must lie within ±0.2", c.K1)
+	case math.Abs(c.K1) > 0.2 || math.Abs(c.K2) > 0.05:
+		return fmt.Errorf("radial terms of %g and %g: must lie within ±0.2 and ±0.05", c.K1, c.K2)
 	case c.Blur < 0 || c.Blur > 100 || c.Disc < 0 || c.Disc > 100:
 		return fmt.Errorf("a blur of %g px and a disc of %g px: must be 0 to 100", c.Blur, c.Disc)
 	case c.Halo < 0 || c.Halo > 1 || c.Vignette < 0 || c.Vignette > 1 || c.Mixing < 0 || c.Mixing > 0.3 || c.Contrast < 0 || c.Contrast > 0.5:

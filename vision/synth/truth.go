@@ -22,6 +22,7 @@ type Truth struct {
 	CornersPx   [4][2]float64   `json:"corners_px"` // top-left first, clockwise
 	NodesPx     [][][2]float64  `json:"nodes_px"`   // rows + 1 lists, bottom first, of columns + 1 places, left first
 	LensK1      float64         `json:"lens_k1"`
+	LensK2      float64         `json:"lens_k2"`    // the term of the fourth power, which geom.Radial lacks
 	Homography  geom.Homography `json:"homography"` // box to ideal pixel; of a curved face, the plane at its centre
 	TimePerBox  float64         `json:"time_per_box"`
 	Traces      []TraceTruth    `json:"traces"`
@@ -52,7 +53,7 @@ func truthOf(s Scene, v *view) Truth {
 	d, f := s.Display, s.Display.Frame
 	t := Truth{Seed: s.Seed, Display: d.Kind.String(), WidthPx: s.Camera.Width, HeightPx: s.Camera.Height,
 		Orientation: s.Camera.Orientation, Columns: f.Cols, Rows: f.Rows, Centred: d.Centred,
-		LensK1: s.Camera.K1, Homography: v.h0, TimePerBox: s.TimePerBox}
+		LensK1: s.Camera.K1, LensK2: s.Camera.K2, Homography: v.h0, TimePerBox: s.TimePerBox}
 	for i, b := range f.Corners() {
 		p := v.pixel(b)
 		t.CornersPx[i] = [2]float64{p.X, p.Y}
@@ -111,7 +112,7 @@ func traceTruth(s Scene, name string, sig Signal) TraceTruth {
 	return t
 }
 
-// Lens is the lens of the photo.
+// Lens is the lens of the photo, but for its second term.
 func (t Truth) Lens() geom.Radial {
 	w, h := float64(t.WidthPx), float64(t.HeightPx)
 	return geom.Radial{Centre: geom.Pixel{X: w / 2, Y: h / 2}, Scale: math.Hypot(w, h) / 2, K: t.LensK1}

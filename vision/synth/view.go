@@ -17,7 +17,7 @@ type view struct {
 	w, h   int
 	h0     geom.Homography // of the plane that touches the face at its centre
 	inv    [9]float64      // its inverse
-	lens   geom.Radial
+	lens   lens
 	eye    [3]float64 // the camera's centre in the display frame; eye[2] < 0
 	aspect float64
 	sag    float64
@@ -44,7 +44,7 @@ func newView(s Scene) (*view, error) {
 		m[3+j] = f*m[3+j] + h/2*m[6+j]
 	}
 	v := &view{w: c.Width, h: c.Height, aspect: d.Aspect, sag: d.Sag,
-		lens: geom.Radial{Centre: geom.Pixel{X: w / 2, Y: h / 2}, Scale: math.Hypot(w, h) / 2, K: c.K1}}
+		lens: lens{geom.Radial{Centre: geom.Pixel{X: w / 2, Y: h / 2}, Scale: math.Hypot(w, h) / 2, K: c.K1}, c.K2}}
 	if d.Kind != Tube {
 		v.sag = 0
 	}
@@ -106,7 +106,39 @@ func (v *view) pixel(b geom.Box) geom.Pixel {
 		m := 1 / (1 - v.sag/2*(x*x+y*y)/v.eye[2])
 		b = geom.Box{X: (v.eye[0] + (x-v.eye[0])*m) / v.aspect, Y: -(v.eye[1] + (y-v.eye[1])*m)}
 	}
-	return v.lens.Bend(v.h0.Pixel(b))
+	return v.lens.bend(v.h0.Pixel(b))
+}
+
+// A lens has the term of geom.Radial and one more, k2, of the fourth power.
+type lens struct {
+	geom.Radial
+	k2 float64
+}
+
+// bend takes an ideal pixel to where the lens shows it.
+func (l lens) bend(ideal geom.Pixel) geom.Pixel {
+	dx, dy := ideal.X-l.Centre.X, ideal.Y-l.Centre.Y
+	r2 := (dx*dx + dy*dy) / (l.Scale * l.Scale)
+	m := 1 + r2*(l.K+l.k2*r2)
+	return geom.Pixel{X: l.Centre.X + m*dx, Y: l.Centre.Y + m*dy}
+}
+
+// straighten is the inverse of bend, by Newton's method on the factor that the lens puts on the
+// radius: s = r/seen solves s·(1 + s²·(a + b·s²)) = 1, with a = K·seen² and b = k2·seen⁴.
+func (l lens) straighten(seen geom.Pixel) geom.Pixel {
+	dx, dy := seen.X-l.Centre.X, seen.Y-l.Centre.Y
+	r2 := (dx*dx + dy*dy) / (l.Scale * l.Scale)
+	a, b := l.K*r2, l.k2*r2*r2
+	s := 1 - a - b
+	for range 12 { // three or four are enough for any phone
+		s2 := s * s
+		step := (s*(1+s2*(a+b*s2)) - 1) / (1 + s2*(3*a+5*b*s2))
+		s -= step
+		if math.Abs(step) < 1e-12 {
+			break
+		}
+	}
+	return geom.Pixel{X: l.Centre.X + s*dx, Y: l.Centre.Y + s*dy}
 }
 
 // A spot is the place of the display plane under one photo pixel, in boxes, and the sides of the
@@ -115,7 +147,7 @@ type spot struct{ x, y, dx, dy float64 }
 
 // plane gives the spot under photo pixel p of the flat plane.
 func (v *view) plane(p geom.Pixel) spot {
-	q := v.lens.Straighten(p)
+	q := v.lens.straighten(p)
 	m := &v.inv
 	w := m[6]*q.X + m[7]*q.Y + m[8]
 	x := (m[0]*q.X + m[1]*q.Y + m[2]) / w

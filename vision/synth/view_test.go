@@ -29,7 +29,7 @@ func project(c Camera, d Display, b geom.Box) geom.Pixel {
 func TestViewIsAPinholeBeforeTheFace(t *testing.T) {
 	rapid.Check(t, func(rt *rapid.T) {
 		s := Random(rapid.Uint64().Draw(rt, "seed"))
-		s.Camera.K1 = 0
+		s.Camera.K1, s.Camera.K2 = 0, 0
 		s, v := ready(t, s)
 		f := s.Display.Frame
 		b := geom.Box{X: rapid.Float64Range(-0.5, 0.5).Draw(rt, "x") * float64(f.Cols), Y: rapid.Float64Range(-0.5, 0.5).Draw(rt, "y") * float64(f.Rows)}
@@ -77,6 +77,26 @@ func TestLensTermScalesByHalfTheDiagonal(t *testing.T) {
 	got := v.pixel(geom.Box{X: 5, Y: 4})
 	if want := (geom.Pixel{X: 400 + 300*0.9775, Y: 300 - 225*0.9775}); math.Hypot(got.X-want.X, got.Y-want.Y) > 1e-6 {
 		t.Errorf("corner seen at %v, want %v", got, want)
+	}
+}
+
+// The lens with one term is geom's; with both it is its own inverse's inverse, and follows its formula.
+func TestLensBendsAndStraightens(t *testing.T) {
+	rapid.Check(t, func(rt *rapid.T) {
+		one := geom.Radial{Centre: geom.Pixel{X: 1000, Y: 750}, Scale: 1250, K: rapid.Float64Range(-0.1, 0.1).Draw(rt, "k1")}
+		p := geom.Pixel{X: rapid.Float64Range(0, 2000).Draw(rt, "x"), Y: rapid.Float64Range(0, 1500).Draw(rt, "y")}
+		if got, want := (lens{one, 0}).bend(p), one.Bend(p); math.Hypot(got.X-want.X, got.Y-want.Y) > 1e-9 {
+			rt.Fatalf("one term: %v, geom says %v", got, want)
+		}
+		l := lens{one, rapid.Float64Range(-0.03, 0.03).Draw(rt, "k2")}
+		if back := l.straighten(l.bend(p)); math.Hypot(back.X-p.X, back.Y-p.Y) > 1e-6 {
+			rt.Fatalf("%v comes back as %v", p, back)
+		}
+	})
+	// At half the diagonal r = 1: seen at 1 + K1 + K2.
+	l := lens{geom.Radial{Scale: 500, K: -0.04}, 0.01}
+	if got := l.bend(geom.Pixel{X: 300, Y: 400}); math.Hypot(got.X-300*0.97, got.Y-400*0.97) > 1e-9 {
+		t.Errorf("the corner is seen at %v", got)
 	}
 }
 

@@ -36,6 +36,7 @@ func (l *lcd) drawWords(s Scene) {
 		i := int(l.centreX)
 		l.fill(i-k, l.frameT-2-k, i+k, l.frameT-2-k, l.ink.mark)
 	}
+	l.triggerMark(s.Signals[0])
 	if s.Display.Table {
 		l.drawTable(s, kind)
 	}
@@ -50,6 +51,16 @@ func (l *lcd) groundMark(j int, c rgb) {
 	reach, half := p/3, max(2, p/10)
 	for k := -half; k <= half; k++ {
 		l.fill(l.frameL-2-reach, j+k, l.frameL-2-max(k, -k), j+k, c)
+	}
+}
+
+// triggerMark points at the right rim, half-way up the first signal: like a ground mark, but at
+// another place and the other way round.
+func (l *lcd) triggerMark(sig Signal) {
+	p := int(l.perBox)
+	j := int(math.Round(l.row(sig.GroundBox + (sig.VStart+sig.VEnd)/2/sig.voltsPerBox())))
+	for k := range max(2, p/10) {
+		l.fill(l.frameR+2+k, j-k, l.frameR+2+k, j+k, l.ink.traces[0])
 	}
 }
 
