@@ -43,6 +43,7 @@ type Findings struct {
 	Fits        []Fit     // curves drawn through the record, one a cycle
 	Lines       []LogLine // straight lines through ln|V - V∞|, one a cycle of a decay
 	Doubts      []string
+	Notes       []string // what is worth knowing but puts no number in question
 }
 
 // A Fit is a curve through part of a record.
@@ -75,6 +76,7 @@ type Result struct {
 	Expanded, K, DOF float64
 	Budget           []Term
 	Doubts           []string
+	Notes            []string // what is worth knowing but does not put the value in question
 }
 
 // A Term is one line of an uncertainty budget.

@@ -41,6 +41,7 @@ type decay struct {
 	bend     bend
 	// levelLabels name the times at Settings.Levels.
 	levelLabels []string
+	notes       []string
 	doubts      []string
 }
 
@@ -71,7 +72,8 @@ func FitDecay(rec *calibrate.Record, s *Settings) (*Findings, error) {
 	f.Results = d.results()
 	d.compare(f)
 	d.draw(f)
-	f.Doubts = append(d.doubts, d.physics()...)
+	notes, doubts := d.physics()
+	f.Notes, f.Doubts = append(d.notes, notes...), append(d.doubts, doubts...)
 	return f, nil
 }
 
@@ -195,7 +197,7 @@ func (d *decay) keepTelling() error {
 		d.noise = d.measureNoise()
 	}
 	if short+strange > 0 {
-		d.doubts = append(d.doubts, fmt.Sprintf("%d more stretches look like parts of decays but are too short or too uneven to tell a time constant; they were left out.", short+strange))
+		d.notes = append(d.notes, fmt.Sprintf("%d more stretches look like parts of decays but are too short or too uneven to tell a time constant; they were left out.", short+strange))
 	}
 	return nil
 }

@@ -22,8 +22,8 @@ func mustFit(t *testing.T, rec *calibrate.Record, s *Settings) *Findings {
 	return f
 }
 
-func hasDoubt(doubts []string, words string) bool {
-	for _, d := range doubts {
+func hasDoubt(sentences []string, words string) bool {
+	for _, d := range sentences {
 		if strings.Contains(d, words) {
 			return true
 		}
@@ -115,8 +115,8 @@ func TestFindsTheDecaysOfASquareDrive(t *testing.T) {
 		if !(math.Abs(r.Value.X-c.tau) < 3*r.Value.U) || !(r.Value.U < 0.01*c.tau) {
 			t.Errorf("τ = %v, want %g", r.Value, c.tau)
 		}
-		if c.half < 5*c.tau != hasDoubt(f.Doubts, "before the capacitor has settled") {
-			t.Errorf("half a period of %.2f τ, doubts %q", c.half/c.tau, f.Doubts)
+		if c.half < 5*c.tau != hasDoubt(f.Notes, "before the capacitor has settled") {
+			t.Errorf("half a period of %.2f τ, notes %q", c.half/c.tau, f.Notes)
 		}
 	}
 }

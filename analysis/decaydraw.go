@@ -85,8 +85,9 @@ const (
 	groundDoubt = 3.0
 )
 
-// physics tells what a reader should doubt about the record or the circuit.
-func (d *decay) physics() (doubts []string) {
+// physics tells what a reader should know of the record and the circuit, and what to doubt.
+func (d *decay) physics() (notes, doubts []string) {
+	note := func(format string, a ...any) { notes = append(notes, fmt.Sprintf(format, a...)) }
 	say := func(format string, a ...any) { doubts = append(doubts, fmt.Sprintf(format, a...)) }
 	tau := d.out[0].number.x
 	long := 0.0
@@ -108,7 +109,7 @@ func (d *decay) physics() (doubts []string) {
 			}
 		}
 		if half < settledAfter*tau {
-			say("The drive turns round after %.1f τ, before the capacitor has settled: each decay begins %s short of the level of the drive. τ is not changed by it.", half/tau, percent(math.Exp(-half/tau)))
+			note("The drive turns round after %.1f τ, before the capacitor has settled: each decay begins %s short of the level of the drive. τ is not changed by it.", half/tau, percent(math.Exp(-half/tau)))
 		}
 	}
 	for _, p := range d.pieces {
@@ -122,7 +123,7 @@ func (d *decay) physics() (doubts []string) {
 		dropped += p.dropped
 	}
 	if dropped > 0 {
-		say("%d points lie far off the curve and were left out.", dropped)
+		note("%d points lie far off the curve and were left out.", dropped)
 	}
 	if s := math.Sqrt(d.noise.measured); s > misfit && !d.noise.sigmaUnknown {
 		say("The points scatter %.1f times as far from the curve as their own uncertainty says; all uncertainties were widened by that factor. Look at the residuals: the trace may not be one exponential.", s)
@@ -131,9 +132,9 @@ func (d *decay) physics() (doubts []string) {
 		say("%s", text)
 	}
 	if (d.settings.Resistance.X > 0) != (d.settings.Capacitance.X > 0) {
-		say("R·C needs both the resistance and the capacitance; only one was given.")
+		note("R·C needs both the resistance and the capacitance; only one was given.")
 	}
-	return doubts
+	return notes, doubts
 }
 
 // fixedLevelDoubts compares a level that was given with the one that the points would settle at.

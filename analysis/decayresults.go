@@ -78,7 +78,7 @@ func (d *decay) results() []Result {
 	}
 	if tau, budget := tauRC(d.settings); budget != nil {
 		r := newResult("tau", "rc", "", tau, "s", budget)
-		r.Doubts = append(r.Doubts, rcDoubts(d.settings, r)...)
+		r.Notes, r.Doubts = rcRemarks(d.settings, r)
 		results = append(results, r)
 	}
 	return results

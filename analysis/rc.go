@@ -50,22 +50,31 @@ func tauRC(s *Settings) (tau float64, budget []Term) {
 	return tau, budget
 }
 
+// usualInput is the input resistance of an oscilloscope, Ω (common practice, no source).
+const usualInput = 1e6
+
 // looseTolerance is the relative u of R·C above which agreement with it says little: a part of ±20 % has
 // 11.5 %.
 const looseTolerance = 0.05
 
-// rcDoubts are those of a value from the parts.
-func rcDoubts(s *Settings, r Result) (doubts []string) {
+// rcRemarks are what to know of a value from the parts, and what to doubt.
+func rcRemarks(s *Settings, r Result) (notes, doubts []string) {
 	for _, part := range circuitParts(s)[:2] {
 		if math.IsNaN(part.value.U) || part.value.U == 0 {
-			doubts = append(doubts, "No accuracy was given for the "+part.name+", so it counts as exact; give it as the meter's manual states it.")
+			notes = append(notes, "No accuracy was given for the "+part.name+", so it counts as exact; give it as the meter's manual states it.")
 		}
 	}
 	if r.Value.U > looseTolerance*r.Value.X {
-		doubts = append(doubts, "R·C is known to no better than "+percent(r.Value.U/r.Value.X)+" (standard uncertainty): the comparison can hardly fail. Measure the parts; an electrolytic capacitor as marked is a ±20 % part.")
+		notes = append(notes, "R·C is known to no better than "+percent(r.Value.U/r.Value.X)+" (standard uncertainty): the comparison can hardly fail. Measure the parts; an electrolytic capacitor as marked is a ±20 % part.")
 	}
 	if s.InputResistance.X == 0 {
-		doubts = append(doubts, "The input resistance of the instrument was not given; 1 MΩ in parallel shortens τ by "+percent(s.Resistance.X/(s.Resistance.X+1e6))+".")
+		share := s.Resistance.X / (s.Resistance.X + usualInput)
+		text := "The input resistance of the instrument was not given; 1 MΩ in parallel shortens τ by " + percent(share) + "."
+		if share*r.Value.X > r.Expanded {
+			doubts = append(doubts, text)
+		} else {
+			notes = append(notes, text)
+		}
 	}
-	return doubts
+	return notes, doubts
 }

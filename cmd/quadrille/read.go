@@ -137,8 +137,10 @@ func read(out, errs io.Writer, name string, given wire.Settings, o readOptions) 
 		}
 	}
 	if doubts := r.AllDoubts(); len(doubts) > 0 {
-		for _, d := range doubts {
-			fmt.Fprintf(errs, "quadrille: doubt: %s\n", oneLine(d))
+		if o.json == "-" || !isTerminal(out) { // on a screen the summary has shown them
+			for _, d := range doubts {
+				fmt.Fprintf(errs, "quadrille: doubt: %s\n", oneLine(d))
+			}
 		}
 		return errDoubted
 	}

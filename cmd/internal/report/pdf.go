@@ -51,11 +51,7 @@ func PDF(d *wire.Document, p *Pictures) ([]byte, error) {
 		s.barred("Not read to the end", alarmColour, []string{v.Error.Reason, string(v.Error.Hint)})
 	}
 	if len(v.Doubts) > 0 {
-		var l []string
-		for _, x := range v.Doubts {
-			l = append(l, joinNonEmpty(": ", x.About, x.Says))
-		}
-		s.barred("Look at this before you use the numbers", doubtColour, l)
+		s.barred("Look at this before you use the numbers", doubtColour, v.Doubts.lines())
 	}
 	if p != nil {
 		s.photo(d, p)
@@ -89,6 +85,9 @@ func PDF(d *wire.Document, p *Pictures) ([]byte, error) {
 			}
 			s.beside(colour, "", c.Says)
 		}
+	}
+	if len(v.Notes) > 0 {
+		s.barred("Worth knowing", ruleColour, v.Notes.lines())
 	}
 	if len(v.Budgets) > 0 {
 		s.head("Where the uncertainty comes from", 30)

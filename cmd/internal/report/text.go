@@ -54,11 +54,16 @@ func Text(d *wire.Document, width int) string {
 			t.item(mark, c.Says)
 		}
 	}
-	if l := doubts(d); len(l) > 0 {
-		t.line("")
-		t.line("Look at this before you use the numbers:")
-		for _, x := range l {
-			t.item("!", joinNonEmpty(": ", x.About, x.Says))
+	for _, part := range []struct {
+		head, mark string
+		remarks
+	}{{"Worth knowing:", "-", notes(d)}, {"Look at this before you use the numbers:", "!", doubts(d)}} {
+		if len(part.remarks) > 0 {
+			t.line("")
+			t.line(part.head)
+			for _, l := range part.lines() {
+				t.item(part.mark, l)
+			}
 		}
 	}
 	if d.Signal == "decay" {

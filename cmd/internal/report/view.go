@@ -15,7 +15,7 @@ import (
 type view struct {
 	Title, Taken, Size, SHA256, Signal, Short string
 	Error                                     *wire.Error
-	Doubts                                    []doubt
+	Doubts, Notes                             remarks
 	Graticule, Trace                          string
 	Settings                                  []setting
 	Figures                                   []figure
@@ -42,6 +42,7 @@ func viewOf(d *wire.Document) view {
 		SHA256:    string(d.Photo.SHA256),
 		Error:     d.Error,
 		Doubts:    doubts(d),
+		Notes:     notes(d),
 		Short:     inShort(d.Results),
 		Settings:  settings(d),
 		Signal:    signal(d),

@@ -81,33 +81,51 @@ func chosen(d *wire.Document) *wire.Trace {
 	return nil
 }
 
-// A doubt is a sentence and what it is about.
-type doubt struct{ About, Says string }
+// A remark is a sentence and what it is about.
+type remark struct{ About, Says string }
 
-// doubts gathers those of all parts of the document, each sentence once.
-func doubts(d *wire.Document) []doubt {
-	var out []doubt
-	seen := map[string]bool{}
-	add := func(about string, l []string) {
-		for _, s := range l {
-			if !seen[s] {
-				seen[s] = true
-				out = append(out, doubt{about, s})
-			}
+// A remarks list has each sentence once.
+type remarks []remark
+
+func (l *remarks) add(about string, sentences []string) {
+	for _, s := range sentences {
+		if !slices.ContainsFunc(*l, func(r remark) bool { return r.Says == s }) {
+			*l = append(*l, remark{about, s})
 		}
 	}
-	add("", d.Doubts)
-	add("photo", d.Photo.Doubts)
-	if d.Graticule != nil {
-		add("graticule", d.Graticule.Doubts)
-	}
-	for _, t := range d.Traces {
-		add("trace "+t.Name, t.Doubts)
-	}
-	for _, r := range d.Results {
-		add(quantity(r), r.Doubts)
+}
+
+// lines gives each remark as one line of text.
+func (l remarks) lines() (out []string) {
+	for _, r := range l {
+		out = append(out, joinNonEmpty(": ", r.About, r.Says))
 	}
 	return out
+}
+
+// doubts gathers those of all parts of the document.
+func doubts(d *wire.Document) (l remarks) {
+	l.add("", d.Doubts)
+	l.add("photo", d.Photo.Doubts)
+	if d.Graticule != nil {
+		l.add("graticule", d.Graticule.Doubts)
+	}
+	for _, t := range d.Traces {
+		l.add("trace "+t.Name, t.Doubts)
+	}
+	for _, r := range d.Results {
+		l.add(quantity(r), r.Doubts)
+	}
+	return l
+}
+
+// notes gathers what is worth knowing of the results.
+func notes(d *wire.Document) (l remarks) {
+	l.add("", d.Notes)
+	for _, r := range d.Results {
+		l.add(quantity(r), r.Notes)
+	}
+	return l
 }
 
 // cautions are printed wherever a circuit is measured. They are the common safety rules of a teaching

@@ -36,6 +36,7 @@ type Document struct {
 	Fits        []Fit        `json:"fits"`
 	LogLines    []LogLine    `json:"log_lines"`
 	Doubts      []string     `json:"doubts"`
+	Notes       []string     `json:"notes"` // worth knowing, but they put no number in question
 	Stages      []Stage      `json:"stages"`
 	Error       *Error       `json:"error"` // nil when every stage went through
 }
@@ -122,6 +123,7 @@ type Result struct {
 	DOF      Number   `json:"dof"` // effective degrees of freedom; null when unlimited
 	Budget   []Term   `json:"budget"`
 	Doubts   []string `json:"doubts"`
+	Notes    []string `json:"notes"`
 }
 
 // A Term is one line of an uncertainty budget.

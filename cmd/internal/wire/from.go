@@ -31,6 +31,7 @@ func From(r *reading.Reading) *Document {
 		Fits:        []Fit{},
 		LogLines:    []LogLine{},
 		Doubts:      texts(r.Doubts),
+		Notes:       []string{},
 		Stages:      []Stage{},
 	}
 	if r.Photo != nil {
@@ -177,7 +178,7 @@ func addFindings(d *Document, f *analysis.Findings, name string) {
 			Trace: name, Signal: f.Signal, Quantity: r.Quantity, Method: Text(r.Method), Label: Text(r.Label),
 			Value: Number(r.Value.X), Unit: r.Value.Unit, U: Number(r.Value.U),
 			Expanded: Number(r.Expanded), K: Number(r.K), DOF: Number(r.DOF),
-			Budget: []Term{}, Doubts: texts(r.Doubts),
+			Budget: []Term{}, Doubts: texts(r.Doubts), Notes: texts(r.Notes),
 		}
 		for _, t := range r.Budget {
 			out.Budget = append(out.Budget, Term{t.Source, Number(t.Value), Text(t.Unit), Text(t.Distribution),
@@ -194,6 +195,7 @@ func addFindings(d *Document, f *analysis.Findings, name string) {
 	for _, l := range f.Lines {
 		d.LogLines = append(d.LogLines, LogLine{l.Label, l.T, l.LnV, l.U, Number(l.Slope), Number(l.Intercept), Number(l.VInf)})
 	}
+	d.Notes = append(d.Notes, f.Notes...)
 	for _, t := range f.Doubts {
 		if !slices.Contains(d.Doubts, t) {
 			d.Doubts = append(d.Doubts, t)
