@@ -17,8 +17,9 @@ import (
 )
 
 const (
-	// visible is the least score of a run's cells as a share of the trace's usual peak.
-	visible = 0.25
+	// visible is the least score of a run's cells as a share of the run's own peak, faint the least
+	// of that peak as a share of the trace's usual one: a beam is dim where it is fast.
+	visible, faint = 0.25, 0.06
 	// fullShare is the share of the usual peak from which a run is full evidence: glare dims the rest.
 	fullShare = 0.5
 	// detect is the least score of a run's cells in standard deviations of the noise.
@@ -58,8 +59,9 @@ type path struct {
 
 func (p *path) seen(i int) bool { return p.runs[i].hi >= p.runs[i].lo }
 
-// findRuns gives the runs of every column and the trace's usual peak score.
-func findRuns(s *sheet, f *field, g *graticule.Graticule, score, noise []float32) ([][]run, float32) {
+// findRuns gives the runs of every column and the trace's usual peak score. peakInk is the light of the
+// graticule's brightest ink along the same tint.
+func findRuns(s *sheet, f *field, g *graticule.Graticule, score, noise []float32, peakInk float32) ([][]run, float32) {
 	first := max(int(math.Ceil(s.row(g.Frame.Bottom()-rimSlack))), 0)
 	last := min(int(s.row(-g.Frame.Bottom()+rimSlack)), s.ny-1)
 	peaks := make([]float32, 0, s.nx)
@@ -80,33 +82,45 @@ func findRuns(s *sheet, f *field, g *graticule.Graticule, score, noise []float32
 	amount := median(strong)
 	runs := make([][]run, s.nx)
 	joint := max(int(0.015*float64(s.up)+0.5), 1) // a hole of a third of a stroke is noise
+	tallest := helperSpan * float64(last-first+1)
+	least := max(faint*amount, overInk*peakInk)
 	raster.Rows(s.nx, func(a, b int) {
-		line := make([]float32, f.nq)
+		line, floor := make([]float32, f.nq), make([]float32, s.ny)
 		for i := a; i < b; i++ {
 			f.column(line, i, noise)
-			col := score[i*s.ny : (i+1)*s.ny]
-			var rs []run
-			for j := first; j <= last; j++ {
+			for j := range floor {
 				q, t := f.between(j)
-				if v := col[j]; v > max(visible*amount, detect*(line[q]+t*(line[q+1]-line[q]))) {
-					if n := len(rs); n > 0 && j-rs[n-1].hi <= joint+1 {
-						rs[n-1].hi = j
-						rs[n-1].peak = max(rs[n-1].peak, v)
-					} else {
-						rs = append(rs, run{j, j, v})
+				floor[j] = max(least, detect*(line[q]+t*(line[q+1]-line[q])))
+			}
+			col := score[i*s.ny : (i+1)*s.ny]
+			for _, r := range above(nil, col, first, last, 0, floor, 1) {
+				for _, r := range above(nil, col, r.lo, r.hi, visible*r.peak, floor, joint) {
+					if float64(r.hi-r.lo+1) < tallest {
+						runs[i] = append(runs[i], r)
 					}
 				}
 			}
-			keep := rs[:0]
-			for _, r := range rs {
-				if float64(r.hi-r.lo+1) < helperSpan*float64(last-first+1) {
-					keep = append(keep, r)
-				}
-			}
-			runs[i] = keep
 		}
 	})
 	return runs, amount
+}
+
+// above appends the stretches of col within rows first to last that are above level and floor; holes of
+// up to joint rows do not part them.
+func above(rs []run, col []float32, first, last int, level float32, floor []float32, joint int) []run {
+	for j := first; j <= last; j++ {
+		v := col[j]
+		if v <= level || v <= floor[j] {
+			continue
+		}
+		if n := len(rs); n > 0 && j-rs[n-1].hi <= joint+1 {
+			rs[n-1].hi = j
+			rs[n-1].peak = max(rs[n-1].peak, v)
+		} else {
+			rs = append(rs, run{j, j, v})
+		}
+	}
+	return rs
 }
 
 // A state is the best path that ends in one run.
@@ -283,14 +297,19 @@ func (p *path) joined(s *sheet) float64 {
 	return float64(linked) / float64(max(n, 1))
 }
 
-// follows reports whether p runs where q does: most of its runs overlap those of q.
+// follows reports whether p runs where q does: most of its runs overlap those of q in the same column or
+// two beside it, for a stroke's fringes on a steep slope.
 func (p *path) follows(q *path) bool {
 	n, same := 0, 0
-	for i := range p.runs {
-		if p.seen(i) {
-			n++
-			if q.seen(i) && p.runs[i].lo <= q.runs[i].hi && q.runs[i].lo <= p.runs[i].hi {
+	for i, r := range p.runs {
+		if !p.seen(i) {
+			continue
+		}
+		n++
+		for k := max(i-2, 0); k < min(i+3, len(q.runs)); k++ {
+			if q.seen(k) && r.lo <= q.runs[k].hi && q.runs[k].lo <= r.hi {
 				same++
+				break
 			}
 		}
 	}

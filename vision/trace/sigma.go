@@ -56,8 +56,24 @@ func (c *centred) widen(s *sheet) {
 		if !sloping[i] {
 			k = edgeShare
 		}
-		c.sigma[i] = math.Sqrt(c.sigma[i]*c.sigma[i] + floor*floor + k*k*tall[i]*tall[i])
+		// Beside an edge, the edge may begin within the column.
+		beside := 0.0
+		if !sloping[i] {
+			beside = edgeShare / 2 * max(c.step(i, i-1), c.step(i, i+1))
+		}
+		c.sigma[i] = math.Sqrt(c.sigma[i]*c.sigma[i] + floor*floor + k*k*tall[i]*tall[i] + beside*beside)
 	}
+}
+
+// step is how far, in boxes, the neighbour k of column i lies beyond two thicknesses; a gap counts one.
+func (c *centred) step(i, k int) float64 {
+	if k < 0 || k >= len(c.y) {
+		return 0
+	}
+	if math.IsNaN(c.y[k]) {
+		return c.thick[i]
+	}
+	return max(math.Abs(c.y[k]-c.y[i])-2*c.thick[i], 0)
 }
 
 func where(v []float64, keep []bool) (out []float64) {

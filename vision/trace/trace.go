@@ -67,7 +67,7 @@ const (
 	// that of a second path in the colour of a first, which must cover twinCoverage of the width.
 	// On 33 real photos, traces have 0.65 to 1, lesser ones 0.76 to 1, second ones of a colour 0.78 to
 	// 1; rows of text, dashed lines and menus have 0.4 to 0.72 (TestTextIsNoTrace).
-	leastQuality, lesserQuality, twinQuality = 0.5, 0.72, 0.76
+	leastQuality, lesserQuality, twinQuality = 0.4, 0.72, 0.76
 	twinCoverage                             = 0.6
 	// overInk is the least light of a trace in units of the graticule's. What the model of the ink
 	// leaves of lines and dots is a quarter of them at most (TestEmptyDisplayHasNoTrace).
@@ -152,8 +152,9 @@ func search(s *sheet, f *field, g *graticule.Graticule, ink *[3][]float32) []*ca
 	var found []*candidate
 	for _, d := range tints(s, f, ink) {
 		score, noise := likeness(s, ink, d), noiseAlong(f, d)
-		runs, amount := findRuns(s, f, g, score, noise)
-		if amount < overInk*inkPeak(ink, d) {
+		peakInk := inkPeak(ink, d)
+		runs, amount := findRuns(s, f, g, score, noise, peakInk)
+		if amount < overInk*peakInk {
 			continue
 		}
 		for _, twin := range []bool{false, true} {
@@ -164,7 +165,7 @@ func search(s *sheet, f *field, g *graticule.Graticule, ink *[3][]float32) []*ca
 			if twin {
 				least, share = twinQuality, twinCoverage
 			}
-			if p.share() < share || c.quality < least || p.hugs(s, g) && amount < inkPeak(ink, d) {
+			if p.share() < share || c.quality < least || p.hugs(s, g) && amount < peakInk {
 				break
 			}
 			if twin {
