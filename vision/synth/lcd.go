@@ -103,7 +103,8 @@ func newLCD(s Scene) *lcd {
 	for i, sig := range s.Signals {
 		// Each trace has its own stream, so that one more trace changes none of the others.
 		rng := rand.New(rand.NewPCG(s.Seed, streamTrace+uint64(i)))
-		if l.drawTrace(s, sig, l.ink.traces[i], rng); d.Graded {
+		l.drawTrace(s, sig, l.ink.traces[i], rng)
+		if d.Graded {
 			l.gradeTrace(s, sig, l.ink.traces[i], rng)
 		}
 	}
@@ -111,9 +112,8 @@ func newLCD(s Scene) *lcd {
 	return l
 }
 
-// column and row give the element of a place in boxes, not rounded.
-func (l *lcd) column(x float64) float64 { return l.centreX + x*l.perBox }
-func (l *lcd) row(y float64) float64    { return l.centreY - y*l.perBox }
+// row gives the row of a height in boxes, not rounded.
+func (l *lcd) row(y float64) float64 { return l.centreY - y*l.perBox }
 
 // fill lights the elements from (i0, j0) to (i1, j1), both included, as far as they exist.
 func (l *lcd) fill(i0, j0, i1, j1 int, c rgb) {
@@ -198,23 +198,26 @@ func (l *lcd) drawGraticule(d Display) {
 	p, halfX, halfY := d.PixelsPerBox, (l.frameR-l.frameL)/2, (l.frameB-l.frameT)/2
 	cx, cy := l.frameL+halfX, l.frameT+halfY
 	dot := func(i, j int) { l.fill(cx+i, cy+j, cx+i, cy+j, l.ink.grid) }
-	along := func(half int) []int { // where a line's dots stand, elements from the centre
+	step := float64(p) / 5
+	if d.Minor > 1 {
+		step = float64(p) / float64(d.Minor)
+	}
+	along := func(half int, centred bool) []int { // where a line's dots stand, elements from the centre
 		switch d.Grid {
 		case Solid:
-			return steps(half, 1)
+			return steps(half, 1, centred)
 		case Fine:
-			return steps(half, float64(2+p/50))
+			return steps(half, float64(2+p/50), centred)
 		}
-		return steps(half, float64(p)/float64(max(d.Minor, 5)))
+		return steps(half, step, centred)
 	}
-	upright, level := wholeBoxes(halfX, p, d.Centred), wholeBoxes(halfY, p, false)
-	for _, i := range upright {
-		for _, k := range along(halfY) {
+	for _, i := range steps(halfX, float64(p), d.Centred) {
+		for _, k := range along(halfY, false) {
 			dot(i, k)
 		}
 	}
-	for _, j := range level {
-		for _, k := range along(halfX) {
+	for _, j := range steps(halfY, float64(p), false) {
+		for _, k := range along(halfX, d.Centred) {
 			dot(k, j)
 		}
 	}
@@ -225,11 +228,10 @@ func (l *lcd) drawGraticule(d Display) {
 	if d.Minor < 2 {
 		return
 	}
-	step := float64(p) / float64(d.Minor)
 	tick := max(1, p/14) // half length
-	for _, i := range steps(halfX, step) {
+	for _, i := range steps(halfX, step, d.Centred) {
 		if d.MinorDots {
-			for _, j := range steps(halfY, step) {
+			for _, j := range steps(halfY, step, false) {
 				dot(i, j)
 			}
 		}
@@ -237,29 +239,22 @@ func (l *lcd) drawGraticule(d Display) {
 		l.fill(cx+i, l.frameT, cx+i, l.frameT+tick, l.ink.grid)
 		l.fill(cx+i, l.frameB-tick, cx+i, l.frameB, l.ink.grid)
 	}
-	for _, j := range steps(halfY, step) {
+	for _, j := range steps(halfY, step, false) {
 		l.fill(cx-tick, cy+j, cx+tick, cy+j, l.ink.grid)
 		l.fill(l.frameL, cy+j, l.frameL+tick, cy+j, l.ink.grid)
 		l.fill(l.frameR-tick, cy+j, l.frameR, cy+j, l.ink.grid)
 	}
 }
 
-// steps lists the elements nearest to the multiples of step in −half..half.
-func steps(half int, step float64) (at []int) {
-	for n := -int(float64(half) / step); float64(n)*step <= float64(half)+1e-9; n++ {
-		at = append(at, int(math.Round(float64(n)*step)))
-	}
-	return at
-}
-
-// wholeBoxes lists the lines of an axis that reaches half elements to both sides: one a box, from
-// the rim or from the centre.
-func wholeBoxes(half, perBox int, centred bool) (at []int) {
+// steps lists the elements nearest to marks that lie step apart within −half..half, counted from the
+// rim or, if centred, from the centre.
+func steps(half int, step float64, centred bool) (at []int) {
+	first := -float64(half)
 	if centred {
-		return steps(half, float64(perBox))
+		first = -math.Floor(float64(half)/step) * step
 	}
-	for k := -half; k <= half; k += perBox {
-		at = append(at, k)
+	for n := 0.0; first+n*step <= float64(half)+1e-6; n++ {
+		at = append(at, int(math.Round(first+n*step)))
 	}
 	return at
 }

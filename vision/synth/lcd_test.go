@@ -6,6 +6,8 @@ import (
 	"testing"
 
 	"pgregory.net/rapid"
+
+	"quadrille/vision/geom"
 )
 
 // shineSlowly adds up the pattern at many places under the tent, one in each cell of a fine mesh, so
@@ -79,7 +81,7 @@ func TestGraticuleHasTheLinesOfItsFrame(t *testing.T) {
 		lines        int
 		first        int
 	}{{250, 50, false, 11, -250}, {200, 50, false, 9, -200}, {375, 50, true, 15, -350}, {375, 50, false, 16, -375}} {
-		at := wholeBoxes(c.half, c.perBox, c.centred)
+		at := steps(c.half, float64(c.perBox), c.centred)
 		if len(at) != c.lines || at[0] != c.first || at[len(at)-1] != -c.first {
 			t.Errorf("half %d: lines at %v, want %d from %d on", c.half, at, c.lines, c.first)
 		}
@@ -127,5 +129,20 @@ func TestGradedTraceKeepsItsPlace(t *testing.T) {
 	}
 	if mean := sum / n; math.Abs(mean) > 0.003 || len(lights) < 10 {
 		t.Errorf("off by %.4f box on average; %d different lights", mean, len(lights))
+	}
+}
+
+// On a tube with lines counted from the centre, an odd count of columns has lines at whole boxes from
+// the centre, rims half a box further out, and ticks at fifths from the centre.
+func TestEngravedLinesCountFromTheCentre(t *testing.T) {
+	s, v := ready(t, Scene{Display: Display{Kind: Tube, Frame: geom.Frame{Cols: 9, Rows: 8}, Centred: true}})
+	tube := newTube(s, v)
+	for _, c := range []struct {
+		x, y float64
+		ink  bool
+	}{{3, 0.5, true}, {-4, 0.5, true}, {4.5, 0.5, true}, {3.5, 0.5, false}, {0.2, 0.05, true}, {0.4, -0.05, true}, {0.5, 0.05, false}, {0.2, 0.3, false}, {0.05, 0.2, true}} {
+		if ink, _ := tube.ink.Bilinear(tube.sample(spot{x: c.x, y: c.y})); (ink > 0.5) != c.ink {
+			t.Errorf("(%g, %g): cover %g, want ink: %v", c.x, c.y, ink, c.ink)
+		}
 	}
 }

@@ -66,6 +66,8 @@ func gauss2(rng *rand.Rand, sd float64) float64 {
 	}
 }
 
+const degree = math.Pi / 180
+
 func randomDisplay(rng *rand.Rand) Display {
 	d := Display{Kind: oneOf(rng, Colour, Colour, Colour, Colour, Colour, Tube, Tube, Pale, Pale, Blue)}
 	d.Frame = oneOf(rng, geom.Frame{Cols: 10, Rows: 8}, geom.Frame{Cols: 10, Rows: 8}, geom.Frame{Cols: 10, Rows: 8},
@@ -158,7 +160,7 @@ func randomSignals(s *Scene, rng *rand.Rand) {
 	}
 	s.Signals = []Signal{sig}
 	if form == Decay && s.TimePerBox >= 0.5 && chance(rng, 0.4) {
-		s.Pen, s.GapBoxes = within(rng, -0.2, 0.45)*cols, within(rng, 0.2, 0.6)
+		s.Pen, s.GapBoxes = within(rng, 0.1, 0.45)*cols, within(rng, 0.2, 0.6)
 	}
 	if chance(rng, 0.15) {
 		second := Signal{Form: oneOf(rng, Level, Square, Sine), VoltsPerBox: sig.VoltsPerBox, Noise: sig.Noise,
@@ -179,7 +181,7 @@ func randomCamera(rng *rand.Rand) Camera {
 		Sharpen: within(rng, 0.1, 0.7), Contrast: within(rng, 0, 0.2),
 		Quality: 80 + rng.IntN(16), Orientation: oneOf(rng, 1, 1, 1, 1, 1, 6, 3, 8),
 	}
-	tilt, towards := within(rng, 0, 12)*math.Pi/180, within(rng, 0, 2*math.Pi)
+	tilt, towards := within(rng, 0, 12)*degree, within(rng, 0, 2*math.Pi)
 	c.Yaw, c.Pitch = tilt*math.Cos(towards), tilt*math.Sin(towards)
 	warm := gauss2(rng, 0.07)
 	c.Balance = [3]float64{1 + warm, 1, 1 - 1.3*warm}
@@ -206,18 +208,10 @@ var troubles = []struct {
 	name  string
 	apply func(s *Scene)
 }{
-	{"tilt20", func(s *Scene) {
-		n := math.Hypot(s.Camera.Yaw, s.Camera.Pitch) + 1e-9
-		s.Camera.Yaw, s.Camera.Pitch = s.Camera.Yaw/n*0.35, s.Camera.Pitch/n*0.35
-		s.Camera.Fill = min(s.Camera.Fill, 0.6)
-	}},
-	{"tilt30", func(s *Scene) {
-		n := math.Hypot(s.Camera.Yaw, s.Camera.Pitch) + 1e-9
-		s.Camera.Yaw, s.Camera.Pitch = s.Camera.Yaw/n*0.52, s.Camera.Pitch/n*0.52
-		s.Camera.Fill = min(s.Camera.Fill, 0.55)
-	}},
+	{"tilt20", func(s *Scene) { s.Camera.tilt(20) }},
+	{"tilt30", func(s *Scene) { s.Camera.tilt(30) }},
 	{"roll10", func(s *Scene) {
-		s.Camera.Roll = math.Copysign(0.17, s.Camera.Roll)
+		s.Camera.Roll = math.Copysign(10*degree, s.Camera.Roll)
 		s.Camera.Fill = min(s.Camera.Fill, 0.65)
 	}},
 	{"glare", func(s *Scene) { s.Camera.Glare, s.Camera.Veil = 0.8, 0.05 }},
@@ -241,6 +235,13 @@ var troubles = []struct {
 	{"barrel", func(s *Scene) { s.Camera.K1 = -0.1 }},
 	{"curved", func(s *Scene) { s.Display.Kind, s.Display.Sag, s.Display.Depth = Tube, 0.03, 0.2 }},
 	{"moire", func(s *Scene) { s.Display.Kind, s.Display.PixelsPerBox = Colour, 100; s.Camera.Blur = 0.3 }},
+}
+
+// tilt turns the display by so many degrees to the side that it was turned to, seen from further off.
+func (c *Camera) tilt(degrees float64) {
+	towards := math.Atan2(c.Pitch, c.Yaw)
+	c.Yaw, c.Pitch = degrees*degree*math.Cos(towards), degrees*degree*math.Sin(towards)
+	c.Fill = min(c.Fill, 0.6)
 }
 
 // Troubles names what WithTrouble can do.

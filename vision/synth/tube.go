@@ -113,17 +113,15 @@ func (t *tube) drop(x, y, light float64) {
 func (t *tube) engrave(d Display) {
 	f := d.Frame
 	left, bottom := f.Left(), f.Bottom()
-	for i := range f.Cols + 1 {
-		x := left + float64(i)
-		if d.Centred && f.Cols%2 == 1 {
-			if x += 0.5; i == f.Cols {
-				break
-			}
-		}
+	// Upright lines and ticks count from the left rim or from the centre line.
+	first := left
+	if d.Centred {
+		first = -math.Floor(-left)
+	}
+	for x := first; x <= -left+1e-9; x++ {
 		t.cover(x-engravedHalf, x+engravedHalf, bottom, -bottom)
 	}
-	for j := range f.Rows + 1 {
-		y := bottom + float64(j)
+	for y := bottom; y <= -bottom+1e-9; y++ {
 		t.cover(left, -left, y-engravedHalf, y+engravedHalf)
 	}
 	t.cover(left-engravedHalf, left+engravedHalf, bottom, -bottom)
@@ -131,12 +129,14 @@ func (t *tube) engrave(d Display) {
 	if d.Minor < 2 {
 		return
 	}
-	for n := range f.Cols*d.Minor + 1 {
-		x := left + float64(n)/float64(d.Minor)
+	step := 1 / float64(d.Minor)
+	if d.Centred {
+		first = -math.Floor(-left/step+1e-9) * step
+	}
+	for x := first; x <= -left+1e-9; x += step {
 		t.cover(x-engravedHalf, x+engravedHalf, -engravedTick, engravedTick)
 	}
-	for m := range f.Rows*d.Minor + 1 {
-		y := bottom + float64(m)/float64(d.Minor)
+	for y := bottom; y <= -bottom+1e-9; y += step {
 		t.cover(-engravedTick, engravedTick, y-engravedHalf, y+engravedHalf)
 	}
 }

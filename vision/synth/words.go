@@ -22,12 +22,17 @@ func (l *lcd) drawWords(s Scene) {
 		l.write(kind, l.frameL+2*p, top, fmt.Sprintf("record %d", s.Seed%1000), l.ink.text)
 	}
 	if low < l.h {
+		time := withPrefix(s.TimePerBox, "s") + "/box"
+		end := l.frameR - kind.width(time)
+		l.write(kind, end, low, time, l.ink.text)
+		at := l.frameL
 		for i, sig := range s.Signals {
 			words := fmt.Sprintf("%s %s/box", traceName(i), withPrefix(sig.voltsPerBox(), "V"))
-			l.write(kind, l.frameL+i*(kind.width(words)+p/2), low, words, l.ink.traces[i])
+			if at+kind.width(words) < end {
+				l.write(kind, at, low, words, l.ink.traces[i])
+			}
+			at += kind.width(words) + p/2
 		}
-		words := withPrefix(s.TimePerBox, "s") + "/box"
-		l.write(kind, l.frameR-kind.width(words), low, words, l.ink.text)
 	}
 	for i, sig := range s.Signals {
 		l.groundMark(int(math.Round(l.row(sig.GroundBox))), l.ink.traces[i])
