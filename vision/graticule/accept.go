@@ -14,11 +14,15 @@ import (
 
 const (
 	leastShare  = 0.35 // of the pieces: with fewer seen it is no graticule
-	doubtShare  = 0.75 // of the pieces: with fewer seen the frame may be a box off
+	doubtShare  = 0.60 // of the pieces: with fewer seen the frame may be a box off
+	unsureShare = 0.75 // the same, where not all rims are clear
+	clearStops  = 3.0  // of 4: sum over the rims of how clearly the lines end there (see survey.stops)
+	doubtStops  = 2.3  // of 4: below that the frame may be anywhere
+	leastStop   = 0.45 // of the better one of two opposite rims
 	doubtRMS    = 0.02 // box: rulings of a display lie closer to a plane than that, but for curved tubes
 	mostRMS     = 0.06 // box
 	doubtMargin = 5    // of the score of frames
-	doubtRival  = 0.85 // quality of the next lattice over that of the best
+	doubtRival  = 0.5  // quality of the next lattice over that of the best
 	aspectUsual = 1.4  // width to height of a box, either way
 	leastBox    = 8    // px of the photo
 )
@@ -33,6 +37,7 @@ type verdict struct {
 	aspect float64
 	rims   [4]float64
 	tall   bool // more rows than columns
+	stops  [4]float64
 }
 
 // refusal gives the reason and hint for calling it no graticule; empty if it is one.
@@ -50,7 +55,8 @@ func (v *verdict) refusal() (reason, hint string) {
 // doubts gives the sentences for the reader.
 func (v *verdict) doubts(f geom.Frame) (d []string) {
 	say := func(format string, a ...any) { d = append(d, fmt.Sprintf(format, a...)) }
-	if v.share < doubtShare {
+	stops := v.stops[0] + v.stops[1] + v.stops[2] + v.stops[3]
+	if v.share < doubtShare || v.share < unsureShare && stops < clearStops {
 		say("only %.0f %% of the graticule's lines were seen: check that the grid found lies on the display's", 100*v.share)
 	}
 	if v.rms > doubtRMS {
@@ -58,6 +64,9 @@ func (v *verdict) doubts(f geom.Frame) (d []string) {
 	}
 	if v.margin < doubtMargin {
 		say("another place or size of the frame fits nearly as well as %d × %d boxes: check where the outermost lines are", f.Cols, f.Rows)
+	}
+	if stops < doubtStops || max(v.stops[0], v.stops[1]) < leastStop || max(v.stops[2], v.stops[3]) < leastStop {
+		say("where the lines of the graticule end was not clearly seen: check that %d × %d boxes are right and that the frame lies on the outermost lines", f.Cols, f.Rows)
 	}
 	if v.rival > doubtRival {
 		say("another grid fits nearly as well: check that the lines found are the display's divisions")

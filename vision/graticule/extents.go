@@ -18,6 +18,7 @@ const (
 	pieceFloor  = -0.1 // of the median line: covered cells (text, a menu) cost no more than that
 	pieceCap    = 1.5  // rims are worth having, but not everything
 	pieceWanted = 0.4  // of the median line: what a piece must have to pay for itself
+	stopWorth   = 12.0 // of the crossing lines' ending at a rim
 	rimMissing  = 20.0 // cost of a half-box frame whose rim is not seen on both sides
 )
 
@@ -32,17 +33,23 @@ type size struct {
 var sizes = []size{
 	{10, 8, false, 0}, {12, 8, false, 0.5}, {14, 8, false, 0.5}, {15, 10, true, 0.6}, {10, 10, false, 1},
 	{14, 10, false, 0.8}, {16, 8, false, 1.2}, {16, 10, false, 1.5}, {12, 10, false, 1.2},
-	{8, 10, false, 2}, {8, 12, false, 2.5}, {8, 8, false, 3}, {10, 12, false, 2.5},
+	{8, 10, false, 2}, {8, 12, false, 2.5}, {8, 8, false, 6}, {10, 12, false, 2.5},
 }
 
 // A frame is one rectangle with its score. Of a centred frame the extent is that of the lines; its
 // rims are half a box out.
 type frame struct {
 	extent
-	size                                          size
-	score                                         float64
-	edges, prior, centreTicks, rimTicks, rimLines float64    // parts of the score
-	rims                                          [4]float64 // strengths of the rims, left, right, bottom, top, of the median line
+	size  size
+	score float64
+	// Parts of the score.
+	edges       float64 // strengths of the pieces, less what is wanted of each
+	prior       float64
+	centreTicks float64    // 0..2: ticks on the two centre lines
+	rimTicks    float64    // 0..4: ticks inside the rims
+	rimLines    float64    // strengths of the four rims, each less a half
+	stopped     float64    // how clearly the crossing lines end at the rims, sum of stops
+	rims, stops [4]float64 // left, right, bottom, top; in units of the median line
 }
 
 func (f frame) boxes() geom.Frame { return geom.Frame{Cols: f.size.cols, Rows: f.size.rows} }
@@ -54,7 +61,8 @@ type survey struct {
 	raw   [2][][]float64 // family, k - first, c - first: strength in rms of the evidence, NaN outside
 	str   [2][][]float64 // the same in units of the median line, weighed and less what is wanted
 	ticks [2][][][2]tickSight
-	base  [2]float64 // median line strengths
+	ends  [2][][][2]float64 // strengths of each piece's first and last third
+	base  [2]float64        // median line strengths
 }
 
 // surveyOf looks at g's lattice and pastPart boxes around what was grown.
@@ -89,14 +97,16 @@ func surveyOf(g *grown, f *closeUp) *survey {
 		for k := k0; k <= k1; k++ {
 			row := make([]float64, c1-c0)
 			tk := make([][2]tickSight, c1-c0)
+			ends := make([][2]float64, c1-c0)
 			sum, n := 0.0, 0
 			for c := c0; c < c1; c++ {
 				pc := piece{fam, k, c}
-				p, ok := g.ev.look(&g.h, pc)
+				p, first, last, ok := g.ev.lookEnds(&g.h, pc)
 				if !ok {
 					row[c-c0] = math.NaN()
 					continue
 				}
+				ends[c-c0] = [2]float64{first.pieceStrength(g.sign), last.pieceStrength(g.sign)}
 				row[c-c0] = min(max(p.pieceStrength(g.sign), -0.6), 1.2)
 				if c >= q0 && c < q1 {
 					sum += row[c-c0]
@@ -111,6 +121,7 @@ func surveyOf(g *grown, f *closeUp) *survey {
 			s.raw[fam] = append(s.raw[fam], row)
 			s.str[fam] = append(s.str[fam], slices.Clone(row))
 			s.ticks[fam] = append(s.ticks[fam], tk)
+			s.ends[fam] = append(s.ends[fam], ends)
 		}
 		s.base[fam] = max(median(lines), 0.05)
 		for _, row := range s.str[fam] {
@@ -210,10 +221,14 @@ func (s *survey) frames(want geom.Frame) []frame {
 				for _, r := range f.rims {
 					f.rimLines += r - 0.5
 				}
+				f.stops = s.stops(x, z.centred)
+				for _, d := range f.stops {
+					f.stopped += d
+				}
 				if z.centred && min(f.rims[0], f.rims[1]) < 0.5 {
 					f.prior -= rimMissing
 				}
-				f.score = f.edges + f.prior + 12*f.centreTicks + 8*f.rimTicks + 4*f.rimLines
+				f.score = f.edges + f.prior + 12*f.centreTicks + 8*f.rimTicks + 4*f.rimLines + stopWorth*f.stopped
 				out = append(out, f)
 			}
 		}
@@ -258,6 +273,34 @@ func (s *survey) sum(x extent) float64 {
 		}
 	}
 	return t
+}
+
+// stops says how clearly the crossing lines end at each of the four rims of x, left, right, bottom,
+// top: their mean strength just inside, less that just outside, of the median line. Of a centred frame
+// the left and right rim are half a box outside x.
+func (s *survey) stops(x extent, centred bool) (d [4]float64) {
+	// mean strength of the crossing lines of fam, lo..hi, in the first or last third of cell c
+	mean := func(fam family, lo, hi, c, end int) float64 {
+		k0, _, c0, c1 := s.ranges(fam)
+		if c < c0 || c >= c1 {
+			return 0
+		}
+		sum := 0.0
+		for k := lo; k <= hi; k++ {
+			sum += min(max(s.ends[fam][k-k0][c-c0][end]/s.base[fam], pieceFloor), pieceCap)
+		}
+		return sum / float64(hi-lo+1)
+	}
+	if centred {
+		d[0] = mean(level, x.bottom, x.top, x.left-1, 1) - mean(level, x.bottom, x.top, x.left-1, 0)
+		d[1] = mean(level, x.bottom, x.top, x.right, 0) - mean(level, x.bottom, x.top, x.right, 1)
+	} else {
+		d[0] = mean(level, x.bottom, x.top, x.left, 0) - mean(level, x.bottom, x.top, x.left-1, 1)
+		d[1] = mean(level, x.bottom, x.top, x.right-1, 1) - mean(level, x.bottom, x.top, x.right, 0)
+	}
+	d[2] = mean(upright, x.left, x.right, x.bottom, 0) - mean(upright, x.left, x.right, x.bottom-1, 1)
+	d[3] = mean(upright, x.left, x.right, x.top-1, 1) - mean(upright, x.left, x.right, x.top, 0)
+	return d
 }
 
 // rims gives the mean strengths of the four rims of x, left, right, bottom, top, in units of the

@@ -83,24 +83,38 @@ func automatic(ph *photo.Photo, o *Options) (*Graticule, verdict, error) {
 		return nil, verdict{}, &NotFoundError{"no graticule found: nowhere on the photo are there evenly spaced lines that cross",
 			"photograph the display alone, straight on and sharp; or give the frame's corners and count of boxes by hand"}
 	}
-	best := &found[0]
-	g, v, ok := finish(ph, fine, best)
-	if !ok {
-		return nil, v, &NotFoundError{"no graticule found: the lines of the best candidate vanish on a closer look",
-			"photograph the display straight on and sharp, without glare; or give the frame's corners and count of boxes by hand"}
-	}
-	for _, c := range found[1:] {
-		if !sameLattice(best.survey.g.h, c.survey.g.h, 0.1, 20) {
-			v.rival = c.quality / best.quality
-			break
+	// The first that stands a closer look; a lattice of the display's own pixels does not.
+	var refused error
+	for i := range found[:min(tries, len(found))] {
+		best := &found[i]
+		g, v, ok := finish(ph, fine, best)
+		if !ok {
+			if refused == nil {
+				refused = &NotFoundError{"no graticule found: the lines of the best candidate vanish on a closer look",
+					"photograph the display straight on and sharp, without glare; or give the frame's corners and count of boxes by hand"}
+			}
+			continue
 		}
+		if reason, hint := v.refusal(); reason != "" {
+			if refused == nil {
+				refused = &NotFoundError{reason, hint}
+			}
+			continue
+		}
+		for _, c := range found[i+1:] {
+			if !sameLattice(best.survey.g.h, c.survey.g.h, 0.1, 20) {
+				v.rival = c.quality / best.quality
+				break
+			}
+		}
+		g.Doubts = v.doubts(g.Frame)
+		return g, v, nil
 	}
-	if reason, hint := v.refusal(); reason != "" {
-		return nil, v, &NotFoundError{reason, hint}
-	}
-	g.Doubts = v.doubts(g.Frame)
-	return g, v, nil
+	return nil, verdict{}, refused
 }
+
+// tries is how many candidates are looked at closely before the photo is given up.
+const tries = 4
 
 // finish refines a candidate on the photo and gathers what there is to say of it.
 func finish(ph *photo.Photo, fine light, c *candidate) (*Graticule, verdict, bool) {
@@ -120,6 +134,7 @@ func finish(ph *photo.Photo, fine light, c *candidate) (*Graticule, verdict, boo
 		margin: c.margin,
 		aspect: a / u,
 		rims:   c.frame.rims,
+		stops:  c.frame.stops,
 		tall:   f.Rows > f.Cols,
 	}
 	return &Graticule{

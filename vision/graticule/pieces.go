@@ -48,6 +48,47 @@ func (e *evidence) look(h *lattice, pc piece) (p profile, ok bool) {
 	return p, true
 }
 
+// lookEnds is look, and gives the profiles of the piece's first and last third beside that of the
+// whole.
+func (e *evidence) lookEnds(h *lattice, pc piece) (whole, first, last profile, ok bool) {
+	plane := e.upright
+	if pc.fam == level {
+		plane = e.level
+	}
+	const third = alongPts / 3
+	n := [3]float32{}
+	for t := range alongPts {
+		along := alongFrom + (1-2*alongFrom)*float64(t)/(alongPts-1)
+		a := h.Pixel(pc.at(-float64(profHalf)/perBox, along))
+		b := h.Pixel(pc.at(float64(profHalf)/perBox, along))
+		if pc.fam == level {
+			a, b = geom.Pixel{X: a.Y, Y: a.X}, geom.Pixel{X: b.Y, Y: b.X}
+		}
+		var row profile
+		if !addRun(&row, plane, a, b, e.scale) {
+			continue
+		}
+		whole.add(&row)
+		n[0]++
+		if t < third {
+			first.add(&row)
+			n[1]++
+		} else if t >= alongPts-third {
+			last.add(&row)
+			n[2]++
+		}
+	}
+	if 2*n[0] < alongPts || n[1] == 0 || n[2] == 0 {
+		return whole, first, last, false
+	}
+	for i := range whole {
+		whole[i] /= n[0]
+		first[i] /= n[1]
+		last[i] /= n[2]
+	}
+	return whole, first, last, true
+}
+
 // addRun adds the bilinear samples of plane from a to b (photo pixels) to p; nothing is added, and
 // false returned, if an end is outside.
 func addRun(p *profile, plane *raster.Plane, a, b geom.Pixel, scale float64) bool {

@@ -29,10 +29,15 @@ const (
 	refineReach  = 0.10  // box: farther off is a neighbour's tick or a helper line
 	mostRows     = 80    // rows across a piece, about one a sample: thin dots are missed between fewer
 	leastRows    = 8     // rows
-	ridgeWidth   = 0.022 // box: half the width of the second difference, or 1.5 pixels if that is more
-	ridgeSamples = 3     // samples across that width
-	lensSigma    = 0.03  // 1: prior spread of K; phones correct their lenses to about that
-	parameters   = 9
+	ridgeWidth   = 0.025 // box: half the width of the second difference, or 1.5 samples if that is more
+	ridgeSteps   = 2     // steps of the profile to that width
+	ridgeBlur    = 0.75  // of that width, Gaussian before the difference: the display's own pixels, 1/25 box, must not count
+	agrees       = 0.2   // of its prior weight: a piece that keeps that much lies within four spreads of the fit
+	// rimWeight of the rims' pieces: the other field beyond a rim and the ticks inside it pull all of
+	// them the same way, by up to 0.002 box in simulation, which looks like another scale.
+	rimWeight  = 0.2
+	lensSigma  = 0.03 // 1: prior spread of K; phones correct their lenses to about that
+	parameters = 9
 )
 
 // A fit is what refine gives.
@@ -60,7 +65,8 @@ type observation struct {
 	piece
 	coord  float64 // box: where the line is
 	place  geom.Pixel
-	weight float64
+	prior  float64 // weight before the data speak: rims count less
+	weight float64 // 0..prior
 }
 
 // lines lists the coordinates of the ruled lines of a frame, in boxes from the centre.
@@ -104,7 +110,7 @@ func refine(ph *photo.Photo, near *closeUp, h geom.Homography, f geom.Frame, cen
 	res = residuals(&m, obs)
 	sum, n := 0.0, 0.0
 	for i, o := range obs {
-		if o.weight > 0.2 {
+		if o.weight > agrees*o.prior {
 			sum += res[i] * res[i]
 			n++
 			out.seen++
@@ -131,7 +137,11 @@ func observe(near *closeUp, m *model, xs, ys []float64, sign float32) (obs []obs
 			inside++
 		}
 		if found {
-			obs = append(obs, observation{piece{fam, k, c}, line, m.pixel(at(off, 0.5)), 1})
+			prior := 1.0
+			if k == 0 || fam == upright && k == len(xs)-1 || fam == level && k == len(ys)-1 {
+				prior = rimWeight
+			}
+			obs = append(obs, observation{piece{fam, k, c}, line, m.pixel(at(off, 0.5)), prior, prior})
 		}
 	}
 	for k, x := range xs {
@@ -157,9 +167,12 @@ func sightLine(near *closeUp, m *model, at func(off, t float64) geom.Box, sign f
 	if px < leastBox || count < leastRows {
 		return 0, false, false
 	}
-	const wide = ridgeSamples
-	step := max(ridgeWidth, 1.5/px) / wide
-	half := int(refineReach/step) + 3*wide
+	const (
+		wide  = len(ridgeKernel) / 2
+		flank = 3 * ridgeSteps // beside the reach, so that the noise is seen
+	)
+	step := max(ridgeWidth, 1.5/px) / ridgeSteps
+	half := int(refineReach/step) + flank + wide
 	n := 2*half + 1
 	row := make([]float32, n)
 	ridge := make([]float32, n*count)
@@ -171,7 +184,11 @@ func sightLine(near *closeUp, m *model, at func(off, t float64) geom.Box, sign f
 		}
 		dst := ridge[rows*n:][:n]
 		for i := wide; i < n-wide; i++ {
-			dst[i] = sign * (2*row[i] - row[i-wide] - row[i+wide])
+			var v float32
+			for k, w := range ridgeKernel {
+				v += w * row[i-wide+k]
+			}
+			dst[i] = sign * v
 		}
 		rows++
 	}
@@ -194,39 +211,53 @@ func sightLine(near *closeUp, m *model, at func(off, t float64) geom.Box, sign f
 			mean[i] += float64(w * ridge[r*n+i])
 		}
 	}
-	// A running mean over the ridge's width makes one peak of a broad line.
-	smooth := make([]float64, n)
-	for i := 2 * wide; i < n-2*wide; i++ {
-		for d := -wide / 2; d <= wide/2; d++ {
-			smooth[i] += mean[i+d]
-		}
-	}
 	best := -1
 	lo, hi := half-int(refineReach/step), half+int(refineReach/step)
-	lo, hi = max(lo, 2*wide+1), min(hi, n-2*wide-2)
 	for i := lo; i <= hi; i++ {
-		if best < 0 || smooth[i] > smooth[best] {
+		if best < 0 || mean[i] > mean[best] {
 			best = i
 		}
 	}
 	if best <= lo || best >= hi {
 		return 0, false, true
 	}
-	inner := append([]float64(nil), smooth[2*wide:n-2*wide]...)
+	inner := append([]float64(nil), mean[wide:n-wide]...)
 	mid := median(inner)
 	for i := range inner {
 		inner[i] = math.Abs(inner[i] - mid)
 	}
-	if smooth[best]-mid < peakNoise*1.5*median(inner) {
+	if mean[best]-mid < peakNoise*1.5*median(inner) {
 		return 0, false, true
 	}
-	lo3, mid3, hi3 := smooth[best-1], smooth[best], smooth[best+1]
+	lo3, mid3, hi3 := mean[best-1], mean[best], mean[best+1]
 	part := 0.0
 	if den := lo3 - 2*mid3 + hi3; den < 0 {
 		part = 0.5 * (lo3 - hi3) / den
 	}
 	return (float64(best-half) + part) * step, true, true
 }
+
+// ridgeKernel is the negative second difference of a Gaussian, in steps of the profile.
+var ridgeKernel = func() (k [15]float32) {
+	const sigma = ridgeBlur * ridgeSteps
+	at := func(x float64) float64 { return math.Exp(-x * x / (2 * sigma * sigma)) }
+	sum := 0.0
+	for i := range k {
+		sum += at(float64(i - len(k)/2))
+	}
+	for i := range k {
+		x := float64(i - len(k)/2)
+		k[i] = float32((2*at(x) - at(x-ridgeSteps) - at(x+ridgeSteps)) / sum)
+	}
+	mean := float32(0)
+	for _, v := range k {
+		mean += v / float32(len(k))
+	}
+	for i := range k {
+		k[i] -= mean // even light gives exactly nothing
+	}
+	return k
+}()
 
 // params and set carry the nine parameters in and out of the model.
 func (m *model) params() (p [parameters]float64) {
@@ -345,7 +376,7 @@ func adjust(m *model, obs []observation) bool {
 		s := max(spread(kept), 5e-4)
 		for i, r := range res {
 			if obs[i].weight > 0 {
-				obs[i].weight = 1 / (1 + r*r/(4*s*s))
+				obs[i].weight = obs[i].prior / (1 + r*r/(4*s*s))
 			}
 			w[i] = obs[i].weight
 		}
@@ -501,7 +532,7 @@ func variances(group [][]int, w, res []float64) (within, between float64) {
 func crossings(obs []observation, nx, ny int) int {
 	var up, lv = make([]bool, nx*ny), make([]bool, nx*ny)
 	for _, o := range obs {
-		if o.weight <= 0.2 {
+		if o.weight <= agrees*o.prior {
 			continue
 		}
 		for d := range 2 {

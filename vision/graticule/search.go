@@ -30,7 +30,8 @@ func candidateOf(ph *photo.Photo, fine light, g grown, want geom.Frame) (c candi
 	if len(fs) > 1 {
 		c.margin = fs[0].score - fs[1].score
 	}
-	c.quality = c.survey.quality(c.frame) * math.Sqrt(c.frame.score)
+	stopped := 0.25 + min(max(c.frame.stopped, 0), 4)
+	c.quality = c.survey.quality(c.frame) * math.Sqrt(c.frame.score) * stopped * stopped
 	return c, c.quality > 0
 }
 
