@@ -167,8 +167,9 @@ func (d *decay) fitWithin(s stretch, low, high int, tau float64) *piece {
 	spread := typical(d.off(p))
 	// Compared with the spread of a new point about a curve that is itself uncertain there; without the second
 	// part the points that a noisy curve misses would be left out, and the curve left as it is.
+	worse := d.correlationFactor(p)
 	belongs := func(j int) bool {
-		return math.Abs(d.v[j]-p.fit.at(d.t[j])) <= onCurve*spread*math.Hypot(d.sigma[j], p.fit.uncertainty(d.t[j]))
+		return math.Abs(d.v[j]-p.fit.at(d.t[j])) <= onCurve*spread*math.Hypot(d.sigma[j], worse*p.fit.uncertainty(d.t[j]))
 	}
 	first := walkOut(in, -1, low, belongs)
 	if first > low || low > 0 {
@@ -217,6 +218,29 @@ func (d *decay) leaveOut(p *piece) {
 		p.use, p.fit, p.dropped = whole, fit, 0
 	}
 }
+
+// correlationFactor is by how much correlation of neighbouring points widens what the fit of p says of itself, if it
+// falls off as in a first-order autoregression.
+func (d *decay) correlationFactor(p *piece) float64 {
+	var products, squares, last float64
+	for i, j := range p.use {
+		r := (d.v[j] - p.fit.at(d.t[j])) / d.sigma[j]
+		if i > 0 {
+			products += r * last
+		}
+		squares += r * r
+		last = r
+	}
+	rho := products / squares
+	if !(rho > 0) {
+		return 1
+	}
+	rho = math.Min(rho, mostCorrelated)
+	return math.Sqrt((1 + rho) / (1 - rho))
+}
+
+// mostCorrelated is the largest correlation of neighbours that correlationFactor goes by: a factor of 6.
+const mostCorrelated = 0.95
 
 // off is how far each point of p lies off its curve, in its standard deviations.
 func (d *decay) off(p *piece) []float64 {

@@ -1,0 +1,95 @@
+package analysis
+
+import (
+	"math"
+	"strings"
+	"testing"
+)
+
+// Of results of one record that differ by noise alone, |zeta| > 2 comes up in 4.6 % (normal distribution).
+func TestComparisonsFailAsOftenAsChanceHasIt(t *testing.T) {
+	s := specimen{n: 300, span: 50, sigma: 0.03, rho: 0.4, v: slowDischarge(9, 0, 4, 8)}
+	failed, count := map[string]int{}, 0
+	for seed := range 250 {
+		f := mustFit(t, s.record(uint64(seed)), nil)
+		count++
+		for _, c := range f.Comparisons {
+			if !c.Agree {
+				failed[c.Title]++
+			}
+			if c.Agree != (math.Abs(c.Zeta) <= agreeing) {
+				t.Errorf("zeta = %g and agree is %v", c.Zeta, c.Agree)
+			}
+		}
+	}
+	if len(failed) < 3 {
+		t.Errorf("some comparison never fails: %v", failed)
+	}
+	for title, n := range failed {
+		if share := float64(n) / float64(count); share < 0.005 || share > 0.11 {
+			t.Errorf("%s fails in %.1f %% of %d records", title, 100*share, count)
+		}
+	}
+}
+
+func TestComparisonWithRCTellsLoading(t *testing.T) {
+	// 100 kΩ with 100 µF discharges through an input of 1 MΩ as well: τ is 9.1 % short of R·C.
+	s := specimen{n: 500, span: 50, sigma: 0.02, v: slowDischarge(9, 0, 4, 10/1.1)}
+	set := &Settings{Resistance: unitValue(100e3, 200, "Ω"), Capacitance: unitValue(100e-6, 0.5e-6, "F")}
+	says := func() Comparison {
+		for _, c := range mustFit(t, s.record(1), set).Comparisons {
+			if c.Title == "τ: the fitted curve and R·C" {
+				return c
+			}
+		}
+		t.Fatal("no comparison with R·C")
+		return Comparison{}
+	}
+	if c := says(); c.Agree || !strings.Contains(c.Says, "load in parallel") || c.Zeta < 2 {
+		t.Errorf("without the load: %+v", c)
+	}
+	set.InputResistance = unitValue(1e6, 5e3, "Ω")
+	if c := says(); !c.Agree || !strings.Contains(c.Says, "agree within their uncertainties") {
+		t.Errorf("with the load: %+v", c)
+	}
+}
+
+func TestDecaysThatDifferAreTold(t *testing.T) {
+	// Charged through twice the resistance that it discharges through.
+	v := func(x float64) float64 {
+		phase := math.Mod(x+0.3e-3, 4e-3)
+		if phase < 2e-3 {
+			return 5 - 5*math.Exp(-phase/0.3e-3)
+		}
+		return 5 * math.Exp(-(phase-2e-3)/0.2e-3)
+	}
+	f := mustFit(t, specimen{n: 1000, span: 10e-3, sigma: 0.02, v: v}.record(1), nil)
+	last := f.Comparisons[len(f.Comparisons)-1]
+	r := find(f, "tau", "curve")
+	if last.Agree || !strings.Contains(last.Says, "differ in τ") || len(last.Results) != len(f.Fits) {
+		t.Errorf("%+v", last)
+	}
+	if !(termOf(r, sourceDiffer) > 10*termOf(r, sourceNoise)) || !(r.Value.U > 0.01e-3) {
+		t.Errorf("τ = %v, budget %+v", r.Value, r.Budget)
+	}
+	f = mustFit(t, specimen{n: 1000, span: 10e-3, sigma: 0.02, v: squareDriven(5, 2e-3, 0.2e-3, 0.3e-3)}.record(1), nil)
+	if last := f.Comparisons[len(f.Comparisons)-1]; !last.Agree || !strings.Contains(last.Says, "same τ") {
+		t.Errorf("%+v", last)
+	}
+}
+
+// χ² of three independent values about their weighted mean, by hand: values 1, 2, 4 with u = 1, 1, 2 have the mean
+// 16/9 and χ² = 49/81 + 4/81 + 100/81 = 17/9.
+func TestChiSquareOfIndependentValues(t *testing.T) {
+	u2 := []float64{1, 1, 4}
+	chi2, ok := chiSquare([]float64{1, 2, 4}, func(i, j int) float64 {
+		if i == j {
+			return u2[i]
+		}
+		return 0
+	})
+	if !ok {
+		t.Fatal("singular")
+	}
+	near(t, "χ²", chi2, 17.0/9, 1e-12)
+}

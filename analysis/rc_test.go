@@ -1,0 +1,62 @@
+package analysis
+
+import (
+	"math"
+	"testing"
+)
+
+// Common practice, no source: 9.9 kΩ with 1000 µF is 9.9 s.
+func TestRCIsTheProductWithoutLoads(t *testing.T) {
+	tau, budget := tauRC(&Settings{Resistance: unitValue(9.9e3, 99, "Ω"), Capacitance: unitValue(1000e-6, 20e-6, "F")})
+	near(t, "τ", tau, 9.9, 1e-12)
+	u, _ := combine(budget)
+	near(t, "u/τ", u/tau, math.Hypot(0.01, 0.02), 1e-9) // relative variances of a product add (JCGM 100:2008, 5.1.6)
+}
+
+// Change of τ by an input of 1 MΩ or 10 MΩ in parallel and by a generator of 50 Ω in series (worked out by hand from
+// Ohm's law to the digits given).
+func TestRCWithLoads(t *testing.T) {
+	for _, c := range []struct{ r, in, source, percent, digits float64 }{
+		{1e3, 1e6, 0, -0.10, 0.005}, {10e3, 1e6, 0, -0.99, 0.005}, {100e3, 1e6, 0, -9.1, 0.05}, {1e6, 1e6, 0, -50, 0.05},
+		{10e3, 10e6, 0, -0.10, 0.005}, {100e3, 10e6, 0, -0.99, 0.005}, {1e6, 10e6, 0, -9.1, 0.05},
+		{1e3, 0, 50, 5.0, 0.05}, {10e3, 0, 50, 0.50, 0.005}, {100e3, 0, 50, 0.05, 0.005},
+	} {
+		const farad = 1e-7
+		tau, _ := tauRC(&Settings{Resistance: unitValue(c.r, 0, "Ω"), Capacitance: unitValue(farad, 0, "F"),
+			InputResistance: unitValue(c.in, 0, "Ω"), SourceResistance: unitValue(c.source, 0, "Ω")})
+		near(t, "change in %", 100*(tau/(c.r*farad)-1), c.percent, c.digits)
+	}
+}
+
+// Sensitivities against differences, one part at a time.
+func TestRCBudgetIsItsDerivative(t *testing.T) {
+	x := []float64{22e3, 4.7e-7, 1e6, 600}
+	at := func(x []float64) float64 {
+		tau, _ := tauRC(&Settings{Resistance: unitValue(x[0], 1, "Ω"), Capacitance: unitValue(x[1], 1e-9, "F"),
+			InputResistance: unitValue(x[2], 1e4, "Ω"), SourceResistance: unitValue(x[3], 1, "Ω")})
+		return tau
+	}
+	_, budget := tauRC(&Settings{Resistance: unitValue(x[0], 1, "Ω"), Capacitance: unitValue(x[1], 1e-9, "F"),
+		InputResistance: unitValue(x[2], 1e4, "Ω"), SourceResistance: unitValue(x[3], 1, "Ω")})
+	for i := range x {
+		h := 1e-4 * x[i]
+		up, down := append([]float64(nil), x...), append([]float64(nil), x...)
+		up[i] += h
+		down[i] -= h
+		want := (at(up) - at(down)) / (2 * h)
+		near(t, budget[i].Source, budget[i].Sensitivity, want, 1e-6*math.Abs(want))
+	}
+}
+
+func TestLooseOrMissingTolerancesAreDoubted(t *testing.T) {
+	rec := specimen{n: 300, span: 50, sigma: 0.02, v: slowDischarge(9, 0, 4, 10)}.record(1)
+	set := &Settings{Resistance: unitValue(21.9e3, 40, "Ω"), Capacitance: unitValue(470e-6, 470e-6*0.2/math.Sqrt(3), "F"), InputResistance: unitValue(1e6, 1e4, "Ω")}
+	if r := find(mustFit(t, rec, set), "tau", "rc"); !hasDoubt(r.Doubts, "can hardly fail") || hasDoubt(r.Doubts, "input resistance") {
+		t.Errorf("±20 %%: %q", r.Doubts)
+	}
+	set.Capacitance.U, set.InputResistance.X = 0, 0
+	r := find(mustFit(t, rec, set), "tau", "rc")
+	if hasDoubt(r.Doubts, "can hardly fail") || !hasDoubt(r.Doubts, "No accuracy was given for the capacitance") || !hasDoubt(r.Doubts, "input resistance") {
+		t.Errorf("no tolerance: %q", r.Doubts)
+	}
+}
