@@ -22,7 +22,7 @@ import (
 
 // A noise is what the residuals of a record's fits say about its points.
 type noise struct {
-	slot  []int     // place of each point of the record on its regular grid
+	slot  []int     // place of each point of the record, counted in its usual spacing
 	sigma []float64 // V, stated for each point of the record
 	rho   []float64 // rho[0] = 1, then by distance in slots, positive
 	// scale is the variance of residuals over that stated, at least 1 when sigma was stated.
@@ -56,7 +56,7 @@ const (
 	lagsKept = 3
 )
 
-// slots gives each point its place on a grid of the median spacing, so that a gap counts as wide as it is.
+// slots gives each point its place counted in the median spacing, so that a gap counts as wide as it is.
 func slots(t []float64) []int {
 	s := make([]int, len(t))
 	step := medianStep(t)
@@ -71,9 +71,7 @@ func slots(t []float64) []int {
 func findNoise(slot []int, sigma []float64, sigmaUnknown bool, fits []residuals) noise {
 	z := noise{slot: slot, sigma: sigma, rho: []float64{1}, scale: 1, inflation: 1, sigmaUnknown: sigmaUnknown}
 	lags, p := 0, 0
-	grids := make([]grid, len(fits))
-	for i, f := range fits {
-		grids[i] = layOut(slot, f)
+	for _, f := range fits {
 		z.n += len(f.r)
 		p += len(f.basis)
 		lags = max(lags, int(longestCorrelation*float64(len(f.r))))
@@ -82,12 +80,8 @@ func findNoise(slot []int, sigma []float64, sigmaUnknown bool, fits []residuals)
 		lags = 0
 	}
 	products, count := make([]float64, lags+1), make([]float64, lags+1)
-	for _, g := range grids {
-		for k := range products {
-			s, m := g.products(k)
-			products[k] += s
-			count[k] += m
-		}
+	for _, f := range fits {
+		f.products(slot, products, count)
 	}
 	if z.n <= p {
 		// As many parameters as points: the residuals say nothing and the stated sigma stands.
@@ -100,8 +94,8 @@ func findNoise(slot []int, sigma []float64, sigmaUnknown bool, fits []residuals)
 	products = products[:lags+1]
 	for range correlationRounds {
 		taken := make([]float64, lags+1)
-		for _, g := range grids {
-			g.taken(z.rho, taken)
+		for _, f := range fits {
+			f.taken(slot, z.rho, taken)
 		}
 		variance := 0.0
 		rho := make([]float64, 0, lags+1)
@@ -182,86 +176,55 @@ func firstNotPositive(x []float64) int {
 	return len(x)
 }
 
-// A grid has the residuals of one fit by slot, 0 where there is none.
-type grid struct {
-	r     []float64
-	here  []bool
-	basis [][]float64
-}
-
-func layOut(slot []int, f residuals) grid {
-	if len(f.use) == 0 {
-		return grid{}
-	}
-	first := slot[f.use[0]]
-	n := slot[f.use[len(f.use)-1]] - first + 1
-	g := grid{r: make([]float64, n), here: make([]bool, n)}
+// products adds to sum[k] those of residuals k slots apart and to count[k] how many there are.
+func (f residuals) products(slot []int, sum, count []float64) {
 	for i, j := range f.use {
-		g.r[slot[j]-first] = f.r[i]
-		g.here[slot[j]-first] = true
-	}
-	for _, q := range f.basis {
-		column := make([]float64, n)
-		for i, j := range f.use {
-			column[slot[j]-first] = q[i]
-		}
-		g.basis = append(g.basis, column)
-	}
-	return g
-}
-
-// products sums those of residuals k slots apart and counts them.
-func (g grid) products(k int) (sum, count float64) {
-	for j := 0; j+k < len(g.r); j++ {
-		if g.here[j] && g.here[j+k] {
-			sum += g.r[j] * g.r[j+k]
-			count++
+		for m := i; m < len(f.use); m++ {
+			k := slot[f.use[m]] - slot[j]
+			if k >= len(sum) {
+				break
+			}
+			sum[k] += f.r[i] * f.r[m]
+			count[k]++
 		}
 	}
-	return sum, count
 }
 
 // taken adds to out[k] what the fit took out of the sum of products k slots apart, at unit variance and
 // correlation rho: the lag-k sum of QQ'R + RQQ' - QQ'RQQ'.
-func (g grid) taken(rho []float64, out []float64) {
-	p := len(g.basis)
-	rq := make([][]float64, p)
-	for a, q := range g.basis {
-		rq[a] = make([]float64, len(q))
-		for j := range q {
-			s := q[j]
-			for k := 1; k < len(rho); k++ {
-				if j >= k {
-					s += rho[k] * q[j-k]
-				}
-				if j+k < len(q) {
-					s += rho[k] * q[j+k]
-				}
-			}
-			rq[a][j] = s
-		}
-	}
+func (f residuals) taken(slot []int, rho, out []float64) {
 	// Half of QQ'RQQ' off each side: columns m = RQ - Q(Q'RQ)/2 give QQ'R + RQQ' - QQ'RQQ' = Qm' + mQ'.
-	m := make([][]float64, p)
-	for a := range m {
-		m[a] = append([]float64(nil), rq[a]...)
-		for b := range g.basis {
-			h := 0.0
-			for j, q := range g.basis[b] {
-				h += q * rq[a][j]
+	m := make([][]float64, len(f.basis))
+	for a, q := range f.basis {
+		m[a] = make([]float64, len(q))
+		for i, j := range f.use {
+			for n := i; n < len(f.use); n++ {
+				k := slot[f.use[n]] - slot[j]
+				if k >= len(rho) {
+					break
+				}
+				m[a][i] += rho[k] * q[n]
+				if n > i {
+					m[a][n] += rho[k] * q[i]
+				}
 			}
-			for j, q := range g.basis[b] {
-				m[a][j] -= q * h / 2
+		}
+		rq := slices.Clone(m[a])
+		for _, other := range f.basis {
+			h := dot(other, rq)
+			for i := range other {
+				m[a][i] -= other[i] * h / 2
 			}
 		}
 	}
-	for k := range out {
-		for a := range m {
-			q, w := g.basis[a], m[a]
-			for j := 0; j+k < len(q); j++ {
-				if g.here[j] && g.here[j+k] {
-					out[k] += q[j]*w[j+k] + w[j]*q[j+k]
+	for a, q := range f.basis {
+		for i, j := range f.use {
+			for n := i; n < len(f.use); n++ {
+				k := slot[f.use[n]] - slot[j]
+				if k >= len(out) {
+					break
 				}
+				out[k] += q[i]*m[a][n] + m[a][i]*q[n]
 			}
 		}
 	}

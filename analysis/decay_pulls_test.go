@@ -13,10 +13,11 @@ type truth struct {
 }
 
 // checkPulls runs a specimen over seeds. For each truth (estimate - truth)/u must have a mean within 0.1 and the
-// expected sampling error of a mean, and a spread from 0.9 to 1.15.
+// expected sampling error of a mean, and a spread from 0.9 to 1.15; and intervals ± U must hold the truth in 95 % of
+// the records, give or take 2 % and twice the sampling error.
 func checkPulls(t *testing.T, s specimen, set *Settings, seeds int, truths ...truth) {
 	t.Helper()
-	sum, squares := make([]float64, len(truths)), make([]float64, len(truths))
+	sum, squares, held := make([]float64, len(truths)), make([]float64, len(truths)), make([]float64, len(truths))
 	for seed := range seeds {
 		f, err := FitDecay(s.record(uint64(seed)), set)
 		if err != nil {
@@ -27,15 +28,21 @@ func checkPulls(t *testing.T, s specimen, set *Settings, seeds int, truths ...tr
 			pull := (r.Value.X - want.value) / r.Value.U
 			sum[k] += pull
 			squares[k] += pull * pull
+			if math.Abs(r.Value.X-want.value) <= r.Expanded {
+				held[k]++
+			}
 		}
 	}
 	n := float64(seeds)
 	for k, want := range truths {
 		mean := sum[k] / n
 		spread := math.Sqrt(squares[k]/n - mean*mean)
-		t.Logf("%s %s: mean %.2f, spread %.2f", want.quantity, want.method, mean, spread)
+		t.Logf("%s by %s: pulls have mean %.2f and spread %.2f, %.1f %% within U", want.quantity, want.method, mean, spread, 100*held[k]/n)
 		if !(math.Abs(mean) < 0.1+2/math.Sqrt(n)) || !(spread > 0.9 && spread < 1.15) {
 			t.Errorf("%s by %s: pulls have mean %.2f and spread %.2f", want.quantity, want.method, mean, spread)
+		}
+		if !(math.Abs(held[k]/n-coverage) < 0.02+2*math.Sqrt(coverage*(1-coverage)/n)) {
+			t.Errorf("%s by %s: %.1f %% of the intervals hold the truth", want.quantity, want.method, 100*held[k]/n)
 		}
 	}
 }

@@ -58,8 +58,9 @@ const (
 	longestTau = 20
 	// shortestTau, in spacings of the points: below it at most one point lies on the slope.
 	shortestTau = 0.3
-	// settledStep is the step in ln τ at which the walk is at the bottom.
-	settledStep = 1e-11
+	// settledStep is the step in ln τ at which the walk is at the bottom: far less than any u of ln τ and than the
+	// moves of effects.
+	settledStep = 1e-10
 	walkLimit   = 60
 )
 
@@ -90,6 +91,7 @@ func fitExponential(t, v, w []float64, ref float64, fixed *float64, start float6
 // A projection holds the points with the time scaled by their span, and the linear solution at the last ln τ.
 type projection struct {
 	x, v, w []float64
+	w2      []float64 // w²
 	span    float64
 	free    bool // c is fitted
 	fixedC  float64
@@ -103,16 +105,17 @@ type projection struct {
 
 func newProjection(t, v, w []float64, ref float64, fixed *float64) *projection {
 	n := len(t)
-	buffer := make([]float64, 7*n)
+	buffer := make([]float64, 8*n)
 	cut := func(i int) []float64 { return buffer[i*n : (i+1)*n : (i+1)*n] }
-	p := &projection{x: cut(0), v: v, w: w, e: cut(1), eo: cut(2), r: cut(3), g: cut(4), go_: cut(5), free: fixed == nil}
+	p := &projection{x: cut(0), v: v, w: w, e: cut(1), eo: cut(2), r: cut(3), g: cut(4), go_: cut(5), w2: cut(7), free: fixed == nil}
 	if n == 0 {
 		return p
 	}
 	p.span = t[n-1] - t[0]
 	for j := range t {
 		p.x[j] = (t[j] - ref) / p.span
-		p.sw += w[j] * w[j]
+		p.w2[j] = w[j] * w[j]
+		p.sw += p.w2[j]
 	}
 	if fixed != nil {
 		p.fixedC = *fixed
@@ -167,7 +170,7 @@ func (p *projection) linear(x float64) {
 	meanV := 0.0
 	for j, xj := range p.x {
 		p.e[j] = math.Exp(-xj / tau)
-		w2 := p.w[j] * p.w[j]
+		w2 := p.w2[j]
 		p.meanE += w2 * p.e[j]
 		meanV += w2 * p.v[j]
 	}
@@ -177,7 +180,7 @@ func (p *projection) linear(x float64) {
 	}
 	ev := 0.0
 	for j, ej := range p.e {
-		w2 := p.w[j] * p.w[j]
+		w2 := p.w2[j]
 		d := ej - p.meanE
 		p.eo[j] = d
 		p.ee += w2 * d * d
@@ -188,8 +191,7 @@ func (p *projection) linear(x float64) {
 	p.chiSq = 0
 	for j, ej := range p.e {
 		p.r[j] = p.v[j] - p.c - p.a*ej
-		wr := p.w[j] * p.r[j]
-		p.chiSq += wr * wr
+		p.chiSq += p.w2[j] * p.r[j] * p.r[j]
 	}
 	p.c += p.fixedC
 }
@@ -201,7 +203,7 @@ func (p *projection) solve(x float64) {
 	p.meanG, p.ge, p.gg, p.gradientG = 0, 0, 0, 0
 	for j, xj := range p.x {
 		p.g[j] = p.a * p.e[j] * xj / tau
-		w2 := p.w[j] * p.w[j]
+		w2 := p.w2[j]
 		p.meanG += w2 * p.g[j]
 		p.ge += w2 * p.g[j] * p.eo[j]
 	}
@@ -211,7 +213,7 @@ func (p *projection) solve(x float64) {
 		p.meanG = 0
 	}
 	for j, gj := range p.g {
-		w2 := p.w[j] * p.w[j]
+		w2 := p.w2[j]
 		d := gj - p.meanG - p.ge*p.eo[j]
 		p.go_[j] = d
 		p.gg += w2 * d * d

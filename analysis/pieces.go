@@ -254,13 +254,20 @@ func (d *decay) off(p *piece) []float64 {
 // typical is the standard deviation of normal variables of these sizes, whatever a few strange ones are; at least 1.
 func typical(off []float64) float64 { return math.Max(1, median(off)/0.6745) }
 
-// refit fits the curve of p to the points that it uses.
+// refit fits the curve of p to the points that it uses: from the curve that it has, which was of nearly the same
+// points, or by a search over all τ.
 func (d *decay) refit(p *piece) bool {
 	if len(p.use) == 0 {
 		return false
 	}
 	t, v, w := d.gather(p.use, d.t, d.v)
-	fit, ok := fitExponential(t, v, w, t[0], p.fixedC, 0)
+	fit, ok := exponential{}, false
+	if p.fit.tau > 0 && (p.fixedC != nil) == p.fit.fixedC {
+		fit, ok = fitExponential(t, v, w, t[0], p.fixedC, p.fit.tau)
+	}
+	if !ok {
+		fit, ok = fitExponential(t, v, w, t[0], p.fixedC, 0)
+	}
 	p.fit = fit
 	return ok && len(t) >= fit.parameters()+fewestPoints
 }
