@@ -207,7 +207,7 @@ func (l *lcd) drawGraticule(d Display) {
 		case Solid:
 			return steps(half, 1, centred)
 		case Fine:
-			return steps(half, float64(2+p/50), centred)
+			return steps(half, float64(p)/10, centred)
 		}
 		return steps(half, step, centred)
 	}

@@ -104,7 +104,7 @@ func randomDisplay(rng *rand.Rand) Display {
 	}
 	d.GridColour = oneOf(rng, [3]float32{}, [3]float32{0.62, 0.66, 0.62}, [3]float32{0.40, 0.55, 0.85}, [3]float32{0.75, 0.66, 0.5})
 	d.BarColour = oneOf(rng, [3]float32{}, [3]float32{0.006, 0.007, 0.010}, [3]float32{0.02, 0.05, 0.06}, [3]float32{0.08, 0.03, 0.07}, [3]float32{0.10, 0.11, 0.11},
-		[3]float32{0.02, 0.25, 0.20}, [3]float32{0.22, 0.06, 0.24})
+		[3]float32{0.02, 0.16, 0.14}, [3]float32{0.12, 0.05, 0.16})
 	d.BeamWidth = within(rng, 0.015, 0.032)
 	d.Sag = oneOf(rng, 0, 0, within(rng, 0, 0.012))
 	d.Depth = oneOf(rng, 0, 0, within(rng, 0, 0.15))
@@ -221,13 +221,18 @@ var troubles = []struct {
 	{"blur2", func(s *Scene) { s.Camera.Blur = 2 }},
 	{"defocus4", func(s *Scene) { s.Camera.Disc = 4 }},
 	{"dim", func(s *Scene) { s.Camera.Exposure = 0.12; s.Camera.FullWell = 1500 }},
-	{"bright", func(s *Scene) { s.Camera.Exposure = 5 }},
+	{"bright", func(s *Scene) { s.Camera.Exposure *= 2.2 }},
 	{"noisy", func(s *Scene) { s.Camera.FullWell, s.Camera.ReadNoise = 250, 6 }},
 	{"jpeg60", func(s *Scene) { s.Camera.Quality = 60 }},
 	{"jpeg30", func(s *Scene) { s.Camera.Quality = 30 }},
 	{"small", func(s *Scene) { s.Camera.Fill = 0.25 }},
-	{"close", func(s *Scene) { s.Camera.Fill = 0.97; s.Camera.OffX, s.Camera.OffY = 0, 0 }},
-	{"cut", func(s *Scene) { s.Camera.OffX = math.Copysign(0.5-0.4*s.Camera.Fill, s.Camera.OffX) }},
+	{"close", func(s *Scene) {
+		s.Camera.OffX, s.Camera.OffY, s.Camera.Fill = 0, 0, 1.1
+		for !s.framed() {
+			s.Camera.Fill *= 0.98
+		}
+	}},
+	{"cut", (*Scene).cut},
 	{"menu", func(s *Scene) { s.Display.Menu = true; s.Display.Kind = Colour }},
 	{"table", func(s *Scene) { s.Display.Table = true; s.Display.Kind = Colour }},
 	{"helpers", func(s *Scene) { s.Display.Helpers = true; s.Display.Kind = Colour }},
@@ -242,6 +247,20 @@ func (c *Camera) tilt(degrees float64) {
 	towards := math.Atan2(c.Pitch, c.Yaw)
 	c.Yaw, c.Pitch = degrees*degree*math.Cos(towards), degrees*degree*math.Sin(towards)
 	c.Fill = min(c.Fill, 0.6)
+}
+
+// cut moves the display to the left until the photo's rim cuts off about a box.
+func (s *Scene) cut() {
+	for s.Camera.OffX > -1 {
+		t, err := s.Truth()
+		if err != nil {
+			return
+		}
+		if box := t.NodesPx[0][1][0] - t.NodesPx[0][0][0]; t.CornersPx[0][0] < -box && t.CornersPx[3][0] < 0 {
+			return
+		}
+		s.Camera.OffX -= 0.01
+	}
 }
 
 // Troubles names what WithTrouble can do.

@@ -70,7 +70,7 @@ type Grid int
 // The ways to draw a graticule.
 const (
 	Dotted Grid = iota // a dot at each minor division of every line
-	Fine               // dots close together, every second or third picture element
+	Fine               // dots close together, ten to a box
 	Solid
 )
 

@@ -100,6 +100,24 @@ func TestTroublesKeepTheSceneTakeable(t *testing.T) {
 	}
 }
 
+// A display that is cut off has its left corners outside the photo and its right ones inside.
+func TestCutFramesAreCut(t *testing.T) {
+	for seed := range uint64(30) {
+		s, err := Random(seed).WithTrouble("cut")
+		if err != nil {
+			t.Fatal(err)
+		}
+		truth, err := s.Truth()
+		if err != nil {
+			t.Fatal(err)
+		}
+		c := truth.CornersPx
+		if c[0][0] >= 0 || c[3][0] >= 0 || c[1][0] <= 0 || c[1][0] >= float64(truth.WidthPx) || c[2][0] <= 0 || c[2][0] >= float64(truth.WidthPx) {
+			t.Errorf("seed %d: corners at %v of %d px", seed, c, truth.WidthPx)
+		}
+	}
+}
+
 func BenchmarkShoot(b *testing.B) {
 	for _, mp := range []float64{3, 12} {
 		for _, kind := range []Kind{Colour, Tube} {

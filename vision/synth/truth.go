@@ -25,7 +25,10 @@ type Truth struct {
 	LensK2      float64         `json:"lens_k2"`    // the term of the fourth power, which geom.Radial lacks
 	Homography  geom.Homography `json:"homography"` // box to ideal pixel; of a curved face, the plane at its centre
 	TimePerBox  float64         `json:"time_per_box"`
-	Traces      []TraceTruth    `json:"traces"`
+	// CoveredBox lists what lies over the graticule and hides grid and traces: left, bottom, right and
+	// top of each, in boxes.
+	CoveredBox [][4]float64 `json:"covered_box,omitempty"`
+	Traces     []TraceTruth `json:"traces"`
 }
 
 // A TraceTruth is one trace: its signal, and the ideal curve that the display was asked to show,
@@ -54,6 +57,12 @@ func truthOf(s Scene, v *view) Truth {
 	t := Truth{Seed: s.Seed, Display: d.Kind.String(), WidthPx: s.Camera.Width, HeightPx: s.Camera.Height,
 		Orientation: s.Camera.Orientation, Columns: f.Cols, Rows: f.Rows, Centred: d.Centred,
 		LensK1: s.Camera.K1, LensK2: s.Camera.K2, Homography: v.h0, TimePerBox: s.TimePerBox}
+	if d.Kind != Tube && d.Table {
+		t.CoveredBox = append(t.CoveredBox, [4]float64{f.Left(), -f.Bottom() - tableRows, -f.Left(), -f.Bottom()})
+	}
+	if d.Kind != Tube && d.Menu {
+		t.CoveredBox = append(t.CoveredBox, [4]float64{-f.Left() - menuColumns, f.Bottom(), -f.Left(), -f.Bottom()})
+	}
 	for i, b := range f.Corners() {
 		p := v.pixel(b)
 		t.CornersPx[i] = [2]float64{p.X, p.Y}

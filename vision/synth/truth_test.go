@@ -135,6 +135,28 @@ func TestTruthSurvivesItsJSON(t *testing.T) {
 	}
 }
 
+// Nothing of the trace is seen where the truth says that the graticule is covered.
+func TestTablesAndMenusCoverWhatTheTruthSays(t *testing.T) {
+	s, v := ready(t, Scene{Display: Display{Table: true, Menu: true}, Signals: []Signal{{Form: Sine, VStart: 3.9, Frequency: 0.1}}})
+	covered := truthOf(s, v).CoveredBox
+	if len(covered) != 2 {
+		t.Fatalf("covered: %v", covered)
+	}
+	l := newLCD(s)
+	table, menu := covered[0], covered[1]
+	for j := range l.h {
+		for i := range l.w {
+			x, y, c := (float64(i)-l.centreX)/l.perBox, (l.centreY-float64(j))/l.perBox, l.pix[j*l.w+i]
+			if x >= menu[0] && x <= menu[2] && y >= menu[1] && y < table[1] && c == l.ink.traces[0] {
+				t.Fatalf("the trace shows through the menu at (%g, %g)", x, y)
+			}
+			if x >= table[0] && x <= table[2] && y >= table[1] && y <= table[3] && c == l.ink.grid {
+				t.Fatalf("the grid shows through the table at (%g, %g)", x, y)
+			}
+		}
+	}
+}
+
 func TestDecodeTruthRefusesOtherText(t *testing.T) {
 	for _, text := range []string{"", "[]", "{}", `{"columns": "ten"}`, `{"columns": 1, "rows": 1, "nodes_px": [[[0, 0], [1, 0]]]}`} {
 		if _, err := DecodeTruth([]byte(text)); err == nil {

@@ -77,7 +77,7 @@ const (
 
 func (l *lcd) drawTable(s Scene, t lettering) {
 	p := int(l.perBox)
-	l.fill(l.frameL, l.frameT, l.frameR, l.frameT+tableRows*p-p/8, l.ink.bar)
+	l.fill(l.frameL, l.frameT, l.frameR, l.frameT+tableRows*p, l.ink.bar)
 	line := t.height() + p/6
 	for i, sig := range s.Signals {
 		c := l.ink.traces[i]
