@@ -52,7 +52,7 @@ func TestKindsAreRecognised(t *testing.T) {
 	for _, c := range cases {
 		t.Run(c.name, func(t *testing.T) {
 			rng := rand.New(rand.NewPCG(5, uint64(len(c.name))))
-			const runs = 20
+			const runs = 12
 			right := 0
 			var wrong string
 			for seed := range uint64(runs) {
@@ -77,7 +77,7 @@ func TestKindsAreRecognised(t *testing.T) {
 // Its best sine leaves √(1 - 96/π⁴) of a triangle's rms, which is 3.5 % of its height.
 func TestTriangleIsNotTakenForASine(t *testing.T) {
 	period := pulls{name: "period", truth: 2.3e-3}
-	for seed := range uint64(60) {
+	for seed := range uint64(40) {
 		d := specimen{n: 500, span: 10e-3, sigma: 0.02, rho: 0.5, v: triangleOf(1, 3, 1/2.3e-3, float64(seed))}
 		f := analyse(t, d.record(seed), nil)
 		if f.Signal != SignalLevel || !strings.Contains(f.SignalFrom, "for want of a shape") || len(f.Doubts) == 0 {

@@ -26,7 +26,7 @@ func TestPullsOfStates(t *testing.T) {
 	for _, rho := range []float64{0, 0.8} {
 		list := map[string]*pulls{}
 		rng := rand.New(rand.NewPCG(uint64(10*rho), 2))
-		for seed := range uint64(120) {
+		for seed := range uint64(80) {
 			period := 2e-3 * (1 + 0.2*rng.Float64())
 			on := 0.8e-3 * (1 + 0.2*rng.Float64())
 			d := specimen{n: 500, span: span, sigma: 0.02, rho: rho, v: pulseOf(0.2, 5, period*rng.Float64(), period, on, ramp)}
@@ -63,7 +63,7 @@ func TestIntervalsOfSteepStatesHoldTheTruth(t *testing.T) {
 		period, high, duty := pulls{name: "period"}, pulls{name: highPulse}, pulls{name: "duty factor"}
 		rise := pulls{name: rising}
 		rng := rand.New(rand.NewPCG(3, 3))
-		for seed := range uint64(150) {
+		for seed := range uint64(80) {
 			T, on := 2e-3*(1+0.2*rng.Float64()), 0.5e-3*(1+0.5*rng.Float64())
 			if exact {
 				T, on = 2e-3, 0.6e-3+span/n*rng.Float64()
@@ -90,7 +90,7 @@ func TestIntervalsOfSteepStatesHoldTheTruth(t *testing.T) {
 func TestStatesWithHiddenEdges(t *testing.T) {
 	period, high, duration := pulls{name: "period", truth: 2e-3}, pulls{name: "v_high", truth: 3}, pulls{name: highPulse, truth: 0.7e-3}
 	rng := rand.New(rand.NewPCG(4, 4))
-	for seed := range uint64(120) {
+	for seed := range uint64(60) {
 		start := 2e-3 * rng.Float64()
 		d := specimen{n: 500, span: 10e-3, sigma: 0.02, v: pulseOf(0, 3, start, 2e-3, 0.7e-3, 0)}
 		rec := d.record(seed)
