@@ -126,3 +126,26 @@ func TestNamesOfKindsFormsAndGridsParse(t *testing.T) {
 		t.Error("an unknown form was taken")
 	}
 }
+
+// On a tube the beam of a discharge crosses each height when the law says: V = 9 V·exp(−t/10.34 s)
+// reaches v after 10.34 s · ln(9 V/v).
+func TestTubeShowsTheDischarge(t *testing.T) {
+	s := Scene{Display: Display{Kind: Tube}, Camera: tiltedCamera}
+	_, v := ready(t, s)
+	img := greenLight(t, s)
+	s.Signals = []Signal{{Form: Level, VStart: 99}} // off the screen
+	bare := greenLight(t, s)
+	for _, volts := range []float64{7.8, 6.3, 3.9, 3.3} { // between the graticule's lines
+		at := func(height float64) geom.Pixel {
+			seconds := 5 + 10.34*math.Log(9/height)
+			return v.pixel(geom.Box{X: seconds/5 - 5, Y: height/1.5 - 4})
+		}
+		here, lower := at(volts), at(volts-0.05)
+		row := math.Floor(here.Y) + 0.5
+		want := here.X + (lower.X-here.X)*(row-here.Y)/(lower.Y-here.Y)
+		got := centreOf(img, bare, geom.Pixel{X: want, Y: row}, 8, 0)
+		if math.Abs(got.X-want) > 0.25 { // 1/200 box: the beam is 2 px wide and the curve bends under it
+			t.Errorf("%g V: beam centred at x = %.2f px, the law says %.2f", volts, got.X, want)
+		}
+	}
+}
