@@ -32,6 +32,7 @@ const (
 type centred struct {
 	y, sigma, thick []float64 // box
 	width           float64   // box, standard deviation of the stroke where it is thinnest
+	pixel           float64   // box, standard deviation of a place on the display's pixels
 	amount          float64   // light of the stroke above the field, along the tint
 	top             []float64 // box, the stroke's upper end at half its light
 	// cut counts samples whose stroke the display cut off at its rim, and lost those of them that

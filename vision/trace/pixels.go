@@ -61,12 +61,12 @@ func (s *sheet) ownPixels(f *fold) int {
 	return best
 }
 
-// blur takes the pattern of n pixels a box away; when n is 0, neighbouring cells are averaged with the
-// weights 1:2:1 instead.
-func (s *sheet) blur(n int) {
+// blur takes the pattern of the display's pixels away; when they were not seen, neighbouring cells are
+// averaged with the weights 1:2:1 instead.
+func (s *sheet) blur() {
 	across, up := 2.0, 2.0 // cells whose running mean is meant
-	if n > 0 {
-		across, up = float64(s.across)/float64(n), float64(s.up)/float64(n)
+	if s.own > 0 {
+		across, up = float64(s.across)/float64(s.own), float64(s.up)/float64(s.own)
 	}
 	raster.Rows(s.nx, func(a, b int) {
 		line := make([]float32, s.ny)

@@ -40,6 +40,7 @@ type sheet struct {
 	y0, dy float64 // box
 	// across and up count cells a box; both are even, so that half a box is whole cells too.
 	across, up int
+	own        int // the display's own pixels a box; 0 when they were not seen
 	rgb        [3][]float32
 }
 

@@ -3,13 +3,20 @@ package trace
 // What the noise of the picture does not tell: the display draws on its own pixels, samples have 8 bits,
 // the signal has noise, and on an edge the column says little about the height.
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 const (
-	// displayPixels is how many pixels of its own a display has to a box: about 50 on the common
-	// ones (common practice, no source). A stroke lies on them, so its place has a rectangular error
-	// of at least this, also where a flat trace shows no scatter.
+	// displayPixels is how many pixels of its own a display has to a box when they are not seen: about
+	// 50 on the common ones (common practice, no source).
 	displayPixels = 50
+	// A trace that rises by leastRise to mostRise boxes over 0.16 box steps from pixel to pixel of the
+	// display, and where it does so over enoughRising columns, its scatter tells the pixels.
+	leastRise, mostRise, enoughRising = 0.03, 0.2, 25
+	// levelRise is the rise in boxes over 0.4 box below which a trace is level: less than a pixel.
+	levelRise = 0.015
 	// localReach is the half-width, in boxes, of the stretch over which a flat trace is taken for a
 	// parabola, slopeReach the same for a steep one. For a decay of amplitude 6 boxes and a time constant of
 	// 1 box the rest is below 0.004 box.
@@ -42,7 +49,8 @@ func (c *centred) widen(s *sheet) {
 		tall[i] = math.Sqrt(max(c.thick[i]*c.thick[i]-thin*thin, 0))
 		sloping[i] = !flat[i] && c.slopes(i, tall[i]) && tall[i] > thin/4
 	}
-	floor := max(1/(math.Sqrt(12)*displayPixels), c.scatter(s, localReach, func(i int) bool { return flat[i] }))
+	c.pixel = c.pixelError(s)
+	floor := max(c.pixel, c.scatter(s, localReach, func(i int) bool { return flat[i] }))
 	share := leastShareOfSlope
 	if h := rank(where(tall, sloping), 0.5); h > 0 {
 		r := c.scatter(s, slopeReach, func(i int) bool { return sloping[i] })
@@ -63,6 +71,59 @@ func (c *centred) widen(s *sheet) {
 		}
 		c.sigma[i] = math.Sqrt(c.sigma[i]*c.sigma[i] + floor*floor + k*k*tall[i]*tall[i] + beside*beside)
 	}
+}
+
+// pixelError is the standard deviation of a place that the display rounds to its pixels, a rectangular
+// distribution. A tube's beam knows no pixels: there a trace that rises evenly does so without steps.
+func (c *centred) pixelError(s *sheet) float64 {
+	n := float64(displayPixels)
+	if s.own > 0 {
+		n = float64(s.own)
+	}
+	pixel := 1 / (math.Sqrt(12) * n)
+	m, rising := int(0.08*float64(s.across)+0.5), 0
+	rises := func(i int) bool {
+		if i < m || i+m >= len(c.y) {
+			return false
+		}
+		d := math.Abs(c.y[i+m] - c.y[i-m])
+		return d >= leastRise && d <= mostRise
+	}
+	for i := range c.y {
+		if rises(i) {
+			rising++
+		}
+	}
+	if rising >= enoughRising {
+		pixel = min(pixel, c.scatter(s, slopeReach, rises))
+	}
+	return pixel
+}
+
+// steps gives the effects of the display's pixels on level stretches: all samples of a level are off by
+// the same, and levels of one height by the same again. On a slope the steps scatter and are in
+// Sigma already.
+func (c *centred) steps(s *sheet) (effects []Effect) {
+	m := max(int(0.2*float64(s.across)+0.5), 1)
+	step := c.pixel * math.Sqrt(12)
+	var heights []float64 // of the levels found, as long as effects
+	for i := m; i+m < len(c.y); i++ {
+		if !(math.Abs(c.y[i+m]-c.y[i-m]) < levelRise && math.Abs(c.y[i]-(c.y[i+m]+c.y[i-m])/2) < levelRise) {
+			continue
+		}
+		k := slices.IndexFunc(heights, func(h float64) bool { return math.Abs(h-c.y[i]) < step })
+		if k < 0 {
+			k = len(heights)
+			heights = append(heights, c.y[i])
+			effects = append(effects, Effect{Name: "pixels of the display", DX: make([]float64, len(c.y)), DY: make([]float64, len(c.y))})
+		}
+		for j := i - m; j <= i+m; j++ {
+			if math.Abs(c.y[j]-heights[k]) < 2*step { // false for NaN
+				effects[k].DY[j] = c.pixel
+			}
+		}
+	}
+	return effects
 }
 
 // step is how far, in boxes, the neighbour k of column i lies beyond two thicknesses; a gap counts one.

@@ -105,7 +105,8 @@ func Extract(ph *photo.Photo, g *graticule.Graticule, o *Options) ([]*Trace, err
 	s := sampleSheet(ph, g, geom.Box{X: left, Y: low - m}, geom.Box{X: -left, Y: -low + m}, across, up, subX, subY)
 	f := flatten(s)
 	lines := newFold(s, g)
-	s.blur(s.ownPixels(lines))
+	s.own = s.ownPixels(lines)
+	s.blur()
 	ink := lines.ink(g.Frame)
 	f.measureNoise(&ink)
 	found := search(s, f, g, &ink)
@@ -256,6 +257,7 @@ func (c *candidate) measure(s *sheet, f *field, g *graticule.Graticule, r *rim, 
 	for _, v := range g.Moves(places) {
 		t.Effects = append(t.Effects, Effect{Name: "graticule fit", DX: v.DX, DY: v.DY})
 	}
+	t.Effects = append(t.Effects, m.steps(s)...)
 	t.GroundMark = r.groundMark(colour, g.Frame.Bottom(), start, rank(finite(t.Thick), 0.25))
 	t.Doubts = c.doubts(s, t, m)
 	return t
