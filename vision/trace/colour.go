@@ -218,8 +218,9 @@ func noiseAlong(f *field, d tint) []float32 {
 	return n
 }
 
-// photographed is the mean linear light of the photo on the trace's centre line.
-func photographed(s *sheet, f *field, t *Trace) (rgb [3]float32) {
+// photographed is the mean colour of the photo on the trace's centre line, in sRGB.
+func photographed(s *sheet, f *field, t *Trace) (srgb [3]uint8) {
+	var rgb [3]float32
 	n := float32(0)
 	for i, y := range t.Y {
 		if math.IsNaN(y) {
@@ -231,10 +232,10 @@ func photographed(s *sheet, f *field, t *Trace) (rgb [3]float32) {
 		}
 		n++
 	}
-	for c := range rgb {
-		rgb[c] /= n
+	for c := range srgb {
+		srgb[c] = toSRGB(float64(rgb[c] / n))
 	}
-	return rgb
+	return srgb
 }
 
 // toSRGB encodes linear light 0..1 (IEC 61966-2-1).
@@ -246,6 +247,20 @@ func toSRGB(v float64) uint8 {
 		v = 1.055*math.Pow(v, 1/2.4) - 0.055
 	}
 	return uint8(v*255 + 0.5)
+}
+
+// fromSRGB is the inverse of toSRGB, for three channels.
+func fromSRGB(c [3]uint8) (rgb [3]float32) {
+	for k, b := range c {
+		v := float64(b) / 255
+		if v <= 0.04045 {
+			v /= 12.92
+		} else {
+			v = math.Pow((v+0.055)/1.055, 2.4)
+		}
+		rgb[k] = float32(v)
+	}
+	return rgb
 }
 
 // mostApart is how far, in hue and chroma, a trace may be from the colour asked for: yellow and

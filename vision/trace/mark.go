@@ -5,6 +5,7 @@ package trace
 
 import (
 	"math"
+	"slices"
 
 	"quadrille/vision/geom"
 	"quadrille/vision/graticule"
@@ -65,10 +66,29 @@ func readRim(ph *photo.Photo, g *graticule.Graticule, across, up, subX, subY int
 	return r
 }
 
-// groundMark gives the y in boxes of the mark that looks like the trace, NaN if there is none that
-// stands alone. colour is the trace's linear light, low the frame's lowest line, startY the trace's
-// first height and thick its stroke's, in boxes.
-func (r *rim) groundMark(colour [3]float32, low, startY, thick float64) float64 {
+// markGround fills in the traces' marks.
+func (r *rim) markGround(traces []*Trace) {
+	var starts []start
+	for _, t := range traces {
+		for i, y := range t.Y {
+			if !math.IsNaN(y) && t.X[i] < t.Frame.Left()+markTip {
+				starts = append(starts, start{y, rank(finite(t.Thick), 0.25)})
+				break
+			}
+		}
+	}
+	for _, t := range traces {
+		t.GroundMark = r.groundMark(t.Colour, t.Frame.Bottom(), starts)
+	}
+}
+
+// A start is where a trace meets the left rim, and the thickness of its stroke, in boxes.
+type start struct{ y, thick float64 }
+
+// groundMark gives the y in boxes of the mark in the trace's colour, NaN if there is none that stands
+// alone. low is the frame's lowest line.
+func (r *rim) groundMark(srgb [3]uint8, low float64, starts []start) float64 {
+	colour := fromSRGB(srgb)
 	s := r.s
 	tip := s.nx - int(markTip*float64(s.across)+0.5)
 	weight := make([]float64, s.ny) // cells of the mark near the frame, by row
@@ -106,7 +126,7 @@ func (r *rim) groundMark(colour [3]float32, low, startY, thick float64) float64 
 		if weight[j] == 0 {
 			continue
 		}
-		start, sum, moment, touching := j, 0.0, 0.0, 0
+		first, sum, moment, touching := j, 0.0, 0.0, 0
 		for j < s.ny && weight[j] > 0 {
 			sum += weight[j]
 			moment += weight[j] * float64(j)
@@ -115,7 +135,7 @@ func (r *rim) groundMark(colour [3]float32, low, startY, thick float64) float64 
 			}
 			j++
 		}
-		height := float64(j-start) * s.dy
+		height := float64(j-first) * s.dy
 		if height < markLeast || height > markMost {
 			continue
 		}
@@ -123,8 +143,11 @@ func (r *rim) groundMark(colour [3]float32, low, startY, thick float64) float64 
 		if math.Abs(y) > -low+markPast {
 			continue
 		}
-		if float64(touching)*s.dy > runsOn*thick && math.Abs(y-startY) < float64(j-start)*s.dy {
-			continue // the trace itself, which runs on past the frame
+		// A trace that runs on past the frame touches it with more than a tip.
+		if slices.ContainsFunc(starts, func(a start) bool {
+			return float64(touching)*s.dy > runsOn*a.thick && math.Abs(y-a.y) < height+a.thick
+		}) {
+			continue
 		}
 		if sum > best {
 			best, second, where = sum, best, y

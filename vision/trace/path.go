@@ -34,7 +34,7 @@ const (
 	stepFree = 0.03
 	// bendCost is the cost of a run one box away from where the path was going, up to bendMost boxes:
 	// little, to decide where runs cross. slopeGain is the weight of the latest step in the direction.
-	bendCost, bendMost, slopeGain = 0.1, 0.3, 0.3
+	bendCost, bendMost, slopeGain = 0.03, 0.3, 0.3
 	// rimSlack is how far outside the frame a trace is followed, in boxes.
 	rimSlack = 0.06
 	// A path within hugLevel boxes of its own height that lies within hugNear of a line is drawn on
@@ -52,9 +52,8 @@ type run struct {
 
 // A path holds one run a column; absent columns have hi < lo.
 type path struct {
-	runs     []run
-	evidence float64 // columns' worth of the trace, 0 to nx
-	amount   float32 // usual peak of the score
+	runs   []run
+	amount float32 // usual peak of the score
 }
 
 func (p *path) seen(i int) bool { return p.runs[i].hi >= p.runs[i].lo }
@@ -183,14 +182,14 @@ func bestPath(s *sheet, runs [][]run, amount float32) *path {
 					}
 				}
 			}
-			best.score += float64(min(r.peak/(fullShare*amount), 1))
+			best.score += r.evidence(amount)
 			states[i][n] = best
 			if best.score > top.score {
 				top = state{score: best.score, column: i, index: n}
 			}
 		}
 	}
-	p := &path{runs: make([]run, len(runs)), evidence: top.score, amount: amount}
+	p := &path{runs: make([]run, len(runs)), amount: amount}
 	for i := range p.runs {
 		p.runs[i] = absent
 	}
@@ -200,6 +199,20 @@ func bestPath(s *sheet, runs [][]run, amount float32) *path {
 		top.column, top.index = st.column, st.index
 	}
 	return p
+}
+
+// evidence is what a column's run earns, 0 to 1.
+func (r run) evidence(amount float32) float64 { return float64(min(r.peak/(fullShare*amount), 1)) }
+
+// evidence is the columns' worth of the path.
+func (p *path) evidence() float64 {
+	sum := 0.0
+	for i, r := range p.runs {
+		if p.seen(i) {
+			sum += r.evidence(p.amount)
+		}
+	}
+	return sum
 }
 
 // absent is the run of a column that does not hold the trace.
@@ -246,126 +259,4 @@ func (p *path) prune(s *sheet) {
 		prev = i
 	}
 	close(prev)
-}
-
-// share is the part of the columns in which the path has a run.
-func (p *path) share() float64 {
-	n := 0
-	for i := range p.runs {
-		if p.seen(i) {
-			n++
-		}
-	}
-	return float64(n) / float64(len(p.runs))
-}
-
-// quality is the share of columns that hang together times their mean peak in units of the usual one.
-func (p *path) quality(s *sheet) float64 {
-	sum, n := 0.0, 0.0
-	for i, r := range p.runs {
-		if p.seen(i) {
-			sum += float64(min(r.peak/p.amount, 1))
-			n++
-		}
-	}
-	return p.joined(s) * sum / max(n, 1)
-}
-
-// breadth is the standard deviation, in boxes, of a stroke as tall as the path's thin runs, which end
-// at the share visible of the peak.
-func (p *path) breadth(s *sheet) float64 {
-	var h []float64
-	for i, r := range p.runs {
-		if p.seen(i) {
-			h = append(h, float64(r.hi-r.lo+1))
-		}
-	}
-	return rank(h, 0.25) * s.dy / (2 * math.Sqrt(2*math.Log(1/visible)))
-}
-
-// joined is the share of the path's columns that touch, within the free step, the one just before.
-func (p *path) joined(s *sheet) float64 {
-	n, linked := 0, 0
-	for i := 1; i < len(p.runs); i++ {
-		if p.seen(i) {
-			n++
-			if p.seen(i-1) && linkCost(s, p.runs[i-1], p.runs[i], 1) == 0 {
-				linked++
-			}
-		}
-	}
-	return float64(linked) / float64(max(n, 1))
-}
-
-// follows reports whether p runs where q does: most of its runs overlap those of q in the same column or
-// two beside it, for a stroke's fringes on a steep slope.
-func (p *path) follows(q *path) bool {
-	n, same := 0, 0
-	for i, r := range p.runs {
-		if !p.seen(i) {
-			continue
-		}
-		n++
-		for k := max(i-2, 0); k < min(i+3, len(q.runs)); k++ {
-			if q.seen(k) && r.lo <= q.runs[k].hi && q.runs[k].lo <= r.hi {
-				same++
-				break
-			}
-		}
-	}
-	return 2*same > n
-}
-
-// without takes the path's runs out of the lists.
-func without(runs [][]run, p *path) {
-	for i := range runs {
-		keep := runs[i][:0]
-		for _, r := range runs[i] {
-			if !p.seen(i) || r != p.runs[i] {
-				keep = append(keep, r)
-			}
-		}
-		runs[i] = keep
-	}
-}
-
-// part drops the columns that p shares with q, a later path in the same colour: where q is absent for
-// less than lookBack boxes and would pass through or beside the run of p, the run holds both.
-func (p *path) part(q *path, s *sheet) {
-	reach := int(lookBack * float64(s.across))
-	before := -1
-	for i := 0; i < len(q.runs); i++ {
-		if q.seen(i) {
-			before = i
-			continue
-		}
-		after := i
-		for after < len(q.runs) && !q.seen(after) {
-			after++
-		}
-		if before >= 0 && after < len(q.runs) && after-before <= reach {
-			a, b := q.runs[before], q.runs[after]
-			beside := max(a.hi-a.lo, b.hi-b.lo)
-			for k := i; k < after; k++ {
-				if p.seen(k) && p.runs[k].lo-beside <= max(a.hi, b.hi) && min(a.lo, b.lo) <= p.runs[k].hi+beside {
-					p.runs[k] = absent
-				}
-			}
-		}
-		i = after - 1
-	}
-}
-
-// hugs reports whether the path is level all along on a line of the graticule or its rim.
-func (p *path) hugs(s *sheet, g *graticule.Graticule) bool {
-	var y, off []float64
-	for i, r := range p.runs {
-		if p.seen(i) {
-			v := s.y(float64(r.lo+r.hi) / 2)
-			y = append(y, v)
-			v -= g.Frame.Bottom()
-			off = append(off, math.Abs(v-math.Round(v)))
-		}
-	}
-	return rank(y, 0.9)-rank(y, 0.1) < hugLevel && rank(off, 0.5) < hugNear
 }

@@ -15,6 +15,9 @@ const (
 	// A trace that rises by leastRise to mostRise boxes over 0.16 box steps from pixel to pixel of the
 	// display, and where it does so over enoughRising columns, its scatter tells the pixels.
 	leastRise, mostRise, enoughRising = 0.03, 0.2, 25
+	// leastPixel is the least standard deviation of any sample, in boxes: a beam's focus and the face
+	// of a tube are not better known.
+	leastPixel = 0.002
 	// levelRise is the rise in boxes over 0.4 box below which a trace is level: less than a pixel.
 	levelRise = 0.015
 	// localReach is the half-width, in boxes, of the stretch over which a flat trace is taken for a
@@ -95,7 +98,7 @@ func (c *centred) pixelError(s *sheet) float64 {
 		}
 	}
 	if rising >= enoughRising {
-		pixel = min(pixel, c.scatter(s, slopeReach, rises))
+		pixel = min(pixel, max(c.scatter(s, slopeReach, rises), leastPixel))
 	}
 	return pixel
 }

@@ -69,6 +69,9 @@ const (
 	// 1; rows of text, dashed lines and menus have 0.4 to 0.72 (TestTextIsNoTrace).
 	leastQuality, lesserQuality, twinQuality = 0.4, 0.72, 0.76
 	twinCoverage                             = 0.6
+	// wholeCoverage and wholeJoined are the coverage and the share of columns that hang together from
+	// which a second path in one colour is judged by its own light. Dashed lines have 0.91.
+	wholeCoverage, wholeJoined = 0.85, 0.94
 	// overInk is the least light of a trace in units of the graticule's. What the model of the ink
 	// leaves of lines and dots is a quarter of them at most (TestEmptyDisplayHasNoTrace).
 	overInk = 0.3
@@ -120,11 +123,12 @@ func Extract(ph *photo.Photo, g *graticule.Graticule, o *Options) ([]*Trace, err
 	r := readRim(ph, g, across, up, subX, subY)
 	var traces []*Trace
 	for _, c := range found {
-		if t := c.measure(s, f, g, r, &ink); t != nil {
+		if t := c.measure(s, f, g, &ink); t != nil {
 			traces = append(traces, t)
 		}
 	}
 	widenNearOthers(traces)
+	r.markGround(traces)
 	if len(traces) == 0 {
 		return nil, &NotFoundError{
 			Reason: "something is drawn on the display, but no trace could be followed",
@@ -161,6 +165,9 @@ func search(s *sheet, f *field, g *graticule.Graticule, ink *[3][]float32) []*ca
 		for _, twin := range []bool{false, true} {
 			p := bestPath(s, runs, amount)
 			p.prune(s)
+			if twin && p.share() >= wholeCoverage && p.joined(s) >= wholeJoined {
+				p.amount = p.usualPeak() // nothing but a trace crosses the screen; it may be dimmer
+			}
 			c := &candidate{tint: d, path: p, noise: noise, twin: twin, quality: p.quality(s)}
 			least, share := leastQuality, leastCoverage
 			if twin {
@@ -179,7 +186,7 @@ func search(s *sheet, f *field, g *graticule.Graticule, ink *[3][]float32) []*ca
 	sort.SliceStable(found, func(i, j int) bool { return found[i].prominence(s) > found[j].prominence(s) })
 	var kept []*candidate
 	for _, c := range found {
-		if len(kept) < mostTraces && (len(kept) == 0 || c.beside(kept, s)) {
+		if len(kept) < mostTraces && (len(kept) == 0 || c.beside(kept, s, g)) {
 			kept = append(kept, c)
 		}
 	}
@@ -199,9 +206,12 @@ func inkPeak(ink *[3][]float32, d tint) float32 {
 // beside reports whether c can be a trace of a display that shows the traces kept, the first of
 // which is the most prominent: the same polarity, not the same path, and not what instruments draw
 // beside traces.
-func (c *candidate) beside(kept []*candidate, s *sheet) bool {
+func (c *candidate) beside(kept []*candidate, s *sheet, g *graticule.Graticule) bool {
 	best := kept[0]
 	if c.quality < lesserQuality || (c.tint.grey() > 0) != (best.tint.grey() > 0) {
+		return false
+	}
+	if c.path.hugsRim(s, g) {
 		return false
 	}
 	white := math.Cos(neutral)
@@ -222,11 +232,11 @@ func (c *candidate) beside(kept []*candidate, s *sheet) bool {
 // prominence orders candidates: by the share of the columns, the light and the breadth of the stroke, up to
 // that of an ordinary one. The eye's response to light is about its cube root.
 func (c *candidate) prominence(s *sheet) float64 {
-	return c.path.evidence * math.Cbrt(float64(c.path.amount)) * min(c.path.breadth(s), ordinaryStroke)
+	return c.path.evidence() * math.Cbrt(float64(c.path.amount)) * min(c.path.breadth(s), ordinaryStroke)
 }
 
 // measure makes the trace of a candidate; nil when too little of it has a centre.
-func (c *candidate) measure(s *sheet, f *field, g *graticule.Graticule, r *rim, ink *[3][]float32) *Trace {
+func (c *candidate) measure(s *sheet, f *field, g *graticule.Graticule, ink *[3][]float32) *Trace {
 	plane, under := light(s, ink, c.tint), along(s, ink, c.tint)
 	m := centre(s, f, c.path, plane, under, c.noise, g.Frame.Bottom())
 	t := &Trace{Frame: g.Frame, Y: m.y, Sigma: m.sigma, Thick: m.thick, X: make([]float64, s.nx)}
@@ -250,15 +260,11 @@ func (c *candidate) measure(s *sheet, f *field, g *graticule.Graticule, r *rim, 
 	if t.Coverage < leastCoverage {
 		return nil
 	}
-	colour := photographed(s, f, t)
-	for k, v := range colour {
-		t.Colour[k] = toSRGB(float64(v))
-	}
+	t.Colour = photographed(s, f, t)
 	for _, v := range g.Moves(places) {
 		t.Effects = append(t.Effects, Effect{Name: "graticule fit", DX: v.DX, DY: v.DY})
 	}
 	t.Effects = append(t.Effects, m.steps(s)...)
-	t.GroundMark = r.groundMark(colour, g.Frame.Bottom(), start, rank(finite(t.Thick), 0.25))
 	t.Doubts = c.doubts(s, t, m)
 	return t
 }
