@@ -28,6 +28,8 @@ const (
 	// rectangular distribution over the stroke. On a slope that goes on at both sides the middle of
 	// the stroke is better; by how much, the path shows itself, at least leastShareOfSlope.
 	edgeShare, leastShareOfSlope = 0.29, 0.02
+	// aJump is the step in boxes between neighbouring columns that no parabola follows.
+	aJump = 0.3
 	// flatRise is the rise over four columns, in thicknesses, below which a trace counts as flat.
 	flatRise = 0.5
 )
@@ -176,9 +178,13 @@ func (c *centred) scatter(s *sheet, reach float64, keep func(i int) bool) float6
 		if !keep(i) {
 			continue
 		}
-		fit := 0.0
+		fit, jump := 0.0, false
 		for k := -m; k <= m; k++ {
 			fit += (s4 - s2*float64(k*k)) / det * c.y[i+k]
+			jump = jump || k > -m && math.Abs(c.y[i+k]-c.y[i+k-1]) > aJump
+		}
+		if jump {
+			continue
 		}
 		if d := c.y[i] - fit; !math.IsNaN(d) {
 			seen = append(seen, math.Abs(d))

@@ -157,7 +157,7 @@ func search(s *sheet, f *field, g *graticule.Graticule, ink *[3][]float32) []*ca
 	var found []*candidate
 	for _, d := range tints(s, f, ink) {
 		score, noise := likeness(s, ink, d), noiseAlong(f, d)
-		peakInk := inkPeak(ink, d)
+		peakInk := inkPeak(s, ink, d)
 		runs, amount := findRuns(s, f, g, score, noise, peakInk)
 		if amount < overInk*peakInk {
 			continue
@@ -193,12 +193,17 @@ func search(s *sheet, f *field, g *graticule.Graticule, ink *[3][]float32) []*ca
 	return kept
 }
 
-// inkPeak is the light of the graticule's brightest ink along the tint, of either sign.
-func inkPeak(ink *[3][]float32, d tint) float32 {
+// inkPeak is the light of the graticule's brightest ink along the tint, of either sign; not at the
+// rim, where the ink has what lies outside the frame as well.
+func inkPeak(s *sheet, ink *[3][]float32, d tint) float32 {
 	const stride, brightest = 7, 0.995
+	across, up := int(2*margin*float64(s.across)), int(2*margin*float64(s.up))
 	var v []float32
-	for k := 0; k < len(ink[0]); k += stride {
-		v = append(v, abs(d[0]*ink[0][k]+d[1]*ink[1][k]+d[2]*ink[2][k]))
+	for i := across; i < s.nx-across; i++ {
+		for j := up + i%stride; j < s.ny-up; j += stride {
+			k := i*s.ny + j
+			v = append(v, abs(d[0]*ink[0][k]+d[1]*ink[1][k]+d[2]*ink[2][k]))
+		}
 	}
 	return quantile(v, brightest)
 }
