@@ -16,8 +16,10 @@ const (
 	// is some 1.5 samples wide then, and its place is good to a hundredth of a sample. Four times
 	// the samples gain nothing (TestFindOnSimulatedPhotos).
 	closeBox = 64
-	// fineBox is the size in samples from which the searched picture serves as it is.
+	// fineBox and tickBox are the sizes in samples from which the searched picture serves as it is,
+	// for the last fit and for seeing ticks, of which a box has five.
 	fineBox = 56
+	tickBox = 36
 )
 
 // A closeUp has the log lightness of a part of the photo. Its samples are means over whole k×k
@@ -33,11 +35,12 @@ func (c *closeUp) at(q geom.Pixel) (float32, bool) {
 	return c.plane.Bilinear(geom.Pixel{X: (q.X - c.origin.X) * c.scale, Y: (q.Y - c.origin.Y) * c.scale})
 }
 
-// closeUpOf shows the part x of the lattice h and a box around it; fine is the searched picture.
-func closeUpOf(ph *photo.Photo, fine light, h *lattice, x extent) *closeUp {
+// closeUpOf shows the part x of the lattice h and a box around it; fine is the searched picture, and
+// serves when a box has enough samples there.
+func closeUpOf(ph *photo.Photo, fine light, h *lattice, x extent, enough float64) *closeUp {
 	across, up := boxSize(*h, x.mid())
 	box := min(across, up)
-	if fine.scale >= 1 || box*fine.scale >= fineBox {
+	if fine.scale >= 1 || box*fine.scale >= enough {
 		return &closeUp{plane: fine.log, scale: fine.scale}
 	}
 	k := max(1, int(box/closeBox))

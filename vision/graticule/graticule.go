@@ -120,7 +120,7 @@ const tries = 4
 func finish(ph *photo.Photo, fine light, c *candidate) (*Graticule, verdict, bool) {
 	f := c.frame.boxes()
 	h := c.homography()
-	fit, ok := refine(ph, closeUpOf(ph, fine, &c.survey.g.h, c.frame.extent), h, f, c.frame.size.centred, c.survey.g.sign)
+	fit, ok := refine(ph, closeUpOf(ph, fine, &c.survey.g.h, c.frame.extent, fineBox), h, f, c.frame.size.centred, c.survey.g.sign)
 	if !ok {
 		return nil, verdict{}, false
 	}

@@ -112,7 +112,7 @@ func settle(ph *photo.Photo, l light, fine, coarse *evidence, h geom.Homography,
 			return c, false
 		}
 	}
-	c.survey = surveyOf(&g, closeUpOf(ph, l, &g.h, x))
+	c.survey = surveyOf(&g, closeUpOf(ph, l, &g.h, x, tickBox))
 	c.frame = frame{extent: x, size: z}
 	c.frame.score = c.survey.sum(x)
 	c.quality = c.survey.quality(c.frame) * math.Sqrt(max(c.frame.score, 0))
