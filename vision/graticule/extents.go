@@ -33,7 +33,7 @@ type size struct {
 var sizes = []size{
 	{10, 8, false, 0}, {12, 8, false, 0.5}, {14, 8, false, 0.5}, {15, 10, true, 0.6}, {10, 10, false, 1},
 	{14, 10, false, 0.8}, {16, 8, false, 1.2}, {16, 10, false, 1.5}, {12, 10, false, 1.2},
-	{8, 10, false, 2}, {8, 12, false, 2.5}, {8, 8, false, 6}, {10, 12, false, 2.5},
+	{8, 10, false, 4}, {8, 12, false, 4.5}, {8, 8, false, 6}, {10, 12, false, 4.5},
 }
 
 // A frame is one rectangle with its score. Of a centred frame the extent is that of the lines; its
@@ -155,35 +155,16 @@ func (s *survey) ranges(fam family) (k0, k1, c0, c1 int) {
 
 // weigh takes strength from lines that no crossing line reaches: bezels have none.
 func (s *survey) weigh() {
-	var mean [2][]float64 // of the crossing lines of family fam in strip c: over the grown part
 	for fam := range family(2) {
-		k0, _, c0, c1 := s.ranges(fam)
-		p0, p1 := s.g.part.left, s.g.part.right
+		k0, _, _, _ := s.ranges(fam)
+		lo, hi := s.g.part.bottom, s.g.part.top // of the crossing lines
 		if fam == level {
-			p0, p1 = s.g.part.bottom, s.g.part.top
+			lo, hi = s.g.part.left, s.g.part.right
 		}
-		for c := c0; c < c1; c++ {
-			sum, n := 0.0, 0
-			for k := p0; k <= p1; k++ {
-				if v := s.str[fam][k-k0][c-c0]; !math.IsNaN(v) {
-					sum += v
-					n++
-				}
-			}
-			mean[fam] = append(mean[fam], sum/float64(max(n, 1)))
-		}
-	}
-	for fam := range family(2) {
-		cross := mean[1-fam] // strips run between this family's lines
 		for i, row := range s.str[fam] {
-			best := 0.0
-			if i > 0 {
-				best = max(best, cross[i-1])
-			}
-			if i < len(cross) {
-				best = max(best, cross[i])
-			}
-			w := min(max(best/0.4, 0.1), 1)
+			before := s.crossing(1-fam, lo, hi, k0+i-1, 1)
+			after := s.crossing(1-fam, lo, hi, k0+i, 0)
+			w := min(max(max(before, after)/0.4, 0.1), 1)
 			for c := range row {
 				row[c] = row[c]*w - pieceWanted
 				if math.IsNaN(row[c]) {
@@ -192,6 +173,20 @@ func (s *survey) weigh() {
 			}
 		}
 	}
+}
+
+// crossing gives the mean strength of the lines lo..hi of fam in the first (end = 0) or last third of
+// cell c, in units of the median line; 0 outside the survey.
+func (s *survey) crossing(fam family, lo, hi, c, end int) float64 {
+	k0, _, c0, c1 := s.ranges(fam)
+	if c < c0 || c >= c1 {
+		return 0
+	}
+	sum := 0.0
+	for k := lo; k <= hi; k++ {
+		sum += min(max(s.ends[fam][k-k0][c-c0][end]/s.base[fam], pieceFloor), pieceCap)
+	}
+	return sum / float64(hi-lo+1)
 }
 
 // frames scores all rectangles; the best first, those of one place and size once.
@@ -279,18 +274,7 @@ func (s *survey) sum(x extent) float64 {
 // top: their mean strength just inside, less that just outside, of the median line. Of a centred frame
 // the left and right rim are half a box outside x.
 func (s *survey) stops(x extent, centred bool) (d [4]float64) {
-	// mean strength of the crossing lines of fam, lo..hi, in the first or last third of cell c
-	mean := func(fam family, lo, hi, c, end int) float64 {
-		k0, _, c0, c1 := s.ranges(fam)
-		if c < c0 || c >= c1 {
-			return 0
-		}
-		sum := 0.0
-		for k := lo; k <= hi; k++ {
-			sum += min(max(s.ends[fam][k-k0][c-c0][end]/s.base[fam], pieceFloor), pieceCap)
-		}
-		return sum / float64(hi-lo+1)
-	}
+	mean := s.crossing
 	if centred {
 		d[0] = mean(level, x.bottom, x.top, x.left-1, 1) - mean(level, x.bottom, x.top, x.left-1, 0)
 		d[1] = mean(level, x.bottom, x.top, x.right, 0) - mean(level, x.bottom, x.top, x.right, 1)

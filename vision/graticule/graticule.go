@@ -102,7 +102,7 @@ func automatic(ph *photo.Photo, o *Options) (*Graticule, verdict, error) {
 			continue
 		}
 		for _, c := range found[i+1:] {
-			if !sameLattice(best.survey.g.h, c.survey.g.h, 0.1, 20) {
+			if !agree(best.survey.g.h, c.survey.g.h, c.survey.g.part) {
 				v.rival = c.quality / best.quality
 				break
 			}

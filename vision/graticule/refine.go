@@ -32,11 +32,11 @@ const (
 	ridgeWidth   = 0.025 // box: half the width of the second difference, or 1.5 samples if that is more
 	ridgeSteps   = 2     // steps of the profile to that width
 	ridgeBlur    = 0.75  // of that width, Gaussian before the difference: the display's own pixels, 1/25 box, must not count
-	agrees       = 0.2   // of its prior weight: a piece that keeps that much lies within four spreads of the fit
-	// rimWeight of the rims' pieces: the other field beyond a rim and the ticks inside it pull all of
-	// them the same way, by up to 0.002 box in simulation, which looks like another scale.
-	rimWeight  = 0.2
-	lensSigma  = 0.03 // 1: prior spread of K; phones correct their lenses to about that
+	agrees       = 0.2   // weight of a piece that lies within four spreads of the fit
+	lensSigma    = 0.02  // 1: prior spread of K; phones correct their lenses to about that
+	// alike is how many pieces of a line say the same: the prior is weighed against lines, or the
+	// curve of a tube's face would be taken for a lens (TestFindOnSimulatedPhotos).
+	alike      = 8
 	parameters = 9
 )
 
@@ -65,8 +65,7 @@ type observation struct {
 	piece
 	coord  float64 // box: where the line is
 	place  geom.Pixel
-	prior  float64 // weight before the data speak: rims count less
-	weight float64 // 0..prior
+	weight float64 // 0..1
 }
 
 // lines lists the coordinates of the ruled lines of a frame, in boxes from the centre.
@@ -110,7 +109,7 @@ func refine(ph *photo.Photo, near *closeUp, h geom.Homography, f geom.Frame, cen
 	res = residuals(&m, obs)
 	sum, n := 0.0, 0.0
 	for i, o := range obs {
-		if o.weight > agrees*o.prior {
+		if o.weight > agrees {
 			sum += res[i] * res[i]
 			n++
 			out.seen++
@@ -137,11 +136,7 @@ func observe(near *closeUp, m *model, xs, ys []float64, sign float32) (obs []obs
 			inside++
 		}
 		if found {
-			prior := 1.0
-			if k == 0 || fam == upright && k == len(xs)-1 || fam == level && k == len(ys)-1 {
-				prior = rimWeight
-			}
-			obs = append(obs, observation{piece{fam, k, c}, line, m.pixel(at(off, 0.5)), prior, prior})
+			obs = append(obs, observation{piece{fam, k, c}, line, m.pixel(at(off, 0.5)), 1})
 		}
 	}
 	for k, x := range xs {
@@ -325,7 +320,7 @@ func normal(j *mat.Dense, weights []float64, s float64) *mat.SymDense {
 			n.SetSym(a, b, t/(s*s))
 		}
 	}
-	n.SetSym(8, 8, n.At(8, 8)+1/(lensSigma*lensSigma))
+	n.SetSym(8, 8, n.At(8, 8)+alike/(lensSigma*lensSigma))
 	return n
 }
 
@@ -376,7 +371,7 @@ func adjust(m *model, obs []observation) bool {
 		s := max(spread(kept), 5e-4)
 		for i, r := range res {
 			if obs[i].weight > 0 {
-				obs[i].weight = obs[i].prior / (1 + r*r/(4*s*s))
+				obs[i].weight = 1 / (1 + r*r/(4*s*s))
 			}
 			w[i] = obs[i].weight
 		}
@@ -391,7 +386,7 @@ func adjust(m *model, obs []observation) bool {
 				g[c] -= w[r] * j.At(r, c) * res[r] / (s * s)
 			}
 		}
-		g[8] -= m.lens.K / (lensSigma * lensSigma)
+		g[8] -= alike * m.lens.K / (lensSigma * lensSigma)
 		p := m.params()
 		for a := range p {
 			for b := range g {
@@ -461,6 +456,8 @@ func covariance(m *model, obs []observation, res []float64) *mat.SymDense {
 	}
 	within, between := variances(group, w, res)
 	s := math.Sqrt(within)
+	rho := neighbours(obs, res)
+	within *= (1 + rho) / (1 - rho)
 	bread, ok := inverse(normal(j, w, s))
 	if !ok {
 		return nil
@@ -482,7 +479,7 @@ func covariance(m *model, obs []observation, res []float64) *mat.SymDense {
 			}
 		}
 	}
-	meat.SetSym(8, 8, meat.At(8, 8)+1/(lensSigma*lensSigma))
+	meat.SetSym(8, 8, meat.At(8, 8)+alike*alike/(lensSigma*lensSigma))
 	var half, full mat.Dense
 	half.Mul(bread, meat)
 	full.Mul(&half, bread)
@@ -493,6 +490,29 @@ func covariance(m *model, obs []observation, res []float64) *mat.SymDense {
 		}
 	}
 	return cov
+}
+
+// neighbours is the correlation of the residuals of neighbouring pieces of a line: near 0 for noise,
+// high where the display is curved and the whole fit bends away. 0..0.9.
+func neighbours(obs []observation, res []float64) float64 {
+	at := map[piece]int{}
+	for i, o := range obs {
+		at[o.piece] = i
+	}
+	var cross, square float64
+	for i, o := range obs {
+		j, ok := at[piece{o.fam, o.k, o.c + 1}]
+		if !ok {
+			continue
+		}
+		w := o.weight * obs[j].weight
+		cross += w * res[i] * res[j]
+		square += w * (res[i]*res[i] + res[j]*res[j]) / 2
+	}
+	if square == 0 {
+		return 0
+	}
+	return min(max(cross/square, 0), 0.9)
 }
 
 // variances splits the variance of the residuals into within lines and between lines (one-way
@@ -520,11 +540,16 @@ func variances(group [][]int, w, res []float64) (within, between float64) {
 		squares += n * n
 		lines++
 	}
-	const floor = 2e-4 // box: the steps of the sampling itself
+	const (
+		floor = 2e-4 // box: the steps of the sampling itself
+		// pulled is what the fit cannot see, for it moves whole lines: ticks inside a rim, another
+		// field beyond it, the dots of crossing lines (TestNodePullsHaveUnitSpread).
+		pulled = 0.002 // box
+	)
 	within = max(ss/max(dof, 1), floor*floor)
 	left := max(lines-parameters, 3)
 	size := (weights - squares/max(weights, 1)) / max(lines-1, 1) // mean count of pieces of a line
-	between = max((means/left-within)/max(size, 1), floor*floor)
+	between = max((means/left-within)/max(size, 1), 0) + pulled*pulled
 	return within, between
 }
 
@@ -532,7 +557,7 @@ func variances(group [][]int, w, res []float64) (within, between float64) {
 func crossings(obs []observation, nx, ny int) int {
 	var up, lv = make([]bool, nx*ny), make([]bool, nx*ny)
 	for _, o := range obs {
-		if o.weight <= agrees*o.prior {
+		if o.weight <= agrees {
 			continue
 		}
 		for d := range 2 {

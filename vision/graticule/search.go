@@ -106,6 +106,15 @@ func search(ph *photo.Photo, fineLight, coarseLight light, want geom.Frame, stag
 		}
 	}
 	best()
+	if len(out) > 0 {
+		for _, g := range out[0].coarser() {
+			var c candidate
+			if c.look(&g, whole, want); c.quality > 0 {
+				out = append(out, c)
+			}
+		}
+		best()
+	}
 	if stage != nil {
 		stage("seeds", drawSeeds(ph, tried))
 		if len(out) > 0 {
@@ -118,9 +127,58 @@ func search(ph *photo.Photo, fineLight, coarseLight light, want geom.Frame, stag
 
 // covers reports whether g is the same lattice as d and no larger.
 func (d *grown) covers(g *grown) bool {
-	if d.part.cols()*d.part.rows() < g.part.cols()*g.part.rows() {
-		return false
+	return d.part.cols()*d.part.rows() >= g.part.cols()*g.part.rows() && agree(d.h, g.h, g.part)
+}
+
+// agree reports whether the lattice b is a with another origin: at the corners and the middle of its
+// part x the lines of both fall together to a fifth of a box.
+func agree(a, b lattice, x extent) bool {
+	var shift geom.Box
+	for i, p := range [5]geom.Box{
+		{X: float64(x.left), Y: float64(x.bottom)}, {X: float64(x.right), Y: float64(x.bottom)},
+		{X: float64(x.left), Y: float64(x.top)}, {X: float64(x.right), Y: float64(x.top)},
+		{X: math.Round(x.mid().X), Y: math.Round(x.mid().Y)},
+	} {
+		q := a.Box(b.Pixel(p))
+		if i == 0 {
+			shift = geom.Box{X: math.Round(q.X - p.X), Y: math.Round(q.Y - p.Y)}
+		}
+		if !(math.Abs(q.X-p.X-shift.X) < 0.2 && math.Abs(q.Y-p.Y-shift.Y) < 0.2) {
+			return false
+		}
 	}
-	m := g.part.mid()
-	return sameLattice(d.h, shift(g.h, math.Floor(m.X), math.Floor(m.Y)), 0.05, 20)
+	return true
+}
+
+// coarser gives the lattices with every second line of the family that stands too close for square
+// boxes: the steep edges of a trace halfway between lines make a lattice of half boxes.
+func (c *candidate) coarser() (out []grown) {
+	g := c.survey.g
+	a, u := boxSize(g.h, c.frame.mid())
+	for phase := range 2 {
+		n := grown{sign: g.sign, ev: g.ev, h: g.h, part: g.part}
+		p := float64(phase)
+		switch {
+		case a*aspectUsual < u:
+			n.h = shift(n.h, p, 0)
+			for _, i := range [3]int{0, 3, 6} {
+				n.h[i] *= 2
+			}
+			n.part.left = int(math.Ceil((float64(g.part.left) - p) / 2))
+			n.part.right = int(math.Floor((float64(g.part.right) - p) / 2))
+		case u*aspectUsual < a:
+			n.h = shift(n.h, 0, p)
+			for _, i := range [3]int{1, 4, 7} {
+				n.h[i] *= 2
+			}
+			n.part.bottom = int(math.Ceil((float64(g.part.bottom) - p) / 2))
+			n.part.top = int(math.Floor((float64(g.part.top) - p) / 2))
+		default:
+			return nil
+		}
+		if n.part.cols() >= 3 && n.part.rows() >= 3 && n.refit(reachFinal, 0) {
+			out = append(out, n)
+		}
+	}
+	return out
 }

@@ -112,7 +112,7 @@ func seedsOf(e *evidence, keep int) []seed {
 		if len(kept) == keep {
 			break
 		}
-		if !slices.ContainsFunc(kept, func(k seed) bool { return sameLattice(k.h, sd.h, 0.12, 5) }) {
+		if !slices.ContainsFunc(kept, func(k seed) bool { return sameSeed(k.h, sd.h) }) {
 			kept = append(kept, sd)
 		}
 	}
@@ -145,23 +145,21 @@ func joinCombs(u, l comb, xMid, yMid, scale float64) (seed, bool) {
 	}, true
 }
 
-// sameLattice reports whether b, near its own origin, is a with another origin: steps equal within
-// tol, phase within a quarter box. Beyond far boxes from a's origin the phase cannot be told.
-func sameLattice(a, b lattice, tol, far float64) bool {
+// sameSeed reports whether b, near its own origin, may be a with another origin: steps equal within
+// 0.12 (and 0.03 for each box between them, for perspective), phase within a quarter box. Beyond five
+// boxes the phase cannot be told.
+func sameSeed(a, b lattice) bool {
 	o := a.Box(b.Pixel(geom.Box{}))
 	dist := math.Hypot(o.X, o.Y)
 	if !(dist < 30) {
 		return false
 	}
 	r, u := a.Box(b.Pixel(geom.Box{X: 1})), a.Box(b.Pixel(geom.Box{Y: 1}))
-	tol += 0.03 * dist
+	tol := 0.12 + 0.03*dist
 	if math.Abs(r.X-o.X-1) > tol || math.Abs(r.Y-o.Y) > tol || math.Abs(u.Y-o.Y-1) > tol || math.Abs(u.X-o.X) > tol {
 		return false
 	}
-	if dist > far {
-		return true
-	}
-	return math.Abs(o.X-math.Round(o.X)) < 0.25 && math.Abs(o.Y-math.Round(o.Y)) < 0.25
+	return dist > 5 || math.Abs(o.X-math.Round(o.X)) < 0.25 && math.Abs(o.Y-math.Round(o.Y)) < 0.25
 }
 
 // A shearSum has, for each shear, running sums of the evidence over blocks of rows: cum[s] is a
