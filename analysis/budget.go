@@ -167,10 +167,14 @@ func combine(budget []Term) (u, dof float64) {
 	return u, 1 / sum
 }
 
+// endless degrees of freedom give the normal distribution's factor to 4e-6; far beyond, the quantile of the
+// t-distribution is lost in rounding (TestCoverageFactorAtManyDegreesOfFreedom).
+const endless = 1e6
+
 // coverageFactor is Student's t for 95 % at dof degrees of freedom, which need not be whole.
 func coverageFactor(dof float64) float64 {
 	p := (1 + coverage) / 2
-	if math.IsInf(dof, 1) {
+	if dof > endless {
 		return distuv.UnitNormal.Quantile(p)
 	}
 	return distuv.StudentsT{Mu: 0, Sigma: 1, Nu: dof}.Quantile(p)

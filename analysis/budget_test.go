@@ -98,3 +98,11 @@ func TestBudgetSaysWhenDegreesOfFreedomAreFew(t *testing.T) {
 	}
 	near(t, "U", r.Expanded, 0.223, 0.0005)
 }
+
+func TestCoverageFactorAtManyDegreesOfFreedom(t *testing.T) {
+	for _, dof := range []float64{1e3, 1e5, 0.999e6, 1.001e6, 1e9, 1.4e17, math.Inf(1)} {
+		if k := coverageFactor(dof); !(k > 1.9599 && k < 1.9624) {
+			t.Errorf("at %g degrees of freedom: k = %v", dof, k)
+		}
+	}
+}
