@@ -24,6 +24,8 @@ const (
 	// bent is the |z| above which one exponential is not believed: 1 in 1000 by chance
 	// (TestOneExponentialIsSeldomDoubted).
 	bent = 3.3
+	// bentForSure is a |z| that small faults of a photographed trace do not reach.
+	bentForSure = 6.0
 	// earlyPart, in τ, is where early ends and late begins: each then has about as much to say about τ.
 	earlyPart = 1.2
 )

@@ -22,9 +22,10 @@ const (
 	// agreeing is the largest |zeta| of results that agree (ISO 13528, zeta scores: above 2 is a warning; from
 	// memory).
 	agreeing = 2.0
-	// immaterial is the share of the larger u below which u of a difference is not believed: two methods that
-	// read nearly the same thing from the same points differ by what no budget lists.
-	immaterial = 0.05
+	// immaterial is the share of u of each result that is taken as its own when it is compared: two methods that
+	// read the same points in different ways differ by small things that no budget lists, such as the display's
+	// pixels, and a tenth of u is no disagreement (TestComparisonsFailAsOftenAsChanceHasIt).
+	immaterial = 0.2
 )
 
 // compare fills in the comparisons of f, whose results are those of d.out and after them the one of the parts.
@@ -48,10 +49,10 @@ func (d *decay) compare(f *Findings) {
 	}
 }
 
-// sharedVariance is the covariance of results i and j; that of a result with itself is u².
+// sharedVariance is the covariance of results i and j; that of a result with itself is u² and what is immaterial.
 func (d *decay) sharedVariance(all []Result, i, j int) float64 {
 	if i == j {
-		return all[i].Value.U * all[i].Value.U
+		return all[i].Value.U * all[i].Value.U * (1 + immaterial*immaterial)
 	}
 	if i >= len(d.out) || j >= len(d.out) {
 		return 0
@@ -77,8 +78,7 @@ func termOf(r Result, source string) float64 {
 func (d *decay) comparePair(all []Result, i, j int) Comparison {
 	a, b := all[i], all[j]
 	variance := d.sharedVariance(all, i, i) + d.sharedVariance(all, j, j) - 2*d.sharedVariance(all, i, j)
-	least := immaterial * math.Max(a.Value.U, b.Value.U)
-	u := math.Sqrt(math.Max(variance, least*least))
+	u := math.Sqrt(variance)
 	difference := b.Value.X - a.Value.X
 	c := Comparison{Title: fmt.Sprintf("τ: %s and %s", methodName(a.Method), methodName(b.Method)), Results: []int{i, j}, Zeta: difference / u}
 	c.Agree = math.Abs(c.Zeta) <= agreeing

@@ -79,6 +79,8 @@ const (
 	shortRecord = 3.0
 	// settledAfter, in τ, is when a capacitor counts as charged: 0.7 % left (common practice).
 	settledAfter = 5.0
+	// settledShare of the height still to go is so little that a level after it is no surprise.
+	settledShare = 0.1
 	// misfit is the ratio of scatter to stated uncertainty above which the reader is told.
 	misfit = 2.0
 	// groundDoubt is the zeta of a fitted V∞ against the one that was given above which the reader is told.
@@ -113,7 +115,8 @@ func (d *decay) physics() (notes, doubts []string) {
 		}
 	}
 	for _, p := range d.pieces {
-		if p.broken {
+		left := (p.fit.at(d.t[p.use[len(p.use)-1]]) - p.fit.c) / (p.fit.at(p.knee) - p.fit.c)
+		if p.broken && left > settledShare {
 			say("%s ends in a flat stretch without bending into it: the trace may leave the screen there, or the record stops.", p.label)
 			break
 		}
@@ -129,7 +132,11 @@ func (d *decay) physics() (notes, doubts []string) {
 		say("The points scatter %.1f times as far from the curve as their own uncertainty says; all uncertainties were widened by that factor. Look at the residuals: the trace may not be one exponential.", s)
 	}
 	if text := d.bend.says(); text != "" {
-		say("%s", text)
+		tell := note // a bend that moves τ by less than the noise does
+		if math.Abs(d.bend.z) > bentForSure || d.bend.limit() > math.Sqrt(d.variance(d.out[0].number)) {
+			tell = say
+		}
+		tell("%s", text)
 	}
 	if (d.settings.Resistance.X > 0) != (d.settings.Capacitance.X > 0) {
 		note("R·C needs both the resistance and the capacitance; only one was given.")
