@@ -191,10 +191,28 @@ func (c *centred) scatter(s *sheet, reach float64, keep func(i int) bool) float6
 			told = append(told, c.sigma[i])
 		}
 	}
-	// A residual has 1 − w of a sample's variance, w the sample's own weight in the fit.
-	rest := math.Sqrt(1 - s4/det)
-	a, b := madToSD*rank(seen, 0.5)/rest, rank(told, 0.5)
+	// A residual has 1 − w of a sample's variance, w the weight in the fit of the sample and of its
+	// neighbour, which a pixel of the display and the blur make err alike.
+	rest := math.Sqrt(max(1-2*s4/det, 0.25))
+	a, b := trimmedRMS(seen)/rest, rank(told, 0.5)
 	return math.Sqrt(max(a*a-b*b, 0))
+}
+
+// trimmedRMS is the root mean square of a normal distribution whose magnitudes are v, from the smaller
+// 95 % of them. Steps of a converter are no normal distribution, for which a median would do.
+func trimmedRMS(v []float64) float64 {
+	if len(v) == 0 {
+		return 0
+	}
+	w := append([]float64(nil), v...)
+	slices.Sort(w)
+	w = w[:int(0.95*float64(len(w))+0.5)]
+	sum := 0.0
+	for _, x := range w {
+		sum += x * x
+	}
+	// Within 1.96 standard deviations a normal distribution has 0.759 of its variance.
+	return math.Sqrt(sum / float64(max(len(w), 1)) / 0.759)
 }
 
 func finite(v []float64) []float64 {
