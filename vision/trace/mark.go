@@ -25,9 +25,11 @@ const (
 	markContrast, markShare = 0.03, 0.4
 	// markAlone is how much heavier than any other blob the mark must be.
 	markAlone = 1.5
-	// runsOn is the share of the trace's thickness that what touches the frame has at least if it is the
-	// trace, drawn past the frame; a mark touches with its tip.
-	runsOn = 0.3
+	// markCells is how many rows of cells a mark has at least for its shape to be seen.
+	markCells = 6
+	// besideFrame columns touch the frame, and there a mark's tip is at most tipShare as high as the
+	// mark. A trace's own start spills over into them.
+	besideFrame, tipShare = 2, 0.7
 )
 
 // A rim is the strip left of the frame, as differences from its field.
@@ -88,12 +90,61 @@ type start struct{ y, thick float64 }
 // groundMark gives the y in boxes of the mark in the trace's colour, NaN if there is none that stands
 // alone. low is the frame's lowest line.
 func (r *rim) groundMark(srgb [3]uint8, low float64, starts []start) float64 {
-	colour := fromSRGB(srgb)
 	s := r.s
 	tip := s.nx - int(markTip*float64(s.across)+0.5)
-	weight := make([]float64, s.ny) // cells of the mark near the frame, by row
-	beside := make([]bool, s.ny)    // filled right beside the frame
-	for i := range s.nx {
+	mask := r.alike(fromSRGB(srgb), tip)
+	weight := make([]int, s.ny) // cells of the mark by row, but for those right beside the frame
+	for i := range len(mask) - besideFrame {
+		for j, on := range mask[i] {
+			if on {
+				weight[j]++
+			}
+		}
+	}
+	best, second, where := 0, 0, math.NaN()
+	for j := 0; j < s.ny; j++ {
+		if weight[j] == 0 {
+			continue
+		}
+		first, sum, moment := j, 0, 0
+		for j < s.ny && weight[j] > 0 {
+			sum += weight[j]
+			moment += weight[j] * j
+			j++
+		}
+		height := float64(j-first) * s.dy
+		y := s.y(float64(moment) / float64(sum))
+		if height < markLeast || height > markMost || math.Abs(y) > -low+markPast {
+			continue
+		}
+		most, last, wide := shape(mask, first, j)
+		if most < markCells || wide < markCells/2 {
+			continue
+		}
+		// A trace that runs on past the frame is as thick there as further out; a mark has its tip there.
+		if float64(last) > tipShare*float64(most) && slices.ContainsFunc(starts, func(a start) bool { return math.Abs(y-a.y) < height+a.thick }) {
+			continue
+		}
+		if sum > best {
+			best, second, where = sum, best, y
+		} else {
+			second = max(second, sum)
+		}
+	}
+	least := markLeast * markLeast / 2 * float64(s.across*s.up) // a triangle as small as a mark may be
+	if float64(best) < least || float64(best) < markAlone*float64(second) {
+		return math.NaN()
+	}
+	return where
+}
+
+// alike tells which cells of the columns from first on have the colour, given in linear light.
+func (r *rim) alike(colour [3]float32, first int) [][]bool {
+	s := r.s
+	mask := make([][]bool, s.nx-first)
+	for i := first; i < s.nx; i++ {
+		row := make([]bool, s.ny)
+		mask[i-first] = row
 		// A mark has the trace's colour on the rim's field, which may be another than the display's.
 		var d tint
 		amount := float32(0)
@@ -108,56 +159,32 @@ func (r *rim) groundMark(srgb [3]uint8, low float64, starts []start) float64 {
 		for c := range d {
 			d[c] /= amount
 		}
-		for j := range s.ny {
+		for j := range row {
 			k := i*s.ny + j
 			v0, v1, v2 := s.rgb[0][k], s.rgb[1][k], s.rgb[2][k]
-			if d.alike(d[0]*v0+d[1]*v1+d[2]*v2, v0, v1, v2) > markShare*amount {
-				if i >= tip {
-					weight[j]++
-				}
-				if i >= s.nx-2 {
-					beside[j] = true
-				}
+			row[j] = d.alike(d[0]*v0+d[1]*v1+d[2]*v2, v0, v1, v2) > markShare*amount
+		}
+	}
+	return mask
+}
+
+// shape gives the greatest height, in cells, of the blob in rows first to end of the mask, its height at the
+// frame, and how many columns it has.
+func shape(mask [][]bool, first, end int) (most, last, wide int) {
+	for i, row := range mask {
+		n := 0
+		for _, on := range row[first:end] {
+			if on {
+				n++
 			}
 		}
-	}
-	best, second, where := 0.0, 0.0, math.NaN()
-	for j := 0; j < s.ny; j++ {
-		if weight[j] == 0 {
-			continue
+		most = max(most, n)
+		if n > 0 {
+			wide++
 		}
-		first, sum, moment, touching := j, 0.0, 0.0, 0
-		for j < s.ny && weight[j] > 0 {
-			sum += weight[j]
-			moment += weight[j] * float64(j)
-			if beside[j] {
-				touching++
-			}
-			j++
-		}
-		height := float64(j-first) * s.dy
-		if height < markLeast || height > markMost {
-			continue
-		}
-		y := s.y(moment / sum)
-		if math.Abs(y) > -low+markPast {
-			continue
-		}
-		// A trace that runs on past the frame touches it with more than a tip.
-		if slices.ContainsFunc(starts, func(a start) bool {
-			return float64(touching)*s.dy > runsOn*a.thick && math.Abs(y-a.y) < height+a.thick
-		}) {
-			continue
-		}
-		if sum > best {
-			best, second, where = sum, best, y
-		} else {
-			second = max(second, sum)
+		if i >= len(mask)-besideFrame {
+			last = max(last, n)
 		}
 	}
-	least := markLeast * markLeast / 2 * float64(s.across*s.up) // a triangle as small as a mark may be
-	if best < least || best < markAlone*second {
-		return math.NaN()
-	}
-	return where
+	return most, last, wide
 }
