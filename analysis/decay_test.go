@@ -194,6 +194,19 @@ func TestGapInTheTraceIsNotBridged(t *testing.T) {
 	}
 }
 
+func TestHalfLifeThatIsHiddenIsTold(t *testing.T) {
+	rec := specimen{n: 800, span: 50, sigma: 0.02, v: slowDischarge(9, 0, 4, 8)}.record(9)
+	for j, x := range rec.T {
+		if x > 6 && x < 16 {
+			rec.V[j] = math.NaN()
+		}
+	}
+	f := mustFit(t, rec, nil)
+	if r := find(f, "half_life", "half_life"); r.Quantity != "" || !hasDoubt(f.Notes, "No half-life can be read") {
+		t.Errorf("%+v, notes %q", r, f.Notes)
+	}
+}
+
 // A slow sweep redraws the trace from the left; right of the pen's gap stands the sweep before, here its level
 // before the switch was opened.
 func TestTraceOfTheSweepBeforeIsNotPartOfTheDecay(t *testing.T) {

@@ -5,6 +5,7 @@ package analysis
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"quadrille/calibrate/unit"
 )
@@ -120,6 +121,9 @@ func (d *decay) physics() (notes, doubts []string) {
 			say("%s ends in a flat stretch without bending into it: the trace may leave the screen there, or the record stops.", p.label)
 			break
 		}
+	}
+	if !slices.ContainsFunc(d.out, func(o output) bool { return o.quantity == "half_life" }) {
+		note("No half-life can be read: where half of the way is left, the trace is hidden, off the record or lost in the noise.")
 	}
 	dropped := 0
 	for _, p := range d.pieces {

@@ -268,11 +268,12 @@ func (d *decay) ownTerms(o output) []Term {
 	n := len(d.t)
 	u := math.Sqrt(d.noise.variance(o.number.d[:n]))
 	terms := []Term{noiseTerm(u, d.degrees())}
-	if o.quantity == "tau" && d.birge > 1 && len(o.number.d) > 0 && !d.isAlone(o) {
+	ofDecays := o.quantity == "tau" || o.quantity == "half_life"
+	if ofDecays && d.birge > 1 && !d.isAlone(o) {
 		more := u * math.Sqrt(d.birge*d.birge-1)
 		terms = append(terms, Term{Source: sourceDiffer, Value: math.NaN(), Unit: "s", Distribution: "t", Standard: more, Sensitivity: 1, U: more, DOF: float64(len(d.pieces) - 1)})
 	}
-	if limit := d.bend.limit(); limit > 0 && o.quantity == "tau" {
+	if limit := d.bend.limit() / d.out[0].number.x * o.number.x; limit > 0 && ofDecays {
 		terms = append(terms, inputTerm(sourceBent, unit.Value{X: math.NaN(), U: limit / math.Sqrt(3), Unit: "s"}, "rectangular", 1))
 	}
 	knee, size := 0.0, 0.0

@@ -226,13 +226,16 @@ func (e *reader) crossing(use []int, level number, start float64) number {
 }
 
 // around gives the points of use within reach of time t, and at least two on each side. nil if t is not
-// between points.
+// between points, or in a gap that is wider than the reach on both sides and than two spacings.
 func (d *decay) around(use []int, t, reach float64) []int {
 	after := 0
 	for after < len(use) && d.t[use[after]] < t {
 		after++
 	}
 	if after == 0 || after == len(use) {
+		return nil
+	}
+	if gap := d.t[use[after]] - d.t[use[after-1]]; gap > math.Max(2*reach, 2*medianStep(d.t)) {
 		return nil
 	}
 	lo, hi := max(0, after-2), min(len(use), after+2)

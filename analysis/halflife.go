@@ -29,7 +29,7 @@ const (
 func (d *decay) planHalves(p *piece) (h halfPlan) {
 	f, s := &p.fit, math.Sqrt(d.noise.scale*d.noise.inflation)
 	first, last := d.t[p.use[0]], d.t[p.use[len(p.use)-1]]
-	v0 := f.at(p.knee)
+	var v0 float64
 	h.start = p.knee
 	reach := readingReach * f.tau
 	if p.level != nil {
