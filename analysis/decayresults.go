@@ -38,7 +38,6 @@ const (
 // plan decides what every method uses, once.
 func (d *decay) plan() {
 	d.plans = make([]plan, len(d.pieces))
-	d.pools = map[string]*pooling{}
 	for i, p := range d.pieces {
 		d.plans[i] = plan{log: d.logPoints(p), half: d.planHalves(p)}
 	}
@@ -48,16 +47,26 @@ func (d *decay) plan() {
 // results makes all numbers with their budgets, and keeps the outputs for comparisons.
 func (d *decay) results() []Result {
 	d.base = d.evaluate(d.t, d.v, true)
-	d.out = d.outputs(d.base)
-	moves := effectMoves(d.rec, func(moved *calibrate.Record) []float64 {
-		t, v := d.points.of(moved)
-		out := d.outputs(d.evaluate(t, v, false))
-		x := make([]float64, len(out))
-		for q := range out {
-			x[q] = out[q].number.x
+	for i := range d.base {
+		n, p := &d.base[i], &d.plans[i]
+		if p.log != nil && !d.tells(n.log) {
+			p.log, n.log = nil, unread
 		}
-		return x
-	})
+		if len(p.half.windows) > 0 && !d.tells(n.halfLife) {
+			p.half.windows, n.halfLife, n.halves = nil, unread, nil
+		}
+	}
+	d.pools, d.out = map[string]*pooling{}, nil
+	d.out = d.outputs(d.base)
+	moves, lost := d.moves()
+	if len(lost) > 0 { // half-lives that an effect moves out of what can be read
+		for i := range lost {
+			d.plans[i].half.windows, d.base[i].halfLife, d.base[i].halves = nil, unread, nil
+		}
+		d.pools, d.out = map[string]*pooling{}, nil
+		d.out = d.outputs(d.base)
+		moves, _ = d.moves()
+	}
 	for q := range d.out {
 		d.out[q].moves = make([]float64, len(moves))
 		for i := range moves {
@@ -82,6 +91,35 @@ func (d *decay) results() []Result {
 		results = append(results, r)
 	}
 	return results
+}
+
+// unread is a number that a method cannot make.
+var unread = number{x: math.NaN()}
+
+// tells whether a time is known well enough to be averaged: above zero, and not lost in the noise.
+func (d *decay) tells(n number) bool {
+	return n.x > 0 && math.Sqrt(d.variance(n)) <= hopeless*n.x
+}
+
+// moves of every output by every effect, and the pieces whose half-lives an effect makes unreadable.
+func (d *decay) moves() (moves [][]float64, lost map[int]bool) {
+	lost = map[int]bool{}
+	moves = effectMoves(d.rec, func(moved *calibrate.Record) []float64 {
+		t, v := d.points.of(moved)
+		all := d.evaluate(t, v, false)
+		for i := range all {
+			if len(d.plans[i].half.windows) > 0 && math.IsNaN(all[i].halfLife.x) {
+				lost[i] = true
+			}
+		}
+		out := d.outputs(all)
+		x := make([]float64, len(out))
+		for q := range out {
+			x[q] = out[q].number.x
+		}
+		return x
+	})
+	return moves, lost
 }
 
 // outputs lists the results that depend on the record, in the order in which they are told; the same ones on

@@ -34,7 +34,7 @@ func (d *decay) evaluate(t, v []float64, influences bool) []numbers {
 	out := make([]numbers, len(d.pieces))
 	for i, p := range d.pieces {
 		n := &out[i]
-		n.tau, n.log, n.halfLife = number{x: math.NaN()}, number{x: math.NaN()}, number{x: math.NaN()}
+		n.tau, n.log, n.halfLife = unread, unread, unread
 		pt, pv, pw := d.gather(p.use, t, v)
 		fit, ok := fitExponential(pt, pv, pw, p.fit.ref, p.fixedC, p.fit.tau)
 		if !ok {
@@ -192,6 +192,21 @@ func (q *parabola) slope(t float64) float64 {
 	return (q.beta[1] + 2*q.beta[2]*(t-q.centre)/q.width) / q.width
 }
 
+// reaches is the time nearest to start at which the parabola has the value v; NaN if never.
+func (q *parabola) reaches(v, start float64) float64 {
+	a, b, c := q.beta[2], q.beta[1], q.beta[0]-v
+	if a == 0 {
+		return q.centre - q.width*c/b
+	}
+	// The form that does not subtract nearly equal numbers: one root is k/a, the other c/k.
+	k := -(b + math.Copysign(math.Sqrt(b*b-4*a*c), b)) / 2
+	one, two := q.centre+q.width*k/a, q.centre+q.width*c/k
+	if math.Abs(one-start) < math.Abs(two-start) {
+		return one
+	}
+	return two
+}
+
 // value is the parabola's at time t, held fixed.
 func (e *reader) value(q *parabola, t float64) number {
 	x := (t - q.centre) / q.width
@@ -209,18 +224,11 @@ func (e *reader) value(q *parabola, t float64) number {
 func (e *reader) crossing(use []int, level number, start float64) number {
 	q, ok := e.readParabola(use)
 	if !ok {
-		return number{x: math.NaN()}
+		return unread
 	}
-	t := start
-	for range walkLimit {
-		step := (level.x - q.at(t)) / q.slope(t)
-		t += step
-		if math.Abs(step) < 1e-13*q.width {
-			break
-		}
-	}
+	t := q.reaches(level.x, start)
 	if !(math.Abs(t-q.centre) <= q.width) {
-		return number{x: math.NaN()}
+		return unread
 	}
 	return blend(t, share{1 / q.slope(t), level}, share{-1 / q.slope(t), e.value(&q, t)})
 }

@@ -48,7 +48,7 @@ func (d *decay) planLevels() {
 
 func (e *reader) levels() {
 	for i, v := range e.d.settings.Levels {
-		n := number{x: math.NaN()}
+		n := unread
 		if window := e.plan.levels[i]; window != nil {
 			t := e.crossing(window, number{x: v}, e.n.curve.crossing(v))
 			n = blend(t.x-e.n.knee.x, share{1, t}, share{-1, e.n.knee})
