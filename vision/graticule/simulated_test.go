@@ -1,0 +1,225 @@
+package graticule_test
+
+import (
+	"fmt"
+	"math"
+	"testing"
+
+	"quadrille/vision/geom"
+	"quadrille/vision/graticule"
+	"quadrille/vision/photo"
+	"quadrille/vision/synth"
+)
+
+// nodes gives the places of all whole boxes as the truth has them: boxes and pixels.
+func nodes(tr synth.Truth) (boxes []geom.Box, pixels []geom.Pixel) {
+	f := tr.Frame()
+	for j, row := range tr.NodesPx {
+		for i, p := range row {
+			boxes = append(boxes, geom.Box{X: f.Left() + float64(i), Y: f.Bottom() + float64(j)})
+			pixels = append(pixels, geom.Pixel{X: p[0], Y: p[1]})
+		}
+	}
+	return boxes, pixels
+}
+
+// nodeError is the rms distance of g's grid from the true nodes, in boxes.
+func nodeError(g *graticule.Graticule, tr synth.Truth) float64 {
+	boxes, pixels := nodes(tr)
+	s := 0.0
+	for i, p := range pixels {
+		b := g.Box(p)
+		s += (b.X-boxes[i].X)*(b.X-boxes[i].X) + (b.Y-boxes[i].Y)*(b.Y-boxes[i].Y)
+	}
+	return math.Sqrt(s / float64(len(boxes)))
+}
+
+// scene is an ordinary photo of the display d.
+func scene(seed uint64, d synth.Display) synth.Scene {
+	s := synth.Scene{Seed: seed, Display: d, Camera: synth.Phone()}
+	return s.WithMegapixels(1.2)
+}
+
+func TestFindOnSimulatedPhotos(t *testing.T) {
+	tilted := scene(3, synth.Display{})
+	tilted.Camera.Yaw, tilted.Camera.Pitch = 0.3, 0.15
+	glare := scene(4, synth.Display{})
+	glare.Camera.Glare, glare.Camera.Veil = 0.4, 0.05
+	bent := scene(5, synth.Display{Grid: synth.Solid})
+	bent.Camera.K1 = -0.05
+	square := scene(6, synth.Display{})
+	sig, per := synth.Specimen(synth.Square, geom.Frame{Cols: 10, Rows: 8})
+	square.Signals, square.TimePerBox = []synth.Signal{sig}, per
+	for _, c := range []struct {
+		name  string
+		scene synth.Scene
+	}{
+		{"dotted", scene(1, synth.Display{})},
+		{"solid", scene(2, synth.Display{Grid: synth.Solid})},
+		{"tilt", tilted},
+		{"glare", glare},
+		{"lens", bent},
+		{"square-wave", square},
+		{"tube", scene(7, synth.Display{Kind: synth.Tube})},
+		{"tube-lit", scene(8, synth.Display{Kind: synth.Tube, Lit: true})},
+		{"pale", scene(9, synth.Display{Kind: synth.Pale, Grid: synth.Fine})},
+		{"blue", scene(10, synth.Display{Kind: synth.Blue, Grid: synth.Solid, Frame: geom.Frame{Cols: 12, Rows: 8}})},
+		{"half-box-rims", scene(11, synth.Display{Grid: synth.Fine, Frame: geom.Frame{Cols: 15, Rows: 10}, Centred: true})},
+		{"menu", scene(12, synth.Display{Menu: true, Frame: geom.Frame{Cols: 14, Rows: 8}})},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			t.Parallel()
+			img, tr := c.scene.Shoot()
+			g, err := graticule.Find(photo.New(img), nil)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if g.Frame != tr.Frame() || g.Centred != tr.Centred {
+				t.Fatalf("found %v centred %v, is %v %v; doubts %q", g.Frame, g.Centred, tr.Frame(), tr.Centred, g.Doubts)
+			}
+			// The target is 0.01 box.
+			if e := nodeError(g, tr); e > 0.01 {
+				t.Errorf("nodes are %.4f boxes off (rms)", e)
+			}
+		})
+	}
+}
+
+func TestFindIsNeverSilentlyWrong(t *testing.T) {
+	right := 0
+	const seeds = 6
+	for seed := uint64(200); seed < 200+seeds; seed++ {
+		s := synth.Random(seed).WithMegapixels(1.2)
+		img, tr := s.Shoot()
+		g, err := graticule.Find(photo.New(img), nil)
+		if err != nil {
+			continue // refused: no harm
+		}
+		switch ok := g.Frame == tr.Frame() && g.Centred == tr.Centred && nodeError(g, tr) < 0.03; {
+		case ok:
+			right++
+		case len(g.Doubts) == 0:
+			t.Errorf("seed %d: %v taken for %v without a doubt", seed, tr.Frame(), g.Frame)
+		}
+	}
+	if right < seeds-1 {
+		t.Errorf("only %d of %d found", right, seeds)
+	}
+}
+
+// The claim: the uncertainty that Moves gives for a node is the spread of its error.
+func TestNodePullsHaveUnitSpread(t *testing.T) {
+	var sum, n float64
+	for seed := uint64(300); seed < 304; seed++ {
+		s := scene(seed, synth.Display{Kind: synth.Kind(seed % 3), Grid: synth.Grid(seed % 3)})
+		s.Camera.Yaw += 0.02 * float64(seed%5)
+		s.Camera.OffX += 0.01 * float64(seed%3)
+		img, tr := s.Shoot()
+		g, err := graticule.Find(photo.New(img), nil)
+		if err != nil || g.Frame != tr.Frame() {
+			t.Fatalf("seed %d: %v %v", seed, g, err)
+		}
+		boxes, pixels := nodes(tr)
+		moves := g.Moves(boxes)
+		for i, p := range pixels {
+			var ux, uy float64
+			for _, m := range moves {
+				ux += m.DX[i] * m.DX[i]
+				uy += m.DY[i] * m.DY[i]
+			}
+			b := g.Box(p)
+			sum += (b.X-boxes[i].X)*(b.X-boxes[i].X)/ux + (b.Y-boxes[i].Y)*(b.Y-boxes[i].Y)/uy
+			n += 2
+		}
+	}
+	if spread := math.Sqrt(sum / n); spread < 0.4 || spread > 1.25 {
+		t.Errorf("spread of the pulls is %.2f", spread)
+	} else {
+		t.Logf("spread of the pulls: %.2f", spread)
+	}
+}
+
+func TestATurnedPhotoGivesTheTurnedGrid(t *testing.T) {
+	img, tr := scene(20, synth.Display{}).Shoot()
+	w := img.Bounds().Dx()
+	g, err := graticule.Find(photo.New(turned(img)), nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if want := (geom.Frame{Cols: 8, Rows: 10}); g.Frame != want {
+		t.Fatalf("found %v, want %v; %q", g.Frame, want, g.Doubts)
+	}
+	if len(g.Doubts) == 0 {
+		t.Error("a graticule higher than wide carries no doubt")
+	}
+	// A quarter turn anticlockwise takes pixel (x, y) to (y, w - x), box (x, y) to (-y, x).
+	boxes, pixels := nodes(tr)
+	for i, p := range pixels {
+		b := g.Box(geom.Pixel{X: p.Y, Y: float64(w) - p.X})
+		if math.Hypot(b.X+boxes[i].Y, b.Y-boxes[i].X) > 0.02 {
+			t.Fatalf("node %v is at %v", boxes[i], b)
+		}
+	}
+}
+
+func TestCornersByHandAreRefined(t *testing.T) {
+	img, tr := scene(21, synth.Display{}).Shoot()
+	ph := photo.New(img)
+	f := tr.Frame()
+	for k, off := range [][4][2]float64{
+		{},
+		{{0.03, 0.02}, {-0.03, 0.02}, {-0.02, -0.03}, {0.03, -0.02}},
+		{{-0.02, -0.02}, {-0.02, 0.02}, {0.03, 0.01}, {0.01, -0.03}},
+	} {
+		var c [4]geom.Pixel
+		width := tr.CornersPx[1][0] - tr.CornersPx[0][0]
+		for i, p := range tr.CornersPx {
+			c[i] = geom.Pixel{X: p[0] + off[i][0]*width, Y: p[1] + off[i][1]*width}
+		}
+		for _, frame := range []geom.Frame{f, {}} {
+			g, err := graticule.Find(ph, &graticule.Options{Corners: &c, Frame: frame})
+			if err != nil {
+				t.Fatalf("case %d: %v", k, err)
+			}
+			if !g.ByHand || g.Frame != f {
+				t.Errorf("case %d: by hand %v, frame %v", k, g.ByHand, g.Frame)
+			}
+			if e := nodeError(g, tr); e > 0.01 {
+				t.Errorf("case %d: nodes are %.3f boxes off", k, e)
+			}
+		}
+	}
+}
+
+func TestAKnownCountOverridesTheSearch(t *testing.T) {
+	img, tr := scene(22, synth.Display{}).Shoot()
+	g, err := graticule.Find(photo.New(img), &graticule.Options{Frame: tr.Frame()})
+	if err != nil || g.Frame != tr.Frame() || nodeError(g, tr) > 0.01 {
+		t.Errorf("right count: %v %v", g, err)
+	}
+	g, err = graticule.Find(photo.New(img), &graticule.Options{Frame: geom.Frame{Cols: 12, Rows: 8}})
+	if err == nil && (g.Frame.Cols != 12 || len(g.Doubts) == 0) {
+		t.Errorf("wrong count: frame %v, doubts %q", g.Frame, g.Doubts)
+	}
+}
+
+func BenchmarkFind(b *testing.B) {
+	for _, mp := range []float64{2, 12} {
+		b.Run(fmt.Sprintf("mp=%g", mp), func(b *testing.B) {
+			s := synth.Scene{Seed: 1, Camera: synth.Phone()}
+			data, _, err := s.WithMegapixels(mp).JPEG()
+			if err != nil {
+				b.Fatal(err)
+			}
+			ph, err := photo.Decode(data, nil)
+			if err != nil {
+				b.Fatal(err)
+			}
+			for b.Loop() {
+				if _, err := graticule.Find(ph, nil); err != nil {
+					b.Fatal(err)
+				}
+			}
+		})
+	}
+}
