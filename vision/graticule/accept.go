@@ -16,13 +16,14 @@ const (
 	leastShare  = 0.35 // of the pieces: with fewer seen it is no graticule
 	doubtShare  = 0.60 // of the pieces: with fewer seen the frame may be a box off
 	unsureShare = 0.75 // the same, where not all rims are clear
-	clearStops  = 3.0  // of 4: sum over the rims of how clearly the lines end there (see survey.stops)
-	doubtStops  = 2.3  // of 4: below that the frame may be anywhere
-	leastStop   = 0.45 // of the better one of two opposite rims
+	clearStops  = 2.7  // of 4: sum over the rims of how clearly the lines end there (see survey.stops)
+	doubtStops  = 2.0  // of 4: below that the frame may be anywhere
+	leastStop   = 0.40 // of the better one of two opposite rims
 	doubtRMS    = 0.02 // box: rulings of a display lie closer to a plane than that, but for curved tubes
 	mostRMS     = 0.06 // box
+	doubtRimOff = 0.06 // box
 	doubtMargin = 5    // of the score of frames
-	doubtRival  = 0.5  // quality of the next lattice over that of the best
+	doubtRival  = 0.6  // quality of the next lattice over that of the best
 	aspectUsual = 1.4  // width to height of a box, either way
 	leastBox    = 8    // px of the photo
 )
@@ -38,6 +39,8 @@ type verdict struct {
 	rims   [4]float64
 	tall   bool // more rows than columns
 	stops  [4]float64
+	// Of a frame with half boxes at the rims: how far the farther rim is from half a box, in boxes.
+	rimOff float64
 }
 
 // refusal gives the reason and hint for calling it no graticule; empty if it is one.
@@ -67,6 +70,9 @@ func (v *verdict) doubts(f geom.Frame) (d []string) {
 	}
 	if stops < doubtStops || max(v.stops[0], v.stops[1]) < leastStop || max(v.stops[2], v.stops[3]) < leastStop {
 		say("where the lines of the graticule end was not clearly seen: check that %d × %d boxes are right and that the frame lies on the outermost lines", f.Cols, f.Rows)
+	}
+	if v.rimOff > doubtRimOff {
+		say("the left and right rim are not half a box from the lines beside them but %.2f boxes off that: the frame is not quite %d boxes wide, the lines are", v.rimOff, f.Cols)
 	}
 	if v.rival > doubtRival {
 		say("another grid fits nearly as well: check that the lines found are the display's divisions")

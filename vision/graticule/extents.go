@@ -18,6 +18,8 @@ const (
 	pieceFloor  = -0.1 // of the median line: covered cells (text, a menu) cost no more than that
 	pieceCap    = 1.5  // rims are worth having, but not everything
 	pieceWanted = 0.4  // of the median line: what a piece must have to pay for itself
+	runsOn      = 0.4  // of the median line: crossing lines seen that strong beyond a rim are no chance
+	runsOnCost  = 2.0  // and tell more against it than missing ones inside, which may be covered
 	stopWorth   = 12.0 // of the crossing lines' ending at a rim
 	rimMissing  = 20.0 // cost of a half-box frame whose rim is not seen on both sides
 )
@@ -274,16 +276,20 @@ func (s *survey) sum(x extent) float64 {
 // top: their mean strength just inside, less that just outside, of the median line. Of a centred frame
 // the left and right rim are half a box outside x.
 func (s *survey) stops(x extent, centred bool) (d [4]float64) {
-	mean := s.crossing
-	if centred {
-		d[0] = mean(level, x.bottom, x.top, x.left-1, 1) - mean(level, x.bottom, x.top, x.left-1, 0)
-		d[1] = mean(level, x.bottom, x.top, x.right, 0) - mean(level, x.bottom, x.top, x.right, 1)
-	} else {
-		d[0] = mean(level, x.bottom, x.top, x.left, 0) - mean(level, x.bottom, x.top, x.left-1, 1)
-		d[1] = mean(level, x.bottom, x.top, x.right-1, 1) - mean(level, x.bottom, x.top, x.right, 0)
+	stop := func(fam family, lo, hi, inside, insideEnd, outside, outsideEnd int) float64 {
+		in := s.crossing(fam, lo, hi, inside, insideEnd)
+		out := s.crossing(fam, lo, hi, outside, outsideEnd)
+		return in - out - runsOnCost*max(out-runsOn, 0)
 	}
-	d[2] = mean(upright, x.left, x.right, x.bottom, 0) - mean(upright, x.left, x.right, x.bottom-1, 1)
-	d[3] = mean(upright, x.left, x.right, x.top-1, 1) - mean(upright, x.left, x.right, x.top, 0)
+	if centred {
+		d[0] = stop(level, x.bottom, x.top, x.left-1, 1, x.left-1, 0)
+		d[1] = stop(level, x.bottom, x.top, x.right, 0, x.right, 1)
+	} else {
+		d[0] = stop(level, x.bottom, x.top, x.left, 0, x.left-1, 1)
+		d[1] = stop(level, x.bottom, x.top, x.right-1, 1, x.right, 0)
+	}
+	d[2] = stop(upright, x.left, x.right, x.bottom, 0, x.bottom-1, 1)
+	d[3] = stop(upright, x.left, x.right, x.top-1, 1, x.top, 0)
 	return d
 }
 
@@ -307,17 +313,43 @@ func (s *survey) rims(x extent, centred bool) (r [4]float64) {
 		r[0], r[1] = mean(upright, s.raw[upright][a][c:d]), mean(upright, s.raw[upright][b][c:d])
 		return r
 	}
-	for i, at := range [2]float64{float64(x.left) - 0.5, float64(x.right) + 0.5} {
-		half := shift(s.g.h, at, 0)
+	for i, half := range s.halfRims(x) {
 		var row []float64
-		for c := x.bottom; c < x.top; c++ {
-			if p, ok := s.g.ev.look(&half, piece{upright, 0, c}); ok {
-				row = append(row, p.strength(s.g.sign))
-			}
+		for _, p := range half {
+			row = append(row, p.strength(s.g.sign))
 		}
 		r[i] = mean(upright, row)
 	}
 	return r
+}
+
+// halfRims gives the profiles half a box outside the left and right line of x, a piece each.
+func (s *survey) halfRims(x extent) (rims [2][]profile) {
+	for i, at := range [2]float64{float64(x.left) - 0.5, float64(x.right) + 0.5} {
+		half := shift(s.g.h, at, 0)
+		for c := x.bottom; c < x.top; c++ {
+			if p, ok := s.g.ev.look(&half, piece{upright, 0, c}); ok {
+				rims[i] = append(rims[i], p)
+			}
+		}
+	}
+	return rims
+}
+
+// rimOff is how far, in boxes, the farther of the two rims of a centred frame is from its place.
+func (s *survey) rimOff(f frame) (off float64) {
+	if !f.size.centred {
+		return 0
+	}
+	for _, half := range s.halfRims(f.extent) {
+		var sum profile
+		for _, p := range half {
+			sum.add(&p)
+		}
+		at, _, _, _ := sum.peak(s.g.sign, reachFinal)
+		off = max(off, math.Abs(at))
+	}
+	return off
 }
 
 // tickClues gives a function that rates the ticks of line k of fam along x, 0..1: on the side of

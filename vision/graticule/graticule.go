@@ -134,6 +134,7 @@ func finish(ph *photo.Photo, fine light, c *candidate) (*Graticule, verdict, boo
 		margin: c.margin,
 		aspect: a / u,
 		rims:   c.frame.rims,
+		rimOff: c.survey.rimOff(c.frame),
 		stops:  c.frame.stops,
 		tall:   f.Rows > f.Cols,
 	}
