@@ -8,7 +8,8 @@ package analysis
 // hides some does not spoil the count.
 //
 // With few points on an edge its place is known no better than their spacing: over a step a of the height h between
-// two points dt apart, the instant is uncertain by dt/√12·(a/h)², whole for a jump and nothing for a smooth slope.
+// two points dt apart, the instant is uncertain by dt/√12·min(1, 2a/h)²: whole for a jump, also one that blur spreads
+// over two steps, and nothing for a smooth slope.
 
 import (
 	"fmt"
@@ -132,7 +133,7 @@ func cross(t, v, w []float64, first, last int, level, half float64) (crossing, b
 	for i := first; i < last; i++ {
 		if t[i] <= c.t && c.t <= t[i+1] {
 			c.gap = t[i+1] - t[i]
-			step := math.Min(1, math.Abs(v[i+1]-v[i])/(2*half))
+			step := math.Min(1, math.Abs(v[i+1]-v[i])/half)
 			c.place = math.Max(c.place, (t[i+1]-t[i])/math.Sqrt(12)*step*step)
 		}
 	}
@@ -297,7 +298,7 @@ func (c *counted) compare(f *Findings, z *noise, influence []float64, moves [][]
 	for i, x := range influence {
 		apart[i] = c.influence[i] - x
 	}
-	u := math.Hypot(math.Hypot(math.Sqrt(z.variance(apart)), c.place), c.more)
+	u := math.Hypot(math.Hypot(math.Sqrt(math.Max(z.variance(apart), modulated(apart, f.Fits[0].Off))), c.place), c.more)
 	for i := range moves {
 		u = math.Hypot(u, c.moves[i][0]-moves[i][0])
 	}

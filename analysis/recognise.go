@@ -95,6 +95,9 @@ const (
 	// A kind is accepted if it leaves no more than 2.5 % of the height (rms) or 3 standard deviations of the
 	// points. The best sine leaves 3.3 % of a triangle (TestTriangleIsNotTakenForASine).
 	acceptedShare, acceptedSquare = 0.025, 9.0
+	// Whatever sigma says, a scatter of more than 4 % of the height is told, and with more than 10 % no shape is
+	// recognised: a trace is drawn more finely than that, and something else was read for it.
+	untidyShare, hopelessShare = 0.04, 0.10
 	// closeScore is the lead in score below which a reader is told of the runner-up: odds of e³, 1 in 20.
 	closeScore = 6.0
 )
@@ -143,13 +146,16 @@ func recognise(p *points, s *Settings) (*Findings, error) {
 	best = kinds[0]
 
 	if best.kind == SignalLevel && best.square > acceptedSquare*floor && !p.unknown ||
-		best.kind != SignalLevel && best.rms > acceptedShare && best.square > acceptedSquare*math.Max(floor, 1) {
+		best.kind != SignalLevel && (best.rms > hopelessShare || best.rms > acceptedShare && best.square > acceptedSquare*math.Max(floor, 1)) {
 		return unrecognised(p, kinds), nil
 	}
 	f := best.findings()
 	f.SignalFrom = "taken for " + best.words + ": " + shares(kinds)
 	if best.kind == SignalLevel {
 		f.SignalFrom = "taken for a steady level: no other kind explains more of the scatter of the points"
+	}
+	if best.kind != SignalLevel && best.rms > untidyShare {
+		f.Doubts = append(f.Doubts, fmt.Sprintf("The points scatter about the curve by %.2g %% of the height of the trace: check that the right trace was read.", 100*best.rms))
 	}
 	if len(kinds) > 1 && kinds[1].score < best.score+closeScore && best.kind != SignalLevel {
 		f.Doubts = append(f.Doubts, fmt.Sprintf("The trace could also be %s; name the kind of signal if you know it.", kinds[1].words))

@@ -373,15 +373,22 @@ func (s *wave) findings(p *points) *Findings {
 			}
 		}
 		influences[q] = influence
-		noise := noiseTerm(math.Sqrt(z.variance(influence)), dof)
+		variance, free := z.variance(influence), dof
+		if v := modulated(influence, off); v > variance {
+			variance, free = v, math.Min(dof, 1/bandwidth)
+		}
+		budget := []Term{noiseTerm(math.Sqrt(variance), free)}
+		if kind.quantity == "v_pp" || kind.quantity == "v_rms" {
+			budget = append(budget, s.smear(at[q], medianStep(p.t)))
+		}
 		f.Results = append(f.Results, newResult(kind.quantity, "curve", kind.label, at[q], kind.unit,
-			append([]Term{noise}, effectTerms(p.rec, moves, q)...)))
+			append(budget, effectTerms(p.rec, moves, q)...)))
 	}
+	f.Fits = []Fit{s.curve(p, off, &z)}
 	if c, ok := countedPeriod(p, &z, s.m, s.amplitude(), "crossings"); ok {
 		f.Results = append(f.Results, c.results...)
 		c.compare(f, &z, influences[0], moves, len(kinds))
 	}
-	f.Fits = []Fit{s.curve(p, off, &z)}
 
 	if cycles := s.f * s.span; cycles < wholeCycle {
 		f.Doubts = append(f.Doubts, fmt.Sprintf("Only %.2g of a cycle is on the screen: the frequency leans on the trace being a perfect sine.", cycles))
@@ -395,6 +402,39 @@ func (s *wave) findings(p *points) *Findings {
 // A departure from the sine is told above 2 % of the amplitude, about what the eye sees, if it is also more than
 // twice (variance 4) the points' own uncertainty (TestSineTellsDistortion).
 const distortionLimit, distortionScatter = 0.02, 4.0
+
+// bandwidth is the share of the points over which modulated looks for correlation. It leaves that variance about
+// 1/bandwidth degrees of freedom.
+const bandwidth = 0.1
+
+// modulated is the noise variance of a result when errors swing with the sine: a display that is stretched a little
+// here and there misplaces flanks along time, and the residuals of such a stretch change sign with the slope, so that
+// they look uncorrelated while their pull on the frequency is not. Each point's pull on the result is looked at instead,
+// with the weights of Newey and West, Econometrica 55 (1987) 703.
+func modulated(influence, off []float64) float64 {
+	n := len(off)
+	pull := make([]float64, n)
+	for i, x := range influence {
+		pull[i] = x * off[i]
+	}
+	reach := int(bandwidth * float64(n))
+	sum := dot(pull, pull)
+	for k := 1; k <= reach; k++ {
+		sum += 2 * (1 - float64(k)/float64(reach+1)) * dot(pull[:n-k], pull[k:])
+	}
+	return sum * float64(n) / math.Max(1, float64(n-4))
+}
+
+// sourceSmear names the term of what blur and the display's pixels take off a turning point.
+const sourceSmear = "smear along time"
+
+// smear is that term of a height. A point of a picture stands for what lies within about a spacing on each side of it,
+// and a mean over a spread of one spacing (standard deviation) lowers a sine by (2πf·spacing)²/2.
+func (s *wave) smear(height, spacing float64) Term {
+	k := height * 2 * math.Pi * math.Pi * s.f * s.f * spacing // by how much a second of spacing lowers it
+	return Term{Source: sourceSmear, Value: 0, Unit: "s", Distribution: "normal",
+		Standard: spacing, Sensitivity: k, U: k * spacing, DOF: math.Inf(1)}
+}
 
 // curve gives s for drawing.
 func (s *wave) curve(p *points, off []float64, z *noise) Fit {

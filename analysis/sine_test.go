@@ -43,8 +43,13 @@ func TestPullsOfASine(t *testing.T) {
 				}
 			}
 			name := fmt.Sprintf("rho=%g/cycles=%g", rho, cycles)
-			for _, p := range []*pulls{&frequency, &height, &mean, &phases, &counted} {
+			for _, p := range []*pulls{&frequency, &mean, &phases, &counted} {
 				p.check(t, name)
+			}
+			if cycles > 2 {
+				height.covers(t, name) // the smear of a picture is allowed for, and there is none
+			} else {
+				height.check(t, name)
 			}
 		}
 	}
@@ -235,7 +240,7 @@ func TestSteepSamplesWithWideSigmaDoNoHarm(t *testing.T) {
 		height.add(seek(t, got, "v_pp", "curve", ""))
 	}
 	frequency.check(t, "steep")
-	height.check(t, "steep")
+	height.covers(t, "steep")
 }
 
 func TestSineTellsDistortion(t *testing.T) {
