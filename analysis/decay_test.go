@@ -194,6 +194,19 @@ func TestGapInTheTraceIsNotBridged(t *testing.T) {
 	}
 }
 
+func TestPointsOfNoCertaintySayNothing(t *testing.T) {
+	rec := specimen{n: 400, span: 50, sigma: 0.02, v: slowDischarge(9, 0, 4, 8)}.record(2)
+	hidden := specimen{n: 400, span: 50, sigma: 0.02, v: slowDischarge(9, 0, 4, 8)}.record(2)
+	for j := 100; j < 110; j++ {
+		rec.V[j], rec.Sigma[j] = 5e9, math.Inf(1)
+		hidden.V[j] = math.NaN()
+	}
+	got, want := find(mustFit(t, rec, nil), "tau", "curve"), find(mustFit(t, hidden, nil), "tau", "curve")
+	if got.Value != want.Value {
+		t.Errorf("τ = %v, and %v with the points hidden", got.Value, want.Value)
+	}
+}
+
 func TestHalfLifeThatIsHiddenIsTold(t *testing.T) {
 	rec := specimen{n: 800, span: 50, sigma: 0.02, v: slowDischarge(9, 0, 4, 8)}.record(9)
 	for j, x := range rec.T {

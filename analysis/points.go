@@ -40,6 +40,9 @@ func choose(rec *calibrate.Record, s *Settings) (*points, error) {
 	}
 	for k, list := range [][]float64{rec.T, rec.V, rec.Sigma} {
 		for j, x := range list {
+			if k == 2 && math.IsInf(x, 1) {
+				continue // a point that says nothing
+			}
 			if math.Abs(x) > largest || k == 2 && x > 0 && x < 1/largest || k == 0 && j > 0 && x > list[j-1] && x-list[j-1] < 1/largest {
 				return nil, &calibrate.SetupError{Field: "record",
 					Reason: fmt.Sprintf("point %d of the record has the number %g, which is no time, voltage or uncertainty", j+1, x),
@@ -62,7 +65,8 @@ func choose(rec *calibrate.Record, s *Settings) (*points, error) {
 	p := &points{rec: rec}
 	last := math.Inf(-1)
 	for j, t := range rec.T {
-		if t >= from && t <= to && t > last && !math.IsNaN(rec.V[j]) {
+		silent := len(rec.Sigma) == n && math.IsInf(rec.Sigma[j], 1)
+		if t >= from && t <= to && t > last && !math.IsNaN(rec.V[j]) && !silent {
 			p.at = append(p.at, j)
 			p.t = append(p.t, t)
 			p.v = append(p.v, rec.V[j])
