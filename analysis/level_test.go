@@ -76,3 +76,14 @@ func TestOnePointIsALevel(t *testing.T) {
 	near(t, "mean", mean.Value.X, 4, 0)
 	near(t, "u", mean.Value.U, 0.2, 1e-12)
 }
+
+// An infinite sigma says that nothing is known of the point; it must not count.
+func TestPointsOfInfiniteSigmaDoNotCount(t *testing.T) {
+	d := specimen{n: 200, span: 1, sigma: 0.05, v: func(float64) float64 { return 3 }}
+	rec := d.record(1)
+	for i := 0; i < 200; i += 9 {
+		rec.V[i], rec.Sigma[i] = 50, math.Inf(1)
+	}
+	mean := seek(t, analyse(t, rec, nil), "v_mean", "mean", "")
+	near(t, "mean", mean.Value.X, 3, 0.03)
+}
