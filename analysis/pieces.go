@@ -55,10 +55,14 @@ const (
 	farOffShare = 0.03
 )
 
+// isEdge tells a stretch too short for a decay or a level: no more than three points beside a bin, which has margin
+// points, at each end.
+func (s stretch) isEdge(margin int) bool { return s.hi-s.lo <= 2*margin+3 }
+
 // findPieces gives the decays among the points of d.
 func (d *decay) findPieces() []*piece {
 	n := len(d.t)
-	if n < fewForCorrelation || n == 0 {
+	if n < fewForCorrelation {
 		// A table by hand: too short to look for cuts, all of it is the decay.
 		p := d.fitWithin(stretch{lo: 0, hi: n}, 0, n, 0)
 		if p == nil {
@@ -71,14 +75,14 @@ func (d *decay) findPieces() []*piece {
 	margin := (n + cutBins - 1) / cutBins
 	largest := 0.0
 	for _, s := range all {
-		if s.hi-s.lo > 2*margin+3 {
+		if !s.isEdge(margin) {
 			largest = math.Max(largest, s.drop())
 		}
 	}
 	var pieces []*piece
 	at := map[int]int{} // stretch to piece
 	for k, s := range all {
-		if s.hi-s.lo <= 2*margin+3 || s.drop() < decayShare*largest {
+		if s.isEdge(margin) || s.drop() < decayShare*largest {
 			continue
 		}
 		low, high := 0, n
@@ -95,7 +99,7 @@ func (d *decay) findPieces() []*piece {
 		at[k] = len(pieces)
 		pieces = append(pieces, p)
 		d.lookBefore(p, all, k, at, margin, levelShare*largest)
-		if k+1 < len(all) && all[k+1].drop() < levelShare*largest && all[k+1].hi-all[k+1].lo > 2*margin {
+		if k+1 < len(all) && all[k+1].drop() < levelShare*largest && !all[k+1].isEdge(margin) {
 			p.broken = true
 		}
 	}
@@ -114,8 +118,8 @@ func (d *decay) lookBefore(p *piece, all []stretch, k int, at map[int]int, margi
 			p.before = q
 			return
 		}
-		if s.hi-s.lo <= 2*margin+1 {
-			continue // an edge
+		if s.isEdge(margin) {
+			continue
 		}
 		if s.drop() <= flat {
 			p.level = d.levelWithin(s.lo+margin, s.hi-margin)
@@ -126,7 +130,8 @@ func (d *decay) lookBefore(p *piece, all []stretch, k int, at map[int]int, margi
 
 // levelWithin gives the points from lo to hi without those at the ends that do not belong to their level.
 func (d *decay) levelWithin(lo, hi int) []int {
-	in, out := lo+(hi-lo)/8, hi-(hi-lo)/8
+	share := int(endShare * float64(hi-lo))
+	in, out := lo+share, hi-share
 	level := median(d.v[in:out])
 	off := make([]float64, 0, out-in)
 	for j := in; j < out; j++ {
@@ -310,66 +315,6 @@ func meanOf(v []float64, use []int) float64 {
 		s += v[j]
 	}
 	return s / float64(len(use))
-}
-
-// findKnee finds where p begins: where its curve meets the level or the curve before it; on an edge, half way
-// between the last point before and the first one after; at its first point if nothing is before.
-func (d *decay) findKnee(p *piece, pieces []*piece) {
-	first := d.t[p.use[0]]
-	var last, t float64
-	switch {
-	case p.level != nil:
-		last = d.t[p.level[len(p.level)-1]]
-		t = p.fit.crossing(d.weightedMean(p.level, d.v))
-	case p.before >= 0:
-		q := pieces[p.before]
-		last = d.t[q.use[len(q.use)-1]]
-		t = p.fit.meets(&q.fit)
-	default:
-		p.knee = first
-		return
-	}
-	if t > last-(first-last)-p.fit.tau*kneeReach && t < first+p.fit.tau*kneeReach {
-		p.knee, p.sharp = t, true
-		return
-	}
-	p.knee = (last + first) / 2
-	p.kneeU = (first - last) / 2 / math.Sqrt(3)
-}
-
-// kneeReach, in τ, is how far outside the gap between two curves they may meet and still make a knee
-// rather than an edge.
-const kneeReach = 0.1
-
-// weightedMean is that of the points at places use of v.
-func (d *decay) weightedMean(use []int, v []float64) float64 {
-	sum, weights := 0.0, 0.0
-	for _, j := range use {
-		w := 1 / (d.sigma[j] * d.sigma[j])
-		sum += w * v[j]
-		weights += w
-	}
-	return sum / weights
-}
-
-// crossing is the time at which f has the value v; NaN if never.
-func (e *exponential) crossing(v float64) float64 { return e.ref - e.tau*math.Log((v-e.c)/e.a) }
-
-// meets gives the time where f and b have the same value, looked for from the beginning of f; NaN if
-// they do not come together within a few τ.
-func (e *exponential) meets(b *exponential) float64 {
-	t := e.ref
-	for range walkLimit {
-		step := (e.at(t) - b.at(t)) / (e.slope(t) - b.slope(t))
-		t -= step
-		if math.Abs(step) < 1e-12*e.tau {
-			return t
-		}
-		if math.IsNaN(step) || math.Abs(t-e.ref) > 5*e.tau {
-			break
-		}
-	}
-	return math.NaN()
 }
 
 // named numbers the pieces, falls and rises apart.
