@@ -159,7 +159,7 @@ func (b *bistate) timings(p *points, z *noise, edges []edge, dof float64) []Resu
 			r.Method = "10-90"
 		}
 		if steep {
-			r.Doubts = append(r.Doubts, fmt.Sprintf("The transition is as steep as the picture can show: the true duration may be anything from zero to about %s.", unit.Engineering(x.value+2*place, 2, "s")))
+			r.Notes = append(r.Notes, fmt.Sprintf("The transition is as steep as the picture can show: the true duration may be anything from zero to about %s.", unit.Engineering(x.value+2*place, 2, "s")))
 		}
 		results = append(results, r)
 	}

@@ -76,8 +76,8 @@ func TestIntervalsOfSteepStatesHoldTheTruth(t *testing.T) {
 			duty.add(seek(t, f, "duty_factor", "mid-reference", ""))
 			r := seek(t, f, "transition_duration", "10-90", rising)
 			rise.add(r)
-			if !strings.Contains(strings.Join(r.Doubts, " "), "as steep as the picture can show") {
-				t.Fatalf("seed %d: a jump is given as %g s without a doubt", seed, r.Value.X)
+			if !strings.Contains(strings.Join(r.Notes, " "), "as steep as the picture can show") {
+				t.Fatalf("seed %d: a jump is given as %g s without a word on it", seed, r.Value.X)
 			}
 		}
 		for _, p := range []*pulls{&period, &high, &duty, &rise} {
