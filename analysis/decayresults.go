@@ -48,20 +48,14 @@ func (d *decay) plan() {
 func (d *decay) results() []Result {
 	d.base = d.evaluate(d.t, d.v, true)
 	for i := range d.base {
-		n, p := &d.base[i], &d.plans[i]
-		if p.log != nil && !d.tells(n.log) {
-			p.log, n.log = nil, unread
-		}
-		if len(p.half.windows) > 0 && !d.tells(n.halfLife) {
-			p.half.windows, n.halfLife, n.halves = nil, unread, nil
-		}
+		d.forget(i, !d.tells(d.base[i].log), !d.tells(d.base[i].halfLife))
 	}
 	d.pools, d.out = map[string]*pooling{}, nil
 	d.out = d.outputs(d.base)
 	moves, lost := d.moves()
-	if len(lost) > 0 { // half-lives that an effect moves out of what can be read
-		for i := range lost {
-			d.plans[i].half.windows, d.base[i].halfLife, d.base[i].halves = nil, unread, nil
+	if len(lost) > 0 { // an effect moves something out of what can be read
+		for i, n := range lost {
+			d.forget(i, math.IsNaN(n.log.x), math.IsNaN(n.halfLife.x))
 		}
 		d.pools, d.out = map[string]*pooling{}, nil
 		d.out = d.outputs(d.base)
@@ -101,15 +95,27 @@ func (d *decay) tells(n number) bool {
 	return n.x > 0 && math.Sqrt(d.variance(n)) <= hopeless*n.x
 }
 
-// moves of every output by every effect, and the pieces whose half-lives an effect makes unreadable.
-func (d *decay) moves() (moves [][]float64, lost map[int]bool) {
-	lost = map[int]bool{}
+// forget takes the log line, the half-lives or both of a piece out of the plan.
+func (d *decay) forget(i int, log, half bool) {
+	n, p := &d.base[i], &d.plans[i]
+	if log {
+		p.log, n.log = nil, unread
+	}
+	if half {
+		p.half.windows, n.halfLife, n.halves = nil, unread, nil
+	}
+}
+
+// moves of every output by every effect, and numbers of the pieces whose log line or half-lives an effect makes
+// unreadable.
+func (d *decay) moves() (moves [][]float64, lost map[int]numbers) {
+	lost = map[int]numbers{}
 	moves = effectMoves(d.rec, func(moved *calibrate.Record) []float64 {
 		t, v := d.points.of(moved)
 		all := d.evaluate(t, v, false)
-		for i := range all {
-			if len(d.plans[i].half.windows) > 0 && math.IsNaN(all[i].halfLife.x) {
-				lost[i] = true
+		for i, n := range all {
+			if d.plans[i].log != nil && math.IsNaN(n.log.x) || len(d.plans[i].half.windows) > 0 && math.IsNaN(n.halfLife.x) {
+				lost[i] = n
 			}
 		}
 		out := d.outputs(all)

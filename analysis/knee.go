@@ -28,7 +28,7 @@ func (d *decay) findKnee(p *piece, pieces []*piece) {
 		return
 	}
 	p.knee = (last + first) / 2
-	p.kneeU = (first - last) / 2 / math.Sqrt(3)
+	p.kneeU = math.Abs(first-last) / 2 / math.Sqrt(3)
 }
 
 // kneeReach, in τ, is how far outside the gap between two curves they may meet and still make a knee

@@ -12,18 +12,43 @@ import "math"
 // logFloor, in standard deviations of a point, is how far the curve must be from V∞ for its points to be used. At
 // 5 the logarithm lowers a point by 0.02 in the mean, and the points there have 1/25 of the weight of one at 25 σ
 // (TestLogLineIsHardlyBiasedByNoise).
-const logFloor = 5.0
+const (
+	logFloor = 5.0
+	// commonFloor, in standard deviations of what moves all points, is how far they must be from V∞: a third of
+	// that distance changes the logarithm by 0.3 to 0.4, which is still nearly linear.
+	commonFloor = 3.0
+	// fewestOnLine is one point more than a line needs.
+	fewestOnLine = 3
+)
 
-// logPoints gives the points of p that the log line may use.
+// logPoints gives the points of p that the log line may use: far enough from V∞ for the noise, and for what may move
+// them all against it, such as a ground line that is V∞.
 func (d *decay) logPoints(p *piece) []int {
 	s := math.Sqrt(d.noise.scale)
+	common := make([]float64, len(p.use)) // V², variance of V - V∞ that effects make
+	for _, e := range d.rec.Effects {
+		if len(e.DV) == 0 {
+			continue
+		}
+		level := 0.0
+		if p.fixedC == nil {
+			for i, j := range p.use {
+				level += p.fit.dC[i] * e.DV[d.at[j]]
+			}
+		}
+		for i, j := range p.use {
+			move := e.DV[d.at[j]] - level
+			common[i] += move * move
+		}
+	}
 	var use []int
-	for _, j := range p.use {
-		if y := math.Abs(p.fit.at(d.t[j]) - p.fit.c); y >= logFloor*s*d.sigma[j] && (d.v[j]-p.fit.c)*p.fit.a > 0 {
+	for i, j := range p.use {
+		y := math.Abs(p.fit.at(d.t[j]) - p.fit.c)
+		if y >= logFloor*s*d.sigma[j] && y >= commonFloor*math.Sqrt(common[i]) && (d.v[j]-p.fit.c)*p.fit.a > 0 {
 			use = append(use, j)
 		}
 	}
-	if len(use) < 3 {
+	if len(use) < fewestOnLine {
 		return nil
 	}
 	return use

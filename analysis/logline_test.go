@@ -66,3 +66,15 @@ func TestLogLineIsDrawnAsItWasFitted(t *testing.T) {
 	}
 	near(t, "mean square of the pulls", sum/float64(len(l.T)), 1, 0.2)
 }
+
+// With V∞ at ground and the ground line known to 1 % of the height, points near ground have no logarithm to speak of;
+// the line must do without them and have an uncertainty that is much like the curve's.
+func TestLogLineBearsAnUncertainGroundLine(t *testing.T) {
+	rec := specimen{n: 600, span: 60, sigma: 0.005, v: slowDischarge(9, 0, 4, 9)}.record(1)
+	with(rec, "ground line", false, func(_, _ float64) (float64, float64) { return 0, 0.09 })
+	f := mustFit(t, rec, &Settings{Settles: SettlesGround})
+	line, curve := find(f, "tau", "log_line").Value, find(f, "tau", "curve").Value
+	if !(line.U > 0.7*curve.U && line.U < 1.4*curve.U) || !(math.Abs(line.X-9) < line.U) {
+		t.Errorf("line %v, curve %v", line, curve)
+	}
+}
