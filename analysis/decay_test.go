@@ -41,18 +41,19 @@ func TestReadingsOfANoiselessDecayAreExact(t *testing.T) {
 	near(t, "half-life", find(f, "half_life", "half_life").Value.X, 10*math.Ln2, 1e-3)
 	near(t, "level before", find(f, "v_start", "level").Value.X, 12, 1e-6)
 	near(t, "level after", find(f, "v_end", "curve").Value.X, 0, 1e-6)
-	var times []float64
+	got := map[string]float64{}
 	for _, r := range f.Results {
 		if r.Quantity == "time_at_level" {
-			times = append(times, r.Value.X)
+			got[r.Label] = r.Value.X
 		}
 	}
-	want := []float64{1.82, 6.93, 6.93, 13.86, 20.79}
-	if len(times) != len(want) {
-		t.Fatalf("times %v, want %v", times, want)
+	want := map[string]float64{"from the knee to 10.0 V": 1.82, "from the knee to 6.00 V": 6.93, "1 half-life, from 12.0 V to 6.00 V": 6.93,
+		"2 half-lives, from 12.0 V to 3.00 V": 13.86, "3 half-lives, from 12.0 V to 1.50 V": 20.79}
+	if len(got) != len(want) {
+		t.Fatalf("times %v, want %v", got, want)
 	}
-	for i := range want {
-		near(t, f.Results[0].Label+"time", times[i], want[i], 0.005)
+	for label, time := range want {
+		near(t, label, got[label], time, 0.005)
 	}
 }
 

@@ -115,6 +115,9 @@ func (d *decay) moves() (moves [][]float64, lost map[int]numbers) {
 		all := d.evaluate(t, v, false)
 		for i, n := range all {
 			if d.plans[i].log != nil && math.IsNaN(n.log.x) || len(d.plans[i].half.windows) > 0 && math.IsNaN(n.halfLife.x) {
+				before := lost[i] // NaN of an earlier effect stays
+				n.log.x += before.log.x
+				n.halfLife.x += before.halfLife.x
 				lost[i] = n
 			}
 		}

@@ -25,11 +25,6 @@ func (d *decay) planLevels() {
 			}
 			if window := d.around(p.use, t, readingReach*p.fit.tau); window != nil {
 				d.plans[i].levels[k] = window
-				from := "the first point"
-				if first != nil && first.begins() {
-					from = "the knee"
-				}
-				d.levelLabels = append(d.levelLabels, "from "+from+" to "+unit.Engineering(v, 3, "V"))
 				if first == nil {
 					first = p
 				}
