@@ -3,10 +3,11 @@ package trace
 // The field: what the display shows where nothing is drawn, with its glare and vignetting, and how
 // noisy it is.
 //
-// At knots half a box apart the field is the median over the box around the knot, channel by channel;
-// between knots it is linear. A median holds as long as traces and graticule cover less than half of
-// every box. The noise is the median absolute deviation over the same cells, when the ink is off too:
-// the display's own pixels, where a photo shows them, repeat from box to box and are taken for ink.
+// At knots half a box apart the field is the median over a box across and two boxes up around the knot,
+// channel by channel; between knots it is linear. A median holds as long as traces and graticule cover
+// less than half: a band of noise may be nearly a box high. The noise is the median absolute deviation
+// over the same cells, when the ink is off too: the display's own pixels, where a photo shows them,
+// repeat from box to box and are taken for ink.
 
 import (
 	"math"
@@ -25,7 +26,7 @@ type field struct {
 }
 
 // fieldStride are steps over the cells of a box that do not beat with dotted lines.
-var fieldStride = [2]int{3, 7}
+var fieldStride = [2]int{3, 13}
 
 // madToSD turns the median absolute deviation of a normal distribution into its standard deviation.
 const madToSD = 1.4826
@@ -94,12 +95,13 @@ func (f *field) measureNoise(ink *[3][]float32) {
 // the sRGB curve has the slope 1/12.92. A drawn picture without any noise would have 0.
 const minNoise = 1e-4
 
-// around collects cells of the box about knot (p, q), those of NaN left out.
+// around collects cells within half a box beside knot (p, q) and a box above and below it, those of NaN
+// left out.
 func (f *field) around(buf []float32, p, q int, plane []float32) []float32 {
 	s := f.s
 	ci, cj := int(float64(p)*f.step*float64(s.across)), int(float64(q)*f.step*float64(s.up))
 	for i := max(ci-s.across/2, 0); i < min(ci+s.across/2, s.nx); i += fieldStride[0] {
-		for j := max(cj-s.up/2, 0); j < min(cj+s.up/2, s.ny); j += fieldStride[1] {
+		for j := max(cj-s.up, 0); j < min(cj+s.up, s.ny); j += fieldStride[1] {
 			if v := plane[i*s.ny+j]; v == v {
 				buf = append(buf, v)
 			}

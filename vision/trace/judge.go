@@ -69,8 +69,8 @@ func (p *path) joined(s *sheet) float64 {
 	return float64(linked) / float64(max(n, 1))
 }
 
-// follows reports whether p runs where q does: most of its runs overlap those of q in the same column or
-// two beside it, for a stroke's fringes on a steep slope.
+// follows reports whether p runs where q does: most of its runs overlap those of q or lie half their height
+// beside them, in the same column or up to two columns off. The fringe and the halo of a stroke do.
 func (p *path) follows(q *path) bool {
 	n, same := 0, 0
 	for i, r := range p.runs {
@@ -79,7 +79,8 @@ func (p *path) follows(q *path) bool {
 		}
 		n++
 		for k := max(i-2, 0); k < min(i+3, len(q.runs)); k++ {
-			if q.seen(k) && r.lo <= q.runs[k].hi && q.runs[k].lo <= r.hi {
+			o := q.runs[k]
+			if near := (o.hi - o.lo + 1) / 2; q.seen(k) && r.lo <= o.hi+near && o.lo-near <= r.hi {
 				same++
 				break
 			}
@@ -149,7 +150,7 @@ func (p *path) levelOn(s *sheet, off func(y float64) float64) bool {
 			y, d = append(y, v), append(d, math.Abs(off(v)))
 		}
 	}
-	return rank(y, 0.9)-rank(y, 0.1) < hugLevel && rank(d, 0.5) < hugNear
+	return rank(y, 0.85)-rank(y, 0.15) < hugLevel && rank(d, 0.5) < hugNear
 }
 
 // part drops the columns that p shares with q, a later path in the same colour: where q is absent for

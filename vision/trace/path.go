@@ -10,7 +10,9 @@ package trace
 // (Viterbi), exactly.
 
 import (
+	"cmp"
 	"math"
+	"slices"
 
 	"quadrille/vision/graticule"
 	"quadrille/vision/raster"
@@ -37,9 +39,18 @@ const (
 	bendCost, bendMost, slopeGain = 0.03, 0.3, 0.3
 	// rimSlack is how far outside the frame a trace is followed, in boxes.
 	rimSlack = 0.06
+	// pieceJump is the undrawn jump, in boxes beyond the free step, that parts pieces of a path.
+	pieceJump = 0.3
+	// endPiece is the length in boxes up to which the first or last piece must look like the longest: a
+	// line of text is shorter. It may have dimPiece of its brightness, moreHoles more of its columns empty, and its tall runs may be
+	// moreTall times its thin ones, or more by as much as in the longest.
+	endPiece, dimPiece, moreHoles, moreTall = 3, 0.35, 0.1, 1.6
 	// A path within hugLevel boxes of its own height that lies within hugNear of a line is drawn on
 	// the line; where it is no brighter than ink it is the line, displaced by lens or hand.
 	hugLevel, hugNear = 0.25, 0.12
+	// pastRim is how far beyond the rim, in boxes, the middle of a run may lie: half a stroke. Further
+	// out is what the display draws around the frame.
+	pastRim = 0.035
 	// helperSpan is the share of the frame's height from which a run is a vertical helper line.
 	helperSpan = 0.93
 )
@@ -81,7 +92,7 @@ func findRuns(s *sheet, f *field, g *graticule.Graticule, score, noise []float32
 	amount := median(strong)
 	runs := make([][]run, s.nx)
 	joint := max(int(0.015*float64(s.up)+0.5), 1) // a hole of a third of a stroke is noise
-	tallest := helperSpan * float64(last-first+1)
+	tallest := int(helperSpan * float64(last-first+1))
 	least := max(faint*amount, overInk*peakInk)
 	raster.Rows(s.nx, func(a, b int) {
 		line, floor := make([]float32, f.nq), make([]float32, s.ny)
@@ -94,7 +105,8 @@ func findRuns(s *sheet, f *field, g *graticule.Graticule, score, noise []float32
 			col := score[i*s.ny : (i+1)*s.ny]
 			for _, r := range above(nil, col, first, last, 0, floor, 1) {
 				for _, r := range above(nil, col, r.lo, r.hi, visible*r.peak, floor, joint) {
-					if float64(r.hi-r.lo+1) < tallest {
+					past := math.Abs(s.y(float64(r.lo+r.hi)/2)) + g.Frame.Bottom()
+					if n := r.hi - r.lo + 1; n < tallest && past < pastRim {
 						runs[i] = append(runs[i], r)
 					}
 				}
@@ -236,27 +248,82 @@ func linkCost(s *sheet, a, b run, n int) float64 {
 	return stepCost * max(apart-free, 0) * float64(s.across)
 }
 
-// prune drops pieces of the path that hang together with nothing: shorter than twice the jump's cost
-// and apart from the pieces before and after. Letters are such pieces.
+// prune drops pieces of the path that hang together with nothing else: those shorter than twice the
+// jump's cost, such as letters, and at the path's ends longer ones, up to endPiece, that do not look like
+// the rest. Where a menu hides the trace the best path runs on through the menu's words.
 func (p *path) prune(s *sheet) {
+	pieces := p.pieces(s)
 	least := int(2 * jumpCost * float64(s.across))
-	start, prev := -1, -1
-	close := func(end int) {
-		if start >= 0 && end-start+1 < least {
-			for i := start; i <= end; i++ {
-				p.runs[i] = absent
-			}
+	for _, c := range pieces {
+		if c.end-c.start+1 < least {
+			p.drop(c)
 		}
 	}
+	for {
+		pieces = p.pieces(s)
+		if len(pieces) < 2 {
+			return
+		}
+		main := slices.MaxFunc(pieces, func(a, b piece) int { return cmp.Compare(a.end-a.start, b.end-b.start) })
+		dropped := false
+		for _, c := range []piece{pieces[0], pieces[len(pieces)-1]} {
+			if c != main && float64(c.end-c.start+1)*s.dx < endPiece && !p.alike(c, main) {
+				p.drop(c)
+				dropped = true
+			}
+		}
+		if !dropped {
+			return
+		}
+	}
+}
+
+// A piece is a stretch of columns without an undrawn jump, both ends included.
+type piece struct{ start, end int }
+
+func (p *path) pieces(s *sheet) (all []piece) {
+	prev := -1
 	for i := range p.runs {
 		if !p.seen(i) {
 			continue
 		}
-		if prev < 0 || linkCost(s, p.runs[prev], p.runs[i], i-prev) > stepCost*0.3*float64(s.across) {
-			close(prev)
-			start = i
+		if prev < 0 || linkCost(s, p.runs[prev], p.runs[i], i-prev) > stepCost*pieceJump*float64(s.across) {
+			all = append(all, piece{start: i})
 		}
+		all[len(all)-1].end = i
 		prev = i
 	}
-	close(prev)
+	return all
+}
+
+func (p *path) drop(c piece) {
+	for i := c.start; i <= c.end; i++ {
+		p.runs[i] = absent
+	}
+}
+
+// alike reports whether the end piece c is drawn like the main one: as thick, as bright, as unbroken and as
+// even. A true piece that glare has changed is lost as well; a menu's words in a trace would be worse.
+func (p *path) alike(c, main piece) bool {
+	a, b := p.look(c), p.look(main)
+	return a.thin < otherStroke*b.tall && b.thin < otherStroke*a.thin && a.peak > dimPiece*b.peak &&
+		a.holes < b.holes+moreHoles && a.tall < moreTall*a.thin*max(b.tall/b.thin, 1)
+}
+
+// A look says how a piece is drawn: the heights in rows of its thinner and of its taller runs, their median
+// peak, and the share of its columns without a run.
+type look struct{ thin, tall, peak, holes float64 }
+
+func (p *path) look(c piece) look {
+	var heights, peaks []float64
+	for i := c.start; i <= c.end; i++ {
+		if p.seen(i) {
+			heights = append(heights, float64(p.runs[i].hi-p.runs[i].lo+1))
+			peaks = append(peaks, float64(p.runs[i].peak))
+		}
+	}
+	return look{
+		thin: rank(heights, 0.25), tall: rank(heights, 0.75), peak: rank(peaks, 0.5),
+		holes: 1 - float64(len(heights))/float64(c.end-c.start+1),
+	}
 }

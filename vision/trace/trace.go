@@ -67,14 +67,17 @@ const (
 	// that of a second path in the colour of a first, which must cover twinCoverage of the width.
 	// On 33 real photos, traces have 0.65 to 1, lesser ones 0.76 to 1, second ones of a colour 0.78 to
 	// 1; rows of text, dashed lines and menus have 0.4 to 0.72 (TestTextIsNoTrace).
-	leastQuality, lesserQuality, twinQuality = 0.4, 0.72, 0.76
-	twinCoverage                             = 0.6
+	// A path that covers less than half of the width must have partQuality: it may be one line of text.
+	leastQuality, lesserQuality, twinQuality, partQuality = 0.4, 0.72, 0.76, 0.8
+	twinCoverage                                          = 0.6
 	// wholeCoverage and wholeJoined are the coverage and the share of columns that hang together from
 	// which a second path in one colour is judged by its own light. Dashed lines have 0.91.
 	wholeCoverage, wholeJoined = 0.85, 0.94
 	// overInk is the least light of a trace in units of the graticule's. What the model of the ink
 	// leaves of lines and dots is a quarter of them at most (TestEmptyDisplayHasNoTrace).
 	overInk = 0.3
+	// overRim is the same for a path along the upper or lower rim, whose line is brighter than dots.
+	overRim = 1.6
 	// aPixel is the width, in boxes and as a standard deviation, that a line of one or two display
 	// pixels cannot exceed in a sharp photo. A lesser path that is both this thin and less than half
 	// as wide as the best is a line of the graticule or a helper line.
@@ -157,7 +160,7 @@ func search(s *sheet, f *field, g *graticule.Graticule, ink *[3][]float32) []*ca
 	var found []*candidate
 	for _, d := range tints(s, f, ink) {
 		score, noise := likeness(s, ink, d), noiseAlong(f, d)
-		peakInk := inkPeak(s, ink, d)
+		peakInk, rimInk := inkPeak(s, ink, d)
 		runs, amount := findRuns(s, f, g, score, noise, peakInk)
 		if amount < overInk*peakInk {
 			continue
@@ -172,8 +175,11 @@ func search(s *sheet, f *field, g *graticule.Graticule, ink *[3][]float32) []*ca
 			least, share := leastQuality, leastCoverage
 			if twin {
 				least, share = twinQuality, twinCoverage
+			} else if p.share() < manyHidden {
+				least = partQuality
 			}
-			if p.share() < share || c.quality < least || p.hugs(s, g) && amount < peakInk {
+			if p.share() < share || c.quality < least || p.hugs(s, g) && amount < peakInk ||
+				p.hugsRim(s, g) && amount < overRim*rimInk {
 				break
 			}
 			if twin {
@@ -193,19 +199,24 @@ func search(s *sheet, f *field, g *graticule.Graticule, ink *[3][]float32) []*ca
 	return kept
 }
 
-// inkPeak is the light of the graticule's brightest ink along the tint, of either sign; not at the
-// rim, where the ink has what lies outside the frame as well.
-func inkPeak(s *sheet, ink *[3][]float32, d tint) float32 {
+// inkPeak is the light of the graticule's brightest ink along the tint, of either sign, and rimPeak the
+// same for the upper and lower rim, where the ink has what lies outside the frame as well.
+func inkPeak(s *sheet, ink *[3][]float32, d tint) (inkPeak, rimPeak float32) {
 	const stride, brightest = 7, 0.995
 	across, up := int(2*margin*float64(s.across)), int(2*margin*float64(s.up))
-	var v []float32
+	var v, rim []float32
 	for i := across; i < s.nx-across; i++ {
-		for j := up + i%stride; j < s.ny-up; j += stride {
+		for j := i % stride; j < s.ny; j += stride {
 			k := i*s.ny + j
-			v = append(v, abs(d[0]*ink[0][k]+d[1]*ink[1][k]+d[2]*ink[2][k]))
+			w := abs(d[0]*ink[0][k] + d[1]*ink[1][k] + d[2]*ink[2][k])
+			if j >= up && j < s.ny-up {
+				v = append(v, w)
+			} else {
+				rim = append(rim, w)
+			}
 		}
 	}
-	return quantile(v, brightest)
+	return quantile(v, brightest), quantile(rim, brightest)
 }
 
 // beside reports whether c can be a trace of a display that shows the traces kept, the first of
