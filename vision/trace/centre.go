@@ -35,9 +35,6 @@ type centred struct {
 	pixel           float64   // box, standard deviation of a place on the display's pixels
 	amount          float64   // light of the stroke above the field, along the tint
 	top             []float64 // box, the stroke's upper end at half its light
-	// cut counts samples whose stroke the display cut off at its rim, and lost those of them that
-	// could not be mended.
-	cut, lost int
 }
 
 // centre measures the path p on the plane of light; under is the ink's light along the same tint,

@@ -4,6 +4,8 @@ import (
 	"math"
 	"math/rand/v2"
 	"testing"
+
+	"pgregory.net/rapid"
 )
 
 // The bound is that of Hagen, Kupinski, Dereniak, Appl. Opt. 46 (2007) 5374, for a Gaussian stripe in
@@ -54,6 +56,50 @@ func TestWindowedSumsWholeAndPartCells(t *testing.T) {
 	if want := 2*0.75*1.125 + 4*2 + 8*0.75*2.875; math.Abs(moment-want) > 1e-12 {
 		t.Errorf("moment %g, want %g", moment, want)
 	}
+}
+
+// Moving a profile by whole rows moves its centre by as much, mirroring mirrors it, and brighter light
+// leaves it where it is.
+func TestCentreMovesWithItsStripe(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		const rows = 80
+		w := rapid.Float64Range(1, 4).Draw(t, "w")
+		at := rapid.Float64Range(30, 40).Draw(t, "at")
+		skew := rapid.Float64Range(-0.3, 0.3).Draw(t, "skew")
+		light := rapid.Float64Range(0.1, 5).Draw(t, "light")
+		shift := rapid.IntRange(-8, 8).Draw(t, "shift")
+		centreOf := func(f func(j int) float64, amount float64) float64 {
+			plane, lo, hi := make([]float32, rows), rows, 0
+			for j := range plane {
+				v := f(j)
+				plane[j] = float32(v)
+				if v > visible*amount {
+					lo, hi = min(lo, j), max(hi, j)
+				}
+			}
+			st := &stroke{amount: amount, usual: float64(hi - lo + 1), width: w}
+			st.load(&sheet{nx: 1, ny: rows}, 0, run{lo: lo, hi: hi}, plane, make([]float32, rows))
+			y, _, _, ok := st.centroid()
+			if !ok {
+				t.Fatal("no centre")
+			}
+			return y
+		}
+		stripe := func(y float64) float64 {
+			d := (y - at) / w
+			return math.Exp(-d*d/2) * (1 + skew*math.Tanh(d))
+		}
+		y := centreOf(func(j int) float64 { return stripe(float64(j)) }, 1)
+		if moved := centreOf(func(j int) float64 { return stripe(float64(j - shift)) }, 1); math.Abs(moved-y-float64(shift)) > 1e-3 {
+			t.Errorf("moved by %d: from %.4f to %.4f", shift, y, moved)
+		}
+		if m := centreOf(func(j int) float64 { return stripe(float64(rows - 1 - j)) }, 1); math.Abs(m+y-(rows-1)) > 1e-3 {
+			t.Errorf("mirrored: %.4f and %.4f", y, m)
+		}
+		if b := centreOf(func(j int) float64 { return light * stripe(float64(j)) }, light); math.Abs(b-y) > 1e-3 {
+			t.Errorf("%.2f times the light: %.4f and %.4f", light, y, b)
+		}
+	})
 }
 
 func TestQuantileAgreesWithSorting(t *testing.T) {

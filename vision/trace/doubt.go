@@ -3,37 +3,36 @@ package trace
 import (
 	"fmt"
 	"math"
+
+	"quadrille/vision/graticule"
 )
 
 const (
 	// nearRim is how near the upper or lower rim, in boxes, a trace that ends there has left the
 	// screen.
 	nearRim = 0.12
+	// gapWidth is the width in boxes of a gap in which a trace may be off the screen.
+	gapWidth = 0.1
 	// manyHidden is the coverage below which a reader is warned.
 	manyHidden = 0.5
 	// bandHeight is the thickness, in boxes, of a trace that is a band of noise rather than a line.
-	bandHeight = 0.3
+	bandHeight = 0.25
 	// A jump of jumpHeight boxes within jumpGap boxes of width that no stroke joins parts two curves when their
 	// strokes over besideJump boxes differ by a factor of otherStroke: a cable across the screen is thicker.
 	jumpHeight, jumpGap, besideJump, otherStroke = 0.5, 0.3, 0.6, 1.8
 )
 
 // doubts lists in sentences what a person should look at.
-func (c *candidate) doubts(s *sheet, t *Trace, m *centred) []string {
+func (c *candidate) doubts(s *sheet, g *graticule.Graticule, t *Trace, m *centred) []string {
 	var out []string
 	top, bottom := false, false
 	high, low := -t.Frame.Bottom()-nearRim, t.Frame.Bottom()+nearRim
-	for i := 1; i < len(t.Y); i++ {
-		a, b := t.Y[i-1], t.Y[i]
-		if math.IsNaN(a) == math.IsNaN(b) {
+	for i, y := range t.Y {
+		if !t.ends(i) {
 			continue
 		}
-		end, thick := a, t.Thick[i-1]
-		if math.IsNaN(a) {
-			end, thick = b, t.Thick[i]
-		}
-		top = top || end+thick/2 > high
-		bottom = bottom || end-thick/2 < low
+		top = top || y+t.Thick[i]/2 > high
+		bottom = bottom || y-t.Thick[i]/2 < low
 	}
 	if top {
 		out = append(out, "The trace leaves the screen at the top: what lies above is not measured.")
@@ -41,8 +40,8 @@ func (c *candidate) doubts(s *sheet, t *Trace, m *centred) []string {
 	if bottom {
 		out = append(out, "The trace leaves the screen at the bottom: what lies below is not measured.")
 	}
-	if m.lost > 0 {
-		out = append(out, "The trace lies on the rim of the screen, which may hide one side of it.")
+	if c.path.hugsRim(s, g) {
+		out = append(out, "The trace lies along the rim of the screen: it may be the edge of the screen itself, and one side of it may be hidden.")
 	}
 	if x, ok := t.changes(); ok {
 		out = append(out, fmt.Sprintf("The trace jumps %.1f boxes from the centre line and goes on with another thickness: "+
@@ -51,13 +50,30 @@ func (c *candidate) doubts(s *sheet, t *Trace, m *centred) []string {
 	if t.Coverage < manyHidden {
 		out = append(out, "Less than half of the trace was seen: check that the right curve was followed.")
 	}
-	if rank(finite(t.Thick), 0.5) > bandHeight {
+	if rank(finite(t.Thick), 0.25) > bandHeight {
 		out = append(out, "The trace is a thick band: its middle was taken, and the noise may hide its shape.")
 	}
-	if c.twin {
-		out = append(out, "Another trace of the same colour is on the screen: check that the two were not mixed up where they meet.")
+	if c.meets {
+		out = append(out, "Another trace of the same colour comes near this one: check that the two were not mixed up where they meet.")
 	}
 	return out
+}
+
+// ends reports whether sample i is the last before or the first after a gap of gapWidth inside the frame.
+func (t *Trace) ends(i int) bool {
+	if math.IsNaN(t.Y[i]) {
+		return false
+	}
+	for _, side := range []int{-1, 1} {
+		k := i + side
+		for k >= 0 && k < len(t.Y) && math.IsNaN(t.Y[k]) {
+			k += side
+		}
+		if last := min(max(k, 0), len(t.Y)-1); k != i+side && math.Abs(t.X[last]-t.X[i]) > gapWidth {
+			return true
+		}
+	}
+	return false
 }
 
 // changes gives the x of the first jump at which the trace's stroke changes, in boxes.

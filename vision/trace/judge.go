@@ -9,6 +9,9 @@ import (
 	"quadrille/vision/graticule"
 )
 
+// meetHeight is the distance in boxes at which two paths of one colour may be taken for each other.
+const meetHeight = 0.3
+
 // share is the part of the columns in which the path has a run.
 func (p *path) share() float64 {
 	n := 0
@@ -87,6 +90,16 @@ func (p *path) follows(q *path) bool {
 		}
 	}
 	return 2*same > n
+}
+
+// near reports whether the paths come within meetHeight boxes of each other anywhere.
+func (p *path) near(q *path, s *sheet) bool {
+	for i, r := range p.runs {
+		if o := q.runs[i]; p.seen(i) && q.seen(i) && float64(max(r.lo-o.hi, o.lo-r.hi))*s.dy < meetHeight {
+			return true
+		}
+	}
+	return false
 }
 
 // without takes the path's runs out of the lists.

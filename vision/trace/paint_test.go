@@ -31,6 +31,8 @@ type painting struct {
 	grid   [3]float64 // linear light of a dot of the graticule; the axes have twice as many
 	curves []curve
 	extra  func(x, y float64) (rgb [3]float64, cover float64)
+	pixels int     // of the display to a box, with a dark gap of a fifth round each; 0 for none
+	cut    bool    // strokes are drawn inside the frame only
 	noise  float64 // of the 8-bit picture, in linear light
 	seed   uint64
 }
@@ -80,7 +82,11 @@ func (p painting) paint(t testing.TB) (*photo.Photo, *graticule.Graticule) {
 					}
 				}
 			}
-			if math.Abs(b.X) <= -left && math.Abs(b.Y) <= 0.1-low { // a stroke on the lowest line is whole
+			beyond := 0.1 // a stroke on the lowest line is whole
+			if p.cut {
+				beyond = 0
+			}
+			if math.Abs(b.X) <= -left && math.Abs(b.Y) <= beyond-low {
 				for k, c := range p.curves {
 					d := max(spans[k].lo-b.Y, b.Y-spans[k].hi, 0)
 					if math.IsNaN(spans[k].lo) {
@@ -98,6 +104,12 @@ func (p painting) paint(t testing.TB) (*photo.Photo, *graticule.Graticule) {
 					v[m] += cover * (rgb[m] - v[m])
 				}
 			}
+			if p.pixels > 0 {
+				gap := 1 - 0.8*inside1(b.X*float64(p.pixels))*inside1(b.Y*float64(p.pixels))
+				for m := range v {
+					v[m] *= 1 - 0.6*gap
+				}
+			}
 			n := p.noise * rng.NormFloat64()
 			img.SetNRGBA(i, j, color.NRGBA{toSRGB(v[0] + n), toSRGB(v[1] + n), toSRGB(v[2] + n), 255})
 		}
@@ -111,6 +123,12 @@ func (p painting) paint(t testing.TB) (*photo.Photo, *graticule.Graticule) {
 		t.Fatal(err)
 	}
 	return photo.New(img), &graticule.Graticule{H: hom, Frame: p.frame}
+}
+
+// inside1 is 1 well inside a pixel of the display and falls to 0 at its border, u counting pixels.
+func inside1(u float64) float64 {
+	d := math.Abs(u - math.Round(u)) // 0 at a border, 0.5 in the middle
+	return min(d/0.2, 1)
 }
 
 // dots is the cover of the graticule at b: dots every fifth of a box on the lines, every tenth on the

@@ -43,10 +43,8 @@ func (c *centred) mendCut(rim, side float64) {
 	if len(cut) == 0 {
 		return
 	}
-	c.cut += len(cut)
 	usual := rank(thick, 0.25)
 	if len(thick) < enoughWhole {
-		c.lost += len(cut)
 		for _, i := range cut {
 			c.sigma[i] = math.Hypot(c.sigma[i], cutUnsure*c.thick[i])
 		}

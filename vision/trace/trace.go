@@ -55,7 +55,7 @@ type candidate struct {
 	tint  tint
 	path  *path
 	noise []float32 // of light along the tint, at the field's knots
-	twin  bool      // found in the tint of another candidate, beside it
+	meets bool      // another of the same tint comes near
 	// quality is how well the path hangs together and how evenly it is lit, 0 to 1.
 	quality float64
 }
@@ -71,8 +71,9 @@ const (
 	leastQuality, lesserQuality, twinQuality, partQuality = 0.4, 0.72, 0.76, 0.8
 	twinCoverage                                          = 0.6
 	// wholeCoverage and wholeJoined are the coverage and the share of columns that hang together from
-	// which a second path in one colour is judged by its own light. Dashed lines have 0.91.
-	wholeCoverage, wholeJoined = 0.85, 0.94
+	// which a second path in one colour, in up to wholePieces pieces, is judged by its own light. Dashed
+	// lines have 0.91; lines of text have more pieces.
+	wholeCoverage, wholeJoined, wholePieces = 0.85, 0.94, 2
 	// overInk is the least light of a trace in units of the graticule's. What the model of the ink
 	// leaves of lines and dots is a quarter of them at most (TestEmptyDisplayHasNoTrace).
 	overInk = 0.3
@@ -168,10 +169,10 @@ func search(s *sheet, f *field, g *graticule.Graticule, ink *[3][]float32) []*ca
 		for _, twin := range []bool{false, true} {
 			p := bestPath(s, runs, amount)
 			p.prune(s)
-			if twin && p.share() >= wholeCoverage && p.joined(s) >= wholeJoined {
+			if twin && p.share() >= wholeCoverage && p.joined(s) >= wholeJoined && len(p.pieces(s)) <= wholePieces {
 				p.amount = p.usualPeak() // nothing but a trace crosses the screen; it may be dimmer
 			}
-			c := &candidate{tint: d, path: p, noise: noise, twin: twin, quality: p.quality(s)}
+			c := &candidate{tint: d, path: p, noise: noise, quality: p.quality(s)}
 			least, share := leastQuality, leastCoverage
 			if twin {
 				least, share = twinQuality, twinCoverage
@@ -193,6 +194,11 @@ func search(s *sheet, f *field, g *graticule.Graticule, ink *[3][]float32) []*ca
 	var kept []*candidate
 	for _, c := range found {
 		if len(kept) < mostTraces && (len(kept) == 0 || c.beside(kept, s, g)) {
+			for _, k := range kept {
+				if k.tint == c.tint && c.path.near(k.path, s) {
+					c.meets, k.meets = true, true
+				}
+			}
 			kept = append(kept, c)
 		}
 	}
@@ -281,6 +287,6 @@ func (c *candidate) measure(s *sheet, f *field, g *graticule.Graticule, ink *[3]
 		t.Effects = append(t.Effects, Effect{Name: "graticule fit", DX: v.DX, DY: v.DY})
 	}
 	t.Effects = append(t.Effects, m.steps(s)...)
-	t.Doubts = c.doubts(s, t, m)
+	t.Doubts = c.doubts(s, g, t, m)
 	return t
 }

@@ -3,7 +3,15 @@ package trace
 import (
 	"errors"
 	"math"
+	"math/rand/v2"
+	"runtime"
+	"strings"
 	"testing"
+
+	"github.com/google/go-cmp/cmp"
+	"github.com/google/go-cmp/cmp/cmpopts"
+
+	"quadrille/vision/geom"
 )
 
 func sine(amplitude, periods, level float64) func(x float64) float64 {
@@ -175,6 +183,140 @@ func TestMirroringThePhotoMirrorsTheTrace(t *testing.T) {
 	for i := range up.Y {
 		if d := up.Y[i] + down.Y[i]; math.Abs(d) > 0.004 || math.IsNaN(d) != (math.IsNaN(up.Y[i]) && math.IsNaN(down.Y[i])) {
 			t.Errorf("at %.3f: %.4f and %.4f", up.X[i], up.Y[i], down.Y[i])
+		}
+	}
+}
+
+func TestTraceOnTheRimIsMended(t *testing.T) {
+	// A fall onto the lowest line, below which the display draws nothing, and noise about it.
+	p := plain()
+	p.cut = true
+	rng := rand.New(rand.NewPCG(4, 4))
+	noise := make([]float64, 2000)
+	for i := range noise {
+		noise[i] = 0.02 * rng.NormFloat64()
+	}
+	truth := func(x float64) float64 { return -4 + 6*math.Exp(-max(x+4, 0)/1.2) }
+	p.curves = []curve{{func(x float64) float64 {
+		return truth(x) + noise[modulo(int(math.Floor(x*p.pitch)), len(noise))]
+	}, yellow, 0.02}}
+	tr := p.only(t)
+	mean, rms := meanAndRMS(errorsOf(tr, truth, func(x float64) bool { return x > 3 }))
+	if math.Abs(mean) > 0.008 || rms > 0.03 {
+		t.Errorf("on the rim: mean error %.4f, rms %.4f box", mean, rms)
+	}
+	if mean, _ := meanAndRMS(errorsOf(tr, truth, func(x float64) bool { return x > -3 && x < 1 })); math.Abs(mean) > 0.005 {
+		t.Errorf("off the rim: mean error %.4f box", mean)
+	}
+}
+
+func TestPixelsOfTheDisplayAreSeen(t *testing.T) {
+	pale, dark := [3]float64{0.5, 0.56, 0.44}, [3]float64{0.07, 0.09, 0.1}
+	for _, n := range []int{0, 24, 25, 32, 40} {
+		p := plain()
+		p.pitch, p.pixels = 120, n
+		p.frame = geom.Frame{Cols: 6, Rows: 4}
+		p.field, p.grid = pale, [3]float64{-0.2, -0.2, -0.2}
+		truth := sine(1.2, 2, 0.1)
+		p.curves = []curve{{truth, dark, 0.02}}
+		ph, g := p.paint(t)
+		across, up, subX, subY, _ := pitches(g)
+		s := sampleSheet(ph, g, geom.Box{X: -3, Y: -2.2}, geom.Box{X: 3, Y: 2.2}, across, up, subX, subY)
+		flatten(s)
+		if got := s.ownPixels(newFold(s, g)); got != n {
+			t.Errorf("%d pixels a box, want %d", got, n)
+		}
+		if mean, rms := meanAndRMS(errorsOf(p.only(t), truth, nil)); math.Abs(mean) > 0.003 || rms > 0.015 {
+			t.Errorf("%d pixels a box: mean error %.4f, rms %.4f box", n, mean, rms)
+		}
+	}
+}
+
+func TestTracesOfOneColourGoStraightOnWhereTheyCross(t *testing.T) {
+	p := plain()
+	one, two := sine(2.5, 1, 0), flat(0.7)
+	p.curves = []curve{{one, yellow, 0.02}, {two, yellow, 0.02}}
+	ph, g := p.paint(t)
+	ts, err := Extract(ph, g, nil)
+	if err != nil || len(ts) != 2 {
+		t.Fatalf("%d traces, error %v; want 2", len(ts), err)
+	}
+	for _, tr := range ts {
+		truth := one
+		if rank(finite(tr.Y), 0.9)-rank(finite(tr.Y), 0.1) < 1 {
+			truth = two
+		}
+		if _, rms := meanAndRMS(errorsOf(tr, truth, nil)); rms > 0.03 || tr.Coverage < 0.9 {
+			t.Errorf("rms %.4f box, coverage %.3f", rms, tr.Coverage)
+		}
+		if len(tr.Doubts) == 0 {
+			t.Error("no doubt where two traces of one colour cross")
+		}
+	}
+}
+
+func TestDoubtWhereAnotherThingGoesOn(t *testing.T) {
+	// A thin trace on the right half; on the left a cable of its colour, four times as thick.
+	p := plain()
+	p.curves = []curve{
+		{func(x float64) float64 {
+			if x < 0 {
+				return math.NaN()
+			}
+			return 2 + 0.5*math.Sin(x)
+		}, yellow, 0.015},
+		{func(x float64) float64 {
+			if x > -0.1 {
+				return math.NaN()
+			}
+			return -2 + 0.2*x
+		}, yellow, 0.07},
+	}
+	ph, g := p.paint(t)
+	ts, err := Extract(ph, g, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !strings.Contains(strings.Join(ts[0].Doubts, " "), "jumps") && ts[0].Coverage > 0.6 {
+		t.Errorf("coverage %.2f, doubts %q", ts[0].Coverage, ts[0].Doubts)
+	}
+}
+
+func TestTraceThatLeavesTheScreenIsDoubted(t *testing.T) {
+	p := plain()
+	p.cut = true
+	truth := sine(5, 1, 0)
+	p.curves = []curve{{truth, yellow, 0.02}}
+	tr := p.only(t)
+	all := strings.Join(tr.Doubts, " ")
+	if !strings.Contains(all, "at the top") || !strings.Contains(all, "at the bottom") {
+		t.Errorf("doubts %q", tr.Doubts)
+	}
+	for i, y := range tr.Y {
+		if math.Abs(truth(tr.X[i])) > 4.3 && !math.IsNaN(y) {
+			t.Errorf("at %.2f: y = %.3f, where the trace is off the screen", tr.X[i], y)
+		}
+	}
+}
+
+func TestResultsDoNotDependOnTheNumberOfWorkers(t *testing.T) {
+	p := plain()
+	p.curves = []curve{{sine(2, 2, 0.5), yellow, 0.02}, {sine(1, 3, -1), cyan, 0.02}}
+	ph, g := p.paint(t)
+	var first []*Trace
+	for _, n := range []int{1, 3} {
+		before := runtime.GOMAXPROCS(n)
+		ts, err := Extract(ph, g, nil)
+		runtime.GOMAXPROCS(before)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if first == nil {
+			first = ts
+			continue
+		}
+		if d := cmp.Diff(first, ts, cmpopts.EquateNaNs()); d != "" {
+			t.Error(d)
 		}
 	}
 }

@@ -1,0 +1,68 @@
+package trace
+
+import (
+	"math"
+	"math/rand/v2"
+	"testing"
+
+	"quadrille/vision/geom"
+)
+
+// A cell of one sample is what the photo shows at the cell's centre.
+func TestSheetIsThePhotoThroughTheGraticule(t *testing.T) {
+	p := plain()
+	p.curves = []curve{{sine(2, 2, 0.5), yellow, 0.02}}
+	ph, g := p.paint(t)
+	// Tilt and bend: the sheet need not lie on the display to be compared with the photo.
+	var to [4]geom.Pixel
+	for k, b := range p.frame.Corners() {
+		to[k] = g.H.Pixel(b)
+	}
+	to[0].X, to[1].Y, to[2].X, to[3].Y = to[0].X+40, to[1].Y+25, to[2].X-30, to[3].Y-35
+	h, err := geom.HomographyOf(p.frame.Corners(), to)
+	if err != nil {
+		t.Fatal(err)
+	}
+	g.H = h
+	g.Lens = geom.Radial{Centre: geom.Pixel{X: float64(ph.W) / 2, Y: float64(ph.H) / 2}, Scale: math.Hypot(float64(ph.W), float64(ph.H)) / 2, K: 0.04}
+	s := sampleSheet(ph, g, geom.Box{X: -5.5, Y: -4.5}, geom.Box{X: 5.5, Y: 4.5}, 20, 24, 1, 1)
+	rng := rand.New(rand.NewPCG(8, 8))
+	for range 2000 {
+		i, j := rng.IntN(s.nx), rng.IntN(s.ny)
+		want, ok := ph.Sample(g.Pixel(geom.Box{X: s.x(i), Y: s.y(float64(j))}))
+		for c := range want {
+			got := s.rgb[c][i*s.ny+j]
+			if ok != (got == got) || ok && math.Abs(float64(got-want[c])) > 1e-5 {
+				t.Fatalf("cell (%d, %d), channel %d: %g, the photo has %g (inside: %v)", i, j, c, got, want[c], ok)
+			}
+		}
+	}
+}
+
+func TestRunningMeanAgreesWithItsDefinition(t *testing.T) {
+	rng := rand.New(rand.NewPCG(9, 9))
+	for _, width := range []float64{0.5, 1, 1.25, 2, 3.7, 4, 6.3} {
+		const n = 40
+		v := make([]float32, n)
+		for i := range v {
+			v[i] = rng.Float32()
+		}
+		got := append([]float32(nil), v...)
+		runningMean(got, make([]float32, n), 1, width)
+		for i := range v {
+			want := float64(v[i])
+			if width > 1 {
+				// The integral over width of the steps v, the ends going on outside.
+				sum := 0.0
+				for k := i - 10; k <= i+10; k++ {
+					a, b := max(float64(i)-width/2, float64(k)-0.5), min(float64(i)+width/2, float64(k)+0.5)
+					sum += max(b-a, 0) * float64(v[min(max(k, 0), n-1)])
+				}
+				want = sum / width
+			}
+			if math.Abs(float64(got[i])-want) > 1e-5 {
+				t.Fatalf("width %g, sample %d: %g, want %g", width, i, got[i], want)
+			}
+		}
+	}
+}
