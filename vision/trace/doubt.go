@@ -20,6 +20,8 @@ const (
 	// A jump of jumpHeight boxes within jumpGap boxes of width that no stroke joins parts two curves when their
 	// strokes over besideJump boxes differ by a factor of otherStroke: a cable across the screen is thicker.
 	jumpHeight, jumpGap, besideJump, otherStroke = 0.5, 0.3, 0.6, 1.8
+	// enoughLevel is how many level samples tell a stroke's thickness.
+	enoughLevel = 5
 )
 
 // doubts lists in sentences what a person should look at.
@@ -89,19 +91,24 @@ func (t *Trace) changes() (x float64, ok bool) {
 			continue
 		}
 		a, b := t.strokeNear(k, -1), t.strokeNear(i, 1)
-		if max(a, b) > otherStroke*min(a, b) {
+		if max(a, b) > otherStroke*min(a, b) { // false for NaN
 			return t.X[i], true
 		}
 	}
 	return 0, false
 }
 
-// strokeNear is the thickness of the thinner samples up to besideJump boxes from i on one side: slopes
-// and noise make a stroke thicker, not thinner.
+// strokeNear is the thickness of the level samples up to besideJump boxes from i on one side, NaN if they are
+// few: slopes make a stroke thicker.
 func (t *Trace) strokeNear(i, side int) float64 {
 	var v []float64
-	for k := i; k >= 0 && k < len(t.Y) && math.Abs(t.X[k]-t.X[i]) < besideJump; k += side {
-		v = append(v, t.Thick[k])
+	for k := i; k > 0 && k+1 < len(t.Y) && math.Abs(t.X[k]-t.X[i]) < besideJump; k += side {
+		if math.Abs(t.Y[k+1]-t.Y[k-1]) < t.Thick[k] { // false for NaN
+			v = append(v, t.Thick[k])
+		}
 	}
-	return rank(finite(v), 0.25)
+	if len(v) < enoughLevel {
+		return math.NaN()
+	}
+	return rank(v, 0.25)
 }

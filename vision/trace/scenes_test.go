@@ -1,6 +1,8 @@
 package trace_test
 
 import (
+	"errors"
+	"fmt"
 	"math"
 	"sort"
 	"testing"
@@ -44,7 +46,7 @@ func shoot(t testing.TB, s synth.Scene) (*photo.Photo, *graticule.Graticule, syn
 
 // A score compares one trace with its truth.
 type score struct {
-	errors, pulls []float64 // of samples that are not on an edge
+	errors, pulls []float64 // of samples that are not on an edge; pulls with all effects
 	coverage      float64   // share of the true curve's columns that were seen
 }
 
@@ -71,8 +73,12 @@ func compare(tr *trace.Trace, truth synth.TraceTruth) (s score) {
 		}
 		n++
 		if !math.IsNaN(tr.Y[i]) {
+			variance := tr.Sigma[i] * tr.Sigma[i]
+			for _, e := range tr.Effects {
+				variance += e.DY[i] * e.DY[i]
+			}
 			s.errors = append(s.errors, tr.Y[i]-y)
-			s.pulls = append(s.pulls, (tr.Y[i]-y)/tr.Sigma[i])
+			s.pulls = append(s.pulls, (tr.Y[i]-y)/math.Sqrt(variance))
 		}
 	}
 	s.coverage = float64(len(s.errors)) / float64(max(n, 1))
@@ -138,8 +144,8 @@ func study(t testing.TB, scenes []synth.Scene) (scores []score, miscounted int) 
 
 func TestPullsOverScenes(t *testing.T) {
 	var scenes []synth.Scene
-	for seed := range uint64(8) {
-		scenes = append(scenes, flatFace(synth.Random(100+seed).WithMegapixels(3)))
+	for seed := range uint64(6) {
+		scenes = append(scenes, flatFace(synth.Random(100+seed).WithMegapixels(2)))
 	}
 	scores, miscounted := study(t, scenes)
 	var all, pulls, means, rms []float64
@@ -155,11 +161,86 @@ func TestPullsOverScenes(t *testing.T) {
 	_, spread := moments(pulls)
 	t.Logf("rms %.4f box, pull %.2f", total, spread)
 	// 0.03 box and 0.005 box are the project's targets. Neighbouring samples are correlated, so the
-	// pull's spread over eight scenes is itself known to about 0.2.
+	// pull's spread over six scenes is itself known to about 0.2.
 	if miscounted > 0 || quantile(rms, 0.5) > 0.03 || quantile(means, 0.5) > 0.005 || spread > 1.5 || spread < 0.6 {
 		t.Errorf("%d scenes miscounted, median rms %.4f and mean %.4f box, pull %.2f",
 			miscounted, quantile(rms, 0.5), quantile(means, 0.5), spread)
 	}
+}
+
+// Where a menu or a table hides the trace, its words are not taken for the trace.
+func TestWordsOverTheTraceAreNotFollowed(t *testing.T) {
+	for _, trouble := range []string{"menu", "table"} {
+		for _, seed := range []uint64{203, 204} {
+			sc, err := flatFace(synth.Random(seed).WithMegapixels(1.2)).WithTrouble(trouble)
+			if err != nil {
+				t.Fatal(err)
+			}
+			ph, g, truth := shoot(t, sc)
+			traces, err := trace.Extract(ph, g, nil)
+			if err != nil {
+				t.Errorf("%s, seed %d: %v", trouble, seed, err)
+				continue
+			}
+			s := nearestTo(truth.Traces[0], traces)
+			if q := quantile(magnitudes(s.errors), 0.99); q > 0.2 || s.coverage < 0.5 {
+				t.Errorf("%s, seed %d: one error in a hundred is beyond %.3f box, coverage %.3f", trouble, seed, q, s.coverage)
+			}
+		}
+	}
+}
+
+// Whatever a graticule says, Extract gives traces of finite numbers or a NotFoundError.
+func FuzzExtract(f *testing.F) {
+	sc := synth.Scene{Camera: synth.Camera{Width: 400, Height: 300}}
+	img, truth := sc.Shoot()
+	ph := photo.New(img)
+	h := truth.Homography
+	f.Add(h[0], h[1], h[2], h[3], h[4], h[5], h[6], h[7], 0.0, 10, 8)
+	f.Add(0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0, 0)
+	f.Add(30.0, 0.0, 200.0, 0.0, 30.0, 150.0, 0.1, -0.1, 0.5, 15, 10)
+	f.Add(math.NaN(), 1.0, math.Inf(1), 0.0, 1e300, 0.0, 1e-300, 0.0, -9.0, 1, 1)
+	f.Fuzz(func(t *testing.T, a, b, c, d, e, k, l, m, lens float64, cols, rows int) {
+		if cols > 20 || rows > 20 {
+			return // more than any display has
+		}
+		g := &graticule.Graticule{H: geom.Homography{a, b, c, d, e, k, l, m, 1}, Lens: truth.Lens(), Frame: geom.Frame{Cols: cols, Rows: rows}}
+		g.Lens.K = lens
+		traces, err := trace.Extract(ph, g, nil)
+		var missing *trace.NotFoundError
+		if err != nil && (!errors.As(err, &missing) || missing.Hint == "" || traces != nil) || err == nil && len(traces) == 0 {
+			t.Fatalf("%d traces, error %v", len(traces), err)
+		}
+		for _, tr := range traces {
+			for i, y := range tr.Y {
+				if math.IsInf(y, 0) || !math.IsNaN(y) && !(tr.Sigma[i] > 0 && !math.IsInf(tr.Sigma[i], 0)) {
+					t.Fatalf("sample %d: y %g, sigma %g", i, y, tr.Sigma[i])
+				}
+			}
+		}
+	})
+}
+
+func ExampleExtract() {
+	// The greenhouse's mist timer at rest, 4.5 V at 1.5 V a box above the lowest line.
+	scene := synth.Scene{
+		Camera:  synth.Camera{Width: 800, Height: 600},
+		Signals: []synth.Signal{{Form: synth.Level, VStart: 4.5, VoltsPerBox: 1.5, GroundBox: -4, Noise: 0.02}},
+	}
+	img, truth := scene.Shoot()
+	// On a real photo, graticule.Find gives the graticule.
+	g := &graticule.Graticule{H: truth.Homography, Lens: truth.Lens(), Frame: truth.Frame()}
+	traces, err := trace.Extract(photo.New(img), g, nil)
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	for _, tr := range traces {
+		middle := len(tr.Y) / 2
+		fmt.Printf("trace %s at %.1f boxes, ground mark at %.1f, seen on %.0f %% of the width\n",
+			tr.Name, tr.Y[middle], tr.GroundMark, 100*tr.Coverage)
+	}
+	// Output: trace a at -1.0 boxes, ground mark at -4.0, seen on 100 % of the width
 }
 
 // BenchmarkScenes is the study behind the numbers in DEVELOPERS.md: 48 ordinary scenes of all kinds.

@@ -69,10 +69,10 @@ func (c *centred) widen(s *sheet) {
 		if !sloping[i] {
 			k = edgeShare
 		}
-		// Beside an edge, the edge may begin within the column.
+		// Beside an edge, the edge may begin within the column or what the blur brings to it.
 		beside := 0.0
 		if !sloping[i] {
-			beside = edgeShare / 2 * max(c.step(i, i-1), c.step(i, i+1))
+			beside = edgeShare / 2 * max(c.step(i, i-1), c.step(i, i+1), c.step(i, i-2), c.step(i, i+2))
 		}
 		c.sigma[i] = math.Sqrt(c.sigma[i]*c.sigma[i] + floor*floor + k*k*tall[i]*tall[i] + beside*beside)
 	}
