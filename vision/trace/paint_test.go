@@ -41,7 +41,7 @@ const dark = 0.01
 
 func plain() painting {
 	return painting{
-		frame: geom.Frame{Cols: 10, Rows: 8}, pitch: 60, noise: 0.004, seed: 1,
+		frame: geom.Frame{Cols: 10, Rows: 8}, pitch: 50, noise: 0.004, seed: 1,
 		field: [3]float64{dark, dark, dark}, grid: [3]float64{0.15, 0.18, 0.25},
 	}
 }
