@@ -31,9 +31,7 @@ const (
 // A centred trace: one value a column; y is NaN where the path is absent.
 type centred struct {
 	y, sigma, thick []float64 // box
-	width           float64   // box, standard deviation of the stroke where it is thinnest
 	pixel           float64   // box, standard deviation of a place on the display's pixels
-	amount          float64   // light of the stroke above the field, along the tint
 	top             []float64 // box, the stroke's upper end at half its light
 }
 
@@ -51,8 +49,7 @@ func centre(s *sheet, f *field, p *path, plane, under, noise []float32, bottom f
 		}
 	}
 	usual := rank(heights, 0.25)
-	c.amount = rank(peaks, 0.5)
-	st := &stroke{amount: c.amount, usual: usual}
+	st := &stroke{amount: rank(peaks, 0.5), usual: usual}
 	// The stroke's own width, from the columns where it is thin.
 	var widths []float64
 	for i := range n {
@@ -62,7 +59,6 @@ func centre(s *sheet, f *field, p *path, plane, under, noise []float32, bottom f
 		}
 	}
 	st.width = max(rank(widths, 0.25), 0.5)
-	c.width = st.width * s.dy
 	moment := noiseMoment(s, f, p, plane, noise, windowWidths*st.width)
 	line := make([]float32, f.nq)
 	for i := range n {
