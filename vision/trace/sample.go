@@ -27,6 +27,9 @@ const (
 	maxUp = 100
 	// minPitch is the coarsest display that is tried, in pixels a box.
 	minPitch = 8
+	// straightRows is the rows over which a column's way across the photo is taken for straight: for a
+	// lens of K = 0.1 and 20 pixels it is 0.0005 px off.
+	straightRows = 4
 	// maxSub is the most samples a cell takes along each axis.
 	maxSub = 3
 )
@@ -98,6 +101,7 @@ func (s *sheet) readStrip(ph *photo.Photo, g *graticule.Graticule, i0, i1, subX,
 	w, h := rgb[0].W, rgb[0].H
 	red, green, blue := rgb[0].Pix, rgb[1].Pix, rgb[2].Pix
 	share := 1 / float32(subX*subY)
+	knots := make([]geom.Pixel, (s.ny-1)/straightRows+2)
 	for i := i0; i < i1; i++ {
 		col := [3][]float32{}
 		for c := range col {
@@ -105,16 +109,16 @@ func (s *sheet) readStrip(ph *photo.Photo, g *graticule.Graticule, i0, i1, subX,
 		}
 		for u := range subX {
 			x := s.x(i) + (float64(2*u+1)/float64(2*subX)-0.5)*s.dx
-			// Along a column the homography is a ratio of two straight lines in y.
-			ax, bx := g.H[0]*x+g.H[2], g.H[1]
-			ay, by := g.H[3]*x+g.H[5], g.H[4]
-			aw, bw := g.H[6]*x+g.H[8], g.H[7]
+			// Between every few rows the way across the photo is as good as straight.
+			for k := range knots {
+				q := g.Pixel(geom.Box{X: x, Y: s.y(float64(k*straightRows) - 0.5)})
+				knots[k] = geom.Pixel{X: q.X - 0.5 - float64(cut.Min.X), Y: q.Y - 0.5 - float64(cut.Min.Y)}
+			}
 			for j := range s.ny {
+				a, b := knots[j/straightRows], knots[j/straightRows+1]
 				for v := range subY {
-					y := s.y0 + (float64(j)+float64(2*v+1)/float64(2*subY)-0.5)*s.dy
-					d := 1 / (aw + bw*y)
-					q := g.Lens.Bend(geom.Pixel{X: (ax + bx*y) * d, Y: (ay + by*y) * d})
-					px, py := q.X-0.5-float64(cut.Min.X), q.Y-0.5-float64(cut.Min.Y)
+					t := (float64(j%straightRows) + float64(2*v+1)/float64(2*subY)) / straightRows
+					px, py := a.X+t*(b.X-a.X), a.Y+t*(b.Y-a.Y)
 					if !(px >= 0 && py >= 0 && px <= float64(w-1) && py <= float64(h-1)) {
 						nan := float32(math.NaN())
 						col[0][j], col[1][j], col[2][j] = nan, nan, nan
