@@ -92,6 +92,20 @@ func (p *path) follows(q *path) bool {
 	return 2*same > n
 }
 
+// jumps counts the undrawn jumps of p but for those across q, where the run of q holds both.
+func (p *path) jumps(q *path, s *sheet) (n int) {
+	pieces := p.pieces(s)
+	for k := 1; k < len(pieces); k++ {
+		i := pieces[k-1].end
+		a, b := p.runs[i], p.runs[pieces[k].start]
+		o := q.runs[i]
+		if !q.seen(i) || o.hi < min(a.lo, b.lo) || o.lo > max(a.hi, b.hi) {
+			n++
+		}
+	}
+	return n
+}
+
 // near reports whether the paths come within meetHeight boxes of each other anywhere.
 func (p *path) near(q *path, s *sheet) bool {
 	for i, r := range p.runs {

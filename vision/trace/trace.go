@@ -71,9 +71,9 @@ const (
 	leastQuality, lesserQuality, twinQuality, partQuality = 0.4, 0.72, 0.76, 0.8
 	twinCoverage                                          = 0.6
 	// wholeCoverage and wholeJoined are the coverage and the share of columns that hang together from
-	// which a second path in one colour, in up to wholePieces pieces, is judged by its own light. Dashed
-	// lines have 0.91; lines of text have more pieces.
-	wholeCoverage, wholeJoined, wholePieces = 0.85, 0.94, 2
+	// which a second path in one colour that does not jump is judged by its own light. Dashed lines have
+	// 0.91; lines of text jump.
+	wholeCoverage, wholeJoined = 0.85, 0.94
 	// overInk is the least light of a trace in units of the graticule's. What the model of the ink
 	// leaves of lines and dots is a quarter of them at most (TestEmptyDisplayHasNoTrace).
 	overInk = 0.3
@@ -169,7 +169,7 @@ func search(s *sheet, f *field, g *graticule.Graticule, ink *[3][]float32) []*ca
 		for _, twin := range []bool{false, true} {
 			p := bestPath(s, runs, amount)
 			p.prune(s)
-			if twin && p.share() >= wholeCoverage && p.joined(s) >= wholeJoined && len(p.pieces(s)) <= wholePieces {
+			if twin && p.share() >= wholeCoverage && p.joined(s) >= wholeJoined && p.jumps(found[len(found)-1].path, s) == 0 {
 				p.amount = p.usualPeak() // nothing but a trace crosses the screen; it may be dimmer
 			}
 			c := &candidate{tint: d, path: p, noise: noise, quality: p.quality(s)}
