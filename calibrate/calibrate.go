@@ -51,7 +51,7 @@ const (
 // A Record is a sampled voltage. Sigma is independent from sample to sample; Effects move all
 // samples together and must never be averaged down.
 type Record struct {
-	T       []float64 // s from the frame's left rim, strictly increasing
+	T       []float64 // s from the frame's left rim, or a table's own, strictly increasing
 	V       []float64 // V from ground; NaN where the trace is hidden
 	Sigma   []float64 // V
 	Effects []Effect
@@ -60,6 +60,7 @@ type Record struct {
 	Ground    string
 	GroundBox float64
 	Doubts    []string
+	Notes     []string // what is worth knowing but puts no number in question, such as the columns of a table that were used
 }
 
 // An Effect is one cause that moves all samples together: by DT seconds and DV volts at one standard

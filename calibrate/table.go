@@ -1,0 +1,361 @@
+package calibrate
+
+// A table of readings, typed by hand or saved by an instrument, in the place of a trace. The head names
+// the columns and their units (tablehead.go); every further row is one reading. A spread of the times
+// enters through the slope, as the effective variance of a voltage
+//
+//	sigma² = u(V)² + (dV/dt)²·u(t)²
+//
+// (J. Orear, Am. J. Phys. 50 (1982) 912, eq. 3), with the slope of the parabola through the five nearest
+// readings: two unknowns more than a slope needs would follow the noise, fewer points would not see a bend.
+
+import (
+	"bytes"
+	"encoding/csv"
+	"errors"
+	"fmt"
+	"io"
+	"math"
+	"slices"
+	"strconv"
+	"strings"
+	"unicode/utf8"
+
+	"quadrille/calibrate/unit"
+)
+
+// A Table says how the readings of a table are taken. The zero value takes the first column of volts.
+type Table struct {
+	Column string // name of the column of volts to use; "" means the first
+	// VoltsU and TimeU are the standard uncertainties of every reading, independent from one to the next, where
+	// the table has no column of them; X = 0 means not given. In V and s.
+	VoltsU, TimeU unit.Value
+	// ZeroLimit is the half-width, V, of the limits within which the table's 0 V may lie off ground.
+	ZeroLimit float64
+	// The others are as in Setup.
+	Probe, GainLimit, TimeLimit float64
+}
+
+// MaxRows is the most readings in one table, and MaxTableBytes its size: far more than a display shows, and
+// few enough to be worked out in a minute (BenchmarkLongTable of the command tells how long).
+const (
+	MaxRows       = 20000
+	MaxTableBytes = 8 << 20
+)
+
+// A TableError says what is wrong with a table and in which line, counted from 1; Line is 0 if it is the table
+// as a whole.
+type TableError struct {
+	Line         int
+	Reason, Hint string
+}
+
+func (e *TableError) Error() string {
+	if e.Line == 0 {
+		return e.Reason
+	}
+	return fmt.Sprintf("line %d: %s", e.Line, e.Reason)
+}
+
+// Record gives the record of a table. T is in the table's own seconds, V from its own 0 V, NaN where a cell is
+// empty; Sigma is nil if neither the table nor s says how well a voltage is known, and +Inf for a reading that the
+// table says nothing of. GroundBox is NaN. The effects are those of the scales, in Apply's order. Its errors are
+// *TableError and *SetupError.
+func (s Table) Record(data []byte) (*Record, error) {
+	if err := s.check(); err != nil {
+		return nil, err
+	}
+	rows, err := newRows(data)
+	if err != nil {
+		return nil, err
+	}
+	c, err := s.head(rows)
+	if err != nil {
+		return nil, err
+	}
+	rec, ut, err := s.body(rows, c)
+	if err != nil {
+		return nil, err
+	}
+	if ut != nil {
+		if rec.Sigma == nil {
+			return nil, &SetupError{"u-time", "the times have an uncertainty, but nothing says how well the voltages are known",
+				"give --u-volts as well, such as 0.1V, or a column u_V: one standard deviation of a reading"}
+		}
+		slopes := slopes(rec.T, rec.V)
+		for i := range rec.Sigma {
+			rec.Sigma[i] = math.Hypot(rec.Sigma[i], slopes[i]*ut[i])
+		}
+	}
+	gain := relative(unit.Value{}, s.GainLimit, DefaultGainLimit)
+	clock := relative(unit.Value{}, s.TimeLimit, DefaultTimeLimit)
+	rec.add("volts scale", true, func(i int) (dt, dv float64) { return 0, rec.V[i] * gain })
+	rec.add("time base", true, func(i int) (dt, dv float64) { return rec.T[i] * clock, 0 })
+	rec.add("ground line", false, func(int) (dt, dv float64) { return 0, -s.ZeroLimit / math.Sqrt(3) })
+	return rec, nil
+}
+
+// check refuses settings that are wrong whatever the table.
+func (s Table) check() error {
+	setup := Setup{VoltsPerBox: unit.Value{X: 1, Unit: "V"}, TimePerBox: unit.Value{X: 1, Unit: "s"},
+		Probe: s.Probe, GainLimit: s.GainLimit, TimeLimit: s.TimeLimit}
+	if err := setup.check(); err != nil {
+		return err
+	}
+	for _, u := range []struct {
+		field string
+		v     float64
+	}{{"u-volts", s.VoltsU.X}, {"u-time", s.TimeU.X}, {"zero-accuracy", s.ZeroLimit}} {
+		if !(u.v >= 0 && u.v <= largestReading) {
+			return &SetupError{u.field, fmt.Sprintf("%s is %g, which is no uncertainty", u.field, u.v), "give it above zero, or leave it out"}
+		}
+	}
+	return nil
+}
+
+// largestReading, in V or s, is beyond what a bench has. TestTableRefuses would notice.
+const largestReading = 1e9
+
+// body reads the rows below the head. ut is nil if nothing is known of the times' uncertainty.
+func (s Table) body(rows *rows, c *tableColumns) (rec *Record, ut []float64, err error) {
+	probe := Setup{Probe: s.Probe}.probe()
+	rec = &Record{Ground: "the table's own 0 V", GroundBox: math.NaN(), Doubts: append(c.doubts, probeDoubts(probe)...), Notes: c.notes}
+	last, silent, firstSilent := 0, 0, 0
+	for {
+		cells, line, err := rows.next()
+		if err == io.EOF {
+			break
+		}
+		if err != nil {
+			return nil, nil, err
+		}
+		read := func(col *column) (float64, error) { return col.read(cells, line) }
+		t, err := read(c.time)
+		if err != nil {
+			return nil, nil, err
+		}
+		v, err := read(c.volts)
+		if err != nil {
+			return nil, nil, err
+		}
+		if math.IsNaN(t) {
+			if math.IsNaN(v) {
+				continue
+			}
+			return nil, nil, &TableError{line, "there is a voltage without a time", "give the time, or take the row out"}
+		}
+		n := len(rec.T)
+		if n == MaxRows {
+			return nil, nil, &TableError{line, fmt.Sprintf("the table has more than %d readings", MaxRows),
+				"keep every tenth row, say, or only the part of the record that is wanted"}
+		}
+		if n > 0 && t <= rec.T[n-1] {
+			return nil, nil, &TableError{line, fmt.Sprintf("the time %g s does not come after the %g s of line %d", t, rec.T[n-1], last),
+				"check the time; sort the rows by time, and of two readings at one time keep one"}
+		}
+		last = line
+		rec.T, rec.V = append(rec.T, t), append(rec.V, v*probe)
+		u, given, err := c.sigma.uncertainty(read, line, s.VoltsU)
+		if err != nil {
+			return nil, nil, err
+		}
+		if given {
+			if math.IsInf(u, 1) && !math.IsNaN(v) {
+				if silent++; silent == 1 {
+					firstSilent = line
+				}
+			}
+			rec.Sigma = append(rec.Sigma, u*probe)
+		}
+		if u, given, err = c.timeSigma.uncertainty(read, line, s.TimeU); err != nil {
+			return nil, nil, err
+		} else if given {
+			ut = append(ut, u)
+		}
+	}
+	seen := 0
+	for _, v := range rec.V {
+		if !math.IsNaN(v) {
+			seen++
+		}
+	}
+	if seen < minReadings {
+		return nil, nil, &TableError{0, fmt.Sprintf("the table has %d readings, too few to fit anything", seen),
+			fmt.Sprintf("give at least %d rows, each with a time and a voltage", minReadings)}
+	}
+	if silent > 0 {
+		rec.Doubts = append(rec.Doubts, fmt.Sprintf("%d readings have no uncertainty beside them, the first in line %d: they were not used.", silent, firstSilent))
+	}
+	return rec, ut, nil
+}
+
+// minReadings is the fewest that any fit has something to say of.
+const minReadings = 3
+
+// slopeReadings is the number of neighbours, itself included, from which the slope at a reading is taken (see
+// the head). TestTimeUncertaintyEntersThroughTheSlope would notice.
+const slopeReadings = 5
+
+// slopes gives dV/dt at every reading, 0 where v is NaN.
+func slopes(t, v []float64) []float64 {
+	out := make([]float64, len(t))
+	var seen []int
+	for i := range v {
+		if !math.IsNaN(v[i]) {
+			seen = append(seen, i)
+		}
+	}
+	n := min(slopeReadings, len(seen))
+	lo := 0
+	for k, i := range seen {
+		for lo+n < len(seen) && lo < k && t[seen[lo+n]]-t[i] < t[i]-t[seen[lo]] {
+			lo++
+		}
+		out[i] = slopeAt(t, v, seen[lo:lo+n], t[i])
+	}
+	return out
+}
+
+// slopeAt is the slope at time at of the parabola through the readings of use, by least squares on the
+// polynomials 1, x, x² made orthogonal to each other over these readings (Forsythe, J. SIAM 5 (1957) 74).
+func slopeAt(t, v []float64, use []int, at float64) float64 {
+	n := float64(len(use))
+	width := max(t[use[len(use)-1]]-at, at-t[use[0]])
+	mean := 0.0
+	for _, i := range use {
+		mean += (t[i] - at) / width / n
+	}
+	sxx, skew := 0.0, 0.0
+	for _, i := range use {
+		x := (t[i]-at)/width - mean
+		sxx, skew = sxx+x*x, skew+x*x*x
+	}
+	skew /= sxx
+	linear, bent, norm := 0.0, 0.0, 0.0
+	for _, i := range use {
+		x := (t[i]-at)/width - mean
+		q := x*x - skew*x - sxx/n
+		linear, bent, norm = linear+x*v[i]/sxx, bent+q*v[i], norm+q*q
+	}
+	slope := linear
+	if norm > 1e-12 { // three readings and more lie on no straight line of q
+		slope += bent / norm * (-2*mean - skew) // dq/dx at x = −mean
+	}
+	return slope / width
+}
+
+// rows goes through the rows of a table that are neither empty nor a comment.
+type rows struct {
+	read func() ([]string, int, error)
+	kept []string
+	line int // of kept
+}
+
+const tableHint = "give a table of text: a head such as t_s,v_V, then one reading a line, such as 0.5,8.91"
+
+// newRows finds out what parts the columns: a semicolon, else a tab, else a comma, else spaces, whichever the first row
+// has.
+func newRows(data []byte) (*rows, error) {
+	if len(data) > MaxTableBytes {
+		return nil, &TableError{0, fmt.Sprintf("the table is larger than %d MB", MaxTableBytes>>20), "keep every tenth row, say, or only the part of the record that is wanted"}
+	}
+	if bytes.IndexByte(data, 0) >= 0 {
+		return nil, &TableError{0, "this is not a table of text", "save the table as text (CSV, UTF-8); " + tableHint}
+	}
+	text := strings.TrimPrefix(string(data), "\ufeff")
+	if !utf8.ValidString(text) { // ISO 8859-1, for the sake of µ: its bytes are the first characters of Unicode
+		latin := make([]rune, len(text))
+		for i := range len(text) {
+			latin[i] = rune(text[i])
+		}
+		text = string(latin)
+	}
+	text = strings.ReplaceAll(strings.ReplaceAll(text, "\r\n", "\n"), "\r", "\n")
+	first := ""
+	for line := range strings.SplitSeq(text, "\n") {
+		if line = strings.TrimSpace(line); line != "" && line[0] != '#' {
+			first = line
+			break
+		}
+	}
+	if first == "" {
+		return nil, &TableError{0, "the table is empty", tableHint}
+	}
+	for _, sign := range ";\t," {
+		if strings.ContainsRune(first, sign) {
+			r := csv.NewReader(strings.NewReader(text))
+			r.Comma, r.Comment, r.FieldsPerRecord, r.LazyQuotes, r.ReuseRecord = sign, '#', -1, true, true
+			return &rows{read: func() ([]string, int, error) {
+				cells, err := r.Read()
+				if err != nil {
+					return nil, 0, err
+				}
+				line, _ := r.FieldPos(0)
+				return cells, line, nil
+			}}, nil
+		}
+	}
+	lines, at := strings.Split(text, "\n"), 0
+	return &rows{read: func() ([]string, int, error) {
+		if at == len(lines) {
+			return nil, 0, io.EOF
+		}
+		at++
+		var cells []string
+		for _, word := range strings.Fields(lines[at-1]) {
+			if len(cells) > 0 && strings.ContainsRune("([", rune(word[0])) { // "t (ms)" is one cell
+				cells[len(cells)-1] += " " + word
+			} else {
+				cells = append(cells, word)
+			}
+		}
+		return cells, at, nil
+	}}, nil
+}
+
+// next gives the cells of the next row, without space around them, and its line; io.EOF behind the last. The slice is
+// reused.
+func (r *rows) next() (cells []string, line int, err error) {
+	if r.kept != nil {
+		cells, line, r.kept = r.kept, r.line, nil
+		return cells, line, nil
+	}
+	for {
+		cells, line, err = r.read()
+		var wrong *csv.ParseError
+		if errors.As(err, &wrong) {
+			return nil, 0, &TableError{wrong.Line, wrong.Err.Error(), tableHint}
+		}
+		if err != nil {
+			return nil, 0, err
+		}
+		blank := true
+		for i := range cells {
+			cells[i] = strings.TrimSpace(cells[i])
+			blank = blank && cells[i] == ""
+		}
+		if !blank && !strings.HasPrefix(cells[0], "#") {
+			return cells, line, nil
+		}
+	}
+}
+
+// keep makes next give the row again.
+func (r *rows) keep(cells []string, line int) { r.kept, r.line = slices.Clone(cells), line }
+
+// number reads a cell, also with a decimal comma: where commas part the columns, only a quoted cell can have one. A
+// cell that is not one finite number is not ok.
+func number(cell string) (x float64, ok bool) {
+	if strings.Contains(cell, ",") {
+		if strings.Count(cell, ",") > 1 || strings.Contains(cell, ".") {
+			return 0, false
+		}
+		cell = strings.Replace(cell, ",", ".", 1)
+	}
+	cell = strings.Replace(cell, "\u2212", "-", 1)
+	if strings.ContainsAny(cell, "xXpP_iInN") { // hexadecimal, underlines, Inf and NaN are Go's, not a bench's
+		return 0, false
+	}
+	x, err := strconv.ParseFloat(cell, 64)
+	return x, err == nil && math.Abs(x) < math.MaxFloat64
+}
