@@ -324,6 +324,12 @@ func (s Table) choose(all []column, line int) (*tableColumns, error) {
 		return nil, err
 	}
 	c.notes = append(c.notes, c.says())
+	if s.ZeroLimit == 0 {
+		c.notes = append(c.notes, "Nothing is said of how far the table's 0 V may lie off ground, so voltages hold from the table's own 0 V; say it with --zero-accuracy.")
+	}
+	if slices.ContainsFunc(all, func(c column) bool { return strings.HasSuffix(c.name, "_box") }) {
+		c.notes = append(c.notes, "The table has columns in boxes, so it was made from a photo: the fit of the photo's graticule moves all its points together, which a table cannot tell and the uncertainties here leave out.")
+	}
 	if len(volts) > 1 && s.Column == "" {
 		c.notes = append(c.notes, fmt.Sprintf("The table has the voltages %s; the first was used. Another is chosen by its name, with --column.", strings.Join(volts, ", ")))
 	}

@@ -47,7 +47,7 @@ its uncertainty.
 	root.SetFlagErrorFunc(func(c *cobra.Command, err error) error {
 		return &usageError{err.Error(), "see " + c.CommandPath() + " --help"}
 	})
-	root.AddCommand(newRead(), newSynth())
+	root.AddCommand(newRead(), newFit(), newSynth())
 	return root
 }
 

@@ -63,22 +63,34 @@ read; 2 wrong usage.
 	f.StringVar(&s.Probe, "probe", "", "attenuation of the probe that the instrument was not told of: 10")
 	f.StringVar(&s.VoltsAccuracy, "volts-accuracy", "", "limits of the volts scale (default 3%)")
 	f.StringVar(&s.TimeAccuracy, "time-accuracy", "", "limits of the time base (default 100ppm)")
-	f.StringVar(&s.Signal, "signal", "auto", "what the trace shows: decay, sine, states, level or auto")
 	f.StringVar(&s.Corners, "corners", "", `the frame's corners by hand, "x,y x,y x,y x,y" in pixels, top-left first, clockwise`)
 	f.StringVar(&s.Boxes, "boxes", "", "the count of boxes across and down: 10x8")
 	f.StringVar(&s.Trace, "trace", "", "the trace to use, by name (a) or by colour (#rrggbb)")
 	f.StringVar(&s.From, "from", "", "use the trace from here on: BOXES from the centre, or a time from the left rim (1.2s)")
 	f.StringVar(&s.To, "to", "", "use the trace up to here")
+	signalFlags(c, &s)
+	outputFlags(c, &o)
+	f.StringVar(&o.stages, "show-stages", "", "folder for pictures of what each stage saw")
+	return c
+}
+
+// signalFlags are those of the signal and its circuit, be it on a photo or in a table.
+func signalFlags(c *cobra.Command, s *wire.Settings) {
+	f := c.Flags()
+	f.StringVar(&s.Signal, "signal", "auto", "what the signal is: decay, sine, states, level or auto")
 	f.StringVar(&s.SettlesAt, "settles-at", "", "what a decay settles at: free (found by the fit), ground, or a level (0.5V)")
 	f.StringVar(&s.At, "at", "", "levels whose times are wanted: 9V,7V,5V")
 	f.StringVar(&s.Resistance, "resistance", "", "R of the circuit with its accuracy: 21.9k±0.3%")
 	f.StringVar(&s.Capacitance, "capacitance", "", "C of the circuit with its accuracy: 470u±20%")
 	f.StringVar(&s.InputResistance, "input-resistance", "", "of the instrument, in parallel with the circuit: 1M")
 	f.StringVar(&s.SourceResistance, "source-resistance", "", "of the generator, in series with the circuit: 50")
+}
+
+// outputFlags say where the output goes.
+func outputFlags(c *cobra.Command, o *readOptions) {
+	f := c.Flags()
 	f.StringVar(&o.out, "out", "", "folder for points.csv, result.json, page.html, page.pdf and the figures")
 	f.StringVar(&o.json, "json", "", "file for the JSON document, or - for the terminal")
-	f.StringVar(&o.stages, "show-stages", "", "folder for pictures of what each stage saw")
-	return c
 }
 
 // read runs the command: reads the photo, works, and writes all outputs or none.
@@ -87,7 +99,11 @@ func read(out, errs io.Writer, name string, given wire.Settings, o readOptions) 
 	if err != nil {
 		return err
 	}
-	data, err := load(name, s.Photo.MaxBytes)
+	limit := s.Photo.MaxBytes
+	if limit == 0 {
+		limit = photo.DefaultBytes
+	}
+	data, err := load(name, limit, "a photo (JPEG, PNG or WebP)")
 	if err != nil {
 		return err
 	}
@@ -105,6 +121,11 @@ func read(out, errs io.Writer, name string, given wire.Settings, o readOptions) 
 	if failed != nil {
 		return failed
 	}
+	return deliver(out, errs, r, o)
+}
+
+// deliver writes what a reading gave, all of it or none.
+func deliver(out, errs io.Writer, r *reading.Reading, o readOptions) error {
 	doc := wire.From(r)
 	text, err := wire.Encode(doc)
 	if err != nil {
@@ -147,20 +168,17 @@ func read(out, errs io.Writer, name string, given wire.Settings, o readOptions) 
 	return nil
 }
 
-// load gives the file's bytes. It reads no more than the cap and one byte, so that a huge file is
-// refused by the decoder's own words without filling the memory.
-func load(name string, limit int) ([]byte, error) {
-	if limit == 0 {
-		limit = photo.DefaultBytes
-	}
+// load gives the bytes of a file that should be of a kind. It reads no more than the limit and one byte,
+// so that a huge file is refused by the decoder's own words without filling the memory.
+func load(name string, limit int, kind string) ([]byte, error) {
 	f, err := os.Open(name)
 	if err != nil {
-		return nil, openError(name, err)
+		return nil, openError(name, kind, err)
 	}
 	defer f.Close()
 	data, err := io.ReadAll(io.LimitReader(f, int64(limit)+1))
 	if err != nil {
-		return nil, openError(name, err)
+		return nil, openError(name, kind, err)
 	}
 	return data, nil
 }
@@ -182,13 +200,13 @@ func summary(out io.Writer, doc *wire.Document) error {
 	return err
 }
 
-func openError(name string, err error) error {
+func openError(name, kind string, err error) error {
 	reason := err.Error()
 	var path *fs.PathError
 	if errors.As(err, &path) {
 		reason = fmt.Sprintf("%s: %s", name, path.Err)
 	}
-	return &fileError{reason, "give the path of a photo (JPEG, PNG or WebP)"}
+	return &fileError{reason, "give the path of " + kind}
 }
 
 func saveError(err error) error {

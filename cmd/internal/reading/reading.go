@@ -25,6 +25,7 @@ type Settings struct {
 	Graticule graticule.Options
 	Trace     trace.Options
 	TraceName string          // the trace to analyse: "a", "b", …; "" means the most prominent
+	Table     calibrate.Table // of a table of readings; its probe and accuracies are Setup's
 	Setup     calibrate.Setup // a scale of 0 means that it is not known: the reading ends with the traces
 	Analysis  analysis.Settings
 	// FromBox and ToBox are Analysis.From and To in boxes from the frame's centre; nil if not given so.
@@ -36,6 +37,7 @@ type Settings struct {
 type Reading struct {
 	File      string
 	Photo     *photo.Photo
+	Table     *TableFile // in the place of the photo, its grid and its traces; nil for a photo
 	Graticule *graticule.Graticule
 	Traces    []*trace.Trace
 	Chosen    int // index of the trace that is analysed
@@ -71,10 +73,7 @@ func (e *SettingError) Error() string { return e.Reason }
 // reading, with a doubt: its grid and its margins are of use to a person.
 func Read(data []byte, s *Settings) (*Reading, error) {
 	r := &Reading{File: s.File, Setup: s.Setup}
-	stages := []struct {
-		name string
-		run  func() error
-	}{
+	stages := []step{
 		{"photo", func() (err error) {
 			r.Photo, err = photo.Decode(data, &s.Photo)
 			return err
@@ -89,18 +88,29 @@ func Read(data []byte, s *Settings) (*Reading, error) {
 		{"calibrate", func() error { return r.apply(s) }},
 		{"analysis", func() error { return r.analyse(s) }},
 	}
+	return r, r.run(stages)
+}
+
+// run goes through the stages in order and ends at the first that fails.
+func (r *Reading) run(stages []step) error {
 	for _, st := range stages {
 		begun := time.Now()
 		err := st.run()
 		r.Stages = append(r.Stages, Stage{st.name, time.Since(begun)})
 		if errors.Is(err, errEnough) {
-			return r, nil
+			return nil
 		}
 		if err != nil {
-			return r, &StageError{st.name, err}
+			return &StageError{st.name, err}
 		}
 	}
-	return r, nil
+	return nil
+}
+
+// A step is one stage of a pipeline.
+type step struct {
+	name string
+	run  func() error
 }
 
 // errEnough ends a reading that went as far as it can, and tells why in its doubts.

@@ -19,26 +19,35 @@ func CSV(d *wire.Document) []byte {
 	}
 	var b strings.Builder
 	head := func(parts ...string) { b.WriteString("# " + clean(strings.Join(parts, "")) + "\n") }
-	head("file: ", d.Photo.File)
-	if d.Photo.SHA256 != "" {
-		head("sha256: ", string(d.Photo.SHA256))
+	file, sum := source(d)
+	head("file: ", file)
+	if sum != "" {
+		head("sha256: ", sum)
 	}
 	for _, s := range settings(d) {
 		head(s.Name, ": ", s.Value)
 	}
-	head("t_s: seconds from the left rim of the graticule; v_V: volts from the ground line")
-	head("x_box, y_box: boxes from the centre of the graticule, right and up")
-	head("u_V, sigma_box: one standard deviation, independent from point to point")
+	if d.Table != nil {
+		head("t_s: seconds; v_V: volts; u_V: one standard deviation, independent from point to point")
+	} else {
+		head("t_s: seconds from the left rim of the graticule; v_V: volts from the ground line")
+		head("x_box, y_box: boxes from the centre of the graticule, right and up")
+		head("u_V, sigma_box: one standard deviation, independent from point to point")
+	}
 	for _, e := range tr.Effects {
 		head("moves all points together, not in u_V: ", e.Source, " (", effectSize(e), ")")
 	}
 	head("a point where the trace is hidden has empty fields")
-	b.WriteString("t_s,v_V,u_V,x_box,y_box,sigma_box\n")
+	names, lists, seen := "t_s,v_V,u_V,x_box,y_box,sigma_box\n", []wire.Numbers{tr.T, tr.V, tr.U, tr.X, tr.Y, tr.Sigma}, tr.Y
+	if d.Table != nil {
+		names, lists, seen = "t_s,v_V,u_V\n", lists[:3], tr.V
+	}
+	b.WriteString(names)
 	var row []byte
-	for i := range tr.X {
-		hidden := math.IsNaN(tr.Y[i])
+	for i := range seen {
+		hidden := math.IsNaN(seen[i])
 		row = row[:0]
-		for c, list := range []wire.Numbers{tr.T, tr.V, tr.U, tr.X, tr.Y, tr.Sigma} {
+		for c, list := range lists {
 			if c > 0 {
 				row = append(row, ',')
 			}

@@ -15,14 +15,15 @@ import (
 // paper.svg. It is never nil.
 func Figures(d *wire.Document) map[string][]byte {
 	out := map[string][]byte{}
+	name, _ := source(d)
 	if s := timeFigure(d); s != nil {
-		out["v-t.svg"] = s.file("Volts against seconds: " + clean(d.Photo.File))
+		out["v-t.svg"] = s.file("Volts against seconds: " + clean(name))
 	}
 	if s := logFigure(d); s != nil {
-		out["ln-v.svg"] = s.file("Logarithm of the voltage against time: " + clean(d.Photo.File))
+		out["ln-v.svg"] = s.file("Logarithm of the voltage against time: " + clean(name))
 	}
 	if s := paperFigure(d); s != nil {
-		out["paper.svg"] = s.file("The display to scale: " + clean(d.Photo.File))
+		out["paper.svg"] = s.file("The display to scale: " + clean(name))
 	}
 	return out
 }

@@ -42,7 +42,11 @@ func PDF(d *wire.Document, p *Pictures) ([]byte, error) {
 	if v.Taken != "" {
 		taken = "Taken " + v.Taken + " by the camera’s clock."
 	}
-	s.words(smallSize, "", quietColour, "Read from a photograph of an oscilloscope’s display. "+taken+" "+v.Size)
+	from := "Read from a photograph of an oscilloscope’s display. " + taken + " " + v.Size
+	if v.Table != "" {
+		from = "Read from a table of readings: " + v.Table + "."
+	}
+	s.words(smallSize, "", quietColour, from)
 	if v.Short != "" {
 		s.Ln(1.5)
 		s.words(headSize-1, "", inkColour, v.Short)
@@ -99,7 +103,7 @@ func PDF(d *wire.Document, p *Pictures) ([]byte, error) {
 	s.barred("Before you touch the circuit", ruleColour, v.Cautions)
 	if v.SHA256 != "" {
 		s.Ln(3)
-		s.words(smallSize-1, "", quietColour, "The photo’s SHA-256: "+v.SHA256)
+		s.words(smallSize-1, "", quietColour, "The file’s SHA-256: "+v.SHA256)
 	}
 	var b bytes.Buffer
 	if err := s.Output(&b); err != nil {

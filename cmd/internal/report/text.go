@@ -23,11 +23,15 @@ const (
 // Text is the summary of d. No line is wider than width columns, which is held between 50 and 80.
 func Text(d *wire.Document, width int) string {
 	t := &page{width: min(max(width, minWidth), maxWidth)}
-	t.entry("Photo", photoLine(d.Photo))
+	if d.Table != nil {
+		t.entry("Table", tableLine(d.Table))
+	} else {
+		t.entry("Photo", photoLine(d.Photo))
+	}
 	if d.Graticule != nil {
 		t.entry("Graticule", graticuleLine(d.Graticule))
 	}
-	if len(d.Traces) > 0 {
+	if len(d.Traces) > 0 && d.Table == nil {
 		t.entry("Trace", traceLine(d))
 	}
 	if s := settings(d); len(s) > 0 {
@@ -94,6 +98,10 @@ func settings(d *wire.Document) []setting {
 	}
 	if s.TimePerBox.Known() {
 		add("time per box", limited(exact(s.TimePerBox, "s"), s.TimeLimit))
+	}
+	if d.Table != nil {
+		add("volts accuracy", strings.TrimSpace(limited("", s.GainLimit)))
+		add("time accuracy", strings.TrimSpace(limited("", s.TimeLimit)))
 	}
 	if s.GroundBox.Known() {
 		v := float64(s.GroundBox)

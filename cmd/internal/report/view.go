@@ -13,6 +13,7 @@ import (
 
 // A view is the document in words, rounded numbers and figures.
 type view struct {
+	Table                                     string // of a table in the place of a photo: its size in words
 	Title, Taken, Size, SHA256, Signal, Short string
 	Error                                     *wire.Error
 	Doubts, Notes                             remarks
@@ -36,10 +37,11 @@ type figure struct {
 type caption struct{ Label, Says string }
 
 func viewOf(d *wire.Document) view {
+	name, sum := source(d)
 	v := view{
-		Title:     clean(d.Photo.File),
+		Title:     clean(name),
 		Taken:     dated(d.Photo.Taken),
-		SHA256:    string(d.Photo.SHA256),
+		SHA256:    sum,
 		Error:     d.Error,
 		Doubts:    doubts(d),
 		Notes:     notes(d),
@@ -56,7 +58,10 @@ func viewOf(d *wire.Document) view {
 	if d.Graticule != nil {
 		v.Graticule = graticuleLine(d.Graticule)
 	}
-	if len(d.Traces) > 0 {
+	if d.Table != nil {
+		v.Table = tableSize(d.Table)
+	}
+	if len(d.Traces) > 0 && d.Table == nil {
 		v.Trace = traceLine(d)
 	}
 	for _, r := range d.Results {

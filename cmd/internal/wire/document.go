@@ -24,6 +24,7 @@ const Schema = 1
 type Document struct {
 	Schema    int        `json:"schema"`
 	Photo     Photo      `json:"photo"`
+	Table     *Table     `json:"table"`     // nil for a photo; for a table, photo is empty and there is one trace, without boxes
 	Graticule *Graticule `json:"graticule"` // nil when none was found
 	Settings  Used       `json:"settings"`
 	Traces    []Trace    `json:"traces"`
@@ -51,6 +52,14 @@ type Photo struct {
 	// Orientation is the EXIF orientation, 1..8, that was applied before anything was measured.
 	Orientation Number   `json:"orientation"`
 	Doubts      []string `json:"doubts"`
+}
+
+// A Table names the file of a table of readings, which was read in the place of a photo.
+type Table struct {
+	File     string `json:"file"`
+	SHA256   Text   `json:"sha256"`   // of the file's bytes, hex
+	Readings Number `json:"readings"` // rows with a voltage
+	Gaps     Number `json:"gaps"`     // rows with a time only
 }
 
 // A Graticule is the display's frame as found on the photo.

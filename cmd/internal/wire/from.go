@@ -39,6 +39,9 @@ func From(r *reading.Reading) *Document {
 		d.Photo = Photo{r.File, Text(s.SHA256), Number(r.Photo.W), Number(r.Photo.H), Text(s.Taken),
 			Number(s.Orientation), texts(r.Photo.Doubts)}
 	}
+	if r.Table != nil {
+		addTable(d, r)
+	}
 	if r.Graticule != nil {
 		d.Graticule = graticuleOf(r.Graticule)
 	}
@@ -52,8 +55,8 @@ func From(r *reading.Reading) *Document {
 	}
 	if r.Findings != nil {
 		name := ""
-		if r.Chosen >= 0 && r.Chosen < len(r.Traces) {
-			name = r.Traces[r.Chosen].Name
+		if r.Chosen >= 0 && r.Chosen < len(d.Traces) {
+			name = d.Traces[r.Chosen].Name
 		}
 		addFindings(d, r.Findings, name)
 	}
@@ -103,6 +106,9 @@ func used(r *reading.Reading) Used {
 	}
 	if s.Probe == 0 {
 		u.Probe = 1
+	}
+	if r.Table != nil {
+		usedForTable(&u, s)
 	}
 	if r.Chosen >= 0 && r.Chosen < len(r.Records) && r.Records[r.Chosen] != nil {
 		rec := r.Records[r.Chosen]
@@ -219,6 +225,7 @@ func ErrorOf(err error) *Error {
 		setup       *calibrate.SetupError
 		setting     *reading.SettingError
 		noSignal    *analysis.NotFoundError
+		noTable     *calibrate.TableError
 	)
 	e := &Error{Kind: "program", Reason: err.Error()}
 	switch {
@@ -226,6 +233,8 @@ func ErrorOf(err error) *Error {
 		e.Kind, e.Hint = "file", Text(format.Hint)
 	case errors.As(err, &unsupported):
 		e.Kind, e.Hint = "file", Text(unsupported.Hint)
+	case errors.As(err, &noTable):
+		e.Kind, e.Hint = "file", Text(noTable.Hint)
 	case errors.As(err, &corners):
 		e.Kind, e.Field, e.Hint = "setting", Text(corners.Field), Text(corners.Hint)
 	case errors.As(err, &setup):

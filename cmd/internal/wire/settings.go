@@ -37,6 +37,12 @@ type Settings struct {
 	Capacitance      string `json:"capacitance"`
 	InputResistance  string `json:"input_resistance"`
 	SourceResistance string `json:"source_resistance"`
+
+	// Of a table of readings in the place of a photo.
+	Column       string `json:"column"`  // of the voltages, by its name in the head
+	UVolts       string `json:"u_volts"` // standard uncertainty of every voltage, where no column has it
+	UTime        string `json:"u_time"`
+	ZeroAccuracy string `json:"zero_accuracy"` // limits of the table's 0 V
 }
 
 // Parse reads the settings. Its error is a *reading.SettingError that names the setting, says what
@@ -113,6 +119,17 @@ func (s Settings) Parse() (*reading.Settings, error) {
 		{"capacitance", s.Capacitance, quantity(&r.Analysis.Capacitance, "F")},
 		{"input-resistance", s.InputResistance, quantity(&r.Analysis.InputResistance, "Ω")},
 		{"source-resistance", s.SourceResistance, quantity(&r.Analysis.SourceResistance, "Ω")},
+		{"column", s.Column, func(text string) error {
+			r.Table.Column = text
+			return nil
+		}},
+		{"u-volts", s.UVolts, quantity(&r.Table.VoltsU, "V")},
+		{"u-time", s.UTime, quantity(&r.Table.TimeU, "s")},
+		{"zero-accuracy", s.ZeroAccuracy, func(text string) error {
+			v, err := unit.Parse(text, "V")
+			r.Table.ZeroLimit = v.X
+			return err
+		}},
 	}
 	for _, f := range fields {
 		if f.text == "" {

@@ -1,0 +1,85 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"path/filepath"
+
+	"github.com/spf13/cobra"
+
+	"quadrille/calibrate"
+	"quadrille/cmd/internal/reading"
+	"quadrille/cmd/internal/wire"
+)
+
+func newFit() *cobra.Command {
+	var s wire.Settings
+	var o readOptions
+	c := &cobra.Command{
+		Use:   "fit TABLE",
+		Short: "Work out a table of readings",
+		Long: `Fit takes a table of times and voltages, typed by hand at the screen or saved
+by an instrument, and works out the same results as read does from a photo.
+
+The table is text. Its first line names the columns and their units; a
+semicolon, tab, comma or spaces part them:
+
+  # the timer's capacitor, read off the screen
+  t_s,v_V,u_V
+  0,9.0,0.1
+  5,5.6,0.1
+
+"t (ms)", "V / mV" and "time [s]" do as well. With semicolons or tabs, numbers
+may have decimal commas. A line that begins with # is a comment; an empty cell is a
+gap. A column u_V or sigma has one standard deviation of each reading, u_s
+that of its time. Other columns are left aside.
+
+Exit status: 0 read; 3 read, with a doubt that you must look at; 1 could not be
+read; 2 wrong usage.
+
+` + cautions,
+		Example: `  quadrille fit readings.csv --u-volts 0.1V --u-time 0.3s --resistance 22k±1% --capacitance 470u±20%
+  quadrille fit result/points.csv --signal decay --at 9V,7V,5V --out again`,
+		Args: func(c *cobra.Command, args []string) error {
+			if len(args) != 1 {
+				return &usageError{fmt.Sprintf("fit takes one table, not %d", len(args)), "quadrille fit readings.csv"}
+			}
+			return nil
+		},
+		RunE: func(c *cobra.Command, args []string) error {
+			return fit(c.OutOrStdout(), c.ErrOrStderr(), args[0], s, o)
+		},
+	}
+	f := c.Flags()
+	f.SortFlags = false
+	f.StringVar(&s.Column, "column", "", "the column of voltages to use, by its name in the head (default the first)")
+	f.StringVar(&s.UVolts, "u-volts", "", "one standard deviation of every voltage, where no column has it: 0.1V")
+	f.StringVar(&s.UTime, "u-time", "", "one standard deviation of every time: 0.3s")
+	f.StringVar(&s.VoltsAccuracy, "volts-accuracy", "", "limits of the instrument's volts scale, common to all readings (default 3%)")
+	f.StringVar(&s.TimeAccuracy, "time-accuracy", "", "limits of its time base (default 100ppm)")
+	f.StringVar(&s.ZeroAccuracy, "zero-accuracy", "", "limits within which the table's 0 V may lie off ground: 0.15V")
+	f.StringVar(&s.Probe, "probe", "", "attenuation of the probe that the instrument was not told of: 10")
+	f.StringVar(&s.From, "from", "", "use the readings from this time on: 1.2s")
+	f.StringVar(&s.To, "to", "", "use the readings up to this time")
+	signalFlags(c, &s)
+	outputFlags(c, &o)
+	return c
+}
+
+// fit runs the command: reads the table, works, and writes all outputs or none.
+func fit(out, errs io.Writer, name string, given wire.Settings, o readOptions) error {
+	s, err := given.Parse()
+	if err != nil {
+		return err
+	}
+	data, err := load(name, calibrate.MaxTableBytes, "a table of text")
+	if err != nil {
+		return err
+	}
+	s.File = filepath.Base(name)
+	r, err := reading.FromTable(data, s)
+	if err != nil {
+		return err
+	}
+	return deliver(out, errs, r, o)
+}
