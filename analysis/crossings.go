@@ -96,27 +96,25 @@ func repeat(c []crossing, spacing float64) float64 {
 	return 0
 }
 
+// upright is the share of the slope from end to end below which the points between them are no slope: a display
+// draws a jump as an upright stroke, blur spreads its middle over several points, and each of them says
+// only where the middle of the stroke is (TestCrossingsOfUprightStrokes).
+const upright = 0.5
+
 // cross places the passage between the points first and last, which lie on opposite sides.
 func cross(t, v, w []float64, first, last int, level, half float64) (crossing, bool) {
 	c := crossing{rising: v[last] > v[first]}
 	a, b := first, last
+	l := straightThrough(t, v, w, a, b)
+	jump := false
 	if last-first > 3 {
-		a, b = first+1, last-1 // enough points on the slope: leave out those on the bends
+		// Enough points on the slope: leave out those on the bends.
+		inner := straightThrough(t, v, w, first+1, last-1)
+		if jump = !(inner.slope/l.slope > upright); !jump {
+			a, b, l = first+1, last-1, inner
+		}
 	}
-	sw, tm, vm := 0.0, 0.0, 0.0
-	for i := a; i <= b; i++ {
-		w2 := w[i] * w[i]
-		sw += w2
-		tm += w2 * t[i]
-		vm += w2 * v[i]
-	}
-	tm, vm = tm/sw, vm/sw
-	stt, stv := 0.0, 0.0
-	for i := a; i <= b; i++ {
-		stt += w[i] * w[i] * (t[i] - tm) * (t[i] - tm)
-		stv += w[i] * w[i] * (t[i] - tm) * (v[i] - vm)
-	}
-	slope := stv / stt
+	sw, tm, vm, stt, slope := l.sw, l.tm, l.vm, l.stt, l.slope
 	if !(slope > 0) && c.rising || !(slope < 0) && !c.rising {
 		return c, false
 	}
@@ -134,10 +132,36 @@ func cross(t, v, w []float64, first, last int, level, half float64) (crossing, b
 		if t[i] <= c.t && c.t <= t[i+1] {
 			c.gap = t[i+1] - t[i]
 			step := math.Min(1, math.Abs(v[i+1]-v[i])/half)
+			if jump {
+				step = 1
+			}
 			c.place = math.Max(c.place, (t[i+1]-t[i])/math.Sqrt(12)*step*step)
 		}
 	}
 	return c, true
+}
+
+// A straight is the weighted straight line v = vm + slope·(t - tm) through some points: sw the sum of the squared
+// weights, stt that of the weighted squared times from tm.
+type straight struct{ sw, tm, vm, stt, slope float64 }
+
+func straightThrough(t, v, w []float64, first, last int) straight {
+	var l straight
+	for i := first; i <= last; i++ {
+		w2 := w[i] * w[i]
+		l.sw += w2
+		l.tm += w2 * t[i]
+		l.vm += w2 * v[i]
+	}
+	l.tm, l.vm = l.tm/l.sw, l.vm/l.sw
+	stv := 0.0
+	for i := first; i <= last; i++ {
+		w2 := w[i] * w[i]
+		l.stt += w2 * (t[i] - l.tm) * (t[i] - l.tm)
+		stv += w2 * (t[i] - l.tm) * (v[i] - l.vm)
+	}
+	l.slope = stv / l.stt
+	return l
 }
 
 // A count is a period by counted crossings.
@@ -238,7 +262,9 @@ func countedPeriod(p *points, z *noise, level, half float64, method string) (cou
 	r.more = n.excess(p, z, c) * norm(n.share)
 	r.moves = effectMoves(p.rec, func(moved *calibrate.Record) []float64 {
 		t, v := p.of(moved)
-		again, ok := countPeriods(crossings(t, v, p.w, level, half), medianStep(t))
+		// The level is taken from the trace, and moves with it (TestUnknownGroundLeavesThePeriod).
+		with := straightThrough(p.v, v, p.w, 0, len(v)-1)
+		again, ok := countPeriods(crossings(t, v, p.w, with.vm+with.slope*(level-with.tm), half*with.slope), medianStep(t))
 		if !ok || len(again.share) != len(c) {
 			return []float64{math.NaN(), math.NaN()}
 		}

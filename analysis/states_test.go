@@ -118,6 +118,54 @@ func TestStatesWithHiddenEdges(t *testing.T) {
 	duration.covers(t, "hidden edges")
 }
 
+// A display draws a jump as an upright stroke; blur spreads it over columns, each of which says only that the trace is
+// somewhere on the stroke: its middle, with a sigma of the stroke's height over 2·√3.
+func TestCrossingsOfUprightStrokes(t *testing.T) {
+	const n, span, jump = 500, 10e-3, 3.0
+	period, high := pulls{name: "period"}, pulls{name: highPulse}
+	rng := rand.New(rand.NewPCG(5, 5))
+	for seed := range uint64(60) {
+		T, on := 2e-3*(1+0.2*rng.Float64()), 0.9e-3*(1+0.1*rng.Float64())
+		rec := specimen{n: n, span: span, sigma: 0.005, v: pulseOf(0, jump, T*rng.Float64(), T, on, 0)}.record(seed)
+		for i := 2; i+3 < n; i++ {
+			if math.Abs(rec.V[i+1]-rec.V[i]) < jump/2 {
+				continue
+			}
+			from := i - rng.IntN(2)
+			for k := from; k < from+3; k++ {
+				rec.V[k], rec.Sigma[k] = jump/2+0.01*rng.NormFloat64(), jump/math.Sqrt(12)
+			}
+			i += 4
+		}
+		f := analyse(t, rec, &Settings{Signal: SignalStates})
+		period.truth, high.truth = T, on
+		r := seek(t, f, "period", "mid-reference", "")
+		if u := r.Value.U; !(u < span/n) {
+			t.Errorf("seed %d: u of the period is %g s, points lie %g s apart", seed, u, span/n)
+		}
+		period.add(r)
+		high.add(seek(t, f, "pulse_duration", "mid-reference", highPulse))
+	}
+	period.covers(t, "upright strokes")
+	high.covers(t, "upright strokes")
+}
+
+// A ground line that is not known moves all levels alike, and the period not at all.
+func TestUnknownGroundLeavesThePeriod(t *testing.T) {
+	rec := specimen{n: 500, span: 10e-3, sigma: 0.02, v: pulseOf(0.2, 5, 0.3e-3, 2e-3, 0.9e-3, 0.1e-3)}.record(1)
+	ground := calibrate.Effect{Name: "ground line", DT: make([]float64, len(rec.T)), DV: make([]float64, len(rec.V))}
+	for i := range ground.DV {
+		ground.DV[i] = 4
+	}
+	rec.Effects = append(rec.Effects, ground)
+	for _, quantity := range []string{"period", "frequency"} {
+		r := seek(t, analyse(t, rec, &Settings{Signal: SignalStates}), quantity, "mid-reference", "")
+		if !(r.Value.U > 0 && r.Value.U < 1e-2*r.Value.X) {
+			t.Errorf("%s: u is %g of %g", quantity, r.Value.U, r.Value.X)
+		}
+	}
+}
+
 // Pulse and transition durations do not depend on the gain, levels do (De Graaf et al. and IEEE Std 181: reference
 // levels are percentages of the waveform's own amplitude).
 func TestGainMovesLevelsButNotDurations(t *testing.T) {
