@@ -60,14 +60,16 @@ func FindScale(size, known unit.Value) (*Scale, error) {
 	}
 	show := func(x float64) string { return unit.Value{X: x, Unit: known.Unit}.String() + " a box" }
 	if math.Abs(s.Zeta) > fitsWithin {
-		return nil, &NotFoundError{fmt.Sprintf("no usual setting makes %s boxes equal to %s: %s is nearest and off by %.1f standard uncertainties",
-			plainSize(size), s.Known, show(s.Setting), math.Abs(s.Zeta)),
+		own := unit.Value{X: s.Known.X / size.X, Unit: known.Unit}
+		own.U = own.X * math.Hypot(size.U/size.X, s.Known.U/s.Known.X)
+		return nil, &NotFoundError{fmt.Sprintf("no usual setting makes %s boxes equal to %s: that would be %s a box, and the nearest, %s, is off by %.1f standard uncertainties",
+			plainSize(size), s.Known, own, show(s.Setting), math.Abs(s.Zeta)),
 			"Check what is known, and say how well, such as 50Hz±10%; a variable knob that is not in its rest position makes any setting wrong."}
 	}
 	if math.Abs(s.NextZeta) < excludedFrom {
 		return nil, &NotFoundError{fmt.Sprintf("both %s (off by %.1f standard uncertainties) and %s (%.1f) fit: %s boxes against %s",
 			show(s.Setting), math.Abs(s.Zeta), show(s.Next), math.Abs(s.NextZeta), plainSize(size), s.Known),
-			"Say more closely what is known, such as 50Hz±1%, or give the setting."}
+			"Say more closely what is known, such as 50Hz±1% or 9V±1%, and for a level where the ground line is; or give the setting."}
 	}
 	return s, nil
 }

@@ -59,6 +59,9 @@ read; 2 wrong usage.
 	f.SortFlags = false
 	f.StringVar(&s.VoltsPerBox, "volts-per-box", "", "volts a box, as printed on the display: 1.5V, 500mV")
 	f.StringVar(&s.TimePerBox, "time-per-box", "", "time a box: 5s, 250us")
+	f.StringVar(&s.KnownFrequency, "known-frequency", "", "find the time per box, given as ?, from the signal's frequency: 50Hz, 50Hz±1%")
+	f.StringVar(&s.KnownLevel, "known-level", "", "find the volts per box, given as ?, from the highest level above ground: 9V")
+	f.StringVar(&s.KnownDrive, "known-drive", "", "find the volts per box, given as ?, from the voltage between lowest and highest level: 6V")
 	f.StringVar(&s.Ground, "ground", "auto", "where 0 V is: bottom, centre, BOXES up from the centre, or auto (the mark at the rim)")
 	f.StringVar(&s.Probe, "probe", "", "attenuation of the probe that the instrument was not told of: 10")
 	f.StringVar(&s.VoltsAccuracy, "volts-accuracy", "", "limits of the volts scale (default 3%)")

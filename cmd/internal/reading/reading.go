@@ -25,6 +25,7 @@ type Settings struct {
 	Graticule graticule.Options
 	Trace     trace.Options
 	TraceName string          // the trace to analyse: "a", "b", …; "" means the most prominent
+	Forgotten Forgotten       // settings to be found from what is known of the signal
 	Table     calibrate.Table // of a table of readings; its probe and accuracies are Setup's
 	Setup     calibrate.Setup // a scale of 0 means that it is not known: the reading ends with the traces
 	Analysis  analysis.Settings
@@ -45,6 +46,7 @@ type Reading struct {
 	Findings  *analysis.Findings
 	Setup     calibrate.Setup
 	Doubts    []string // of the reading as a whole; each room's own doubts stay with its value
+	Notes     []string // what is worth knowing of the reading as a whole
 	Stages    []Stage
 }
 
@@ -73,6 +75,8 @@ func (e *SettingError) Error() string { return e.Reason }
 // reading, with a doubt: its grid and its margins are of use to a person.
 func Read(data []byte, s *Settings) (*Reading, error) {
 	r := &Reading{File: s.File, Setup: s.Setup}
+	own := *s // settings that were forgotten are filled in
+	s = &own
 	stages := []step{
 		{"photo", func() (err error) {
 			r.Photo, err = photo.Decode(data, &s.Photo)
@@ -85,6 +89,7 @@ func Read(data []byte, s *Settings) (*Reading, error) {
 			return err
 		}},
 		{"trace", func() error { return r.extract(s) }},
+		{"settings", func() error { return r.recover(s) }},
 		{"calibrate", func() error { return r.apply(s) }},
 		{"analysis", func() error { return r.analyse(s) }},
 	}

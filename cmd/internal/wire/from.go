@@ -31,7 +31,7 @@ func From(r *reading.Reading) *Document {
 		Fits:        []Fit{},
 		LogLines:    []LogLine{},
 		Doubts:      texts(r.Doubts),
-		Notes:       []string{},
+		Notes:       texts(r.Notes),
 		Stages:      []Stage{},
 	}
 	if r.Photo != nil {

@@ -38,6 +38,11 @@ type Settings struct {
 	InputResistance  string `json:"input_resistance"`
 	SourceResistance string `json:"source_resistance"`
 
+	// What is known of the signal, for a setting that is "?".
+	KnownFrequency string `json:"known_frequency"`
+	KnownLevel     string `json:"known_level"`
+	KnownDrive     string `json:"known_drive"`
+
 	// Of a table of readings in the place of a photo.
 	Column       string `json:"column"`  // of the voltages, by its name in the head
 	UVolts       string `json:"u_volts"` // standard uncertainty of every voltage, where no column has it
@@ -53,8 +58,8 @@ func (s Settings) Parse() (*reading.Settings, error) {
 		name, text string
 		read       func(text string) error
 	}{
-		{"volts-per-box", s.VoltsPerBox, quantity(&r.Setup.VoltsPerBox, "V")},
-		{"time-per-box", s.TimePerBox, quantity(&r.Setup.TimePerBox, "s")},
+		{"volts-per-box", s.VoltsPerBox, orForgotten(&r.Forgotten.Volts, quantity(&r.Setup.VoltsPerBox, "V"))},
+		{"time-per-box", s.TimePerBox, orForgotten(&r.Forgotten.Time, quantity(&r.Setup.TimePerBox, "s"))},
 		{"ground", s.Ground, func(text string) (err error) {
 			r.Setup.Ground, r.Setup.GroundBox, err = calibrate.ParseGround(text)
 			return err
@@ -119,6 +124,9 @@ func (s Settings) Parse() (*reading.Settings, error) {
 		{"capacitance", s.Capacitance, quantity(&r.Analysis.Capacitance, "F")},
 		{"input-resistance", s.InputResistance, quantity(&r.Analysis.InputResistance, "Ω")},
 		{"source-resistance", s.SourceResistance, quantity(&r.Analysis.SourceResistance, "Ω")},
+		{"known-frequency", s.KnownFrequency, quantity(&r.Forgotten.Frequency, "Hz")},
+		{"known-level", s.KnownLevel, quantity(&r.Forgotten.Level, "V")},
+		{"known-drive", s.KnownDrive, quantity(&r.Forgotten.Drive, "V")},
 		{"column", s.Column, func(text string) error {
 			r.Table.Column = text
 			return nil
@@ -139,7 +147,32 @@ func (s Settings) Parse() (*reading.Settings, error) {
 			return nil, named(f.name, err)
 		}
 	}
-	return &r, nil
+	return &r, knownForForgotten(&r.Forgotten)
+}
+
+// knownForForgotten refuses a setting to be found with nothing to find it from, and the other way round.
+func knownForForgotten(f *reading.Forgotten) error {
+	level, drive := f.Level.X > 0, f.Drive.X > 0
+	switch {
+	case f.Time != (f.Frequency.X > 0):
+		return &reading.SettingError{Field: "time-per-box", Reason: "--time-per-box ? and --known-frequency need each other",
+			Hint: "give both, such as --time-per-box ? --known-frequency 50Hz, or the time per box alone"}
+	case f.Volts != (level || drive) || level && drive:
+		return &reading.SettingError{Field: "volts-per-box", Reason: "--volts-per-box ? and one of --known-level and --known-drive need each other",
+			Hint: "give both, such as --volts-per-box ? --known-level 9V, or the volts per box alone"}
+	}
+	return nil
+}
+
+// orForgotten takes "?" for a setting that is to be found.
+func orForgotten(forgotten *bool, read func(string) error) func(string) error {
+	return func(text string) error {
+		if text == "?" {
+			*forgotten = true
+			return nil
+		}
+		return read(text)
+	}
 }
 
 // named turns what a parser says into a SettingError of the setting called name.

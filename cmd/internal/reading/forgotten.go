@@ -1,0 +1,103 @@
+package reading
+
+// Forgotten settings: the trace is analysed in boxes first, as if one box were 1 V or 1 s, and the size that is known
+// from elsewhere tells which setting the instrument had.
+
+import (
+	"errors"
+	"fmt"
+	"math"
+
+	"quadrille/analysis"
+	"quadrille/calibrate/unit"
+)
+
+// Forgotten says which settings are to be found, and from what; the zero value, none.
+type Forgotten struct {
+	Time, Volts bool
+	// Known quantities; X = 0 means not given. U = 0 means that nothing was said of how well it is known.
+	Frequency    unit.Value // Hz, for Time
+	Level, Drive unit.Value // V, for Volts: from ground, or from the lowest level to the highest
+}
+
+// recover finds the settings that s says are forgotten, and puts them into its Setup and the reading's.
+func (r *Reading) recover(s *Settings) error {
+	f := s.Forgotten
+	if !f.Time && !f.Volts {
+		return nil
+	}
+	probe := *s
+	if f.Time {
+		if s.Analysis.From != nil || s.Analysis.To != nil {
+			return &SettingError{"from", "--from and --to in seconds need the time per box, which is to be found", "give them in boxes from the centre"}
+		}
+		probe.Setup.TimePerBox = unit.Value{X: 1, Unit: "s"}
+	}
+	if f.Volts || s.Setup.VoltsPerBox.X == 0 {
+		probe.Setup.VoltsPerBox = unit.Value{X: 1, Unit: "V"}
+		probe.Analysis.Levels = nil
+		if probe.Analysis.Settles == analysis.SettlesGiven {
+			probe.Analysis.Settles = analysis.SettlesFree
+		}
+	}
+	if probe.Setup.TimePerBox.X == 0 { // its time is not asked for
+		probe.Setup.TimePerBox = unit.Value{X: 1, Unit: "s"}
+	}
+	trial := &Reading{Graticule: r.Graticule, Traces: r.Traces, Chosen: r.Chosen, Setup: probe.Setup}
+	if err := trial.apply(&probe); err != nil {
+		return err
+	}
+	if err := trial.analyse(&probe); err != nil {
+		return err
+	}
+	if f.Time {
+		period, ok := analysis.PeriodOf(trial.Findings)
+		if !ok {
+			return &SettingError{"time-per-box", "the trace shows no period to compare with the known frequency", "show at least one whole period, or name the kind with --signal"}
+		}
+		known := unit.Value{X: 1 / f.Frequency.X, U: f.Frequency.U / (f.Frequency.X * f.Frequency.X), Unit: "s"}
+		period.Unit = "1"
+		found, err := analysis.FindScale(period, known)
+		if err != nil {
+			return unfound("time-per-box", err)
+		}
+		s.Setup.TimePerBox = unit.Value{X: found.Setting, Unit: "s"}
+		r.Notes = append(r.Notes, found.Says("time per box", "the frequency "+f.Frequency.String()))
+	}
+	if f.Volts {
+		size, known, words, ok := f.volts(trial.Findings)
+		if !ok {
+			return &SettingError{"volts-per-box", "the trace shows no level to compare with the known one", "name the kind of signal with --signal: decay, states or level"}
+		}
+		found, err := analysis.FindScale(size, known)
+		if err != nil {
+			return unfound("volts-per-box", err)
+		}
+		s.Setup.VoltsPerBox = unit.Value{X: found.Setting, Unit: "V"}
+		r.Notes = append(r.Notes, found.Says("volts per box", words))
+	}
+	r.Setup = s.Setup
+	return nil
+}
+
+// volts gives the size in boxes that goes with the known voltage.
+func (f Forgotten) volts(found *analysis.Findings) (size, known unit.Value, words string, ok bool) {
+	high, low, ok := analysis.LevelsOf(found)
+	if f.Level.X > 0 {
+		high.Unit = "1"
+		return high, f.Level, "the level " + f.Level.String(), ok
+	}
+	// The ground line moves both alike and drops out; the scale is one. Both are in here once too often, which is on the
+	// safe side.
+	size = unit.Value{X: high.X - low.X, U: math.Hypot(high.U, low.U), Unit: "1"}
+	return size, f.Drive, "the drive " + f.Drive.String(), ok && size.X > 0
+}
+
+// unfound makes the error of a setting from that of its search.
+func unfound(field string, err error) error {
+	var none *analysis.NotFoundError
+	if errors.As(err, &none) {
+		return &SettingError{field, fmt.Sprintf("--%s ?: %s", field, none.Reason), none.Hint}
+	}
+	return err
+}
