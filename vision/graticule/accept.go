@@ -31,14 +31,12 @@ const (
 // verdict is what was gathered on a found graticule.
 type verdict struct {
 	share  float64 // of the pieces inside the picture that agree with the fit
-	hidden float64 // share of the pieces that are outside the picture
 	rms    float64
 	margin float64
 	rival  float64 // quality of the next lattice over this one's
 	aspect float64
-	rims   [4]float64
-	tall   bool // more rows than columns
-	stops  [4]float64
+	tall   bool       // more rows than columns
+	stops  [4]float64 // of the rims, see survey.stops
 	// Of a frame with half boxes at the rims: how far the farther rim is from half a box, in boxes.
 	rimOff float64
 }

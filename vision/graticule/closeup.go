@@ -31,10 +31,6 @@ type closeUp struct {
 	scale  float64
 }
 
-func (c *closeUp) at(q geom.Pixel) (float32, bool) {
-	return c.plane.Bilinear(geom.Pixel{X: (q.X - c.origin.X) * c.scale, Y: (q.Y - c.origin.Y) * c.scale})
-}
-
 // closeUpOf shows the part x of the lattice h and a box around it; fine is the searched picture, and
 // serves when a box has enough samples there.
 func closeUpOf(ph *photo.Photo, fine light, h *lattice, x extent, enough float64) *closeUp {

@@ -125,15 +125,11 @@ func finish(ph *photo.Photo, fine light, c *candidate) (*Graticule, verdict, boo
 		return nil, verdict{}, false
 	}
 	a, u := boxSize(fit.h, geom.Box{})
-	xs, ys := rulings(f, c.frame.size.centred)
-	all := len(xs)*(len(ys)-1) + len(ys)*(len(xs)-1)
 	v := verdict{
 		share:  float64(fit.seen) / float64(max(fit.pieces, 1)),
-		hidden: 1 - float64(fit.pieces)/float64(all),
 		rms:    fit.rms,
 		margin: c.margin,
 		aspect: a / u,
-		rims:   c.frame.rims,
 		rimOff: c.survey.rimOff(c.frame),
 		stops:  c.frame.stops,
 		tall:   f.Rows > f.Cols,

@@ -74,6 +74,11 @@ func grow(fine, coarse *evidence, sd seed) (g grown, ok bool) {
 	if !g.refit(reachFirst, 0.3) {
 		return g, false
 	}
+	return g, g.spread()
+}
+
+// spread fits and extends the lattice until it goes on on no side.
+func (g *grown) spread() bool {
 	dead := [4]bool{}
 	for round := 0; ; round++ {
 		ridge := 0.1
@@ -81,13 +86,13 @@ func grow(fine, coarse *evidence, sd seed) (g grown, ok bool) {
 			ridge = 0.03
 		}
 		if !g.refit(reachGrow, ridge) {
-			return g, false
+			return false
 		}
 		if !g.extend(&dead) {
 			break
 		}
 	}
-	return g, g.refit(reachFinal, 0)
+	return g.refit(reachFinal, 0)
 }
 
 // polarity says whether the pieces have higher peaks upwards or downwards; 0 if nothing was seen.

@@ -5,7 +5,6 @@ package graticule
 import (
 	"fmt"
 	"math"
-	"slices"
 
 	"gonum.org/v1/gonum/mat"
 
@@ -174,6 +173,6 @@ func asGiven(ph *photo.Photo, o *Options) (*Graticule, error) {
 		Cov:    cov,
 		RMS:    math.NaN(),
 		ByHand: true,
-		Doubts: slices.Clone([]string{"no grid lines were seen near the corners given: they are taken as they are, good to about half a percent of the frame"}),
+		Doubts: []string{"no grid lines were seen near the corners given: they are taken as they are, good to about half a percent of the frame"},
 	}, nil
 }

@@ -196,6 +196,15 @@ func shift(h lattice, x, y float64) lattice {
 	return out
 }
 
+// times gives the lattice whose steps are x and y of those of h.
+func times(h lattice, x, y float64) lattice {
+	for i := 0; i < 9; i += 3 {
+		h[i] *= x
+		h[i+1] *= y
+	}
+	return h
+}
+
 // boxSize gives the width and height in photo pixels of the box at place b.
 func boxSize(h lattice, b geom.Box) (across, up float64) {
 	l, r := h.Pixel(geom.Box{X: b.X - 0.5, Y: b.Y}), h.Pixel(geom.Box{X: b.X + 0.5, Y: b.Y})

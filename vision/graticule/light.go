@@ -23,7 +23,7 @@ const (
 	// search, so that the fixed widths of the evidence fit its lines too.
 	enlargeBelow = 960
 	// darkFloor is added to a lightness of 0..255 before the logarithm: the noise of dark parts
-	// must not count as contrast (J. Canny style thresholds would need the noise, which is unknown).
+	// must not count as contrast.
 	darkFloor = 12
 )
 

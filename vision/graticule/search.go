@@ -9,6 +9,7 @@ import (
 
 	"quadrille/vision/geom"
 	"quadrille/vision/photo"
+	"quadrille/vision/raster"
 )
 
 // A candidate is one lattice with its best frame.
@@ -26,6 +27,12 @@ const (
 	clearMargin = 12.0
 	// sharpened is how many of the best candidates with small boxes are looked at anew on a close-up.
 	sharpened = 3
+	// atOnce is how many seeds are grown before the search asks whether it can end.
+	atOnce = 4
+	// dotsBetween is how strong the lines at minor divisions must be, of those of a lattice, for
+	// a display that has a dot at every crossing of its minor divisions.
+	dotsBetween = 0.6
+	leastDots   = 0.1 // rms of the evidence, strength of such lines
 )
 
 // look surveys the lattice g on the picture near, and finds its best frame.
@@ -67,20 +74,26 @@ func search(ph *photo.Photo, fineLight, coarseLight light, want geom.Frame, stag
 	var out []candidate
 	var tried []seed
 	try := func(seeds []seed) (clear bool) {
-		for _, sd := range seeds {
-			tried = append(tried, sd)
-			g, ok := grow(&fine, &coarse, sd)
-			if !ok || slices.ContainsFunc(done, func(d grown) bool { return d.covers(&g) }) {
-				continue
-			}
-			done = append(done, g)
-			var c candidate
-			c.look(&g, whole, want)
-			if c.quality > 0 {
-				out = append(out, c)
-				if c.clear() {
-					return true
+		tried = append(tried, seeds...)
+		for batch := range slices.Chunk(seeds, atOnce) {
+			gs := make([]grown, len(batch))
+			ok := make([]bool, len(batch))
+			raster.Rows(len(batch), func(a, b int) {
+				for i := a; i < b; i++ {
+					gs[i], ok[i] = grow(&fine, &coarse, batch[i])
 				}
+			})
+			var fresh []grown
+			for i, g := range gs {
+				if ok[i] && !slices.ContainsFunc(done, func(d grown) bool { return d.covers(&g) }) {
+					done = append(done, g)
+					fresh = append(fresh, g)
+				}
+			}
+			cs := lookAll(fresh, whole, want)
+			out = append(out, cs...)
+			if slices.ContainsFunc(cs, func(c candidate) bool { return c.clear() }) {
+				return true
 			}
 		}
 		return false
@@ -106,11 +119,12 @@ func search(ph *photo.Photo, fineLight, coarseLight light, want geom.Frame, stag
 		}
 	}
 	best()
-	if len(out) > 0 {
-		for _, g := range out[0].coarser() {
-			var c candidate
-			if c.look(&g, whole, want); c.quality > 0 {
-				out = append(out, c)
+	if len(out) > 0 && !out[0].clear() {
+		out = append(out, lookAll(out[0].coarser(), whole, want)...)
+		for i := range out[:min(sharpened, len(out))] {
+			if gs := out[i].majors(&fine); gs != nil {
+				out = append(out, lookAll(gs, whole, want)...)
+				break
 			}
 		}
 		best()
@@ -123,6 +137,17 @@ func search(ph *photo.Photo, fineLight, coarseLight light, want geom.Frame, stag
 		}
 	}
 	return out
+}
+
+// lookAll gives the candidates of the lattices gs that come to anything.
+func lookAll(gs []grown, near *closeUp, want geom.Frame) []candidate {
+	cs := make([]candidate, len(gs))
+	raster.Rows(len(gs), func(a, b int) {
+		for i := a; i < b; i++ {
+			cs[i].look(&gs[i], near, want)
+		}
+	})
+	return slices.DeleteFunc(cs, func(c candidate) bool { return !(c.quality > 0) })
 }
 
 // covers reports whether g is the same lattice as d and no larger.
@@ -161,16 +186,12 @@ func (c *candidate) coarser() (out []grown) {
 		switch {
 		case a*aspectUsual < u:
 			n.h = shift(n.h, p, 0)
-			for _, i := range [3]int{0, 3, 6} {
-				n.h[i] *= 2
-			}
+			n.h = times(n.h, 2, 1)
 			n.part.left = int(math.Ceil((float64(g.part.left) - p) / 2))
 			n.part.right = int(math.Floor((float64(g.part.right) - p) / 2))
 		case u*aspectUsual < a:
 			n.h = shift(n.h, 0, p)
-			for _, i := range [3]int{1, 4, 7} {
-				n.h[i] *= 2
-			}
+			n.h = times(n.h, 1, 2)
 			n.part.bottom = int(math.Ceil((float64(g.part.bottom) - p) / 2))
 			n.part.top = int(math.Floor((float64(g.part.top) - p) / 2))
 		default:
@@ -181,4 +202,68 @@ func (c *candidate) coarser() (out []grown) {
 		}
 	}
 	return out
+}
+
+// majors gives the lattices that the divisions may have on a display with a dot at every crossing of
+// its minor divisions, five to a box, where nothing but the rims and the ticks tells the lines from
+// the rest: 25 places of the origin. The lattice of c may have found each third or each seventh row of
+// dots. It is nil when there are no such dots.
+func (c *candidate) majors(fine *evidence) (out []grown) {
+	dots := *c.survey.g // will be one step a dot
+	dots.ev, dots.seen = fine, nil
+	if !dots.toDots(upright) || !dots.toDots(level) {
+		return nil
+	}
+	base := dots
+	base.h = times(dots.h, ticksPerBox, ticksPerBox)
+	in := func(k int) int { return int(math.Round(float64(k) / ticksPerBox)) }
+	base.part = extent{in(dots.part.left), in(dots.part.right), in(dots.part.bottom), in(dots.part.top)}
+	if base.part.cols() < 3 || base.part.rows() < 3 {
+		return nil
+	}
+	bases := []grown{base}
+	if wide := base; wide.spread() {
+		bases = append(bases, wide)
+	}
+	for _, base := range bases {
+		for px := range ticksPerBox {
+			for py := range ticksPerBox {
+				n := base
+				n.seen = nil
+				n.h = shift(base.h, float64(px)/ticksPerBox, float64(py)/ticksPerBox)
+				out = append(out, n)
+			}
+		}
+	}
+	return out
+}
+
+// toDots divides the steps between the lines of fam, if there are more lines between them: where all
+// lines of the finer lattice are as strong as each m-th. It reports whether there were.
+func (g *grown) toDots(fam family) bool {
+	for _, m := range [4]int{3, 5, 7, 2} {
+		d := *g
+		d.seen = nil
+		lo, hi := &d.part.left, &d.part.right
+		if fam == upright {
+			d.h = times(d.h, 1/float64(m), 1)
+		} else {
+			d.h = times(d.h, 1, 1/float64(m))
+			lo, hi = &d.part.bottom, &d.part.top
+		}
+		*lo, *hi = m**lo, m**hi
+		var mine, others []float64
+		for k := *lo; k <= *hi; k++ {
+			if v := d.lineStrength(fam, k, d.part); k%m == 0 {
+				mine = append(mine, v)
+			} else {
+				others = append(others, v)
+			}
+		}
+		if s := median(mine); s > leastDots && median(others) > dotsBetween*s {
+			*g = d
+			return true
+		}
+	}
+	return false
 }
