@@ -18,6 +18,7 @@ const (
 	unsureShare = 0.75 // the same, where not all rims are clear
 	clearStops  = 2.7  // of 4: sum over the rims of how clearly the lines end there (see survey.stops)
 	doubtStops  = 2.0  // of 4: below that the frame may be anywhere
+	leastRim    = 0.20 // of any rim: it may be covered, and the frame a box longer than what is seen
 	leastStop   = 0.40 // of the better one of two opposite rims
 	doubtRMS    = 0.02 // box: rulings of a display lie closer to a plane than that, but for curved tubes
 	mostRMS     = 0.06 // box
@@ -68,6 +69,11 @@ func (v *verdict) doubts(f geom.Frame) (d []string) {
 	}
 	if stops < doubtStops || max(v.stops[0], v.stops[1]) < leastStop || max(v.stops[2], v.stops[3]) < leastStop {
 		say("where the lines of the graticule end was not clearly seen: check that %d × %d boxes are right and that the frame lies on the outermost lines", f.Cols, f.Rows)
+	}
+	for i, side := range [4]string{"left", "right", "bottom", "top"} {
+		if v.stops[i] < leastRim {
+			say("the graticule's %s rim was not clearly seen: if a menu or glare covers it, check that the frame ends there", side)
+		}
 	}
 	if v.rimOff > doubtRimOff {
 		say("the left and right rim are not half a box from the lines beside them but %.2f boxes off that: the frame is not quite %d boxes wide, the lines are", v.rimOff, f.Cols)
