@@ -36,6 +36,7 @@ const maxText = 80
 //	9.00(3) V                                             standard uncertainty of the last digits
 //	21.9kΩ±0.3%   21.9k +/- 100ppm   10 V ± 0.2 V         limits, u = a/√3
 //	(10.0 ± 0.2) V
+//	21.9kΩ±(0.5%+2)   4.70 V ± (1 % + 3 digits)           a meter's accuracy (digits.go)
 //	3 × 10⁻³ s   3e-3 s   3x10^-3 s                       powers of ten
 //
 // A number without prefix and unit is refused for times and capacitances. Upper and lower case of a
@@ -101,6 +102,9 @@ func ParseSigned(text, want string) (Value, error) {
 		return bad("has two uncertainties, one in parentheses and one behind ±")
 	}
 	a, reason := limit(spread, x, q)
+	if share, digits, ok := meterAccuracy(spread); ok {
+		a, reason = meterLimit(share, digits, x, n, power)
+	}
 	if reason != "" {
 		return bad("%s", reason)
 	}

@@ -104,6 +104,16 @@ func TestParseReadsWhatPeopleWrite(t *testing.T) {
 		{"(10 ± 0.2) × 10⁻³ V", "V", 10e-3, 0.2e-3 / math.Sqrt(3)},
 		{"(10.0 ± 0.2) mV", "V", 10e-3, 0.2e-3 / math.Sqrt(3)},
 		{"(10,0 ± 0,2) mV", "V", 10e-3, 0.2e-3 / math.Sqrt(3)},
+		// A meter's share of the reading and digits, worked out by hand: 0.5 % of 21.9 kΩ is 109.5 Ω, two digits of
+		// 0.1 kΩ are 200 Ω (the way of stating it: common practice, no source).
+		{"21.9kΩ±(0.5%+2)", "Ω", 21900, 309.5 / math.Sqrt(3)},
+		{"21.90kΩ ± (0.5 % + 2)", "Ω", 21900, 129.5 / math.Sqrt(3)},
+		{"21.9k±0.5%+2", "Ω", 21900, 309.5 / math.Sqrt(3)},
+		{"21900 Ω ± (0,5 % + 2 digits)", "Ω", 21900, 111.5 / math.Sqrt(3)},
+		{"4k7±(1%+3dgt)", "Ω", 4700, 347 / math.Sqrt(3)},
+		{"470.3uF +/- (2% + 5 counts)", "F", 470.3e-6, (9.406e-6 + 0.5e-6) / math.Sqrt(3)},
+		{"8.96 V ± (0 % + 1)", "V", 8.96, 0.01 / math.Sqrt(3)},
+		{"1.20e3 Hz±(0.1%+1d)", "Hz", 1200, (1.2 + 10) / math.Sqrt(3)},
 	} {
 		v, err := Parse(c.text, c.want)
 		if err != nil {
@@ -178,6 +188,13 @@ func TestParseRefuses(t *testing.T) {
 		{"10 V ± 1 % ± 1 %", "V", "in a unit that does not fit"},
 		{"10.0(2) V ± 1 %", "V", "has two uncertainties"},
 		{"(10 ± 0.2 V", "V", ""},
+		{"21.9k±(150%+2)", "Ω", "has an accuracy of more than 100 %"},
+		{"21.9k±(0.5%+2", "Ω", "no plain number behind ±"},
+		{"21.9k±(0.5+2)", "Ω", "no plain number behind ±"},
+		{"21.9k±(0.5%+-2)", "Ω", "no plain number behind ±"},
+		{"21.9k±(-0.5%+2)", "Ω", "no plain number of percent behind ±"},
+		{"21.9k±(0.5%+1001)", "Ω", "more digits behind ± than any meter"},
+		{"21.9k±(0.5%+900)", "Ω", "an uncertainty as large as itself"},
 		{"10.0() V", "V", "behind the number"},
 		{"1.0(2 V", "V", "behind the number"},
 		{"\xff2V", "V", "not text"},

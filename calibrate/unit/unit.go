@@ -9,7 +9,8 @@
 //
 //	9.00(3) V     the digits in parentheses are the standard uncertainty, u = 0.03 V (JCGM 100:2008, 7.2.2)
 //	10 V ± 0.2 V  limits: the value lies anywhere between them, a rectangular distribution of
-//	21.9k ± 0.3%  half-width a, so that u = a/√3 (JCGM 100:2008, 4.3.7)
+//	21.9k ± 0.3%  half-width a, so that u = a/√3 (JCGM 100:2008, 4.3.7); so is a meter's accuracy,
+//	              21.9k ± (0.5% + 2), a share of the reading and 2 steps of its last digit
 package unit
 
 import "math"

@@ -83,8 +83,8 @@ func signalFlags(c *cobra.Command, s *wire.Settings) {
 	f.StringVar(&s.Signal, "signal", "auto", "what the signal is: decay, sine, states, level or auto")
 	f.StringVar(&s.SettlesAt, "settles-at", "", "what a decay settles at: free (found by the fit), ground, or a level (0.5V)")
 	f.StringVar(&s.At, "at", "", "levels whose times are wanted: 9V,7V,5V")
-	f.StringVar(&s.Resistance, "resistance", "", "R of the circuit with its accuracy: 21.9k±0.3%")
-	f.StringVar(&s.Capacitance, "capacitance", "", "C of the circuit with its accuracy: 470u±20%")
+	f.StringVar(&s.Resistance, "resistance", "", "R of the circuit with its accuracy: 21.9k±0.3%, or 21.9k±0.5%+2 digits as meters state it")
+	f.StringVar(&s.Capacitance, "capacitance", "", "C of the circuit with its accuracy: 470u±20%, or 471.2u±2%+5")
 	f.StringVar(&s.InputResistance, "input-resistance", "", "of the instrument, in parallel with the circuit: 1M")
 	f.StringVar(&s.SourceResistance, "source-resistance", "", "of the generator, in series with the circuit: 50")
 }
