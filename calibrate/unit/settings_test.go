@@ -73,7 +73,7 @@ func TestParsePlaceTellsBoxesFromSeconds(t *testing.T) {
 }
 
 // seeds are texts of every form, for the fuzz targets.
-var seeds = []string{"21.9kΩ±(0.5%+2)", 
+var seeds = []string{"21.9kΩ±(0.5%+2)",
 	"2V", "500 mV", "4k7", "2R2", "21.9kΩ±0.3%", "(10 ± 0.2) V", "9.00(3) V", "1,5 V", "1e-3s", "100,021 47(0,000 35)",
 	"3%", "100ppm", "9V,7V,5V", "1,5V; 1V", "-2.5box", "1.2s", "", "±", "(", "e", "1e999", "1(1)e-99", "NaN", "\xff", "\u2126", "−1",
 }

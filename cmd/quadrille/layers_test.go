@@ -21,7 +21,7 @@ var rooms = map[string]string{
 	"calibrate":            "calibrate/unit vision/trace vision/geom",
 	"analysis/lsq":         "",
 	"analysis":             "analysis/lsq calibrate calibrate/unit",
-	"cmd/internal/reading": "vision/photo vision/graticule vision/trace calibrate analysis",
+	"cmd/internal/reading": "vision/photo vision/graticule vision/trace calibrate calibrate/unit analysis",
 	"cmd/internal/wire":    "cmd/internal/reading vision/geom vision/photo vision/graticule vision/trace calibrate calibrate/unit analysis",
 	"cmd/internal/report":  "cmd/internal/wire cmd/internal/reading vision/geom vision/raster vision/photo vision/graticule vision/trace calibrate calibrate/unit analysis",
 	"cmd/quadrille":        "*",
