@@ -84,6 +84,9 @@ func (d *decay) results() []Result {
 		r.Notes, r.Doubts = rcRemarks(d.settings, r)
 		results = append(results, r)
 	}
+	if r, ok := partFromTau(d.settings, results); ok {
+		results = append(results, r)
+	}
 	return results
 }
 

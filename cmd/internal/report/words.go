@@ -30,6 +30,8 @@ var quantityNames = map[string]string{
 	"pulse_duration":      "pulse duration",
 	"transition_duration": "transition duration",
 	"time_at_level":       "time at a level",
+	"resistance":          "resistance R",
+	"capacitance":         "capacitance C",
 }
 
 var methodNames = map[string]string{
@@ -37,6 +39,7 @@ var methodNames = map[string]string{
 	"log_line":  "straight line through ln V",
 	"half_life": "half-life ÷ ln 2",
 	"rc":        "R × C from the meters",
+	"from tau":  "from τ and the other part",
 }
 
 // saidByLabel are the quantities whose labels say all: "from the knee to 5 V".
