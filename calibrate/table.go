@@ -30,7 +30,8 @@ type Table struct {
 	// VoltsU and TimeU are the standard uncertainties of every reading, independent from one to the next, where
 	// the table has no column of them; X = 0 means not given. In V and s.
 	VoltsU, TimeU unit.Value
-	// ZeroLimit is the half-width, V, of the limits within which the table's 0 V may lie off ground.
+	// ZeroLimit is the half-width, in volts of the table, of the limits within which its 0 V may lie off ground; 0 means
+	// not given, and the record has no such effect.
 	ZeroLimit float64
 	// The others are as in Setup.
 	Probe, GainLimit, TimeLimit float64
@@ -59,7 +60,7 @@ func (e *TableError) Error() string {
 
 // Record gives the record of a table. T is in the table's own seconds, V from its own 0 V, NaN where a cell is
 // empty; Sigma is nil if neither the table nor s says how well a voltage is known, and +Inf for a reading that the
-// table says nothing of. GroundBox is NaN. The effects are those of the scales, in Apply's order. Its errors are
+// table says nothing of. GroundBox is NaN. The effects are those of the scales, and of the ground line if ZeroLimit is given. Its errors are
 // *TableError and *SetupError.
 func (s Table) Record(data []byte) (*Record, error) {
 	if err := s.check(); err != nil {
@@ -91,7 +92,10 @@ func (s Table) Record(data []byte) (*Record, error) {
 	clock := relative(unit.Value{}, s.TimeLimit, DefaultTimeLimit)
 	rec.add("volts scale", true, func(i int) (dt, dv float64) { return 0, rec.V[i] * gain })
 	rec.add("time base", true, func(i int) (dt, dv float64) { return rec.T[i] * clock, 0 })
-	rec.add("ground line", false, func(int) (dt, dv float64) { return 0, -s.ZeroLimit / math.Sqrt(3) })
+	if s.ZeroLimit > 0 {
+		zero := s.ZeroLimit / math.Sqrt(3) * Setup{Probe: s.Probe}.probe()
+		rec.add("ground line", false, func(int) (dt, dv float64) { return 0, -zero })
+	}
 	return rec, nil
 }
 

@@ -148,7 +148,7 @@ func TestTableHasTheEffectsOfTheScales(t *testing.T) {
 	if rec.V[1] != 20 || len(rec.Effects) != 3 {
 		t.Fatalf("%v, %d effects", rec.V, len(rec.Effects))
 	}
-	for i, want := range []float64{20 * 0.02 / math.Sqrt(3), 100 * 100e-6 / math.Sqrt(3), -0.3 / math.Sqrt(3)} {
+	for i, want := range []float64{20 * 0.02 / math.Sqrt(3), 100 * 100e-6 / math.Sqrt(3), -3 / math.Sqrt(3)} {
 		e := rec.Effects[i]
 		if got := e.DV[1] + e.DT[1]; math.Abs(got-want) > 1e-12 || e.DV[2] != 0 {
 			t.Errorf("%s moves the second reading by %v, want %v, and the gap by %v", e.Name, got, want, e.DV[2])

@@ -55,7 +55,10 @@ func (c *column) read(cells []string, line int) (float64, error) {
 	x, ok := number(cells[c.at])
 	if !ok {
 		hint := "give a number such as 8.91, or leave the cell empty where there was no reading"
-		if strings.Contains(cells[c.at], ",") {
+		switch {
+		case len(cells) == 1 && strings.ContainsAny(cells[0], " ;\t"):
+			hint = "part the columns by the same sign in every line: comma, semicolon, tab or spaces, as the head does"
+		case strings.Contains(cells[c.at], ","):
 			hint = "with decimal commas, put semicolons between the columns and no points into the numbers"
 		}
 		return 0, &TableError{line, fmt.Sprintf("%s in the column %q is not a number", quoted(cells[c.at]), c.name), hint}
