@@ -5,7 +5,7 @@
 //	V = (y − ground) · VoltsPerBox · Probe
 //
 // What moves all samples together is kept apart from their own scatter, one Effect a cause. Every
-// record has three of its own, in this order, whatever their size, and then one for each effect of
+// record of a trace has three of its own, in this order, whatever their size, and then one for each effect of
 // the trace:
 //
 //	"volts scale"  shared  DV = V·u(gain)           DT = 0
