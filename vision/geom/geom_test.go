@@ -75,7 +75,7 @@ func FuzzHomography(f *testing.F) {
 	f.Fuzz(func(t *testing.T, a, b, c, d, e, g, h, i float64) {
 		for _, v := range []float64{a, b, c, d, e, g, h, i} {
 			if !(math.Abs(v) < 1e5) {
-				t.Skip("no photo has such coordinates")
+				return // no photo has such coordinates
 			}
 		}
 		q := [4]Pixel{{a, b}, {c, d}, {e, g}, {h, i}}
