@@ -66,6 +66,7 @@ read; 2 wrong usage.
 	f.StringVar(&s.Probe, "probe", "", "attenuation of the probe that the instrument was not told of: 10")
 	f.StringVar(&s.VoltsAccuracy, "volts-accuracy", "", "limits of the volts scale (default 3%)")
 	f.StringVar(&s.TimeAccuracy, "time-accuracy", "", "limits of the time base (default 100ppm)")
+	f.StringVar(&s.Turn, "turn", "", "turn the photo clockwise by 90, 180 or 270 degrees before anything is measured")
 	f.StringVar(&s.Corners, "corners", "", `the frame's corners by hand, "x,y x,y x,y x,y" in pixels, top-left first, clockwise`)
 	f.StringVar(&s.Boxes, "boxes", "", "the count of boxes across and down: 10x8")
 	f.StringVar(&s.Trace, "trace", "", "the trace to use, by name (a) or by colour (#rrggbb)")

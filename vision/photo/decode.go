@@ -21,6 +21,9 @@ type Options struct {
 	MaxBytes  int           // bytes of the file; 0 means 64 MB
 	MaxPixels int           // pixels of the picture; 0 means 80 million
 	MaxTime   time.Duration // of decoding; 0 means 20 s
+	// Turn is a clockwise turn in degrees, 0, 90, 180 or 270, after the EXIF orientation was applied:
+	// what a person gives who sees the display on its side or upside down.
+	Turn int
 }
 
 // The default limits. Phones' largest usual pictures have 50 million pixels and 30 MB.
@@ -59,6 +62,9 @@ const (
 // The error is a *FormatError or an *UnsupportedError; both have a hint.
 func Decode(data []byte, o *Options) (*Photo, error) {
 	lim := limits(o)
+	if lim.Turn < 0 || lim.Turn > 270 || lim.Turn%90 != 0 {
+		return nil, &UnsupportedError{fmt.Sprintf("a photo cannot be turned by %d degrees", lim.Turn), "turn it by 90, 180 or 270 degrees clockwise"}
+	}
 	if len(data) > lim.MaxBytes {
 		return nil, &UnsupportedError{fmt.Sprintf("the file has %d MB, the limit is %d MB", len(data)>>20, lim.MaxBytes>>20), hintSmall}
 	}
@@ -81,7 +87,8 @@ func Decode(data []byte, o *Options) (*Photo, error) {
 	if b := img.Bounds(); b.Dx() <= 0 || b.Dy() <= 0 {
 		return nil, &FormatError{"the picture is empty", hintCopy}
 	}
-	p := assemble(img, f.orientation)
+	p := assemble(img, turnedBy(f.orientation, lim.Turn))
+	p.Source.Orientation, p.Source.Turned = f.orientation, lim.Turn
 	sum := sha256.Sum256(data)
 	p.Source.SHA256 = hex.EncodeToString(sum[:])
 	p.Source.Kind = kind

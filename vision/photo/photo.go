@@ -33,6 +33,7 @@ type Source struct {
 	Kind        string // "jpeg", "png", "webp" or "heic"; "" if made by New
 	Taken       string // date and time as the camera wrote them, "2006:01:02 15:04:05"; "" if unknown
 	Orientation int    // EXIF orientation 1..8 that was applied; 1 if none
+	Turned      int    // degrees clockwise by hand after it: 0, 90, 180 or 270
 }
 
 // New wraps a picture that is decoded and upright already. The picture is not copied where its kind

@@ -27,6 +27,18 @@ var turns = [8]turn{
 	{true, true, false},   // left, bottom: a quarter turn anticlockwise
 }
 
+// clockwise has the orientation that takes each one, and a quarter turn clockwise after it, at once.
+var clockwise = [8]int{6, 7, 8, 5, 2, 3, 4, 1}
+
+// turnedBy gives the orientation 1..8 that is followed by a clockwise turn of so many degrees: 0, 90,
+// 180 or 270.
+func turnedBy(orientation, degrees int) int {
+	for range degrees / 90 {
+		orientation = clockwise[orientation-1]
+	}
+	return orientation
+}
+
 // size gives the upright size of w×h stored pixels.
 func (t turn) size(w, h int) (int, int) {
 	if t.swap {

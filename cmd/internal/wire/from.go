@@ -24,7 +24,7 @@ import (
 func From(r *reading.Reading) *Document {
 	d := &Document{
 		Schema:      Schema,
-		Photo:       Photo{File: r.File, Width: unknown, Height: unknown, Orientation: unknown, Doubts: []string{}},
+		Photo:       Photo{File: r.File, Width: unknown, Height: unknown, Orientation: unknown, Turned: unknown, Doubts: []string{}},
 		Traces:      []Trace{},
 		Results:     []Result{},
 		Comparisons: []Comparison{},
@@ -37,7 +37,7 @@ func From(r *reading.Reading) *Document {
 	if r.Photo != nil {
 		s := r.Photo.Source
 		d.Photo = Photo{r.File, Text(s.SHA256), Number(r.Photo.W), Number(r.Photo.H), Text(s.Taken),
-			Number(s.Orientation), texts(r.Photo.Doubts)}
+			Number(s.Orientation), Number(s.Turned), texts(r.Photo.Doubts)}
 	}
 	if r.Table != nil {
 		addTable(d, r)

@@ -26,6 +26,7 @@ type Settings struct {
 	VoltsAccuracy    string `json:"volts_accuracy"` // limits of the two scales, e.g. 3%
 	TimeAccuracy     string `json:"time_accuracy"`
 	Signal           string `json:"signal"`
+	Turn             string `json:"turn"`    // degrees clockwise: 90, 180 or 270
 	Corners          string `json:"corners"` // "x,y x,y x,y x,y" in pixels, top-left first, clockwise
 	Boxes            string `json:"boxes"`   // "10x8"
 	Trace            string `json:"trace"`   // a name, or #rrggbb
@@ -78,6 +79,22 @@ func (s Settings) Parse() (*reading.Settings, error) {
 				return nil
 			}
 			return refused("there is no kind of signal %q", "give decay, sine, states, level or auto", text)
+		}},
+		{"turn", s.Turn, func(text string) error {
+			switch strings.TrimSuffix(text, "°") {
+			case "0":
+				return nil
+			case "90":
+				r.Photo.Turn = 90
+				return nil
+			case "180":
+				r.Photo.Turn = 180
+				return nil
+			case "270":
+				r.Photo.Turn = 270
+				return nil
+			}
+			return refused("a photo cannot be turned by %q", "give the clockwise turn that makes it upright: 90, 180 or 270", text)
 		}},
 		{"corners", s.Corners, func(text string) (err error) {
 			r.Graticule.Corners, err = corners(text)
