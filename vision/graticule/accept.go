@@ -37,6 +37,7 @@ type verdict struct {
 	rival  float64 // quality of the next lattice over this one's
 	aspect float64
 	tall   bool       // more rows than columns
+	cut    bool       // a corner of the frame lies outside the photo
 	stops  [4]float64 // of the rims, see survey.stops
 	// Of a frame with half boxes at the rims: how far the farther rim is from half a box, in boxes.
 	rimOff float64
@@ -83,6 +84,9 @@ func (v *verdict) doubts(f geom.Frame) (d []string) {
 	}
 	if a := math.Max(v.aspect, 1/v.aspect); a > aspectUsual {
 		say("a box is %.1f times as wide as it is high: that is unusual, check that no line was left out", v.aspect)
+	}
+	if v.cut {
+		say("a corner of the frame found lies outside the photo: its lines may go on there, check that %d × %d boxes are right", f.Cols, f.Rows)
 	}
 	if v.tall {
 		say("the graticule has more rows than columns: if the photo lies on its side, turn it")

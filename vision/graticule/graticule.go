@@ -134,8 +134,13 @@ func finish(ph *photo.Photo, fine light, c *candidate) (*Graticule, verdict, boo
 		stops:  c.frame.stops,
 		tall:   f.Rows > f.Cols,
 	}
-	return &Graticule{
+	g := &Graticule{
 		H: fit.h, Lens: fit.lens, Frame: f, Centred: c.frame.size.centred,
 		Cov: fit.cov, RMS: fit.rms, Crossings: fit.crossings,
-	}, v, true
+	}
+	for _, corner := range f.Corners() {
+		p := g.Pixel(corner)
+		v.cut = v.cut || p.X < 0 || p.Y < 0 || p.X > float64(ph.W) || p.Y > float64(ph.H)
+	}
+	return g, v, true
 }
