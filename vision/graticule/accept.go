@@ -27,6 +27,9 @@ const (
 	doubtRival  = 0.6  // quality of the next lattice over that of the best
 	aspectUsual = 1.4  // width to height of a box, either way
 	leastBox    = 8    // px of the photo
+	// Of the other lines; real graticules have 0.35 and more, a half step that was taken for a box 0.01
+	// (TestALatticeWithEverySecondLineEmptyIsNone).
+	leastSecond = 0.15
 )
 
 // verdict is what was gathered on a found graticule.
@@ -36,6 +39,7 @@ type verdict struct {
 	margin float64
 	rival  float64 // quality of the next lattice over this one's
 	aspect float64
+	second float64    // see survey.everySecond
 	tall   bool       // more rows than columns
 	cut    bool       // a corner of the frame lies outside the photo
 	stops  [4]float64 // of the rims, see survey.stops
@@ -49,6 +53,8 @@ func (v *verdict) refusal() (reason, hint string) {
 	switch {
 	case v.share < leastShare:
 		return fmt.Sprintf("no graticule found: only %.0f %% of the lines of the best candidate are there", 100*v.share), retake
+	case v.second < leastSecond:
+		return "no graticule found: every second line of the best candidate is missing", retake
 	case v.rms > mostRMS:
 		return fmt.Sprintf("no graticule found: the lines of the best candidate are %.2f boxes off a plane", v.rms), retake
 	}

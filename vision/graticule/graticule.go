@@ -133,6 +133,7 @@ func finish(ph *photo.Photo, fine light, c *candidate) (*Graticule, verdict, boo
 		rimOff: c.survey.rimOff(c.frame),
 		stops:  c.frame.stops,
 		tall:   f.Rows > f.Cols,
+		second: c.survey.everySecond(c.frame),
 	}
 	g := &Graticule{
 		H: fit.h, Lens: fit.lens, Frame: f, Centred: c.frame.size.centred,
