@@ -70,6 +70,12 @@ func FitDecay(rec *calibrate.Record, s *Settings) (*Findings, error) {
 	d.plan()
 	f := &Findings{Signal: SignalDecay}
 	f.Results = d.results()
+	if len(d.out) == 0 || d.out[0].quantity != "tau" { // the noise of so few points is not to be told
+		return nil, &NotFoundError{
+			Reason: "the decay has too few points for its time constant to be told with an uncertainty",
+			Hint:   "choose a longer part of the record, or set the sweep so that the decay fills the screen",
+		}
+	}
 	d.compare(f)
 	d.draw(f)
 	notes, doubts := d.physics()

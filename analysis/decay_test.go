@@ -420,3 +420,24 @@ func ExampleFitDecay() {
 	// rc        9.90(12) s
 	// true
 }
+
+// Five points of a steep decay behind a level with two stray ones: a curve goes through them, but nothing tells its noise.
+func TestADecayOfTooFewPointsIsRefused(t *testing.T) {
+	rec := &calibrate.Record{}
+	for i := range 36 {
+		v := -25.0
+		switch {
+		case i == 5:
+			v = 44
+		case i == 25:
+			v = 88
+		case i > 25:
+			v = []float64{-15, -10, -6, -6, -2, -1, -1, 0, 0, 0}[i-26]
+		}
+		rec.T, rec.V, rec.Sigma = append(rec.T, float64(i+1)), append(rec.V, v), append(rec.Sigma, 0.5)
+	}
+	var none *NotFoundError
+	if f, err := FitDecay(rec, &Settings{}); !errors.As(err, &none) || f != nil || none.Hint == "" {
+		t.Errorf("findings %v, error %v", f, err)
+	}
+}
