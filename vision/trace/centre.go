@@ -70,8 +70,11 @@ func centre(s *sheet, f *field, p *path, plane, under, noise []float32, bottom f
 		st.load(s, i, r, plane, under)
 		y, area, w, ok := st.centroid()
 		lo, hi := st.ends()
+		spread := moment / area * math.Pow(max(w/st.width, 1), 1.5) // rows for a noise of one unit
 		if float64(r.hi-r.lo+1) > tallStroke*usual {
-			y, ok = (lo+hi)/2, true
+			// Each end lies on a flank of slope peak/(√2π·width), and the middle is the mean of two.
+			y, ok = (lo+hi)/2, st.peak > 0
+			spread = math.Sqrt(math.Pi) * st.width / st.peak
 		}
 		if !ok {
 			continue
@@ -82,7 +85,7 @@ func centre(s *sheet, f *field, p *path, plane, under, noise []float32, bottom f
 		c.y[i] = s.y(y)
 		c.thick[i] = (hi - lo) * s.dy
 		c.top[i] = s.y(hi)
-		c.sigma[i] = moment * local / area * math.Pow(max(w/st.width, 1), 1.5) * st.gain * s.dy
+		c.sigma[i] = spread * local * st.gain * s.dy
 	}
 	c.mendCut(-bottom, 1)
 	c.mendCut(bottom, -1)
