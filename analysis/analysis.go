@@ -32,6 +32,8 @@ type Settings struct {
 	Levels    []float64 // V, levels at which the time since the knee is asked for
 	// Parts of the circuit; X = 0 means not given. U is the standard uncertainty.
 	Resistance, Capacitance, InputResistance, SourceResistance unit.Value
+	// Trials is the number of a Monte Carlo calculation beside the budgets; 0 means none.
+	Trials int
 }
 
 // Findings is all that a record gave.
@@ -44,6 +46,7 @@ type Findings struct {
 	Lines       []LogLine // straight lines through ln|V - V∞|, one a cycle of a decay
 	Doubts      []string
 	Notes       []string // what is worth knowing but puts no number in question
+	again       *replay  // how to make the results once more
 }
 
 // A Fit is a curve through part of a record.
@@ -75,6 +78,7 @@ type Result struct {
 	// 95 % (GUM G.6.4). DOF is +Inf when no term of the budget has a finite one.
 	Expanded, K, DOF float64
 	Budget           []Term
+	Trials           *Trials // nil without a Monte Carlo calculation
 	Doubts           []string
 	Notes            []string // what is worth knowing but does not put the value in question
 }

@@ -239,6 +239,13 @@ type counted struct {
 	place     float64
 	more      float64 // s: from crossings that scatter more than that
 	moves     [][]float64
+	again     func(moved *calibrate.Record) []float64 // period, frequency
+}
+
+// addTo puts the results into f, whose replay is of the same points.
+func (c *counted) addTo(f *Findings) {
+	f.again.models = append(f.again.models, model{first: len(f.Results), count: len(c.results), of: func(t *trial) []float64 { return c.again(t.rec) }})
+	f.Results = append(f.Results, c.results...)
 }
 
 // countedPeriod counts crossings of the level about which the trace swings by half on each side; false if not two
@@ -260,7 +267,7 @@ func countedPeriod(p *points, z *noise, level, half float64, method string) (cou
 	noise := math.Sqrt(z.variance(r.influence))
 	dof := z.effective() - 4
 	r.more = n.excess(p, z, c) * norm(n.share)
-	r.moves = effectMoves(p.rec, func(moved *calibrate.Record) []float64 {
+	r.again = func(moved *calibrate.Record) []float64 {
 		t, v := p.of(moved)
 		// The level is taken from the trace, and moves with it (TestUnknownGroundLeavesThePeriod).
 		with := straightThrough(p.v, v, p.w, 0, len(v)-1)
@@ -269,7 +276,8 @@ func countedPeriod(p *points, z *noise, level, half float64, method string) (cou
 			return []float64{math.NaN(), math.NaN()}
 		}
 		return []float64{again.period, 1 / again.period}
-	})
+	}
+	r.moves = effectMoves(p.rec, r.again)
 	result := func(q int, quantity, in string, value, slope float64) {
 		budget := []Term{noiseTerm(slope*noise, dof)}
 		if r.place > 0 {

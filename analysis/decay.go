@@ -76,6 +76,7 @@ func FitDecay(rec *calibrate.Record, s *Settings) (*Findings, error) {
 			Hint:   "choose a longer part of the record, or set the sweep so that the decay fills the screen",
 		}
 	}
+	f.again = d.replay(f.Results)
 	d.compare(f)
 	d.draw(f)
 	notes, doubts := d.physics()

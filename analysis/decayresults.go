@@ -90,6 +90,38 @@ func (d *decay) results() []Result {
 	return results
 }
 
+// replay says how to make the results once more.
+func (d *decay) replay(results []Result) *replay {
+	r := &replay{points: d.points, noise: &d.noise, dof: d.degrees()}
+	r.models = []model{{count: len(d.out), of: func(t *trial) []float64 { return d.again(t.rec) }}}
+	for q := len(d.out); q < len(results); q++ {
+		m := model{first: q, count: 1, of: func(t *trial) []float64 {
+			tau, _ := tauRC(t.settings)
+			return []float64{tau}
+		}}
+		if results[q].Quantity != "tau" {
+			m.derived = true
+			m.of = func(t *trial) []float64 {
+				_, _, x, _, _ := partOf(t.settings, t.x[0]) // the first output is τ of the curve
+				return []float64{x}
+			}
+		}
+		r.models = append(r.models, m)
+	}
+	return r
+}
+
+// again makes the outputs of a record that was moved.
+func (d *decay) again(moved *calibrate.Record) []float64 {
+	t, v := d.points.of(moved)
+	out := d.outputs(d.evaluate(t, v, false))
+	x := make([]float64, len(out))
+	for q := range out {
+		x[q] = out[q].number.x
+	}
+	return x
+}
+
 // unread is a number that a method cannot make.
 var unread = number{x: math.NaN()}
 

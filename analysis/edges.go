@@ -90,10 +90,10 @@ type part struct {
 	share float64
 }
 
-// timings gives the durations as results.
-func (b *bistate) timings(p *points, z *noise, edges []edge, dof float64) []Result {
+// timings gives the durations as results, and how to make them once more.
+func (b *bistate) timings(p *points, z *noise, edges []edge, dof float64) ([]Result, model) {
 	list := listTimings(edges, medianStep(p.t))
-	moves := effectMoves(p.rec, func(moved *calibrate.Record) []float64 {
+	remake := func(moved *calibrate.Record) []float64 {
 		t, v := p.of(moved)
 		again := listTimings(findEdges(t, v, p.w, dot(b.toLow, v), dot(b.toHigh, v)), medianStep(t))
 		out := make([]float64, len(list))
@@ -104,7 +104,8 @@ func (b *bistate) timings(p *points, z *noise, edges []edge, dof float64) []Resu
 			}
 		}
 		return out
-	})
+	}
+	moves := effectMoves(p.rec, remake)
 	mids := middles(edges)
 	n, periodic := countPeriods(mids, medianStep(p.t))
 	more := n.excess(p, z, mids)
@@ -163,7 +164,7 @@ func (b *bistate) timings(p *points, z *noise, edges []edge, dof float64) []Resu
 		}
 		results = append(results, r)
 	}
-	return results
+	return results, model{count: len(results), of: func(t *trial) []float64 { return remake(t.rec) }}
 }
 
 // resolvedSteps is the number of point spacings below which a transition is the picture's own: with fewer than

@@ -28,7 +28,7 @@ func fitLevel(p *points) *Findings {
 		basis[i] = math.Sqrt(influence[i])
 	}
 	z := p.noise(r, [][]float64{basis})
-	f := &Findings{Signal: SignalLevel, Results: levelResults(p, &z)}
+	f := &Findings{Signal: SignalLevel, Results: levelResults(p, &z), again: levelReplay(p, &z)}
 	f.Fits = []Fit{{Label: "level", Formula: fmt.Sprintf("V = %.4g V", mean),
 		T: []float64{p.t[0], p.t[len(p.t)-1]}, V: []float64{mean, mean},
 		AtT: p.t, Off: off, EffectiveN: z.effective(), Correlation: z.neighbours}}
@@ -64,6 +64,21 @@ func levelResults(p *points, z *noise) []Result {
 	pp := newResult("v_pp", "extremes", "from the lowest to the highest point, noise included", slices.Max(p.v)-slices.Min(p.v), "V",
 		append([]Term{noiseTerm(math.Sqrt2*one, dof)}, effectTerms(p.rec, moves, 2)...))
 	return append(results, sd, pp)
+}
+
+// levelReplay says how to make the mean once more. The standard deviation and the height are left out: a trial adds
+// noise to points that have theirs already, which leaves a mean alone and makes those two larger.
+func levelReplay(p *points, z *noise) *replay {
+	_, influence := weightedMean(p, p.all())
+	mean := func(t *trial) []float64 {
+		_, v := p.of(t.rec)
+		return []float64{dot(influence, v)}
+	}
+	dof := z.effective() - 1
+	if len(p.t) == 1 {
+		dof = math.Inf(1)
+	}
+	return &replay{points: p, noise: z, dof: dof, models: []model{{count: 1, of: mean}}}
 }
 
 // driftLimit is the number of standard uncertainties at which a drift is told: chance alone does it in

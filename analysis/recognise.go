@@ -33,7 +33,7 @@ func Analyse(rec *calibrate.Record, s *Settings) (*Findings, error) {
 	var f *Findings
 	switch s.Signal {
 	case "", SignalAuto:
-		return recognise(p, s)
+		f, err = recognise(p, s)
 	case SignalDecay:
 		f, err = decayFindings(p, s)
 	case SignalSine:
@@ -50,9 +50,16 @@ func Analyse(rec *calibrate.Record, s *Settings) (*Findings, error) {
 	if err != nil {
 		return nil, err
 	}
-	f.SignalFrom = "given"
+	if s.Signal != "" && s.Signal != SignalAuto {
+		f.SignalFrom = "given"
+	}
+	f.again.settings = s
+	f.propagate(s.Trials, trialsSeed)
 	return f, nil
 }
+
+// trialsSeed makes every Monte Carlo calculation repeatable.
+const trialsSeed = 1
 
 // decayFindings adds to those of a decay that repeats its period.
 func decayFindings(p *points, s *Settings) (*Findings, error) {
@@ -71,7 +78,9 @@ func decayFindings(p *points, s *Settings) (*Findings, error) {
 	}
 	level, half := p.swing()
 	z := findNoise(slots(p.t), p.sigma, p.unknown, []residuals{fitted})
-	f.Results = append(f.Results, regular(countedPeriod(p, &z, level, half, "crossings"))...)
+	if c, ok := countedPeriod(p, &z, level, half, "crossings"); ok && c.regular() {
+		c.addTo(f)
+	}
 	return f, nil
 }
 
@@ -328,22 +337,20 @@ func unrecognised(p *points, kinds []*candidate) *Findings {
 	f := &Findings{Signal: SignalLevel,
 		SignalFrom: "taken for a level for want of a shape that fits: the nearest is " + kinds[0].words + ", but " + shares(kinds),
 		Results:    levelResults(p, &z),
+		again:      levelReplay(p, &z),
 		Doubts:     []string{"The shape of the trace was not recognised: only its mean and its height were measured."}}
 	level, half := p.swing()
-	if period := regular(countedPeriod(p, &z, level, half, "crossings")); len(period) > 0 {
-		f.Results = append(f.Results, period...)
+	if c, ok := countedPeriod(p, &z, level, half, "crossings"); ok && c.regular() {
+		c.addTo(f)
 		f.Doubts[0] = "The shape of the trace was not recognised: only its mean, its height and the period of its crossings were measured."
 	}
 	return f
 }
 
-// regular keeps a counted period only if its own spread is small, so that it is one.
-func regular(c counted, ok bool) []Result {
+// regular tells whether the spread of a counted period is so small that it is one.
+func (c *counted) regular() bool {
 	const most = 0.1 // of the period
-	if ok && c.results[0].Value.U < most*c.results[0].Value.X {
-		return c.results
-	}
-	return nil
+	return c.results[0].Value.U < most*c.results[0].Value.X
 }
 
 // swing gives the middle line and half the height, from the 5th and 95th percentiles.

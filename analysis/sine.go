@@ -347,13 +347,15 @@ func (s *wave) findings(p *points) *Findings {
 
 	const t0 = 0 // s: the left rim
 	at := s.numbers(t0)
-	moves := effectMoves(p.rec, func(moved *calibrate.Record) []float64 {
+	again := func(moved *calibrate.Record) []float64 {
 		t, v := p.of(moved)
 		c := s.moved(t, v, p.w)
 		x := c.numbers(t0)
 		x[5] = at[5] + math.Remainder(x[5]-at[5], 2*math.Pi)
 		return x
-	})
+	}
+	moves := effectMoves(p.rec, again)
+	curve := model{count: len(at), of: func(t *trial) []float64 { return again(t.rec) }}
 	slopes := s.slopes(t0)
 	influences := make([][]float64, len(slopes))
 	kinds := []struct{ quantity, label, unit string }{
@@ -374,6 +376,7 @@ func (s *wave) findings(p *points) *Findings {
 		}
 		influences[q] = influence
 		variance, free := z.variance(influence), dof
+		curve.noise = append(curve.noise, math.Sqrt(variance))
 		if v := modulated(influence, off); v > variance {
 			variance, free = v, math.Min(dof, 1/bandwidth)
 		}
@@ -384,9 +387,10 @@ func (s *wave) findings(p *points) *Findings {
 		f.Results = append(f.Results, newResult(kind.quantity, "curve", kind.label, at[q], kind.unit,
 			append(budget, effectTerms(p.rec, moves, q)...)))
 	}
+	f.again = &replay{points: p, noise: &z, dof: dof, models: []model{curve}}
 	f.Fits = []Fit{s.curve(p, off, &z)}
 	if c, ok := countedPeriod(p, &z, s.m, s.amplitude(), "crossings"); ok {
-		f.Results = append(f.Results, c.results...)
+		c.addTo(f)
 		c.compare(f, &z, influences[0], moves, len(kinds))
 	}
 

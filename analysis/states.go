@@ -192,11 +192,12 @@ func (b *bistate) findings(p *points) *Findings {
 	f := &Findings{Signal: SignalStates}
 	z := b.noise(p)
 	dof := z.effective() - 2
-	levels := effectMoves(p.rec, func(moved *calibrate.Record) []float64 {
+	again := func(moved *calibrate.Record) []float64 {
 		_, v := p.of(moved)
 		low, high := dot(b.toLow, v), dot(b.toHigh, v)
 		return []float64{low, high, high - low}
-	})
+	}
+	levels := effectMoves(p.rec, again)
 	difference := make([]float64, len(p.t))
 	for i := range difference {
 		difference[i] = b.toHigh[i] - b.toLow[i]
@@ -221,12 +222,18 @@ func (b *bistate) findings(p *points) *Findings {
 			append(budget, effectTerms(p.rec, levels, q)...)))
 	}
 
+	f.again = &replay{points: p, noise: &z, dof: dof, models: []model{
+		{count: len(f.Results), of: func(t *trial) []float64 { return again(t.rec) }}}}
+
 	middle := (b.low + b.high) / 2
 	if c, ok := countedPeriod(p, &z, middle, b.height()/2, "mid-reference"); ok {
-		f.Results = append(f.Results, c.results...)
+		c.addTo(f)
 	}
 	edges := findEdges(p.t, p.v, p.w, b.low, b.high)
-	f.Results = append(f.Results, b.timings(p, &z, edges, dof)...)
+	timings, remade := b.timings(p, &z, edges, dof)
+	remade.first = len(f.Results)
+	f.again.models = append(f.again.models, remade)
+	f.Results = append(f.Results, timings...)
 	f.Fits = []Fit{b.curve(p, &z, edges)}
 	if len(edges) == 0 {
 		f.Doubts = append(f.Doubts, "No transition between the two levels is seen, so there is no duration to give.")

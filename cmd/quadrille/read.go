@@ -88,6 +88,7 @@ func signalFlags(c *cobra.Command, s *wire.Settings) {
 	f.StringVar(&s.Capacitance, "capacitance", "", "C of the circuit with its accuracy: 470u±20%, or 471.2u±2%+5")
 	f.StringVar(&s.InputResistance, "input-resistance", "", "of the instrument, in parallel with the circuit: 1M")
 	f.StringVar(&s.SourceResistance, "source-resistance", "", "of the generator, in series with the circuit: 50")
+	f.StringVar(&s.MonteCarlo, "monte-carlo", "", "check every budget by so many trials that draw all inputs anew: 10000")
 }
 
 // outputFlags say where the output goes.

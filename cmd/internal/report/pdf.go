@@ -225,6 +225,9 @@ func (s *sheet) budget(r row) {
 		t.line(source, b.Value, b.Standard, b.Distribution, b.Sensitivity, b.U, b.DOF)
 	}
 	t.line("together (u)", "", "", "", "", r.U, r.DOF)
+	if r.Trials != "" {
+		s.words(smallSize, "", quietColour, r.Trials)
+	}
 	s.Ln(3)
 }
 

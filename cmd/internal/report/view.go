@@ -127,6 +127,7 @@ func paperWidth(g *wire.Graticule) float64 {
 type row struct {
 	Name, Value, U, Expanded, K, DOF string
 	Budget                           []termRow
+	Trials                           string // the Monte Carlo calculation in a sentence; "" if there is none
 }
 
 type termRow struct{ Source, Value, Standard, Distribution, Sensitivity, U, DOF, Shared string }
@@ -153,6 +154,9 @@ func rowOf(r wire.Result) row {
 		Name: quantity(r), Value: result(r),
 		U: uncertainty(r.U, r.Value, r.Unit), Expanded: expandedText(r), K: kText(r, ""), DOF: freedom(r.DOF, r.U),
 	}
+	if r.Trials != nil {
+		out.Trials = trialsText(r)
+	}
 	for _, t := range r.Budget {
 		line := termRow{
 			Source: t.Source, Distribution: string(t.Distribution),
@@ -168,6 +172,13 @@ func rowOf(r wire.Result) row {
 		out.Budget = append(out.Budget, line)
 	}
 	return out
+}
+
+// trialsText tells the interval of a Monte Carlo calculation.
+func trialsText(r wire.Result) string {
+	t := r.Trials
+	low, high := ends(t.Low, t.High, r.Unit)
+	return fmt.Sprintf("%d Monte Carlo trials (seed %d): u = %s, and 95 %% of them from %s to %s.", t.Trials, t.Seed, uncertainty(t.U, r.Value, r.Unit), low, high)
 }
 
 // freedom prints degrees of freedom; those of an uncertainty that is not known are not known either.

@@ -132,8 +132,20 @@ type Result struct {
 	K        Number   `json:"k"`
 	DOF      Number   `json:"dof"` // effective degrees of freedom; null when unlimited
 	Budget   []Term   `json:"budget"`
+	Trials   *Trials  `json:"monte_carlo"` // null if none was asked for, or none is possible
 	Doubts   []string `json:"doubts"`
 	Notes    []string `json:"notes"`
+}
+
+// Trials is what a Monte Carlo calculation says of a result: mean and standard deviation of the trials, and the ends of
+// their middle 95 %.
+type Trials struct {
+	Trials int    `json:"trials"`
+	Seed   uint64 `json:"seed"`
+	Mean   Number `json:"mean"`
+	U      Number `json:"u"`
+	Low    Number `json:"low"`
+	High   Number `json:"high"`
 }
 
 // A Term is one line of an uncertainty budget.

@@ -186,6 +186,9 @@ func addFindings(d *Document, f *analysis.Findings, name string) {
 			Expanded: Number(r.Expanded), K: Number(r.K), DOF: Number(r.DOF),
 			Budget: []Term{}, Doubts: texts(r.Doubts), Notes: texts(r.Notes),
 		}
+		if t := r.Trials; t != nil {
+			out.Trials = &Trials{t.N, t.Seed, Number(t.Mean), Number(t.U), Number(t.Low), Number(t.High)}
+		}
 		for _, t := range r.Budget {
 			out.Budget = append(out.Budget, Term{t.Source, Number(t.Value), Text(t.Unit), Text(t.Distribution),
 				Number(t.Standard), Number(t.Sensitivity), Number(t.U), Number(t.DOF), t.Shared})

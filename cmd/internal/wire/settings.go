@@ -38,6 +38,7 @@ type Settings struct {
 	Capacitance      string `json:"capacitance"`
 	InputResistance  string `json:"input_resistance"`
 	SourceResistance string `json:"source_resistance"`
+	MonteCarlo       string `json:"monte_carlo"` // trials beside the budgets
 
 	// What is known of the signal, for a setting that is "?".
 	KnownFrequency string `json:"known_frequency"`
@@ -141,6 +142,10 @@ func (s Settings) Parse() (*reading.Settings, error) {
 		{"capacitance", s.Capacitance, quantity(&r.Analysis.Capacitance, "F")},
 		{"input-resistance", s.InputResistance, quantity(&r.Analysis.InputResistance, "Ω")},
 		{"source-resistance", s.SourceResistance, quantity(&r.Analysis.SourceResistance, "Ω")},
+		{"monte-carlo", s.MonteCarlo, func(text string) (err error) {
+			r.Analysis.Trials, err = trials(text)
+			return err
+		}},
 		{"known-frequency", s.KnownFrequency, quantity(&r.Forgotten.Frequency, "Hz")},
 		{"known-level", s.KnownLevel, quantity(&r.Forgotten.Level, "V")},
 		{"known-drive", s.KnownDrive, quantity(&r.Forgotten.Drive, "V")},
@@ -244,6 +249,16 @@ func place(box, seconds **float64) func(string) error {
 		}
 		return nil
 	}
+}
+
+// trials reads the number of trials of a Monte Carlo calculation.
+func trials(text string) (int, error) {
+	n, err := strconv.Atoi(text)
+	if err != nil || n < analysis.FewestTrials || n > analysis.MostTrials {
+		return 0, refused("%q is not a number of trials",
+			fmt.Sprintf("give a whole number from %d to %d, such as 10000", analysis.FewestTrials, analysis.MostTrials), text)
+	}
+	return n, nil
 }
 
 // corners reads four places on the photo, "x,y x,y x,y x,y". Whether they make a frame is the
