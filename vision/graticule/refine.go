@@ -125,12 +125,12 @@ func observe(near *closeUp, m *model, xs, ys []float64, sign float32) (obs []obs
 			}
 			return geom.Box{X: from + t, Y: line + off}
 		}
-		off, found, in := sightLine(near, m, at, sign)
+		place, found, in := sightLine(near, m, at, sign)
 		if in {
 			inside++
 		}
 		if found {
-			obs = append(obs, observation{piece{fam, k, c}, line, m.pixel(at(off, 0.5)), 1})
+			obs = append(obs, observation{piece{fam, k, c}, line, place, 1})
 		}
 	}
 	for k, x := range xs {
@@ -146,15 +146,15 @@ func observe(near *closeUp, m *model, xs, ys []float64, sign float32) (obs []obs
 	return obs, inside
 }
 
-// sightLine looks across one piece, whose places are at(offset, along), and gives the offset of the
-// ridge in boxes; in says whether the piece is on the photo.
-func sightLine(near *closeUp, m *model, at func(off, t float64) geom.Box, sign float32) (off float64, found, in bool) {
+// sightLine looks across one piece, whose places are at(offset, along), and gives where the
+// ridge crosses its middle; in says whether the piece is on the photo.
+func sightLine(near *closeUp, m *model, at func(off, t float64) geom.Box, sign float32) (place geom.Pixel, found, in bool) {
 	a, b := m.pixel(at(-0.5, 0.5)), m.pixel(at(0.5, 0.5))
 	px := math.Hypot(b.X-a.X, b.Y-a.Y) * near.scale // samples of a box, across the line
 	c, d := m.pixel(at(0, 0)), m.pixel(at(0, 1))
 	count := min(int((1-2*alongFrom)*math.Hypot(d.X-c.X, d.Y-c.Y)*near.scale), mostRows)
 	if px < leastBox || count < leastRows {
-		return 0, false, false
+		return place, false, false
 	}
 	const (
 		wide  = len(ridgeKernel) / 2
@@ -182,7 +182,7 @@ func sightLine(near *closeUp, m *model, at func(off, t float64) geom.Box, sign f
 		rows++
 	}
 	if 2*rows < count {
-		return 0, false, false
+		return place, false, false
 	}
 	power := make([]float64, rows)
 	all := 0.0
@@ -208,7 +208,7 @@ func sightLine(near *closeUp, m *model, at func(off, t float64) geom.Box, sign f
 		}
 	}
 	if best <= lo || best >= hi {
-		return 0, false, true
+		return place, false, true
 	}
 	inner := append([]float64(nil), mean[wide:n-wide]...)
 	mid := median(inner)
@@ -216,14 +216,18 @@ func sightLine(near *closeUp, m *model, at func(off, t float64) geom.Box, sign f
 		inner[i] = math.Abs(inner[i] - mid)
 	}
 	if mean[best]-mid < peakNoise*1.5*median(inner) {
-		return 0, false, true
+		return place, false, true
 	}
 	lo3, mid3, hi3 := mean[best-1], mean[best], mean[best+1]
 	part := 0.0
 	if den := lo3 - 2*mid3 + hi3; den < 0 {
 		part = 0.5 * (lo3 - hi3) / den
 	}
-	return (float64(best-half) + part) * step, true, true
+	// The rows are even in pixels, not in boxes: under perspective their middle is not the line.
+	reach := float64(half) * step
+	a, b = m.pixel(at(-reach, 0.5)), m.pixel(at(reach, 0.5))
+	f := (float64(best) + part) / float64(n-1)
+	return geom.Pixel{X: a.X + f*(b.X-a.X), Y: a.Y + f*(b.Y-a.Y)}, true, true
 }
 
 // ridgeKernel is the negative second difference of a Gaussian, in steps of the profile.
