@@ -14,6 +14,10 @@ import (
 	"gonum.org/v1/gonum/mat"
 )
 
+// stripes is what all upright lines have in common: a panel's red, green and blue stand side by side,
+// so that a tinted line is seen up to a tenth of the panel's pixel beside its place.
+const stripes = 0.001 // box
+
 // covariance of the parameters under the split of the residuals' variance described above.
 func covariance(m *model, obs []observation, res []float64) *mat.SymDense {
 	j := jacobian(m, obs)
@@ -38,6 +42,19 @@ func covariance(m *model, obs []observation, res []float64) *mat.SymDense {
 		return nil
 	}
 	meat := mat.NewSymDense(parameters, nil)
+	var all [parameters]float64 // of the upright lines, moved together
+	for i, o := range obs {
+		if o.fam == upright {
+			for a := range parameters {
+				all[a] += w[i] * j.At(i, a)
+			}
+		}
+	}
+	for a := range parameters {
+		for b := a; b < parameters; b++ {
+			meat.SetSym(a, b, all[a]*all[b]*stripes*stripes/(s*s*s*s))
+		}
+	}
 	for _, ix := range group {
 		var sum [parameters]float64
 		for _, i := range ix {
@@ -119,7 +136,7 @@ func variances(group [][]int, w, res []float64) (within, between float64) {
 		floor = 2e-4 // box: the steps of the sampling itself
 		// pulled is what the fit cannot see, for it moves whole lines: ticks inside a rim, another
 		// field beyond it, the dots of crossing lines (TestNodePullsHaveUnitSpread).
-		pulled = 0.002 // box
+		pulled = 0.0009 // box
 	)
 	within = max(ss/max(dof, 1), floor*floor)
 	left := max(lines-parameters, 3)
