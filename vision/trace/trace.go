@@ -126,10 +126,18 @@ func Extract(ph *photo.Photo, g *graticule.Graticule, o *Options) ([]*Trace, err
 	}
 	r := readRim(ph, g, across, up, subX, subY)
 	var traces []*Trace
+	dark := engraved(&ink)
 	for _, c := range found {
-		if t := c.measure(s, f, g, &ink); t != nil {
-			traces = append(traces, t)
+		t := c.measure(s, f, g, &ink)
+		if t == nil {
+			continue
 		}
+		if dark && c.tint.grey() > 0 {
+			if e, ok := parallax(g, ph.W, ph.H, t.places()); ok {
+				t.Effects = append(t.Effects, e)
+			}
+		}
+		traces = append(traces, t)
 	}
 	widenNearOthers(traces)
 	r.markGround(traces)
@@ -262,31 +270,33 @@ func (c *candidate) measure(s *sheet, f *field, g *graticule.Graticule, ink *[3]
 	plane, under := light(s, ink, c.tint), along(s, ink, c.tint)
 	m := centre(s, f, c.path, plane, under, c.noise, g.Frame.Bottom())
 	t := &Trace{Frame: g.Frame, Y: m.y, Sigma: m.sigma, Thick: m.thick, X: make([]float64, s.nx)}
-	var places []geom.Box
 	seen := 0
-	start := math.NaN()
 	for i := range t.X {
 		t.X[i] = s.x(i)
-		y := t.Y[i]
-		if !math.IsNaN(y) {
+		if !math.IsNaN(t.Y[i]) {
 			seen++
-			if math.IsNaN(start) {
-				start = y
-			}
-		} else {
-			y = 0
 		}
-		places = append(places, geom.Box{X: t.X[i], Y: y})
 	}
 	t.Coverage = float64(seen) / float64(s.nx)
 	if t.Coverage < leastCoverage {
 		return nil
 	}
 	t.Colour = photographed(s, f, t)
-	for _, v := range g.Moves(places) {
+	for _, v := range g.Moves(t.places()) {
 		t.Effects = append(t.Effects, Effect{Name: "graticule fit", DX: v.DX, DY: v.DY})
 	}
 	t.Effects = append(t.Effects, m.steps(s)...)
 	t.Doubts = c.doubts(s, g, t, m)
 	return t
+}
+
+// places are those of the samples; a hidden one is put on the centre line.
+func (t *Trace) places() []geom.Box {
+	out := make([]geom.Box, len(t.X))
+	for i, x := range t.X {
+		if out[i].X = x; !math.IsNaN(t.Y[i]) {
+			out[i].Y = t.Y[i]
+		}
+	}
+	return out
 }

@@ -1,0 +1,66 @@
+package trace_test
+
+import (
+	"math"
+	"slices"
+	"testing"
+
+	"quadrille/vision/synth"
+	"quadrille/vision/trace"
+)
+
+// A glow 0.15 box behind an engraved graticule is seen drawn together; the effect says by how much, at the most, and
+// where to. A panel draws graticule and trace on the same pixels and has no such effect.
+func TestParallaxOfATubeIsInTheEffects(t *testing.T) {
+	seed := uint64(1)
+	for ; ; seed++ {
+		if s := synth.Random(seed); s.Display.Kind == synth.Tube && !s.Display.Lit && len(s.Signals) == 1 && s.Signals[0].Form == synth.Decay {
+			break
+		}
+	}
+	scene := synth.Random(seed).WithMegapixels(3)
+	scene.Display.Sag, scene.Display.Depth = 0, 0
+	scene.Signals = []synth.Signal{{Form: synth.Level, VStart: 3, Codes: -1}}
+	read := func(s synth.Scene) *trace.Trace {
+		ph, g, _ := shoot(t, s)
+		traces, err := trace.Extract(ph, g, nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return traces[0]
+	}
+	named := func(tr *trace.Trace) *trace.Effect {
+		k := slices.IndexFunc(tr.Effects, func(e trace.Effect) bool { return e.Name == "parallax of the tube" })
+		if k < 0 {
+			return nil
+		}
+		return &tr.Effects[k]
+	}
+	flat := read(scene)
+	scene.Display.Depth = 0.15
+	deep := read(scene)
+	e := named(deep)
+	if e == nil || named(flat) == nil {
+		t.Fatalf("no effect of parallax on a tube with an engraved graticule, seed %d", seed)
+	}
+	// At the limit of the depth, √3 standard deviations, a level moves by √3 times the effect.
+	var off, told []float64
+	for i := range deep.Y {
+		if d := deep.Y[i] - flat.Y[i]; !math.IsNaN(d) {
+			off, told = append(off, d), append(told, math.Sqrt(3)*e.DY[i])
+		}
+	}
+	if moved, says := quantile(off, 0.5), quantile(told, 0.5); math.Abs(moved-says) > 0.2*math.Abs(says) || math.Abs(says) < 0.02 {
+		t.Errorf("the trace moved by %.4f box, and the effect says %.4f", moved, says)
+	}
+	if left, right := e.DX[0], e.DX[len(e.DX)-1]; !(left > 0 && right < 0) {
+		t.Errorf("the rims move by %.4f and %.4f box: not together", left, right)
+	}
+	for _, kind := range []synth.Kind{synth.Colour, synth.Pale, synth.Blue} {
+		panel := scene
+		panel.Display.Kind = kind
+		if named(read(panel)) != nil {
+			t.Errorf("%v: an effect of parallax on a panel", kind)
+		}
+	}
+}
