@@ -42,6 +42,7 @@ type Findings struct {
 	SignalFrom  string // in words: given, or why it was taken for that
 	Results     []Result
 	Comparisons []Comparison
+	WhatIfs     []WhatIf  // what the usual mistakes would do to a decay
 	Fits        []Fit     // curves drawn through the record, one a cycle
 	Lines       []LogLine // straight lines through ln|V - V∞|, one a cycle of a decay
 	Doubts      []string
@@ -102,7 +103,9 @@ type Comparison struct {
 	Results []int // indices into the list of results compared
 	Zeta    float64
 	Agree   bool
-	Says    string // one sentence for the reader
+	Short   string   // for a line of a terminal
+	Says    string   // one sentence or two for the reader
+	Causes  []string // of a disagreement, the one that could explain most of it first; each with how much
 }
 
 // A NotFoundError says that the record does not hold what was asked for, and what to do.

@@ -82,18 +82,45 @@ func (d *decay) comparePair(all []Result, i, j int) Comparison {
 	difference := b.Value.X - a.Value.X
 	c := Comparison{Title: fmt.Sprintf("τ: %s and %s", methodName(a.Method), methodName(b.Method)), Results: []int{i, j}, Zeta: difference / u}
 	c.Agree = math.Abs(c.Zeta) <= agreeing
-	k := coverageFactor(math.Min(a.DOF, b.DOF))
-	c.Says = fmt.Sprintf("%s from %s and %s from %s", unit.Value.String(a.Value), methodName(a.Method), unit.Value.String(b.Value), methodName(b.Method))
-	apart := fmt.Sprintf("the difference is %s, with what they share taken off (zeta = %.1f)", unit.Value{X: difference, U: u, Unit: "s"}.PlusMinus(k*u), c.Zeta)
-	if c.Agree {
-		c.Says += " agree within their uncertainties: " + apart + "."
-		if wide := math.Max(a.Value.U/a.Value.X, b.Value.U/b.Value.X); wide > looseTolerance {
-			c.Says += fmt.Sprintf(" That says little, as one of them is known to %s only.", percent(wide))
-		}
-	} else {
-		c.Says += " do not agree: " + apart + ". " + usualCauses(a.Method, b.Method, difference)
+	by := apart(difference, u, "s")
+	c.Short = fmt.Sprintf("%s and %s: %s", methodName(a.Method), methodName(b.Method), by)
+	c.Says = fmt.Sprintf("%s from %s and %s from %s", a.Value, methodName(a.Method), b.Value, methodName(b.Method))
+	if !c.Agree {
+		c.Says += " do not agree: they are " + by + ", with what they share taken off."
+		c.Causes = d.causes(a, b)
+		return c
+	}
+	c.Says += " agree within their uncertainties: they are " + by + ", with what they share taken off."
+	if wide := math.Max(a.Value.U/a.Value.X, b.Value.U/b.Value.X); wide > looseTolerance {
+		c.Says += fmt.Sprintf(" That says little, as one of them is known to %s only.", percent(wide))
+	} else if a.Method == "curve" && b.Method == "rc" {
+		c.Says += fmt.Sprintf(" They share nothing, so their weighted mean %s is better than either.", weightedMeanOf(a.Value, b.Value))
 	}
 	return c
+}
+
+// apart tells a difference with its standard uncertainty, and how many of those it is.
+func apart(difference, u float64, in string) string {
+	return fmt.Sprintf("%s apart, |zeta| = %.1f", unit.Value{X: math.Abs(difference), U: u, Unit: in}, math.Abs(difference/u))
+}
+
+// causes of a gap from a to b. The other ways have the curve's causes to differ from R·C, which are told once.
+func (d *decay) causes(a, b Result) []string {
+	gap := b.Value.X - a.Value.X
+	if b.Method == "rc" {
+		if a.Method != "curve" {
+			return nil
+		}
+		return explain(gap, d.partCauses(b.Value.X, a.Value.X))
+	}
+	return explain(gap, d.readingCauses(a.Method, b.Method))
+}
+
+// weightedMeanOf gives the mean of two independent values with weights 1/u² (NIST StRD and handbooks alike; it is the
+// best linear one), with its u.
+func weightedMeanOf(a, b unit.Value) unit.Value {
+	wa, wb := 1/(a.U*a.U), 1/(b.U*b.U)
+	return unit.Value{X: (wa*a.X + wb*b.X) / (wa + wb), U: 1 / math.Sqrt(wa+wb), Unit: a.Unit}
 }
 
 // compareAll tests all results of τ for one common value.
@@ -109,10 +136,12 @@ func (d *decay) compareAll(all []Result, taus []int) Comparison {
 	if !ok {
 		c.Zeta = math.NaN()
 		c.Says = "The ways to τ share so much that they cannot be tested together; see the pairs."
+		c.Short = c.Says
 		return c
 	}
 	p := distuv.ChiSquared{K: float64(n)}.Survival(chi2)
 	c.Zeta, c.Agree = equivalentZeta(p), p >= chanceLimit
+	c.Short = fmt.Sprintf("all %d ways together: χ² = %.1f for %d degrees of freedom", n+1, chi2, n)
 	c.Says = fmt.Sprintf("The %d ways to τ agree together: χ² = %.1f for %d degrees of freedom.", n+1, chi2, n)
 	if !c.Agree {
 		c.Says = fmt.Sprintf("The %d ways to τ do not have one common value: χ² = %.1f for %d degrees of freedom; the pairs show which one stands apart.", n+1, chi2, n)
@@ -130,10 +159,12 @@ func (d *decay) compareDecays(all []Result) Comparison {
 	}
 	n := len(c.Results)
 	test := fmt.Sprintf("χ² = %.1f for %d degrees of freedom", d.alike.chi2, n-1)
+	c.Short = fmt.Sprintf("the %d decays of this record: %s", n, test)
 	if c.Agree {
 		c.Says = fmt.Sprintf("The %d decays have the same τ within their noise (%s), so their average stands for all.", n, test)
 	} else {
-		c.Says = fmt.Sprintf("The %d decays differ in τ by more than their noise (%s, Birge ratio %.1f); the average was given a wider uncertainty. Look for a different resistance in charging and discharging, a drive that has not settled, or a badly read stretch.", n, test, d.birge)
+		c.Says = fmt.Sprintf("The %d decays differ in τ by more than their noise (%s, Birge ratio %.1f); the average was given a wider uncertainty.", n, test, d.birge)
+		c.Causes = []string{"a resistance that differs between charging and discharging", "a drive that is not steady from cycle to cycle", "a stretch of the trace that was read badly"}
 	}
 	return c
 }
@@ -153,20 +184,6 @@ func methodName(method string) string {
 		return "half-lives"
 	}
 	return "R·C"
-}
-
-// usualCauses of a disagreement between two methods, b being larger than a by the difference.
-func usualCauses(a, b string, difference float64) string {
-	if b == "rc" {
-		if difference > 0 {
-			return "R·C is the larger: usual causes are a load in parallel that was left out (an input of 1 MΩ, a leaking capacitor), a capacitor below its marking, or a decay that had not settled."
-		}
-		return "R·C is the smaller: usual causes are a resistance in series that was left out (a generator's 50 Ω), a capacitor above its marking, or a ground line set too low."
-	}
-	if a == "log_line" || b == "log_line" {
-		return "Both used the same points, so one exponential does not describe them: usual causes are V∞ misplaced, which bends ln V at the tail, a decay that had not settled, or a leaking capacitor."
-	}
-	return "Usual causes are a knee or V∞ misplaced, or a trace that is not one exponential."
 }
 
 // percent prints a share.

@@ -19,7 +19,6 @@ import (
 	"gonum.org/v1/gonum/stat/distuv"
 
 	"quadrille/calibrate"
-	"quadrille/calibrate/unit"
 )
 
 // A crossing is one passage of the level.
@@ -328,11 +327,11 @@ func scatterTerm(u, dof float64, in string) Term {
 // (JCGM 100:2008, 5.2.2).
 func (c *counted) compare(f *Findings, z *noise, influence []float64, moves [][]float64, at int) {
 	a, b := f.Results[0], f.Results[at]
-	apart := make([]float64, len(influence))
+	between := make([]float64, len(influence))
 	for i, x := range influence {
-		apart[i] = c.influence[i] - x
+		between[i] = c.influence[i] - x
 	}
-	u := math.Hypot(math.Hypot(math.Sqrt(math.Max(z.variance(apart), modulated(apart, f.Fits[0].Off))), c.place), c.more)
+	u := math.Hypot(math.Hypot(math.Sqrt(math.Max(z.variance(between), modulated(between, f.Fits[0].Off))), c.place), c.more)
 	for i := range moves {
 		u = math.Hypot(u, c.moves[i][0]-moves[i][0])
 	}
@@ -343,13 +342,12 @@ func (c *counted) compare(f *Findings, z *noise, influence []float64, moves [][]
 	}
 	r := Comparison{Title: "period: fitted curve and counted crossings", Results: []int{0, at}, Zeta: d / u}
 	r.Agree = math.Abs(r.Zeta) <= agreeing
-	off := fmt.Sprintf("the difference is %s, with what they share taken off (zeta = %.1f)",
-		unit.Value{X: d, U: u, Unit: "s"}.PlusMinus(coverageFactor(math.Min(a.DOF, b.DOF))*u), r.Zeta)
-	if r.Agree {
-		r.Says = "The fitted curve and the counted crossings agree on the period: " + off + "."
-	} else {
-		r.Says = "The fitted curve and the counted crossings do not agree on the period: " + off +
-			". Usual causes are a trace that is not a sine, or a stretch of it that was read wrong."
+	by := apart(d, u, "s")
+	r.Short = "the fitted curve and counted crossings: " + by
+	r.Says = "The fitted curve and the counted crossings agree on the period: they are " + by + ", with what they share taken off."
+	if !r.Agree {
+		r.Says = "The fitted curve and the counted crossings do not agree on the period: they are " + by + ", with what they share taken off."
+		r.Causes = []string{"a trace that is not a sine", "a stretch of the trace that was read badly"}
 	}
 	f.Comparisons = append(f.Comparisons, r)
 }

@@ -78,6 +78,7 @@ func FitDecay(rec *calibrate.Record, s *Settings) (*Findings, error) {
 	}
 	f.again = d.replay(f.Results)
 	d.compare(f)
+	f.WhatIfs = d.whatIfs()
 	d.draw(f)
 	notes, doubts := d.physics()
 	f.Notes, f.Doubts = append(d.notes, notes...), append(d.doubts, doubts...)

@@ -6,6 +6,7 @@ package analysis
 import (
 	"math"
 	"math/rand/v2"
+	"testing"
 
 	"quadrille/calibrate"
 	"quadrille/calibrate/unit"
@@ -94,3 +95,19 @@ func find(f *Findings, quantity, method string) Result {
 }
 
 func unitValue(x, u float64, in string) unit.Value { return unit.Value{X: x, U: u, Unit: in} }
+
+// newFitted is the decay of rec as FitDecay has it when its results are made.
+func newFitted(t *testing.T, rec *calibrate.Record, s *Settings) *decay {
+	t.Helper()
+	d, err := newDecay(rec, s)
+	if err != nil {
+		t.Fatal(err)
+	}
+	d.pieces = d.findPieces()
+	if err := d.keepTelling(); err != nil {
+		t.Fatal(err)
+	}
+	d.plan()
+	d.results()
+	return d
+}

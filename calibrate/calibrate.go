@@ -57,10 +57,11 @@ type Record struct {
 	Effects []Effect
 	// Ground tells, in words for the reader, what the ground line was taken from; GroundBox is its
 	// place in boxes from the centre.
-	Ground    string
-	GroundBox float64
-	Doubts    []string
-	Notes     []string // what is worth knowing but puts no number in question, such as the columns of a table that were used
+	Ground      string
+	GroundBox   float64
+	VoltsPerBox float64 // with the probe; 0 for a table
+	Doubts      []string
+	Notes       []string // what is worth knowing but puts no number in question, such as the columns of a table that were used
 }
 
 // An Effect is one cause that moves all samples together: by DT seconds and DV volts at one standard
@@ -95,7 +96,7 @@ func (s Setup) Apply(tr *trace.Trace) (*Record, error) {
 	volts, seconds := s.VoltsPerBox.X*s.probe(), s.TimePerBox.X
 	rec := &Record{
 		T: make([]float64, n), V: make([]float64, n), Sigma: make([]float64, n),
-		Ground: g.words, GroundBox: g.box, Doubts: append(g.doubts, probeDoubts(s.probe())...),
+		Ground: g.words, GroundBox: g.box, VoltsPerBox: volts, Doubts: append(g.doubts, probeDoubts(s.probe())...),
 	}
 	for i := range n {
 		rec.T[i] = (tr.X[i] - tr.Frame.Left()) * seconds

@@ -88,6 +88,15 @@ func PDF(d *wire.Document, p *Pictures) ([]byte, error) {
 				colour = alarmColour
 			}
 			s.beside(colour, "", c.Says)
+			for k, cause := range c.Causes {
+				s.words(smallSize, "", inkColour, fmt.Sprintf("      %d. %s", k+1, cause))
+			}
+		}
+	}
+	if len(v.WhatIfs) > 0 {
+		s.head("What if…", 16)
+		for _, w := range v.WhatIfs {
+			s.words(bodySize, "", inkColour, "If "+w.If+", "+w.Then+".")
 		}
 	}
 	if len(v.Notes) > 0 {

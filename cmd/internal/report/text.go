@@ -50,12 +50,18 @@ func Text(d *wire.Document, width int) string {
 	}
 	if len(d.Comparisons) > 0 {
 		t.line("")
+		for _, l := range wrap("Do they agree? = yes, ≠ no; what both share is taken off", t.width) {
+			t.line(l)
+		}
 		for _, c := range d.Comparisons {
 			mark := "="
 			if !c.Agree {
 				mark = "≠"
 			}
-			t.item(mark, c.Says)
+			t.item(mark, c.Short)
+			for _, cause := range c.Causes {
+				t.item(" ", "- "+cause)
+			}
 		}
 	}
 	for _, part := range []struct {

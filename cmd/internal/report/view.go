@@ -22,6 +22,7 @@ type view struct {
 	Figures                                   []figure
 	Readings, Results, Budgets                []row
 	Agreement                                 []wire.Comparison
+	WhatIfs                                   []wire.WhatIf
 	Effects, Stages, Cautions                 []string
 }
 
@@ -49,6 +50,7 @@ func viewOf(d *wire.Document) view {
 		Settings:  settings(d),
 		Signal:    signal(d),
 		Agreement: d.Comparisons,
+		WhatIfs:   d.WhatIfs,
 		Cautions:  cautions,
 		Figures:   figures(d),
 	}

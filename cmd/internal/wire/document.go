@@ -34,6 +34,7 @@ type Document struct {
 	SignalFrom  Text         `json:"signal_from"`
 	Results     []Result     `json:"results"`
 	Comparisons []Comparison `json:"comparisons"`
+	WhatIfs     []WhatIf     `json:"what_ifs"` // what the usual mistakes would do to a decay
 	Fits        []Fit        `json:"fits"`
 	LogLines    []LogLine    `json:"log_lines"`
 	Doubts      []string     `json:"doubts"`
@@ -167,7 +168,16 @@ type Comparison struct {
 	Results []int  `json:"results"`
 	Zeta    Number `json:"zeta"` // difference over its standard uncertainty
 	Agree   bool   `json:"agree"`
+	Short   string `json:"short"` // the same for a line of a terminal
 	Says    string `json:"says"`
+	// Causes of a disagreement, the one that could explain most of it first; each says how much.
+	Causes []string `json:"causes"`
+}
+
+// A WhatIf is a mistake and what it would do, each a part of one sentence.
+type WhatIf struct {
+	If   string `json:"if"`
+	Then string `json:"then"`
 }
 
 // A Fit is a curve through part of the chosen trace.

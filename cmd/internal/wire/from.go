@@ -28,6 +28,7 @@ func From(r *reading.Reading) *Document {
 		Traces:      []Trace{},
 		Results:     []Result{},
 		Comparisons: []Comparison{},
+		WhatIfs:     []WhatIf{},
 		Fits:        []Fit{},
 		LogLines:    []LogLine{},
 		Doubts:      texts(r.Doubts),
@@ -196,7 +197,10 @@ func addFindings(d *Document, f *analysis.Findings, name string) {
 		d.Results = append(d.Results, out)
 	}
 	for _, c := range f.Comparisons {
-		d.Comparisons = append(d.Comparisons, Comparison{c.Title, append([]int{}, c.Results...), Number(c.Zeta), c.Agree, c.Says})
+		d.Comparisons = append(d.Comparisons, Comparison{c.Title, append([]int{}, c.Results...), Number(c.Zeta), c.Agree, c.Short, c.Says, texts(c.Causes)})
+	}
+	for _, w := range f.WhatIfs {
+		d.WhatIfs = append(d.WhatIfs, WhatIf{w.If, w.Then})
 	}
 	for _, t := range f.Fits {
 		d.Fits = append(d.Fits, Fit{t.Label, t.Formula, t.T, t.V, t.AtT, t.Off, Number(t.EffectiveN), Number(t.Correlation)})

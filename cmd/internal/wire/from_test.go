@@ -87,7 +87,8 @@ func handMade() *reading.Reading {
 		{Source: "time base", Value: 1, Unit: "1", Distribution: "rectangular", Standard: 57.7e-6, Sensitivity: 10.34, U: 0.0006, DOF: inf, Shared: true},
 	}
 	results := []analysis.Result{
-		{Quantity: "tau", Method: "curve", Value: unit.Value{X: 10.34, U: 0.049, Unit: "s"}, K: 2.01, Expanded: 0.0985, DOF: 59, Budget: tauBudget},
+		{Quantity: "tau", Method: "curve", Value: unit.Value{X: 10.34, U: 0.049, Unit: "s"}, K: 2.01, Expanded: 0.0985, DOF: 59, Budget: tauBudget,
+			Trials: &analysis.Trials{N: 10000, Seed: 1, Mean: 10.341, U: 0.0496, Low: 10.245, High: 10.439}},
 		{Quantity: "tau", Method: "log_line", Value: unit.Value{X: 10.41, U: 0.11, Unit: "s"}, K: 2.05, Expanded: 0.226, DOF: 28,
 			Budget: []analysis.Term{{Source: "noise of the points", Value: math.NaN(), Unit: "1", Distribution: "t", Standard: 0.05, Sensitivity: 2.2, U: 0.11, DOF: 28}}},
 		{Quantity: "tau", Method: "half_life", Value: unit.Value{X: 10.28, U: 0.16, Unit: "s"}, K: 1.96, Expanded: 0.314, DOF: inf,
@@ -117,9 +118,13 @@ func handMade() *reading.Reading {
 			Signal: "decay", SignalFrom: "it falls from a steady level and settles",
 			Results: results,
 			Comparisons: []analysis.Comparison{
-				{Title: "τ: curve and R × C", Results: []int{0, 3}, Zeta: 0.04, Agree: true, Says: "τ from the curve and from R × C agree within their uncertainties (zeta = 0.04)."},
-				{Title: "τ: curve and straight line", Results: []int{0, 1}, Zeta: -0.58, Agree: true, Says: "τ from the curve and from the straight line agree within their uncertainties (zeta = −0.58)."},
+				{Title: "τ: curve and R × C", Results: []int{0, 3}, Zeta: 0.04, Agree: true, Short: "the curve and R·C: 0.0(12) s apart, |zeta| = 0.04", Says: "τ from the curve and from R × C agree within their uncertainties (zeta = 0.04)."},
+				{Title: "τ: curve and straight line", Results: []int{0, 1}, Zeta: -2.58, Short: "the curve and the straight line: 0.07(3) s apart, |zeta| = 2.6",
+					Says:   "10.34(5) s from the curve and 10.41(11) s from the straight line do not agree (|zeta| = 2.6).",
+					Causes: []string{"V∞ misplaced by 0.05 box (75 mV): all of the gap", "a knee misplaced by one point (100 ms): 34 % of the gap"}},
 			},
+			WhatIfs: []analysis.WhatIf{{If: "C were a part marked ±20 %", Then: "R·C could be anything from 8.23 s to 12.3 s"},
+				{If: "the ground line were off by 0.1 box (150 mV)", Then: "all voltages from ground would move by 150 mV; τ would not, because V∞ is fitted and not taken for ground"}},
 			Fits: []analysis.Fit{fit}, Lines: []analysis.LogLine{line},
 			Doubts: []string{"the record ends 4.5 time constants after the knee: 1 % of the drop is still to come"},
 		},

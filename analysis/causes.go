@@ -1,0 +1,175 @@
+package analysis
+
+// What may stand behind a disagreement, and what the usual mistakes would do to this τ. Each cause is counted as
+// large as it usually is (a ground line off by a tenth of a box, an input of 1 MΩ, a part of ±20 %; common practice,
+// no source), and how much of the gap it could explain follows from this decay and this circuit.
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+
+	"quadrille/calibrate/unit"
+)
+
+const (
+	// usualSource is the source resistance of a generator, Ω; usualPart and usualResistor are the tolerances of an
+	// electrolytic capacitor and of a resistor as marked (common practice, no source).
+	usualSource, usualPart, usualResistor = 50.0, 0.20, 0.05
+	// groundOff and levelOff, in boxes, are how far a ground line and a level are easily misplaced: half a minor tick, and a
+	// quarter of one for a level that a trace lies along.
+	groundOff, levelOff = 0.1, 0.05
+	// heightOff stands for levelOff where no box is known, as a share of the height.
+	heightOff = 0.01
+	// minorCause is the share of a gap below which a cause is not worth a word.
+	minorCause = 0.05
+	// nearlyAll is the share from which on a cause counts as one that could explain all.
+	nearlyAll = 0.9
+)
+
+// A cause of a disagreement, and the gap in s that it could make at most; of either sign if either is set. A fitted one
+// was given the size that makes the gap, which is no merit of its.
+type cause struct {
+	says           string
+	gap            float64
+	either, fitted bool
+}
+
+// explain orders the causes that go the way of the gap by the share of it that each could explain. Among those that could
+// explain all, the one whose usual size is nearest to the gap comes first.
+func explain(gap float64, causes []cause) (says []string) {
+	share := func(c cause) float64 {
+		if c.either {
+			return math.Abs(c.gap / gap)
+		}
+		return c.gap / gap
+	}
+	causes = slices.DeleteFunc(causes, func(c cause) bool { return !(share(c) > minorCause) })
+	slices.SortStableFunc(causes, func(a, b cause) int {
+		beyond := func(c cause) float64 {
+			if c.fitted {
+				return math.Inf(1)
+			}
+			return math.Max(share(c), 1/share(c))
+		}
+		return cmp.Or(cmp.Compare(math.Min(share(b), nearlyAll), math.Min(share(a), nearlyAll)), cmp.Compare(beyond(a), beyond(b)))
+	})
+	for _, c := range causes {
+		much := "all of the gap"
+		if s := share(c); s < 0.995 {
+			much = fmt.Sprintf("%.0f %% of the gap", 100*s)
+		}
+		says = append(says, c.says+": "+much)
+	}
+	return says
+}
+
+// partCauses are those of a gap R·C - τ.
+func (d *decay) partCauses(rc, tau float64) []cause {
+	s := d.settings
+	gap, loop := rc-tau, s.Resistance.X+s.SourceResistance.X
+	var list []cause
+	add := func(either bool, gap float64, says string) {
+		list = append(list, cause{says: says, gap: gap, either: either})
+	}
+	if s.InputResistance.X == 0 {
+		add(false, rc*loop/(loop+usualInput), "an input of 1 MΩ in parallel that was left out")
+	}
+	if s.SourceResistance.X == 0 {
+		add(false, -rc*usualSource/loop, "a generator's 50 Ω in series that was left out")
+	}
+	if limit := math.Sqrt(3) * s.Capacitance.U / s.Capacitance.X; limit < usualPart {
+		add(true, usualPart*rc, "a capacitor of ±20 %, if C was read off its marking")
+	}
+	if limit := math.Sqrt(3) * s.Resistance.U / s.Resistance.X; limit < usualResistor {
+		add(true, usualResistor*rc, "a resistor of ±5 %, if R was read off its marking")
+	}
+	if d.settings.Settles != SettlesFree {
+		move, words := d.levelMove(groundOff)
+		add(true, tau*move, "the level that it settles at misplaced by "+words)
+	}
+	if leak := 1 / (s.Capacitance.X/tau - s.Capacitance.X/rc); gap > 0 && leak > loop {
+		list = append(list, cause{says: "a leak of " + unit.Engineering(leak, 2, "Ω") + " in parallel with the capacitor", gap: gap, fitted: true})
+	}
+	if series := -gap / s.Capacitance.X; gap < 0 && series < loop {
+		list = append(list, cause{says: "another " + unit.Engineering(series, 2, "Ω") + " in series", gap: gap, fitted: true})
+	}
+	return list
+}
+
+// readingCauses are those of a gap between two methods that read the same points.
+func (d *decay) readingCauses(a, b string) []cause {
+	var list []cause
+	tau := d.out[0].number.x
+	if (a == "log_line") != (b == "log_line") {
+		if move, words := d.lineMove(levelOff); move > 0 {
+			list = append(list, cause{says: "V∞ misplaced by " + words + ", which bends ln V at the tail", gap: tau * move, either: true})
+		}
+	}
+	if (a == "half_life") != (b == "half_life") {
+		most := 0.0
+		for _, p := range d.plans {
+			if len(p.half.windows) > 0 && p.half.from == nil {
+				most = math.Max(most, math.Abs(p.half.weights[0])/math.Ln2*medianStep(d.t))
+			}
+		}
+		list = append(list, cause{says: "a knee misplaced by one point (" + unit.Engineering(medianStep(d.t), 2, "s") + ")", gap: most, either: true})
+	}
+	if limit := d.bend.limit(); limit > 0 {
+		list = append(list, cause{says: "a decay that is not one exponential (its early and late parts differ so much)", gap: limit, either: true})
+	}
+	return list
+}
+
+// offset is a misplacement of so many boxes in V, with its words; of a share of the height for a table.
+func (d *decay) offset(boxes float64) (volts float64, words string) {
+	if box := d.rec.VoltsPerBox; box > 0 {
+		volts = boxes * box
+		return volts, fmt.Sprintf("%g box (%s)", boxes, unit.Engineering(volts, 2, "V"))
+	}
+	volts = boxes / levelOff * heightOff * height(d.v)
+	return volts, fmt.Sprintf("%g %% of the height (%s)", 100*boxes/levelOff*heightOff, unit.Engineering(volts, 2, "V"))
+}
+
+// levelMove is by what share τ of the curve grows when V∞ is held beyond the fitted one by so many boxes.
+func (d *decay) levelMove(boxes float64) (share float64, words string) {
+	volts, words := d.offset(boxes)
+	n := 0.0
+	for _, p := range d.pieces {
+		t, v, w := d.gather(p.use, d.t, d.v)
+		c := p.fit.c - volts*math.Copysign(1, p.fit.a)
+		if f, ok := fitExponential(t, v, w, p.fit.ref, &c, p.fit.tau); ok {
+			share, n = share+f.tau/p.fit.tau-1, n+1
+		}
+	}
+	return share / n, words
+}
+
+// lineMove is by what share τ of the log line moves when V∞ is misplaced by so many boxes.
+func (d *decay) lineMove(boxes float64) (share float64, words string) {
+	volts, words := d.offset(boxes)
+	n := 0.0
+	for i, p := range d.pieces {
+		use := d.plans[i].log
+		if use == nil {
+			continue
+		}
+		t, v, w := d.gather(use, d.t, d.v)
+		z, moved := make([]float64, 0, len(use)), make([]float64, 0, len(use))
+		for k := range use {
+			y := (v[k] - p.fit.c) / p.fit.a
+			y2 := (v[k] - p.fit.c + math.Copysign(volts, p.fit.a)) / p.fit.a
+			if !(y > 0 && y2 > 0) {
+				return 0, words
+			}
+			w[k] *= w[k] * (p.fit.at(t[k]) - p.fit.c) * (p.fit.at(t[k]) - p.fit.c)
+			z, moved = append(z, math.Log(y)), append(moved, math.Log(y2))
+		}
+		share, n = share+math.Abs(straightLine(t, z, w).slope/straightLine(t, moved, w).slope-1), n+1
+	}
+	if n == 0 {
+		return 0, words
+	}
+	return share / n, words
+}
