@@ -58,6 +58,7 @@ type Fit struct {
 	AtT, Off    []float64 // s, V: the samples used and how far each lies above the curve
 	EffectiveN  float64   // samples' worth of independent information, after their correlation
 	Correlation float64   // of neighbouring residuals, -1..1
+	at          func(t float64) float64
 }
 
 // A LogLine is the graph that the lab sheet asks for: ln(|V - VInf| / 1 V) against t and the weighted

@@ -32,6 +32,7 @@ func (d *decay) drawCurve(label string, p *piece, n *numbers) Fit {
 	c := Fit{
 		Label:       label,
 		Formula:     formula(n.curve, n.knee.x),
+		at:          n.curve.at,
 		EffectiveN:  math.Max(1, float64(len(p.use))/d.noise.inflation),
 		Correlation: d.noise.neighbours,
 	}

@@ -107,6 +107,12 @@ const (
 	// Whatever sigma says, a scatter of more than 4 % of the height is told, and with more than 10 % no shape is
 	// recognised: a trace is drawn more finely than that, and something else was read for it.
 	untidyShare, hopelessShare = 0.04, 0.10
+	// leastExplained is the share of a level's mean square that another kind must explain: the best of many frequencies
+	// explains a few hundredths of white noise (TestNoiseIsALevel).
+	leastExplained = 0.2
+	// flatBoxes is the height in boxes of a trace that is flat whatever shape it has: three steps of a converter of 8
+	// bits over 10 boxes, between which a level flickers (TestKindsAreRecognisedOnAScreenOfEightBits).
+	flatBoxes = 0.12
 	// closeScore is the lead in score below which a reader is told of the runner-up: odds of e³, 1 in 20.
 	closeScore = 6.0
 )
@@ -129,6 +135,10 @@ func recognise(p *points, s *Settings) (*Findings, error) {
 	if !p.unknown {
 		floor = math.Max(floor, 1)
 	}
+	flat := height < flatBoxes*p.rec.VoltsPerBox
+	if flat {
+		kinds = kinds[:1]
+	}
 	n := float64(len(p.t))
 	best := level
 	for _, c := range kinds {
@@ -145,16 +155,17 @@ func recognise(p *points, s *Settings) (*Findings, error) {
 			best = c
 		}
 	}
-	worth := n / rough(best.r)
+	worth := n / rough(best.r, floor)
 	for _, c := range kinds {
 		if c.square > 0 { // 0: a flat line, without scatter
 			c.score = worth*math.Log(c.square) + 2*c.numbers
 		}
 	}
+	kinds = slices.DeleteFunc(kinds, func(c *candidate) bool { return c != level && c.square > (1-leastExplained)*level.square })
 	slices.SortStableFunc(kinds, func(a, b *candidate) int { return cmp.Compare(a.score, b.score) })
 	best = kinds[0]
 
-	if best.kind == SignalLevel && best.square > acceptedSquare*floor && !p.unknown ||
+	if best.kind == SignalLevel && best.square > acceptedSquare*floor && !p.unknown && !flat ||
 		best.kind != SignalLevel && (best.rms > hopelessShare || best.rms > acceptedShare && best.square > acceptedSquare*math.Max(floor, 1)) {
 		return unrecognised(p, kinds), nil
 	}
@@ -193,9 +204,10 @@ func shares(kinds []*candidate) string {
 	return says
 }
 
-// rough is the correlation factor 1 + 2Σρ of residuals, up to the first ρ that is not positive.
-func rough(r []float64) float64 {
-	whole := dot(r, r)
+// rough is the correlation factor 1 + 2Σρ of residuals, up to the first ρ that is not positive. What they have below the
+// floor of their mean square proves nothing, and may be the same rounding all along a level: it counts as not correlated.
+func rough(r []float64, floor float64) float64 {
+	whole := math.Max(dot(r, r), floor*float64(len(r)))
 	if !(whole > 0) {
 		return 1
 	}
@@ -273,10 +285,23 @@ func decayCandidate(p *points, s *Settings) (*candidate, error) {
 	covered := make([]bool, len(p.t))
 	for _, fit := range f.Fits {
 		c.numbers += 3
+		first, last, squares := len(p.t), 0, 0.0
 		for k, t := range fit.AtT {
 			if i, ok := slices.BinarySearch(p.t, t); ok {
 				covered[i] = true
 				c.r[i] = p.w[i] * fit.Off[k]
+				first, last, squares = min(first, i), max(last, i), squares+c.r[i]*c.r[i]
+			}
+		}
+		// Beside a knee the fit left points out to be sure; those on its curve are the decay's all the same.
+		reach := onCurve * math.Max(1, math.Sqrt(squares/float64(len(fit.AtT))))
+		belongs := func(i int) bool {
+			return i >= 0 && i < len(p.t) && !covered[i] && math.Abs(p.w[i]*(p.v[i]-fit.at(p.t[i]))) <= reach
+		}
+		for _, way := range []int{-1, 1} {
+			for i := map[int]int{-1: first, 1: last}[way] + way; belongs(i); i += way {
+				covered[i] = true
+				c.r[i] = p.w[i] * (p.v[i] - fit.at(p.t[i]))
 			}
 		}
 	}
