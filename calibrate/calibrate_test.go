@@ -226,7 +226,7 @@ func TestGroundComesFromTheMark(t *testing.T) {
 func TestGroundWithoutAMarkIsDoubtfulAndWide(t *testing.T) {
 	s := bench()
 	s.Ground = calibrate.GroundAuto
-	for _, mark := range []float64{math.NaN(), math.Inf(1), 4.1} {
+	for _, mark := range []float64{math.NaN(), 4.1} {
 		tr := wave()
 		tr.GroundMark = mark
 		rec := apply(t, s, tr)
@@ -236,6 +236,63 @@ func TestGroundWithoutAMarkIsDoubtfulAndWide(t *testing.T) {
 		// Anywhere on 8 boxes of 2 V: limits ±8 V.
 		if u, want := -rec.Effects[2].DV[0], 8/math.Sqrt(3); math.Abs(u-want) > 1e-12 {
 			t.Errorf("mark %v: the ground line is good to %v V, want %v", mark, u, want)
+		}
+	}
+}
+
+// The flat stretch is told as what it is, a guess: with a doubt.
+func TestGroundFromWhereTheTraceRestsIsDoubted(t *testing.T) {
+	s := bench()
+	s.Ground = calibrate.GroundAuto
+	tr := wave()
+	tr.Rest = trace.Stretch{From: -5, To: -3.5, Y: -3.9, Sigma: 0.01}
+	rec := apply(t, s, tr)
+	if rec.GroundBox != -3.9 || len(rec.Doubts) != 1 || !strings.Contains(rec.Ground, "rests") || !strings.Contains(rec.Doubts[0], "only if") {
+		t.Errorf("ground %v from %q, doubts %q", rec.GroundBox, rec.Ground, rec.Doubts)
+	}
+	// A tenth of a box as a limit and the stretch's own 0.01 boxes, at 2 V a box.
+	if u, want := -rec.Effects[2].DV[0], 2*math.Sqrt(0.01/3+0.0001); math.Abs(u-want) > 1e-12 {
+		t.Errorf("the ground line is good to %v V, want %v", u, want)
+	}
+	tr.GroundMark = -3
+	if rec = apply(t, s, tr); rec.GroundBox != -3 || rec.Doubts != nil {
+		t.Errorf("with a mark: ground %v, doubts %q", rec.GroundBox, rec.Doubts)
+	}
+}
+
+// A mark that points off the screen never gives a ground line on it, and lets one off it be given.
+func TestGroundOffTheScreen(t *testing.T) {
+	s := bench()
+	for _, c := range []struct {
+		from     calibrate.GroundFrom
+		box      float64
+		mark     float64
+		refused  bool
+		doubt    string
+		wantUBox float64
+	}{
+		{calibrate.GroundAuto, 0, math.Inf(-1), false, "lies below it", 8 / math.Sqrt(3)},
+		{calibrate.GroundAuto, 0, math.Inf(1), false, "lies above it", 8 / math.Sqrt(3)},
+		{calibrate.GroundBottom, 0, math.Inf(-1), false, "lies below it", 0.1 / math.Sqrt(3)},
+		{calibrate.GroundGiven, -9.5, math.Inf(-1), false, "", 0.1 / math.Sqrt(3)},
+		{calibrate.GroundGiven, -9.5, math.Inf(1), true, "", 0},
+		{calibrate.GroundGiven, -9.5, math.NaN(), true, "", 0},
+		{calibrate.GroundGiven, -200, math.Inf(-1), true, "", 0},
+	} {
+		tr := wave()
+		s.Ground, s.GroundBox, tr.GroundMark = c.from, c.box, c.mark
+		rec, err := s.Apply(tr)
+		if (err != nil) != c.refused {
+			t.Errorf("%+v: error %v", c, err)
+		}
+		if err != nil {
+			continue
+		}
+		if all := strings.Join(rec.Doubts, " "); c.doubt == "" && all != "" || !strings.Contains(all, c.doubt) {
+			t.Errorf("%+v: doubts %q", c, all)
+		}
+		if u := -rec.Effects[2].DV[0] / 2; math.Abs(u-c.wantUBox) > 1e-12 {
+			t.Errorf("%+v: the ground line is good to %v boxes", c, u)
 		}
 	}
 }

@@ -23,10 +23,12 @@ import (
 type GroundFrom int
 
 const (
-	GroundAuto   GroundFrom = iota // the mark at the rim; without one the centre line, with a doubt
-	GroundBottom                   // the frame's lowest line
-	GroundCentre                   // the centre line
-	GroundGiven                    // Setup.GroundBox
+	// GroundAuto is the mark at the rim; without one, and with a doubt, where the trace rests at its lowest
+	// level, or else the centre line.
+	GroundAuto   GroundFrom = iota
+	GroundBottom            // the frame's lowest line
+	GroundCentre            // the centre line
+	GroundGiven             // Setup.GroundBox
 )
 
 const (
@@ -39,6 +41,9 @@ const (
 	// markSigma is the standard uncertainty in boxes of the mark's place on the photo: a display's
 	// pixel (see above).
 	markSigma = 0.03
+	// farthestGround is how far from the centre, in boxes, ground may be given where the mark says that it is off the
+	// screen: what instruments of the teaching class can shift a trace by is less (common practice, no source).
+	farthestGround = 100
 )
 
 const groundHint = "give bottom, centre, auto, or the boxes from the centre line to ground, up, such as -3.5"
@@ -77,28 +82,23 @@ func (s Setup) ground(tr *trace.Trace) (ground, error) {
 	case GroundCentre:
 		g.words = "the centre line, as given"
 	case GroundGiven:
-		if !onScreen(s.GroundBox, tr.Frame) {
+		if off := math.IsInf(tr.GroundMark, 0) && tr.GroundMark*s.GroundBox > 0 && math.Abs(s.GroundBox) <= farthestGround; !off && !onScreen(s.GroundBox, tr.Frame) {
 			return g, &SetupError{"ground",
 				fmt.Sprintf("the ground line at %g boxes from the centre is not on the screen, which reaches from %g to %g",
 					s.GroundBox, tr.Frame.Bottom(), -tr.Frame.Bottom()), groundHint}
 		}
 		g.box, g.words = s.GroundBox, "the given place, "+fromCentre(s.GroundBox)
 	case GroundAuto:
-		if onScreen(tr.GroundMark, tr.Frame) {
-			g.box, g.words = tr.GroundMark, "the mark at the rim, "+fromCentre(tr.GroundMark)
-			g.u = math.Hypot(g.u, markSigma)
-			break
-		}
-		// Nothing is known: anywhere on the screen.
-		g.words = "the centre line, for want of a mark"
-		g.u = -tr.Frame.Bottom() / math.Sqrt(3)
-		g.doubts = []string{"No ground mark was found at the rim, so volts are counted from the centre line: differences of" +
-			" voltage hold, voltages from ground do not. Say where ground is (bottom, centre, or boxes from the centre)."}
+		s.findGround(tr, &g)
 	default:
 		return g, &SetupError{"ground", fmt.Sprintf("there is no way %d to take the ground line", s.Ground), groundHint}
 	}
 	if s.GroundU != 0 {
 		g.u = s.GroundU
+	}
+	if math.IsInf(tr.GroundMark, 0) && s.Ground != GroundAuto && onScreen(g.box, tr.Frame) {
+		g.doubts = []string{"The ground line was given as " + fromCentre(g.box) + ", but the mark at the rim points off the screen: ground" +
+			" lies " + side(tr.GroundMark) + " it, and all voltages from ground are off."}
 	}
 	if onScreen(tr.GroundMark, tr.Frame) && math.Abs(tr.GroundMark-g.box) > markApart {
 		g.doubts = []string{fmt.Sprintf("The ground line was given as %s, but the mark at the rim stands %s. If the mark is the trace's"+
@@ -108,7 +108,41 @@ func (s Setup) ground(tr *trace.Trace) (ground, error) {
 	return g, nil
 }
 
-// onScreen is false for NaN.
+// findGround takes the ground line from the trace.
+func (s Setup) findGround(tr *trace.Trace, g *ground) {
+	const hold = ": differences of voltage hold, voltages from ground do not"
+	switch {
+	case onScreen(tr.GroundMark, tr.Frame):
+		g.box, g.words = tr.GroundMark, "the mark at the rim, "+fromCentre(tr.GroundMark)
+		g.u = math.Hypot(g.u, markSigma)
+	case math.IsInf(tr.GroundMark, 0):
+		g.box, g.words = math.Copysign(tr.Frame.Bottom(), tr.GroundMark), "the rim of the screen that the mark points at; it lies further off"
+		g.u = -2 * tr.Frame.Bottom() / math.Sqrt(3)
+		g.doubts = []string{"The mark at the rim points off the screen: ground lies " + side(tr.GroundMark) + " it, by how much is not to be seen, so" +
+			" volts are counted from the rim" + hold + ". If the instrument tells where its zero is, give that in boxes from the centre."}
+	case tr.Rest.Seen():
+		r := tr.Rest
+		g.box, g.words = r.Y, "where the trace rests at its lowest, "+fromCentre(r.Y)
+		g.u = math.Hypot(g.u, r.Sigma)
+		g.doubts = []string{fmt.Sprintf("No ground mark was found at the rim. Volts are counted from where the trace rests at its lowest, %.1f boxes long and"+
+			" %s, which is ground only if the signal is 0 V there. Say where ground is (bottom, centre, or boxes from the centre).", r.To-r.From, fromCentre(r.Y))}
+	default: // nothing is known: anywhere on the screen
+		g.words = "the centre line, for want of a mark"
+		g.u = -tr.Frame.Bottom() / math.Sqrt(3)
+		g.doubts = []string{"No ground mark was found at the rim, so volts are counted from the centre line" + hold +
+			". Say where ground is (bottom, centre, or boxes from the centre)."}
+	}
+}
+
+// side is on which side of the screen a mark of ±Inf says that ground lies.
+func side(mark float64) string {
+	if mark < 0 {
+		return "below"
+	}
+	return "above"
+}
+
+// onScreen is false for NaN and infinities.
 func onScreen(box float64, f geom.Frame) bool { return math.Abs(box) <= -f.Bottom() }
 
 func fromCentre(box float64) string {

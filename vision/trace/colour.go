@@ -200,7 +200,10 @@ func likeness(s *sheet, ink *[3][]float32, d tint) []float32 {
 }
 
 // alike scores a cell of m light along the tint and v in all.
-func (d tint) alike(m, v0, v1, v2 float32) float32 {
+func (d tint) alike(m, v0, v1, v2 float32) float32 { return d.alikeBut(foreign, m, v0, v1, v2) }
+
+// alikeBut is alike with another price of what is off the tint.
+func (d tint) alikeBut(foreign, m, v0, v1, v2 float32) float32 {
 	if m <= 0 {
 		return 0
 	}

@@ -1,7 +1,9 @@
 package trace
 
-// The mark at the left rim that shows where a trace has its zero: a small arrow or flag in the trace's
-// colour, just outside the frame, often with a number beside it.
+// The mark that shows where a trace has its zero: a small arrow or flag in the trace's colour at the left
+// rim, outside the frame or just inside it, often with a number beside it. It points at the ground
+// line, so the ground line is its middle, or, where the screen's lower end cuts it in half, its tip. A mark
+// in a corner that points down or up says something else: that the ground line lies off the screen.
 
 import (
 	"math"
@@ -13,23 +15,39 @@ import (
 )
 
 const (
-	// markReach is how far outside the frame the mark may begin, in boxes; its tip is within
-	// markTip of the frame.
-	markReach, markTip = 0.5, 0.25
+	// markReach is how far outside the frame the strip is read, in boxes: what crosses all of it is a
+	// cable. A mark's tip is within markTip of the frame, the mark no wider than markWide.
+	markReach, markTip, markWide = 0.8, 0.25, 0.62
+	// markInside is how far inside the frame a mark may reach, in boxes; it begins within markBegins of the rim.
+	markInside, markBegins = 0.5, 0.1
 	// markPast is how far past the lowest or highest line a mark may point, in boxes.
 	markPast = 0.08
-	// markLeast and markMost bound the height of a mark, in boxes.
-	markLeast, markMost = 0.06, 0.45
+	// markLeast and markMost bound the height of a mark, in boxes; markThin is the least width, which a stroke
+	// that runs on past the frame does not have.
+	markLeast, markMost, markThin = 0.06, 0.55, 0.05
 	// markContrast is the least difference in linear light between trace and rim for a mark to be
 	// seen, markShare the share of it that a cell of a mark has at least.
 	markContrast, markShare = 0.03, 0.4
 	// markAlone is how much heavier than any other blob the mark must be.
 	markAlone = 1.5
 	// markCells is how many rows of cells a mark has at least for its shape to be seen.
-	markCells = 6
-	// besideFrame columns touch the frame, and there a mark's tip is at most tipShare as high as the
-	// mark. A trace's own start spills over into them.
+	markCells = 5
+	// besideFrame columns touch the frame. A trace's own start spills over into them; a mark is told from
+	// a trace that runs on past the frame by being at most tipShare as high there as elsewhere.
 	besideFrame, tipShare = 2, 0.7
+	// numberApart is the greatest distance, in boxes, of a mark from its number.
+	numberApart = 0.1
+	// cornerReach is how far from the lowest or highest line, in boxes, a mark may end that points off the
+	// screen; it is like its mirror image, left for right, in shapeAlike of its area, and more so by shapeMore
+	// than upside down (TestMarkThatPointsOffTheScreen).
+	cornerReach, shapeAlike, shapeMore = 0.3, 0.55, 0.05
+	// tipRows is how near its cut end the tip of a mark cut in half is, as a share of what is left of its height.
+	tipRows = 0.2
+	// markForeign is as foreign, but less strict: a stroke may be overexposed and its mark not.
+	markForeign = 1.2
+	// Where a trace starts in its mark, columns count as the mark's from startRise times the usual stroke on, and the
+	// mark is at least startHeight times as high.
+	startRise, startHeight = 1.5, 2.5
 )
 
 // A rim is the strip left of the frame, as differences from its field.
@@ -68,8 +86,14 @@ func readRim(ph *photo.Photo, g *graticule.Graticule, across, up, subX, subY int
 	return r
 }
 
-// markGround fills in the traces' marks.
-func (r *rim) markGround(traces []*Trace) {
+// A start is where a trace meets the left rim, and the thickness of its stroke, in boxes.
+type start struct{ y, thick float64 }
+
+// near reports whether a blob of the given height about y may be the trace itself.
+func (a start) near(y, height float64) bool { return math.Abs(y-a.y) < height+a.thick }
+
+// markGround fills in the traces' marks; found are their candidates.
+func (r *rim) markGround(s *sheet, ink *[3][]float32, traces []*Trace, found []*candidate) {
 	var starts []start
 	for _, t := range traces {
 		for i, y := range t.Y {
@@ -79,72 +103,134 @@ func (r *rim) markGround(traces []*Trace) {
 			}
 		}
 	}
-	for _, t := range traces {
-		t.GroundMark = r.groundMark(t.Colour, t.Frame.Bottom(), starts)
+	for k, t := range traces {
+		mask := r.alike(fromSRGB(t.Colour), markForeign)
+		beside := slices.Clone(mask[len(mask)-1])
+		marks := r.marks(mask, t.Frame.Bottom(), starts)
+		if len(marks) == 0 {
+			marks = insideMarks(s, ink, found[k], t.Frame.Bottom(), func(y float64) bool {
+				j := int(r.s.row(y) + 0.5)
+				return j >= 0 && j < len(beside) && beside[j]
+			})
+		}
+		t.GroundMark = chooseMark(marks)
+		// White marks of several channels differ too little to tell whose is whose.
+		if math.Abs(found[k].tint.grey()) > math.Cos(neutral) && len(r.marks(r.alike(fromSRGB(t.Colour), 0), t.Frame.Bottom(), starts)) > 1 {
+			t.GroundMark = math.NaN()
+		}
 	}
-}
-
-// A start is where a trace meets the left rim, and the thickness of its stroke, in boxes.
-type start struct{ y, thick float64 }
-
-// groundMark gives the y in boxes of the mark in the trace's colour, NaN if there is none that stands
-// alone. low is the frame's lowest line.
-func (r *rim) groundMark(srgb [3]uint8, low float64, starts []start) float64 {
-	s := r.s
-	tip := s.nx - int(markTip*float64(s.across)+0.5)
-	mask := r.alike(fromSRGB(srgb), tip)
-	weight := make([]int, s.ny) // cells of the mark by row, but for those right beside the frame
-	for i := range len(mask) - besideFrame {
-		for j, on := range mask[i] {
-			if on {
-				weight[j]++
+	// Two traces of one ink have two marks, and a mark that only one was found of may be either's.
+	for k, t := range traces {
+		for m, o := range traces {
+			if m != k && found[m].tint == found[k].tint {
+				t.GroundMark = math.NaN()
+				o.GroundMark = math.NaN()
 			}
 		}
 	}
-	best, second, where := 0, 0, math.NaN()
-	for j := 0; j < s.ny; j++ {
-		if weight[j] == 0 {
-			continue
-		}
-		first, sum, moment := j, 0, 0
-		for j < s.ny && weight[j] > 0 {
-			sum += weight[j]
-			moment += weight[j] * j
-			j++
-		}
-		height := float64(j-first) * s.dy
-		y := s.y(float64(moment) / float64(sum))
-		if height < markLeast || height > markMost || math.Abs(y) > -low+markPast {
-			continue
-		}
-		most, last, wide := shape(mask, first, j)
-		if most < markCells || wide < markCells/2 {
-			continue
-		}
-		// A trace that runs on past the frame is as thick there as further out; a mark has its tip there.
-		if float64(last) > tipShare*float64(most) && slices.ContainsFunc(starts, func(a start) bool { return math.Abs(y-a.y) < height+a.thick }) {
-			continue
-		}
-		if sum > best {
-			best, second, where = sum, best, y
-		} else {
-			second = max(second, sum)
-		}
-	}
-	least := markLeast * markLeast / 2 * float64(s.across*s.up) // a triangle as small as a mark may be
-	if float64(best) < least || float64(best) < markAlone*float64(second) {
-		return math.NaN()
-	}
-	return where
 }
 
-// alike tells which cells of the columns from first on have the colour, given in linear light.
-func (r *rim) alike(colour [3]float32, first int) [][]bool {
+// A mark is where one points, in boxes, ±Inf if off the screen, and its size in cells.
+type mark struct {
+	y     float64
+	cells int
+}
+
+// chooseMark gives the place of the largest, NaN if there is none that stands alone.
+func chooseMark(marks []mark) float64 {
+	best, second := mark{y: math.NaN()}, 0
+	for _, m := range marks {
+		if m.cells > best.cells {
+			best, second = m, best.cells
+		} else {
+			second = max(second, m.cells)
+		}
+	}
+	if float64(best.cells) < markAlone*float64(second) {
+		return math.NaN()
+	}
+	return best.y
+}
+
+// marks lists what may be the mark of a trace, outside the frame, mask telling by column what has its colour.
+// low is the lowest line.
+func (r *rim) marks(mask [][]bool, low float64, starts []start) (out []mark) {
 	s := r.s
-	mask := make([][]bool, s.nx-first)
-	for i := first; i < s.nx; i++ {
+	for _, a := range starts {
+		for j := range mask[0] {
+			for i := len(mask) - besideFrame; i < len(mask) && a.near(s.y(float64(j)), a.thick/2); i++ {
+				mask[i][j] = false
+			}
+		}
+	}
+	tip := int((markReach-markTip)*float64(s.across) + 0.5)
+	for _, b := range grouped(blobsOf(mask), int(numberApart*float64(s.across)+0.5)) {
+		a := b.arrow(int(markThin*float64(s.across)+0.5), int(markLeast*float64(s.up)+0.5))
+		if b.i0 < besideFrame || a.i1 < tip || float64(b.i1-b.i0+1)*s.dx > markWide {
+			continue
+		}
+		if y, ok := s.pointsAt(a, low); ok {
+			height := float64(a.j1-a.j0+1) * s.dy
+			if a.endHeight() > tipShare && nearAny(starts, s.y(float64(a.j0+a.j1)/2), height) {
+				continue // a trace that runs on past the frame is as thick there as further out
+			}
+			out = append(out, mark{y, len(b.cells)})
+		}
+	}
+	return out
+}
+
+func nearAny(starts []start, y, height float64) bool {
+	for _, a := range starts {
+		if a.near(y, height) {
+			return true
+		}
+	}
+	return false
+}
+
+// pointsAt judges a mark's shape and gives where it points, in boxes; NaN if that is not clear.
+func (s *sheet) pointsAt(a *blob, low float64) (y float64, ok bool) {
+	wide, high := float64(a.i1-a.i0+1)*s.dx, float64(a.j1-a.j0+1)*s.dy
+	if wide < markThin || high < markLeast || high > markMost || a.j1-a.j0+1 < markCells ||
+		float64(len(a.cells))*s.dx*s.dy < markLeast*markLeast/2 { // a triangle as small as a mark may be
+		return 0, false
+	}
+	upright, sideways := a.mirrored()
+	bottom, top := s.y(float64(a.j0)-0.5), s.y(float64(a.j1)+0.5)
+	if y = s.y(a.middle()); math.Abs(y) > -low+markPast {
+		return 0, false
+	}
+	// Cut in half at the screen's end, a mark has its tip there.
+	rows := tipRows * float64(a.j1-a.j0)
+	if math.Abs(bottom-low) < markPast && a.tip()-float64(a.j0) < rows {
+		return low, true
+	}
+	if math.Abs(top+low) < markPast && float64(a.j1)-a.tip() < rows {
+		return -low, true
+	}
+	if min(bottom-low, -low-top) < cornerReach && upright <= sideways {
+		if !(sideways > shapeAlike && sideways > upright+shapeMore) {
+			return math.NaN(), true // it may point down or to the side
+		}
+		if bottom-low < -low-top {
+			return math.Inf(-1), true
+		}
+		return math.Inf(1), true
+	}
+	if upright < shapeAlike && a.cut(s, low) {
+		return 0, false
+	}
+	return min(max(y, low), -low), true
+}
+
+// alike tells, by column, which cells have the colour, given in linear light, foreign being the price of what is off it.
+func (r *rim) alike(colour [3]float32, foreign float32) [][]bool {
+	s := r.s
+	mask := make([][]bool, s.nx)
+	for i := range mask {
 		row := make([]bool, s.ny)
-		mask[i-first] = row
+		mask[i] = row
 		// A mark has the trace's colour on the rim's field, which may be another than the display's.
 		var d tint
 		amount := float32(0)
@@ -162,29 +248,47 @@ func (r *rim) alike(colour [3]float32, first int) [][]bool {
 		for j := range row {
 			k := i*s.ny + j
 			v0, v1, v2 := s.rgb[0][k], s.rgb[1][k], s.rgb[2][k]
-			row[j] = d.alike(d[0]*v0+d[1]*v1+d[2]*v2, v0, v1, v2) > markShare*amount
+			row[j] = d.alikeBut(foreign, d[0]*v0+d[1]*v1+d[2]*v2, v0, v1, v2) > markShare*amount
 		}
 	}
 	return mask
 }
 
-// shape gives the greatest height, in cells, of the blob in rows first to end of the mask, its height at the
-// frame, and how many columns it has.
-func shape(mask [][]bool, first, end int) (most, last, wide int) {
-	for i, row := range mask {
-		n := 0
-		for _, on := range row[first:end] {
-			if on {
-				n++
-			}
+// insideMarks lists what may be the mark of candidate c just inside the frame. Its own strokes are left out but for
+// those much higher than usual: a trace may start in its mark. What goes on outside, as outside tells of a height, is
+// none.
+func insideMarks(s *sheet, ink *[3][]float32, c *candidate, low float64, outside func(y float64) bool) (out []mark) {
+	n := min(int(markInside*float64(s.across)+0.5), s.nx)
+	usual := c.path.breadth(s) * 2 * math.Sqrt(2*math.Log(1/visible)) / s.dy // rows
+	mask := make([][]bool, n)
+	for i := range mask {
+		mask[i] = make([]bool, s.ny)
+		for j := range mask[i] {
+			k := i*s.ny + j
+			v0, v1, v2 := s.rgb[0][k]-ink[0][k], s.rgb[1][k]-ink[1][k], s.rgb[2][k]-ink[2][k]
+			mask[i][j] = c.tint.alike(c.tint[0]*v0+c.tint[1]*v1+c.tint[2]*v2, v0, v1, v2) > markShare*c.path.amount
 		}
-		most = max(most, n)
-		if n > 0 {
-			wide++
-		}
-		if i >= len(mask)-besideFrame {
-			last = max(last, n)
+		if r := c.path.runs[i]; c.path.seen(i) && float64(r.hi-r.lo+1) < startRise*usual {
+			about := int(usual/2 + 0.5)
+			clear(mask[i][max(r.lo-about, 0):min(r.hi+about+1, s.ny)])
 		}
 	}
-	return most, last, wide
+	for _, b := range blobsOf(mask) {
+		if float64(b.i0)*s.dx > markBegins || b.i1 == n-1 {
+			continue
+		}
+		if b.i0 == 0 && outside(s.y(b.middle())) {
+			continue
+		}
+		if upright, _ := b.mirrored(); upright < shapeAlike && !b.cut(s, low) {
+			continue // a piece of the trace
+		}
+		if b.meets(c.path) && (float64(b.j1-b.j0+1) < startHeight*usual || b.endHeight() > tipShare) {
+			continue // a thick piece of it
+		}
+		if y, ok := s.pointsAt(b, low); ok {
+			out = append(out, mark{y, len(b.cells)})
+		}
+	}
+	return out
 }

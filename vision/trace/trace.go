@@ -27,8 +27,9 @@ type Trace struct {
 	Effects  []Effect
 	Coverage float64 // 0..1, share of the frame's width where the trace was seen
 	// GroundMark is the y in boxes of the mark at the rim in the trace's colour that shows its
-	// zero; NaN if none was found.
+	// zero; NaN if none was found, -Inf or +Inf if one points off the screen, down or up.
 	GroundMark float64
+	Rest       Stretch // where the trace rests at its lowest level, at one end of the screen
 	Doubts     []string
 }
 
@@ -126,6 +127,7 @@ func Extract(ph *photo.Photo, g *graticule.Graticule, o *Options) ([]*Trace, err
 	}
 	r := readRim(ph, g, across, up, subX, subY)
 	var traces []*Trace
+	var measured []*candidate
 	dark := engraved(&ink)
 	for _, c := range found {
 		t := c.measure(s, f, g, &ink)
@@ -137,10 +139,10 @@ func Extract(ph *photo.Photo, g *graticule.Graticule, o *Options) ([]*Trace, err
 				t.Effects = append(t.Effects, e)
 			}
 		}
-		traces = append(traces, t)
+		traces, measured = append(traces, t), append(measured, c)
 	}
 	widenNearOthers(traces)
-	r.markGround(traces)
+	r.markGround(s, &ink, traces, measured)
 	if len(traces) == 0 {
 		return nil, &NotFoundError{
 			Reason: "something is drawn on the display, but no trace could be followed",
@@ -286,6 +288,7 @@ func (c *candidate) measure(s *sheet, f *field, g *graticule.Graticule, ink *[3]
 		t.Effects = append(t.Effects, Effect{Name: "graticule fit", DX: v.DX, DY: v.DY})
 	}
 	t.Effects = append(t.Effects, m.steps(s)...)
+	t.Rest = t.rest(m.pixel)
 	t.Doubts = c.doubts(s, g, t, m)
 	return t
 }

@@ -122,28 +122,6 @@ func TestEmptyDisplayHasNoTrace(t *testing.T) {
 	}
 }
 
-func TestGroundMarkIsFound(t *testing.T) {
-	for _, level := range []float64{-4, -1.37, 0, 2.5} {
-		p := plain()
-		p.curves = []curve{{sine(1, 2, 1), yellow, 0.02}}
-		p.extra = func(x, y float64) ([3]float64, float64) {
-			// An arrow 0.15 box long whose tip is at the frame.
-			if d := -5.03 - x; d >= 0 && d < 0.15 && math.Abs(y-level) < d {
-				return yellow, 1
-			}
-			return yellow, 0
-		}
-		if m := p.only(t).GroundMark; !(math.Abs(m-level) < 0.02) {
-			t.Errorf("mark at %.3f, want %.3f", m, level)
-		}
-	}
-	p := plain()
-	p.curves = []curve{{sine(1, 2, 1), yellow, 0.02}}
-	if m := p.only(t).GroundMark; !math.IsNaN(m) {
-		t.Errorf("mark at %.3f where none is drawn", m)
-	}
-}
-
 func TestTextIsNoTrace(t *testing.T) {
 	// Rows of letter-like blots in white beside a yellow trace.
 	p := plain()
