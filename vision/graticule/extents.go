@@ -14,7 +14,9 @@ import (
 )
 
 const (
-	pastPart    = 5    // boxes past the grown part that are looked at
+	pastPart    = 5    // boxes past the grown part that are looked at, or more:
+	lookedAt    = 16   // boxes from one end of the grown part to what is looked at past the other
+	pastMost    = 8    // boxes past the part: farther on a part of six boxes says too little
 	pieceFloor  = -0.1 // of the median line: covered cells (text, a menu) cost no more than that
 	pieceCap    = 1.5  // rims are worth having, but not everything
 	pieceWanted = 0.4  // of the median line: what a piece must have to pay for itself
@@ -63,17 +65,19 @@ type survey struct {
 	raw   [2][][]float64 // family, k - first, c - first: strength in rms of the evidence, NaN outside
 	str   [2][][]float64 // the same in units of the median line, weighed and less what is wanted
 	ticks [2][][][2]tickSight
-	ends  [2][][][2]float64 // strengths of each piece's first and last third
+	ends  [2][][][2]float64 // strengths of each piece's first and last third, NaN outside
 	base  [2]float64        // median line strengths
 }
 
 // surveyOf looks at g's lattice and pastPart boxes around what was grown.
 func surveyOf(g *grown, f *closeUp) *survey {
 	s := &survey{g: g, all: g.part}
-	s.all.left -= pastPart
-	s.all.right += pastPart
-	s.all.bottom -= pastPart
-	s.all.top += pastPart
+	past := func(n int) int { return max(pastPart, min(lookedAt-n, n+1, pastMost)) }
+	across, up := past(g.part.cols()), past(g.part.rows())
+	s.all.left -= across
+	s.all.right += across
+	s.all.bottom -= up
+	s.all.top += up
 	for s.base = [2]float64{}; ; {
 		// Lines past the horizon do not exist.
 		bad := false
@@ -103,12 +107,12 @@ func surveyOf(g *grown, f *closeUp) *survey {
 			sum, n := 0.0, 0
 			for c := c0; c < c1; c++ {
 				pc := piece{fam, k, c}
-				p, first, last, ok := g.ev.lookEnds(&g.h, pc)
+				p, e, ok := g.ev.lookEnds(&g.h, pc, g.sign)
+				ends[c-c0] = e
 				if !ok {
 					row[c-c0] = math.NaN()
 					continue
 				}
-				ends[c-c0] = [2]float64{first.pieceStrength(g.sign), last.pieceStrength(g.sign)}
 				row[c-c0] = min(max(p.pieceStrength(g.sign), -0.6), 1.2)
 				if c >= q0 && c < q1 {
 					sum += row[c-c0]
@@ -164,9 +168,12 @@ func (s *survey) weigh() {
 			lo, hi = s.g.part.left, s.g.part.right
 		}
 		for i, row := range s.str[fam] {
-			before := s.crossing(1-fam, lo, hi, k0+i-1, 1)
-			after := s.crossing(1-fam, lo, hi, k0+i, 0)
-			w := min(max(max(before, after)/0.4, 0.1), 1)
+			w := 0.1
+			for _, v := range [2]float64{s.crossing(1-fam, lo, hi, k0+i-1, 1), s.crossing(1-fam, lo, hi, k0+i, 0)} {
+				if v/0.4 > w { // never for NaN
+					w = min(v/0.4, 1)
+				}
+			}
 			for c := range row {
 				row[c] = row[c]*w - pieceWanted
 				if math.IsNaN(row[c]) {
@@ -178,17 +185,24 @@ func (s *survey) weigh() {
 }
 
 // crossing gives the mean strength of the lines lo..hi of fam in the first (end = 0) or last third of
-// cell c, in units of the median line; 0 outside the survey.
+// cell c, in units of the median line; NaN where less than half of them are on the picture and in the
+// survey.
 func (s *survey) crossing(fam family, lo, hi, c, end int) float64 {
 	k0, _, c0, c1 := s.ranges(fam)
 	if c < c0 || c >= c1 {
-		return 0
+		return math.NaN()
 	}
-	sum := 0.0
+	sum, n := 0.0, 0
 	for k := lo; k <= hi; k++ {
-		sum += min(max(s.ends[fam][k-k0][c-c0][end]/s.base[fam], pieceFloor), pieceCap)
+		if v := s.ends[fam][k-k0][c-c0][end]; !math.IsNaN(v) {
+			sum += min(max(v/s.base[fam], pieceFloor), pieceCap)
+			n++
+		}
 	}
-	return sum / float64(hi-lo+1)
+	if 2*n <= hi-lo {
+		return math.NaN()
+	}
+	return sum / float64(n)
 }
 
 // frames scores all rectangles; the best first, those of one place and size once.
@@ -273,12 +287,16 @@ func (s *survey) sum(x extent) float64 {
 }
 
 // stops says how clearly the crossing lines end at each of the four rims of x, left, right, bottom,
-// top: their mean strength just inside, less that just outside, of the median line. Of a centred frame
-// the left and right rim are half a box outside x.
+// top: their mean strength just inside, less that just outside, of the median line. It is zero where
+// either is not to be seen: a display that the photo's edge cuts off may go on there. Of a centred
+// frame the left and right rim are half a box outside x.
 func (s *survey) stops(x extent, centred bool) (d [4]float64) {
 	stop := func(fam family, lo, hi, inside, insideEnd, outside, outsideEnd int) float64 {
 		in := s.crossing(fam, lo, hi, inside, insideEnd)
 		out := s.crossing(fam, lo, hi, outside, outsideEnd)
+		if math.IsNaN(in) || math.IsNaN(out) {
+			return 0
+		}
 		return in - out - runsOnCost*max(out-runsOn, 0)
 	}
 	if centred {

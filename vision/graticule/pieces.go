@@ -48,15 +48,17 @@ func (e *evidence) look(h *lattice, pc piece) (p profile, ok bool) {
 	return p, true
 }
 
-// lookEnds is look, and gives the profiles of the piece's first and last third beside that of the
-// whole.
-func (e *evidence) lookEnds(h *lattice, pc piece) (whole, first, last profile, ok bool) {
+// lookEnds is look, and gives the strengths of the piece's first and last third beside the profile of
+// the whole; NaN where less than two of the third's places are on the picture.
+func (e *evidence) lookEnds(h *lattice, pc piece, sign float32) (whole profile, ends [2]float64, ok bool) {
 	plane := e.upright
 	if pc.fam == level {
 		plane = e.level
 	}
 	const third = alongPts / 3
-	n := [3]float32{}
+	var parts [2]profile
+	var all float32
+	var n [2]int
 	for t := range alongPts {
 		along := alongFrom + (1-2*alongFrom)*float64(t)/(alongPts-1)
 		a := h.Pixel(pc.at(-float64(profHalf)/perBox, along))
@@ -69,24 +71,25 @@ func (e *evidence) lookEnds(h *lattice, pc piece) (whole, first, last profile, o
 			continue
 		}
 		whole.add(&row)
-		n[0]++
+		all++
 		if t < third {
-			first.add(&row)
-			n[1]++
+			parts[0].add(&row)
+			n[0]++
 		} else if t >= alongPts-third {
-			last.add(&row)
-			n[2]++
+			parts[1].add(&row)
+			n[1]++
 		}
 	}
-	if 2*n[0] < alongPts || n[1] == 0 || n[2] == 0 {
-		return whole, first, last, false
+	for i := range ends {
+		ends[i] = math.NaN()
+		if n[i] >= 2 {
+			ends[i] = parts[i].pieceStrength(sign) / float64(n[i])
+		}
 	}
 	for i := range whole {
-		whole[i] /= n[0]
-		first[i] /= n[1]
-		last[i] /= n[2]
+		whole[i] /= max(all, 1)
 	}
-	return whole, first, last, true
+	return whole, ends, 2*all >= alongPts
 }
 
 // addRun adds the bilinear samples of plane from a to b (photo pixels) to p; nothing is added, and

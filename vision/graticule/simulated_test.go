@@ -203,6 +203,24 @@ func TestAKnownCountOverridesTheSearch(t *testing.T) {
 	}
 }
 
+// Whether the lines end at the photo's edge or go on behind it cannot be seen: the frame may be right,
+// but never without a doubt. 28: a tube; 308: solid lines, of which one column is cut off.
+func TestAFrameThatThePhotoCutsOffCarriesADoubt(t *testing.T) {
+	for _, seed := range []uint64{28, 308} {
+		s, err := synth.Random(seed).WithMegapixels(1.2).WithTrouble("cut")
+		if err != nil {
+			t.Fatal(err)
+		}
+		img, tr := s.Shoot()
+		g, err := graticule.Find(photo.New(img), nil)
+		if err != nil {
+			t.Errorf("seed %d: %v", seed, err)
+		} else if len(g.Doubts) == 0 {
+			t.Errorf("seed %d: %v taken for %v without a doubt", seed, tr.Frame(), g.Frame)
+		}
+	}
+}
+
 func BenchmarkFind(b *testing.B) {
 	for _, mp := range []float64{2, 12} {
 		b.Run(fmt.Sprintf("mp=%g", mp), func(b *testing.B) {
