@@ -32,6 +32,7 @@ type Settings struct {
 	Levels    []float64 // V, levels at which the time since the knee is asked for
 	// Parts of the circuit; X = 0 means not given. U is the standard uncertainty.
 	Resistance, Capacitance, InputResistance, SourceResistance unit.Value
+	Known                                                      Known // of the signal, from elsewhere
 	// Trials is the number of a Monte Carlo calculation beside the budgets; 0 means none.
 	Trials int
 }
@@ -80,7 +81,8 @@ type Result struct {
 	// 95 % (GUM G.6.4). DOF is +Inf when no term of the budget has a finite one.
 	Expanded, K, DOF float64
 	Budget           []Term
-	Trials           *Trials // nil without a Monte Carlo calculation
+	Trials           *Trials   // nil without a Monte Carlo calculation
+	Interval         *Interval // of τ from a short decay, where ± U does not tell how far it may be off on each side; else nil
 	Doubts           []string
 	Notes            []string // what is worth knowing but does not put the value in question
 }

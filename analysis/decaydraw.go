@@ -94,13 +94,7 @@ func (d *decay) physics() (notes, doubts []string) {
 	note := func(format string, a ...any) { notes = append(notes, fmt.Sprintf(format, a...)) }
 	say := func(format string, a ...any) { doubts = append(doubts, fmt.Sprintf(format, a...)) }
 	tau := d.out[0].number.x
-	long := 0.0
-	for _, p := range d.pieces {
-		if long = math.Max(long, (d.t[p.use[len(p.use)-1]]-d.t[p.use[0]])/p.fit.tau); p.fixedC != nil {
-			long = shortRecord
-			break
-		}
-	}
+	long := d.seen()
 	if long < shortRecord {
 		say("The decay is seen for only %.1f τ and the level it settles at is fitted with it, so τ is poorly told: show 5 τ on the screen, or give the level if it is known.", long)
 	}

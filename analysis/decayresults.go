@@ -74,6 +74,12 @@ func (d *decay) results() []Result {
 		budget := append(d.ownTerms(o), effectTerms(d.rec, moves, q)...)
 		r := newResult(o.quantity, o.method, o.label, o.number.x, o.unit, budget)
 		r.Doubts = append(r.Doubts, o.doubts...)
+		if q == 0 && o.quantity == "tau" {
+			if i, ok := d.profileTau(&r); ok {
+				r.Interval = &i
+				r.Notes = append(r.Notes, i.says(o.unit))
+			}
+		}
 		if o.quantity == "v_end" {
 			r.Doubts = append(r.Doubts, d.nearGround(r)...)
 		}

@@ -53,6 +53,7 @@ func Analyse(rec *calibrate.Record, s *Settings) (*Findings, error) {
 	if s.Signal != "" && s.Signal != SignalAuto {
 		f.SignalFrom = "given"
 	}
+	f.compareKnown(s)
 	f.again.settings = s
 	f.propagate(s.Trials, trialsSeed)
 	return f, nil

@@ -59,9 +59,6 @@ read; 2 wrong usage.
 	f.SortFlags = false
 	f.StringVar(&s.VoltsPerBox, "volts-per-box", "", "volts a box, as printed on the display: 1.5V, 500mV")
 	f.StringVar(&s.TimePerBox, "time-per-box", "", "time a box: 5s, 250us")
-	f.StringVar(&s.KnownFrequency, "known-frequency", "", "find the time per box, given as ?, from the signal's frequency: 50Hz, 50Hz±1%")
-	f.StringVar(&s.KnownLevel, "known-level", "", "find the volts per box, given as ?, from the highest level above ground: 9V")
-	f.StringVar(&s.KnownDrive, "known-drive", "", "find the volts per box, given as ?, from the voltage between lowest and highest level: 6V")
 	f.StringVar(&s.Ground, "ground", "auto", "where 0 V is: bottom, centre, BOXES up from the centre, or auto (the mark at the rim)")
 	f.StringVar(&s.Probe, "probe", "", "attenuation of the probe that the instrument was not told of: 10")
 	f.StringVar(&s.VoltsAccuracy, "volts-accuracy", "", "limits of the volts scale (default 3%)")
@@ -88,6 +85,9 @@ func signalFlags(c *cobra.Command, s *wire.Settings) {
 	f.StringVar(&s.Capacitance, "capacitance", "", "C of the circuit with its accuracy: 470u±20%, or 471.2u±2%+5")
 	f.StringVar(&s.InputResistance, "input-resistance", "", "of the instrument, in parallel with the circuit: 1M")
 	f.StringVar(&s.SourceResistance, "source-resistance", "", "of the generator, in series with the circuit: 50")
+	f.StringVar(&s.KnownFrequency, "known-frequency", "", "the signal's frequency from elsewhere, to compare with, or to find the time per box, given as ?: 50Hz±1%")
+	f.StringVar(&s.KnownLevel, "known-level", "", "its highest level above ground, to compare with, or to find the volts per box, given as ?: 9V")
+	f.StringVar(&s.KnownDrive, "known-drive", "", "the voltage between its lowest and highest level, likewise: 6V±1%")
 	f.StringVar(&s.MonteCarlo, "monte-carlo", "", "check every budget by so many trials that draw all inputs anew: 10000")
 }
 

@@ -121,21 +121,24 @@ type Effect struct {
 
 // A Result is one quantity by one method.
 type Result struct {
-	Trace    string   `json:"trace"`
-	Signal   string   `json:"signal"`
-	Quantity string   `json:"quantity"`
-	Method   Text     `json:"method"`
-	Label    Text     `json:"label"` // for people
-	Value    Number   `json:"value"`
-	Unit     string   `json:"unit"`
-	U        Number   `json:"u"`          // standard uncertainty; null if not determined
-	Expanded Number   `json:"expanded_u"` // k·u, about 95 %
-	K        Number   `json:"k"`
-	DOF      Number   `json:"dof"` // effective degrees of freedom; null when unlimited
-	Budget   []Term   `json:"budget"`
-	Trials   *Trials  `json:"monte_carlo"` // null if none was asked for, or none is possible
-	Doubts   []string `json:"doubts"`
-	Notes    []string `json:"notes"`
+	Trace    string  `json:"trace"`
+	Signal   string  `json:"signal"`
+	Quantity string  `json:"quantity"`
+	Method   Text    `json:"method"`
+	Label    Text    `json:"label"` // for people
+	Value    Number  `json:"value"`
+	Unit     string  `json:"unit"`
+	U        Number  `json:"u"`          // standard uncertainty; null if not determined
+	Expanded Number  `json:"expanded_u"` // k·u, about 95 %
+	K        Number  `json:"k"`
+	DOF      Number  `json:"dof"` // effective degrees of freedom; null when unlimited
+	Budget   []Term  `json:"budget"`
+	Trials   *Trials `json:"monte_carlo"` // null if none was asked for, or none is possible
+	// Interval is the 95 % interval of τ from a short decay, low and high, where ± U does not tell both sides; else null. A
+	// high end that is null is open.
+	Interval *[2]Number `json:"interval"`
+	Doubts   []string   `json:"doubts"`
+	Notes    []string   `json:"notes"`
 }
 
 // Trials is what a Monte Carlo calculation says of a result: mean and standard deviation of the trials, and the ends of

@@ -187,6 +187,9 @@ func addFindings(d *Document, f *analysis.Findings, name string) {
 			Expanded: Number(r.Expanded), K: Number(r.K), DOF: Number(r.DOF),
 			Budget: []Term{}, Doubts: texts(r.Doubts), Notes: texts(r.Notes),
 		}
+		if i := r.Interval; i != nil {
+			out.Interval = &[2]Number{Number(i.Low), Number(i.High)}
+		}
 		if t := r.Trials; t != nil {
 			out.Trials = &Trials{t.N, t.Seed, Number(t.Mean), Number(t.U), Number(t.Low), Number(t.High)}
 		}

@@ -40,7 +40,7 @@ type Settings struct {
 	SourceResistance string `json:"source_resistance"`
 	MonteCarlo       string `json:"monte_carlo"` // trials beside the budgets
 
-	// What is known of the signal, for a setting that is "?".
+	// What is known of the signal: for a setting that is "?", or to be compared with what is seen.
 	KnownFrequency string `json:"known_frequency"`
 	KnownLevel     string `json:"known_level"`
 	KnownDrive     string `json:"known_drive"`
@@ -169,19 +169,27 @@ func (s Settings) Parse() (*reading.Settings, error) {
 			return nil, named(f.name, err)
 		}
 	}
-	return &r, knownForForgotten(&r.Forgotten)
+	return &r, knownForForgotten(&r)
 }
 
-// knownForForgotten refuses a setting to be found with nothing to find it from, and the other way round.
-func knownForForgotten(f *reading.Forgotten) error {
-	level, drive := f.Level.X > 0, f.Drive.X > 0
-	switch {
-	case f.Time != (f.Frequency.X > 0):
-		return &reading.SettingError{Field: "time-per-box", Reason: "--time-per-box ? and --known-frequency need each other",
-			Hint: "give both, such as --time-per-box ? --known-frequency 50Hz, or the time per box alone"}
-	case f.Volts != (level || drive) || level && drive:
-		return &reading.SettingError{Field: "volts-per-box", Reason: "--volts-per-box ? and one of --known-level and --known-drive need each other",
-			Hint: "give both, such as --volts-per-box ? --known-level 9V, or the volts per box alone"}
+// knownForForgotten refuses a setting to be found with nothing to find it from. What is known and not needed for that is
+// for the analysis to compare.
+func knownForForgotten(r *reading.Settings) error {
+	f, known := &r.Forgotten, &r.Analysis.Known
+	if f.Time && f.Frequency.X == 0 {
+		return &reading.SettingError{Field: "time-per-box", Reason: "--time-per-box ? needs --known-frequency",
+			Hint: "give both, such as --time-per-box ? --known-frequency 50Hz, or the time per box"}
+	}
+	if f.Volts && (f.Level.X > 0) == (f.Drive.X > 0) {
+		return &reading.SettingError{Field: "volts-per-box", Reason: "--volts-per-box ? needs one of --known-level and --known-drive",
+			Hint: "give both, such as --volts-per-box ? --known-level 9V, or the volts per box"}
+	}
+	if !f.Time {
+		known.Frequency, f.Frequency = f.Frequency, unit.Value{}
+	}
+	if !f.Volts {
+		known.Level, known.Drive = f.Level, f.Drive
+		f.Level, f.Drive = unit.Value{}, unit.Value{}
 	}
 	return nil
 }

@@ -1,0 +1,127 @@
+package analysis
+
+// What is known from elsewhere, held against what is seen: the frequency on a generator's dial, the voltage of a battery,
+// the drive of a generator. A capacitor that is charged to less than the drive tells what bleeds it: of a drive V through
+// R it keeps V·Rp/(R + Rp) beside a resistance Rp.
+
+import (
+	"fmt"
+	"math"
+
+	"quadrille/calibrate/unit"
+)
+
+// Known is what is known of a signal from elsewhere; X = 0 means nothing. U = 0 means that nothing was said of how well.
+type Known struct {
+	Frequency    unit.Value // Hz
+	Level, Drive unit.Value // V: the highest level from ground, and from the lowest level to the highest
+}
+
+// groundTerm names the effect that a difference of two levels is free of.
+const groundTerm = "ground line"
+
+// compareKnown adds a comparison for each quantity that is known and seen.
+func (f *Findings) compareKnown(s *Settings) {
+	if k := s.Known.Frequency; k.X > 0 {
+		for i, r := range f.Results {
+			if r.Quantity == "frequency" && r.Value.U > 0 {
+				f.compareWith(k, "frequency", r.Value, []int{i}, nil)
+				break
+			}
+		}
+	}
+	high, low := f.extremes()
+	if high < 0 {
+		return
+	}
+	top := f.Results[high].Value
+	if k := s.Known.Level; k.X > 0 {
+		f.compareWith(k, "highest level", top, []int{high}, s.bleeding(k.X, top.X))
+	}
+	if k := s.Known.Drive; k.X > 0 && low != high {
+		seen := unit.Value{X: top.X - f.Results[low].Value.X, Unit: "V"}
+		for _, i := range []int{high, low} {
+			for _, t := range f.Results[i].Budget {
+				if t.Source != groundTerm { // moves both alike
+					seen.U = math.Hypot(seen.U, t.U)
+				}
+			}
+		}
+		f.compareWith(k, "drive", seen, []int{high, low}, s.bleeding(k.X, seen.X))
+	}
+}
+
+// extremes gives the places of the highest and the lowest level among the results, -1 if there is none. Of a decay they
+// are where it would settle, which no drive that turns round too early can hide, and where it begins if it falls from a level.
+func (f *Findings) extremes() (high, low int) {
+	high, low = -1, -1
+	for i, r := range f.Results {
+		switch {
+		case !(r.Value.U > 0):
+			continue
+		case r.Quantity == "v_end", r.Quantity == "v_high", r.Quantity == "v_low", r.Quantity == "v_start" && r.Method == "level",
+			r.Quantity == "v_mean" && f.Signal == SignalLevel:
+		default:
+			continue
+		}
+		if high < 0 || r.Value.X > f.Results[high].Value.X {
+			high = i
+		}
+		if low < 0 || r.Value.X < f.Results[low].Value.X {
+			low = i
+		}
+	}
+	return high, low
+}
+
+// bleeding are the causes for which a capacitor behind R shows less than the voltage it is driven with.
+func (s *Settings) bleeding(given, seen float64) (list []cause) {
+	r := s.Resistance.X + s.SourceResistance.X
+	if !(r > 0) || !(seen > 0) {
+		return nil
+	}
+	short := given - seen
+	list = append(list, cause{says: "an input of 1 MΩ beside the " + unit.Engineering(r, 3, "Ω") + ", which divides the voltage", gap: -given * r / (r + usualInput)})
+	if leak := r * seen / short; short > 0 {
+		list = append(list, cause{says: "a leak of " + unit.Engineering(leak, 2, "Ω") + " in parallel with the capacitor", gap: -short, fitted: true})
+	}
+	return list
+}
+
+// compareWith adds the comparison of what is seen with what is known.
+func (f *Findings) compareWith(known unit.Value, what string, seen unit.Value, results []int, causes []cause) {
+	about := ""
+	if known.U == 0 {
+		known, about = unit.Limits(known.X, defaultKnown*known.X, known.Unit), fmt.Sprintf(" (taken as good to ±%g %%, since nothing was said)", 100*defaultKnown)
+	}
+	gap, u := seen.X-known.X, math.Hypot(seen.U, known.U)
+	c := Comparison{Title: what + ": on the screen and given", Results: results, Zeta: gap / u}
+	c.Agree = math.Abs(c.Zeta) <= agreeing
+	by := apart(gap, u, known.Unit)
+	c.Short = fmt.Sprintf("%s on the screen and the one given: %s", what, by)
+	verb := "agree"
+	if !c.Agree {
+		verb = "do not agree"
+		c.Causes = explain(gap, append(causes, f.scaleCauses(what, known.X, gap)...))
+	}
+	c.Says = fmt.Sprintf("The %s on the screen, %s, and the one given, %s%s, %s: they are %s.", what, seen, known, about, verb, by)
+	f.Comparisons = append(f.Comparisons, c)
+}
+
+// scaleCauses are those of a gap that a setting makes: the next step of its switch, or a probe.
+func (f *Findings) scaleCauses(what string, known, gap float64) []cause {
+	off := func(says string, factor float64) cause { return cause{says: says, gap: known * (factor - 1)} }
+	if what == "frequency" {
+		return nil
+	}
+	list := []cause{}
+	for _, c := range []cause{off("a probe ×10 that the instrument was not told of", 0.1), off("a volts per box read one step too low", 0.5)} {
+		if math.Abs(c.gap/gap-1) < stepShare {
+			list = append(list, c)
+		}
+	}
+	return list
+}
+
+// stepShare is how near a gap must lie to that of a wrong step for it to be named: no two steps are nearer than 20 %.
+const stepShare = 0.1

@@ -1,0 +1,56 @@
+package analysis
+
+import (
+	"strings"
+	"testing"
+)
+
+func comparison(t *testing.T, f *Findings, title string) Comparison {
+	t.Helper()
+	for _, c := range f.Comparisons {
+		if c.Title == title {
+			return c
+		}
+	}
+	t.Fatalf("no comparison %q among %d", title, len(f.Comparisons))
+	return Comparison{}
+}
+
+// 100 kΩ charges towards 6 V beside 1 MΩ: 6/1.1 = 5.45 V (voltage divider).
+func TestALeakIsSeenInTheLevelThatIsReached(t *testing.T) {
+	s := specimen{n: 600, span: 10e-3, sigma: 0.01, v: squareDriven(6/1.1, 2e-3, 0.3e-3, 0.3e-3)}
+	rec := s.record(1)
+	with(rec, "ground line", false, func(_, _ float64) (float64, float64) { return 0, 0.3 })
+	set := &Settings{Resistance: unitValue(100e3, 100, "Ω"), Known: Known{Drive: unitValue(6, 0.02, "V")}}
+	c := comparison(t, analyse(t, rec, set), "drive: on the screen and given")
+	if c.Agree || len(c.Causes) != 2 || !strings.HasPrefix(c.Causes[0], "an input of 1 MΩ beside the 100 kΩ") ||
+		!strings.Contains(c.Causes[0], "all of the gap") || !strings.HasPrefix(c.Causes[1], "a leak of 1.0 MΩ") {
+		t.Errorf("%+v", c)
+	}
+	near(t, "gap over u", c.Zeta, (6/1.1-6)/0.02, 1) // the ground line has no part in it
+	set.Known.Drive = unitValue(6/1.1, 0.02, "V")
+	if c := comparison(t, analyse(t, rec, set), "drive: on the screen and given"); !c.Agree {
+		t.Errorf("%+v", c)
+	}
+}
+
+// Common practice, no source: 20 kHz is a period of 50 µs.
+func TestAFrequencyIsHeldAgainstTheDial(t *testing.T) {
+	rec := specimen{n: 500, span: 200e-6, sigma: 0.02, v: sineOf(0, 3, 20e3, 0.4)}.record(2)
+	f := analyse(t, rec, &Settings{Known: Known{Frequency: unitValue(20e3, 0, "Hz")}})
+	if c := comparison(t, f, "frequency: on the screen and given"); !c.Agree || !strings.Contains(c.Says, "±5 %") {
+		t.Errorf("%+v", c)
+	}
+	f = analyse(t, rec, &Settings{Known: Known{Frequency: unitValue(21e3, 50, "Hz")}})
+	if c := comparison(t, f, "frequency: on the screen and given"); c.Agree || c.Zeta > -10 {
+		t.Errorf("%+v", c)
+	}
+}
+
+func TestAProbeThatWasForgottenIsNamed(t *testing.T) {
+	rec := specimen{n: 300, span: 1, sigma: 0.002, v: func(float64) float64 { return 0.9 }}.record(2)
+	f := analyse(t, rec, &Settings{Known: Known{Level: unitValue(9, 0.05, "V")}})
+	if c := comparison(t, f, "highest level: on the screen and given"); c.Agree || len(c.Causes) != 1 || !strings.Contains(c.Causes[0], "a probe ×10") {
+		t.Errorf("%+v", c)
+	}
+}
