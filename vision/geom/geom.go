@@ -157,28 +157,30 @@ func solve8(a *[8][9]float64) (s [8]float64, ok bool) {
 	return s, true
 }
 
-// A Radial is a lens with one term: an ideal pixel at distance r from Centre is seen at
-// r·(1 + K·(r/Scale)²).
+// A Radial is a lens with two terms: an ideal pixel at distance r·Scale from Centre is seen at
+// r·(1 + K·r² + K2·r⁴)·Scale.
 type Radial struct {
 	Centre Pixel
 	Scale  float64 // px, half the photo's diagonal; 0 only in the zero value, which bends nothing
 	K      float64 // 1; > 0 is pincushion, < 0 barrel, 0 no distortion
+	K2     float64 // 1
 }
 
 // Bend takes an ideal pixel to where the lens shows it.
 func (l Radial) Bend(ideal Pixel) Pixel {
-	if l.K == 0 {
+	if l.K == 0 && l.K2 == 0 {
 		return ideal
 	}
 	dx, dy := (ideal.X-l.Centre.X)/l.Scale, (ideal.Y-l.Centre.Y)/l.Scale
-	m := 1 + l.K*(dx*dx+dy*dy)
+	r2 := dx*dx + dy*dy
+	m := 1 + r2*(l.K+l.K2*r2)
 	return Pixel{l.Centre.X + m*dx*l.Scale, l.Centre.Y + m*dy*l.Scale}
 }
 
 // Straighten is the inverse of Bend, by Newton's method on the radius; exact to 1e-12 of Scale for
-// |K| <= 0.2 inside the photo, far more than any phone bends.
+// |K| <= 0.2 and |K2| <= 0.05 inside the photo, far more than any phone bends.
 func (l Radial) Straighten(seen Pixel) Pixel {
-	if l.K == 0 {
+	if l.K == 0 && l.K2 == 0 {
 		return seen
 	}
 	dx, dy := (seen.X-l.Centre.X)/l.Scale, (seen.Y-l.Centre.Y)/l.Scale
@@ -188,7 +190,8 @@ func (l Radial) Straighten(seen Pixel) Pixel {
 	}
 	r := rs
 	for range 20 {
-		step := (r*(1+l.K*r*r) - rs) / (1 + 3*l.K*r*r)
+		r2 := r * r
+		step := (r*(1+r2*(l.K+l.K2*r2)) - rs) / (1 + r2*(3*l.K+5*l.K2*r2))
 		r -= step
 		if math.Abs(step) < 1e-14 {
 			break

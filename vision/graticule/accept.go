@@ -22,6 +22,8 @@ const (
 	leastStop   = 0.40 // of the better one of two opposite rims
 	doubtRMS    = 0.02 // box: rulings of a display lie closer to a plane than that, but for curved tubes
 	mostRMS     = 0.06 // box
+	doubtBend   = 0.05 // box: faces of tubes bend by 0.01 and less on photos
+	mostBend    = 0.25 // box: the most curved tube that is simulated bends by 0.11
 	doubtRimOff = 0.06 // box
 	doubtMargin = 5    // of the score of frames
 	doubtRival  = 0.6  // quality of the next lattice over that of the best
@@ -36,6 +38,7 @@ const (
 type verdict struct {
 	share  float64 // of the pieces inside the picture that agree with the fit
 	rms    float64
+	bend   float64 // box, rms of the face's departure from a plane
 	margin float64
 	rival  float64 // quality of the next lattice over this one's
 	aspect float64
@@ -56,7 +59,9 @@ func (v *verdict) refusal() (reason, hint string) {
 	case v.second < leastSecond:
 		return "no graticule found: every second line of the best candidate is missing", retake
 	case v.rms > mostRMS:
-		return fmt.Sprintf("no graticule found: the lines of the best candidate are %.2f boxes off a plane", v.rms), retake
+		return fmt.Sprintf("no graticule found: the lines of the best candidate are %.2f boxes off where they should be", v.rms), retake
+	case v.bend > mostBend:
+		return fmt.Sprintf("no graticule found: the face of the best candidate bends by %.2f boxes", v.bend), retake
 	}
 	return "", ""
 }
@@ -69,7 +74,10 @@ func (v *verdict) doubts(f geom.Frame) (d []string) {
 		say("only %.0f %% of the graticule's lines were seen: check that the grid found lies on the display's", 100*v.share)
 	}
 	if v.rms > doubtRMS {
-		say("the lines lie %.3f boxes off the grid found: the display is curved, or the grid is wrong", v.rms)
+		say("the lines lie %.3f boxes off the grid found: the display is uneven, or the grid is wrong", v.rms)
+	}
+	if v.bend > doubtBend {
+		say("the display's face bends by %.2f boxes: if it is flat, the grid is wrong", v.bend)
 	}
 	if v.margin < doubtMargin {
 		say("another place or size of the frame fits nearly as well as %d × %d boxes: check where the outermost lines are", f.Cols, f.Rows)

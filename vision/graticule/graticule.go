@@ -13,24 +13,27 @@ import (
 
 // A Graticule is the display's frame as found on one photo.
 type Graticule struct {
-	H     geom.Homography // box -> ideal pixel
+	H     geom.Homography // place of the plane -> ideal pixel
 	Lens  geom.Radial
+	Face  geom.Face  // how the face departs from the plane
 	Frame geom.Frame // whole boxes across and down
 	// Centred says that the vertical lines count from the centre line: a frame of an odd count of
 	// boxes then has half a box at its left and right rim.
 	Centred   bool
-	Cov       *mat.SymDense // 9×9, of (h0..h7, K); nil if it cannot be estimated
+	Cov       *mat.SymDense // 24×24, of (h0..h7, K, K2, Face.DX, Face.DY); nil if it cannot be estimated
 	RMS       float64       // box, of the residuals of the line pieces used; NaN if no line was used
 	Crossings int           // crossings of lines that were seen
 	ByHand    bool          // the corners came from a person
 	Doubts    []string      // each a sentence for the reader; nil if none
 }
 
-// Pixel takes a place of the display to the photo, through the homography and the lens.
-func (g *Graticule) Pixel(b geom.Box) geom.Pixel { return g.Lens.Bend(g.H.Pixel(b)) }
+// Pixel takes a place of the display to the photo, through face, homography and lens.
+func (g *Graticule) Pixel(b geom.Box) geom.Pixel { return g.model().pixel(b) }
 
 // Box takes a place of the photo to the display.
-func (g *Graticule) Box(p geom.Pixel) geom.Box { return g.H.Box(g.Lens.Straighten(p)) }
+func (g *Graticule) Box(p geom.Pixel) geom.Box { return g.model().box(p) }
+
+func (g *Graticule) model() *model { return &model{g.H, g.Lens, g.Face} }
 
 // Options steers Find. Nil or zero fields mean the automatic way.
 type Options struct {
@@ -128,6 +131,7 @@ func finish(ph *photo.Photo, fine light, c *candidate) (*Graticule, verdict, boo
 	v := verdict{
 		share:  float64(fit.seen) / float64(max(fit.pieces, 1)),
 		rms:    fit.rms,
+		bend:   fit.bend,
 		margin: c.margin,
 		aspect: a / u,
 		rimOff: c.survey.rimOff(c.frame),
@@ -136,7 +140,7 @@ func finish(ph *photo.Photo, fine light, c *candidate) (*Graticule, verdict, boo
 		second: c.survey.everySecond(c.frame),
 	}
 	g := &Graticule{
-		H: fit.h, Lens: fit.lens, Frame: f, Centred: c.frame.size.centred,
+		H: fit.h, Lens: fit.lens, Face: fit.face, Frame: f, Centred: c.frame.size.centred,
 		Cov: fit.cov, RMS: fit.rms, Crossings: fit.crossings,
 	}
 	for _, corner := range f.Corners() {

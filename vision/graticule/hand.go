@@ -169,6 +169,7 @@ func asGiven(ph *photo.Photo, o *Options) (*Graticule, error) {
 	return &Graticule{
 		H:      h,
 		Lens:   geom.Radial{Centre: geom.Pixel{X: float64(ph.W) / 2, Y: float64(ph.H) / 2}, Scale: math.Hypot(float64(ph.W), float64(ph.H)) / 2},
+		Face:   geom.Face{Half: geom.Box{X: float64(o.Frame.Cols) / 2, Y: float64(o.Frame.Rows) / 2}},
 		Frame:  o.Frame,
 		Cov:    cov,
 		RMS:    math.NaN(),

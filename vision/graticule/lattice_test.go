@@ -122,33 +122,3 @@ func TestHalvingAndDoublingKeepPlaces(t *testing.T) {
 		}
 	}
 }
-
-func TestVariancesSplitAsSimulated(t *testing.T) {
-	rng := rand.New(rand.NewPCG(9, 10))
-	const lines, pieces, trials = 20, 9, 200
-	var within, between float64
-	for range trials {
-		var group [][]int
-		var w, res []float64
-		for range lines {
-			line := 0.01 * rng.NormFloat64()
-			var ix []int
-			for range pieces {
-				ix = append(ix, len(res))
-				res = append(res, line+0.004*rng.NormFloat64())
-				w = append(w, 1)
-			}
-			group = append(group, ix)
-		}
-		a, b := variances(group, w, res)
-		within += a / trials
-		between += b / trials
-	}
-	// Nine parameters are taken off the twenty lines though nothing was fitted here.
-	if want := 0.004 * 0.004; math.Abs(within/want-1) > 0.05 {
-		t.Errorf("within %g, want %g", within, want)
-	}
-	if want := 0.01 * 0.01 * lines / (lines - parameters); math.Abs(between/want-1) > 0.15 {
-		t.Errorf("between %g, want %g", between, want)
-	}
-}

@@ -18,55 +18,90 @@ type Move struct{ DX, DY []float64 }
 // places bs: their sum of squares is the variance of the places, and all places move together.
 // It is nil when Cov is nil.
 //
-// The errors are the eigenvectors of the covariance scaled to a unit diagonal. A place of the photo is
-// held, and its box moves as the parameters move by one such error.
+// A place of the photo is held, and its box moves with the parameters. The errors are the principal
+// components of the moves of all places, largest first, so that few of them say nearly all.
 func (g *Graticule) Moves(bs []geom.Box) []Move {
-	if g.Cov == nil {
+	if g.Cov == nil || len(bs) == 0 {
 		return nil
 	}
-	var scale [parameters]float64
-	c := mat.NewSymDense(parameters, nil)
-	for a := range parameters {
-		scale[a] = math.Sqrt(g.Cov.At(a, a))
+	root, ok := rootOf(g.Cov)
+	if !ok {
+		return nil
 	}
-	for a := range parameters {
-		for b := a; b < parameters; b++ {
+	m := g.model()
+	slopes := mat.NewDense(2*len(bs), parameters, nil)
+	for i, b := range bs {
+		dx, dy := m.slopes(g.Pixel(b))
+		slopes.SetRow(2*i, dx[:])
+		slopes.SetRow(2*i+1, dy[:])
+	}
+	var all, gram mat.Dense
+	all.Mul(slopes, root)
+	gram.Mul(all.T(), &all)
+	var eig mat.EigenSym
+	if !eig.Factorize(symmetric(&gram), true) {
+		return nil
+	}
+	var turn, moves mat.Dense
+	eig.VectorsTo(&turn)
+	moves.Mul(&all, &turn)
+	values := eig.Values(nil)
+	total := 0.0
+	for _, v := range values {
+		total += max(v, 0)
+	}
+	// What is left out is under a ten millionth of all variance together.
+	const leftOut = 1e-7
+	var out []Move
+	for e := len(values) - 1; e >= 0 && total > 0 && values[e] > leftOut*total/parameters; e-- {
+		v := Move{make([]float64, len(bs)), make([]float64, len(bs))}
+		for i := range bs {
+			v.DX[i], v.DY[i] = moves.At(2*i, e), moves.At(2*i+1, e)
+		}
+		out = append(out, v)
+	}
+	return out
+}
+
+// rootOf gives a matrix whose product with its transpose is c, a covariance: its eigenvectors, scaled.
+// They are taken of c scaled to a unit diagonal, for parameters differ by many orders of magnitude;
+// some may have no variance.
+func rootOf(c *mat.SymDense) (*mat.Dense, bool) {
+	n := c.SymmetricDim()
+	scale := make([]float64, n)
+	for i := range scale {
+		scale[i] = math.Sqrt(max(c.At(i, i), 0))
+	}
+	unit := mat.NewSymDense(n, nil)
+	for a := range n {
+		for b := a; b < n; b++ {
 			if scale[a] > 0 && scale[b] > 0 {
-				c.SetSym(a, b, g.Cov.At(a, b)/(scale[a]*scale[b]))
+				unit.SetSym(a, b, c.At(a, b)/(scale[a]*scale[b]))
 			}
 		}
 	}
 	var eig mat.EigenSym
-	if !eig.Factorize(c, true) {
-		return nil
+	if !eig.Factorize(unit, true) {
+		return nil, false
 	}
-	var vec mat.Dense
-	eig.VectorsTo(&vec)
-	seen := make([]geom.Pixel, len(bs))
-	for i, b := range bs {
-		seen[i] = g.Pixel(b)
-	}
-	var out []Move
+	var root mat.Dense
+	eig.VectorsTo(&root)
 	for e, v := range eig.Values(nil) {
-		if v <= 1e-14 { // rounding: the errors left out are under 1e-7 of a parameter's
-			continue
+		for a := range n {
+			root.Set(a, e, root.At(a, e)*scale[a]*math.Sqrt(max(v, 0)))
 		}
-		up, down := model{g.H, g.Lens}, model{g.H, g.Lens}
-		p := up.params()
-		q := p
-		for a := range parameters {
-			d := math.Sqrt(v) * vec.At(a, e) * scale[a]
-			p[a] += d
-			q[a] -= d
-		}
-		up.set(p)
-		down.set(q)
-		m := Move{make([]float64, len(bs)), make([]float64, len(bs))}
-		for i, s := range seen {
-			a, b := up.box(s), down.box(s)
-			m.DX[i], m.DY[i] = (a.X-b.X)/2, (a.Y-b.Y)/2
-		}
-		out = append(out, m)
 	}
-	return out
+	return &root, true
+}
+
+// symmetric copies a matrix that is symmetric but for rounding.
+func symmetric(d *mat.Dense) *mat.SymDense {
+	n, _ := d.Dims()
+	s := mat.NewSymDense(n, nil)
+	for a := range n {
+		for b := a; b < n; b++ {
+			s.SetSym(a, b, (d.At(a, b)+d.At(b, a))/2)
+		}
+	}
+	return s
 }

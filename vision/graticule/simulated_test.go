@@ -107,20 +107,24 @@ func TestFindIsNeverSilentlyWrong(t *testing.T) {
 	}
 }
 
-// The claim: the uncertainty that Moves gives for a node is the spread of its error.
+// The claim: the uncertainty that Moves gives for a node is the spread of its error, whatever the
+// trouble. Six photos are few; BenchmarkFindStudy has hundreds, and
+// TestPlacesAreOffByWhatTheCovarianceSays what needs no photo.
 func TestNodePullsHaveUnitSpread(t *testing.T) {
 	var sum, n float64
-	for seed := uint64(300); seed < 304; seed++ {
-		s := scene(seed, synth.Display{Kind: synth.Kind(seed % 3), Grid: synth.Grid(seed % 3)})
-		s.Camera.Yaw += 0.02 * float64(seed%5)
-		s.Camera.OffX += 0.01 * float64(seed%3)
+	for i, trouble := range []string{"tilt30", "curved", "cut", "jpeg30", "menu", "blur2"} {
+		s, err := synth.Random(uint64(300 + i)).WithMegapixels(1.2).WithTrouble(trouble)
+		if err != nil {
+			t.Fatal(err)
+		}
 		img, tr := s.Shoot()
 		g, err := graticule.Find(photo.New(img), nil)
 		if err != nil || g.Frame != tr.Frame() {
-			t.Fatalf("seed %d: %v %v", seed, g, err)
+			t.Fatalf("%s: %v %v", trouble, g, err)
 		}
 		boxes, pixels := nodes(tr)
 		moves := g.Moves(boxes)
+		own := 0.0
 		for i, p := range pixels {
 			var ux, uy float64
 			for _, m := range moves {
@@ -128,14 +132,14 @@ func TestNodePullsHaveUnitSpread(t *testing.T) {
 				uy += m.DY[i] * m.DY[i]
 			}
 			b := g.Box(p)
-			sum += (b.X-boxes[i].X)*(b.X-boxes[i].X)/ux + (b.Y-boxes[i].Y)*(b.Y-boxes[i].Y)/uy
-			n += 2
+			own += (b.X-boxes[i].X)*(b.X-boxes[i].X)/ux + (b.Y-boxes[i].Y)*(b.Y-boxes[i].Y)/uy
 		}
+		t.Logf("%s: spread %.2f, %.4f box off", trouble, math.Sqrt(own/float64(2*len(boxes))), nodeError(g, tr))
+		sum += own
+		n += float64(2 * len(boxes))
 	}
-	if spread := math.Sqrt(sum / n); spread < 0.4 || spread > 1.25 {
+	if spread := math.Sqrt(sum / n); spread < 0.6 || spread > 1.25 {
 		t.Errorf("spread of the pulls is %.2f", spread)
-	} else {
-		t.Logf("spread of the pulls: %.2f", spread)
 	}
 }
 

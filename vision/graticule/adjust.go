@@ -1,0 +1,366 @@
+package graticule
+
+// The model that fits what was seen, and how sure it is.
+//
+// Where the pieces of lines were seen is a linear mixed model (C. R. Henderson, Best linear unbiased
+// estimation and prediction under a selection model, Biometrics 31 (1975) 423) round the present one:
+//
+//	seen = model(homography, lens, face) + what the lines share + what neighbours share + noise
+//
+// The homography is free. Lens and face have priors: a phone's lens is nearly straight, and a face is a
+// plane unless the lines say otherwise; how far it may depart is found with the rest. A line's pieces
+// share an error (a display puts lines on whole pixels of its own), neighbouring pieces share another
+// (what bends away slowly), both by the variances that make the residuals most likely with the fit's own
+// freedom taken off (restricted likelihood: D. A. Harville, J. Am. Stat. Assoc. 72 (1977) 320), each
+// averaged over a grid by its likelihood, so that what cannot be told is not taken for nothing.
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/mat"
+)
+
+const (
+	lensSigma   = 0.02 // 1: prior spread of K; phones correct their lenses to about that
+	lens2Sigma  = 0.01 // 1: of K2
+	leastSpread = 5e-4 // box: of the pieces; nearer ones are no outliers
+	leastStep   = 1e-4 // box: spread of a piece that no fit on pixels undercuts
+	// rimPull is how far ticks inside a rim, and another field beyond it, draw its line away.
+	rimPull = 0.003 // box
+	// What all upright lines share, and all level ones. A panel's red, green and blue stand side by side,
+	// so that a tinted line is seen up to a tenth of the panel's pixel beside its place.
+	stripes = 0.0013  // box
+	offset  = 0.00025 // box
+	// leastBend keeps the prior of the face open where the lines do not reach.
+	leastBend = 3e-4           // box
+	firstBend = 0.003          // box
+	steps     = 4              // Gauss-Newton steps; the second moves the model by 1e-5 box
+	columns   = parameters + 2 // of the linear model: the last are the shifts of all upright and all level lines
+	free      = 8              // parameters without a prior
+)
+
+// noise is what the errors of the pieces are made of.
+type noise struct {
+	piece float64 // box, standard deviation of one piece
+	line  float64 // of what a line's pieces share over that of one piece, variances
+	along float64 // correlation of neighbouring pieces
+	bend  float64 // box, prior spread of a coefficient of the face
+}
+
+// adjust fits the model to the observations and leaves their weights as they ended; weights of zero
+// stay zero. The weights are found with all pieces for themselves, for only then is a line that lies off
+// an outlier. The covariance is that of the parameters.
+func adjust(m *model, obs []observation) (n noise, cov *mat.SymDense, ok bool) {
+	n = noise{bend: firstBend}
+	for step := range 2 * steps {
+		res := residuals(m, obs)
+		if step < steps {
+			n.piece = weigh(obs, res)
+		}
+		l := linearise(m, obs, res)
+		if step == steps {
+			n = l.noise()
+		}
+		var by []float64
+		if by, cov, ok = l.solve(n); !ok {
+			return n, nil, false
+		}
+		p := m.params()
+		for i := range p {
+			p[i] += by[i]
+			if math.IsNaN(p[i]) || math.IsInf(p[i], 0) {
+				return n, nil, false
+			}
+		}
+		p[atLens] = min(max(p[atLens], -0.2), 0.2)
+		p[atLens+1] = min(max(p[atLens+1], -0.05), 0.05)
+		m.set(p)
+	}
+	return n, cov, true
+}
+
+// weigh gives each observation that has a weight a new one, 1 within so many spreads of its line and
+// falling steeply beyond, and gives the spread in boxes. A weight that falls from the middle on would
+// make the noise look less than it is.
+func weigh(obs []observation, res []float64) (s float64) {
+	const within = 3.0 // spreads
+	kept := make([]float64, 0, len(obs))
+	for i, r := range res {
+		if obs[i].weight > 0 {
+			kept = append(kept, r)
+		}
+	}
+	s = max(spread(kept), leastSpread)
+	for i, r := range res {
+		if obs[i].weight > 0 {
+			obs[i].weight = min(1, math.Pow(within*s/math.Abs(r), 4))
+		}
+	}
+	return s
+}
+
+// linear is the model linearised: for each line with pieces of weight, its rows.
+type linear struct {
+	lines []lineRows
+	count int              // rows
+	now   [columns]float64 // parameters, from which priors are counted
+	scale [columns]float64 // of the columns of rows, which are divided by it
+}
+
+// lineRows are the pieces of one line, in their order.
+type lineRows struct {
+	place []int     // along the line
+	root  []float64 // square root of the weight
+	row   [][columns]float64
+	res   []float64 // box
+	outer bool
+}
+
+func linearise(m *model, obs []observation, res []float64) *linear {
+	l := &linear{}
+	p := m.params()
+	copy(l.now[:], p[:])
+	at := map[piece]int{}
+	for i, o := range obs {
+		if o.weight == 0 {
+			continue
+		}
+		key := piece{o.fam, o.k, 0}
+		k, seen := at[key]
+		if !seen {
+			k = len(l.lines)
+			at[key] = k
+			l.lines = append(l.lines, lineRows{outer: o.outer})
+		}
+		line := &l.lines[k]
+		dx, dy := m.slopes(o.place)
+		var row [columns]float64
+		if o.fam == upright {
+			copy(row[:], dx[:])
+			row[parameters] = 1
+		} else {
+			copy(row[:], dy[:])
+			row[parameters+1] = 1
+		}
+		line.place = append(line.place, o.c)
+		line.root = append(line.root, math.Sqrt(o.weight))
+		line.row = append(line.row, row)
+		line.res = append(line.res, res[i])
+		l.count++
+		for c, v := range row {
+			l.scale[c] += v * v
+		}
+	}
+	for c := range l.scale {
+		if l.scale[c] = math.Sqrt(l.scale[c]); l.scale[c] == 0 {
+			l.scale[c] = 1
+		}
+	}
+	for _, line := range l.lines {
+		for r := range line.row {
+			for c := range columns {
+				line.row[r][c] /= l.scale[c]
+			}
+		}
+	}
+	return l
+}
+
+// products are the sums over the rows, weighted by the inverse of their correlations, of columns by
+// columns, columns by residual, residual by residual; and the log determinant of the correlations.
+type products struct {
+	cc     *mat.SymDense
+	cr     [columns]float64
+	rr     float64
+	logDet float64
+}
+
+// products for pieces of unit spread, of which those of a line share the variance line (rims outer),
+// and neighbours the correlation along.
+func (l *linear) products(line, outer, along float64) (p products, ok bool) {
+	p.cc = mat.NewSymDense(columns, nil)
+	cc := p.cc.RawSymmetric().Data
+	for _, q := range l.lines {
+		n := len(q.res)
+		share := line
+		if q.outer {
+			share += outer
+		}
+		v := mat.NewSymDense(n, nil)
+		for a := range n {
+			for b := a; b < n; b++ {
+				c := share
+				if along > 0 {
+					c += math.Pow(along, float64(q.place[b]-q.place[a]))
+				}
+				if a == b {
+					c = share + 1
+				}
+				v.SetSym(a, b, c/(q.root[a]*q.root[b]))
+			}
+		}
+		var ch mat.Cholesky
+		if !ch.Factorize(v) {
+			return p, false
+		}
+		p.logDet += ch.LogDet()
+		// Whitened rows: the inverse of the lower factor times them.
+		var low mat.TriDense
+		ch.LTo(&low)
+		white := make([][columns]float64, n)
+		res := make([]float64, n)
+		for a := range n {
+			row, r := q.row[a], q.res[a]
+			for b := range a {
+				f := low.At(a, b)
+				for c := range row {
+					row[c] -= f * white[b][c]
+				}
+				r -= f * res[b]
+			}
+			f := 1 / low.At(a, a)
+			for c := range row {
+				row[c] *= f
+			}
+			white[a], res[a] = row, r*f
+			for c := range columns {
+				for d := c; d < columns; d++ {
+					cc[c*columns+d] += white[a][c] * white[a][d]
+				}
+				p.cr[c] += white[a][c] * res[a]
+			}
+			p.rr += res[a] * res[a]
+		}
+	}
+	return p, true
+}
+
+// prior gives the precisions of the columns, in their scaled units, for pieces of spread s.
+func (l *linear) prior(bend, s float64) (prec [columns]float64) {
+	for c := free; c < columns; c++ {
+		sigma := bend
+		switch c {
+		case atLens:
+			sigma = lensSigma
+		case atLens + 1:
+			sigma = lens2Sigma
+		case parameters:
+			sigma = stripes
+		case parameters + 1:
+			sigma = offset
+		}
+		prec[c] = s * s / (sigma * sigma * l.scale[c] * l.scale[c])
+	}
+	return prec
+}
+
+// system adds the prior: C·step = b in units where a piece has unit spread.
+func (l *linear) system(p *products, prec *[columns]float64) (c *mat.SymDense, b []float64, rest float64) {
+	c = mat.NewSymDense(columns, nil)
+	c.CopySym(p.cc)
+	b = make([]float64, columns)
+	rest = p.rr
+	for k := range columns {
+		c.SetSym(k, k, c.At(k, k)+prec[k])
+		at := l.now[k] * l.scale[k]
+		b[k] = -p.cr[k] - prec[k]*at
+		rest += prec[k] * at * at
+	}
+	return c, b, rest
+}
+
+// noise finds what the errors are made of.
+func (l *linear) noise() noise {
+	var res []float64
+	for _, q := range l.lines {
+		res = append(res, q.res...)
+	}
+	s := max(spread(res), leastStep)
+	type trial struct {
+		noise
+		loss float64
+	}
+	var trials []trial
+	for _, line := range [...]float64{0, 0.1, 0.3, 1, 3, 10, 30, 100} {
+		for _, along := range [...]float64{0, 0.4, 0.8} {
+			s := s / math.Sqrt(1+line)
+			p, ok := l.products(line, rimPull*rimPull/(s*s), along)
+			if !ok {
+				continue
+			}
+			for _, bend := range [...]float64{leastBend, 1e-3, 3e-3, 1e-2, 3e-2, 0.1} {
+				prec := l.prior(bend, s)
+				c, b, rest := l.system(&p, &prec)
+				var ch mat.Cholesky
+				if !ch.Factorize(c) {
+					continue
+				}
+				var x mat.VecDense
+				if ch.SolveVecTo(&x, mat.NewVecDense(columns, b)) != nil {
+					continue
+				}
+				q := rest - mat.Dot(&x, mat.NewVecDense(columns, b))
+				dof := float64(l.count - free)
+				variance := max(q/dof, leastStep*leastStep)
+				loss := dof*math.Log(variance) + q/variance + p.logDet + ch.LogDet()
+				for k := free; k < columns; k++ {
+					loss -= math.Log(prec[k])
+				}
+				trials = append(trials, trial{noise{math.Sqrt(variance), line, along, bend * math.Sqrt(variance) / s}, loss})
+			}
+		}
+	}
+	best := math.Inf(1)
+	for _, t := range trials {
+		best = min(best, t.loss)
+	}
+	var n noise
+	sum := 0.0
+	for _, t := range trials {
+		w := math.Exp(-(t.loss - best) / 2)
+		sum += w
+		n.piece += w * t.piece * t.piece
+		n.line += w * t.line * t.piece * t.piece
+		n.along += w * t.along
+		n.bend += w * t.bend * t.bend
+	}
+	if sum == 0 {
+		return noise{s, 1, 0.4, 0.01}
+	}
+	n.piece /= sum
+	// A variance from few lines is taken for what it is in the mean of Student's distribution.
+	dof := max(float64(len(l.lines)-free), 4)
+	n.line *= dof / (dof - 2) / (sum * n.piece)
+	n.along /= sum
+	n.piece, n.bend = math.Sqrt(n.piece), math.Sqrt(n.bend/sum)
+	return n
+}
+
+// solve gives the step to the fit under the noise n and the covariance of the parameters there.
+func (l *linear) solve(n noise) (step []float64, cov *mat.SymDense, ok bool) {
+	s := n.piece
+	p, ok := l.products(n.line, rimPull*rimPull/(s*s), n.along)
+	if !ok {
+		return nil, nil, false
+	}
+	prec := l.prior(n.bend, s)
+	c, b, _ := l.system(&p, &prec)
+	var ch mat.Cholesky
+	if !ch.Factorize(c) {
+		return nil, nil, false
+	}
+	var x mat.VecDense
+	var inv mat.SymDense
+	if ch.SolveVecTo(&x, mat.NewVecDense(columns, b)) != nil || ch.InverseTo(&inv) != nil {
+		return nil, nil, false
+	}
+	step = make([]float64, parameters)
+	cov = mat.NewSymDense(parameters, nil)
+	for a := range parameters {
+		step[a] = x.AtVec(a) / l.scale[a]
+		for b := a; b < parameters; b++ {
+			cov.SetSym(a, b, s*s*inv.At(a, b)/(l.scale[a]*l.scale[b]))
+		}
+	}
+	return step, cov, true
+}
