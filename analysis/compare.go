@@ -26,6 +26,10 @@ const (
 	// read the same points in different ways differ by small things that no budget lists, such as the display's
 	// pixels, and a tenth of u is no disagreement (TestComparisonsFailAsOftenAsChanceHasIt).
 	immaterial = 0.2
+	// settingApart is the ratio of τ and R·C from which on the setting is suspected: the nearest other step of the usual
+	// rows is a factor of 2 away, and an electrolytic part of ±20 % loaded by 1 MΩ stays within 1.5
+	// (TestATimePerBoxOfAnotherStepIsDoubted).
+	settingApart = 1.6
 )
 
 // compare fills in the comparisons of f, whose results are those of d.out and after them the one of the parts.
@@ -47,6 +51,28 @@ func (d *decay) compare(f *Findings) {
 	if d.alike != nil {
 		f.Comparisons = append(f.Comparisons, d.compareDecays(f.Results))
 	}
+}
+
+// settingDoubts tells of a τ so far from R·C that no part, load or leak of the usual exercise stands behind it, but a
+// setting that was not the display's, or a wrong prefix.
+func settingDoubts(all []Result) []string {
+	var tau, rc unit.Value
+	for _, r := range all {
+		switch {
+		case r.Quantity == "tau" && r.Method == "curve" && tau.X == 0:
+			tau = r.Value
+		case r.Quantity == "tau" && r.Method == "rc":
+			rc = r.Value
+		}
+	}
+	if !(tau.X > 0 && rc.X > 0) {
+		return nil
+	}
+	if far := math.Abs(math.Log(tau.X / rc.X)); far < math.Log(settingApart) || math.Abs(tau.X-rc.X) < agreeing*math.Hypot(tau.U, rc.U) {
+		return nil
+	}
+	return []string{fmt.Sprintf("τ from the trace is %.3g times R·C (%s and %s). Parts, loading and leaks do not explain that much:"+
+		" check the time per box, and the prefixes of R and C.", tau.X/rc.X, tau, rc)}
 }
 
 // sharedVariance is the covariance of results i and j; that of a result with itself is u² and what is immaterial.
@@ -187,4 +213,9 @@ func methodName(method string) string {
 }
 
 // percent prints a share.
-func percent(x float64) string { return fmt.Sprintf("%.2g %%", 100*x) }
+func percent(x float64) string {
+	if 100*x >= 100 {
+		return fmt.Sprintf("%.0f %%", 100*x)
+	}
+	return fmt.Sprintf("%.2g %%", 100*x)
+}

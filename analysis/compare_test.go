@@ -94,3 +94,25 @@ func TestChiSquareOfIndependentValues(t *testing.T) {
 	}
 	near(t, "χ²", chi2, 17.0/9, 1e-12)
 }
+
+func TestATimePerBoxOfAnotherStepIsDoubted(t *testing.T) {
+	// R·C is 10 s; the record was made with a time per box that is another step of the row, or has another prefix. A part of
+	// 20 % is no reason for this doubt.
+	for factor, want := range map[float64]bool{1: false, 1.2: false, 0.8: false, 2: true, 0.5: true, 1e-3: true} {
+		s := specimen{n: 500, span: 50 * factor, sigma: 0.02, v: slowDischarge(9, 0, 4*factor, 10*factor)}
+		f := mustFit(t, s.record(1), &Settings{Resistance: unitValue(22e3, 60, "Ω"), Capacitance: unitValue(10/22e3, 4e-6, "F")})
+		if got := strings.Contains(strings.Join(f.Doubts, "\n"), "check the time per box"); got != want {
+			t.Errorf("τ is %g R·C: doubted %v, want %v: %q", factor, got, want, f.Doubts)
+		}
+	}
+}
+
+func TestTheLevelBeforeADecayHasNoTime(t *testing.T) {
+	s := specimen{n: 500, span: 50, sigma: 0.02, v: slowDischarge(9, 0, 4, 10)}
+	for level, want := range map[float64]bool{9: false, 9.2: false, 8: false, 12: true} {
+		f := mustFit(t, s.record(1), &Settings{Levels: []float64{level, 5}})
+		if got := strings.Contains(strings.Join(f.Doubts, "\n"), "No decay passes"); got != want {
+			t.Errorf("%g V: doubted %v, want %v: %q", level, got, want, f.Doubts)
+		}
+	}
+}

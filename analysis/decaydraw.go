@@ -137,9 +137,6 @@ func (d *decay) physics() (notes, doubts []string) {
 		}
 		tell("%s", text)
 	}
-	if (d.settings.Resistance.X > 0) != (d.settings.Capacitance.X > 0) {
-		note("R·C needs both the resistance and the capacitance; only one was given.")
-	}
 	return notes, doubts
 }
 

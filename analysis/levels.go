@@ -10,6 +10,10 @@ import (
 	"quadrille/calibrate/unit"
 )
 
+// startNear is how near to the level before a decay, as a share of its height, one asked for counts as that level: the
+// volts scale is known to ±3 % (TestTheLevelBeforeADecayHasNoTime).
+const startNear = 0.05
+
 // planLevels finds the points about each level asked for, in the decays that go the way of the first one that
 // passes it between points. A level that none passes is told.
 func (d *decay) planLevels() {
@@ -35,7 +39,9 @@ func (d *decay) planLevels() {
 			from = "the knee"
 		}
 		d.levelLabels = append(d.levelLabels, "from "+from+" to "+unit.Engineering(v, 3, "V"))
-		if first == nil {
+		if p := d.pieces[0]; first == nil && p.begins() && math.Abs(v-p.fit.at(p.knee)) < startNear*math.Abs(p.fit.a) {
+			d.notes = append(d.notes, fmt.Sprintf("The decay begins at about %s, so that level has no time of its own.", unit.Engineering(v, 3, "V")))
+		} else if first == nil {
 			d.doubts = append(d.doubts, fmt.Sprintf("No decay passes %s where it can be read, so there is no time for it.", unit.Engineering(v, 3, "V")))
 		}
 	}

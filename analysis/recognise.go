@@ -176,7 +176,7 @@ func recognise(p *points, s *Settings) (*Findings, error) {
 		f.SignalFrom = "taken for a steady level: no other kind explains more of the scatter of the points"
 	}
 	if best.kind != SignalLevel && best.rms > untidyShare {
-		f.Doubts = append(f.Doubts, fmt.Sprintf("The points scatter about the curve by %.2g %% of the height of the trace: check that the right trace was read.", 100*best.rms))
+		f.Doubts = append(f.Doubts, fmt.Sprintf("The points scatter about the curve by %s of the height of the trace: check that the right trace was read.", percent(best.rms)))
 	}
 	if len(kinds) > 1 && kinds[1].score < best.score+closeScore && best.kind != SignalLevel {
 		f.Doubts = append(f.Doubts, fmt.Sprintf("The trace could also be %s; name the kind of signal if you know it.", kinds[1].words))
@@ -192,7 +192,7 @@ func shares(kinds []*candidate) string {
 		if silent := c.silent / float64(len(c.r)); silent > many {
 			return fmt.Sprintf("%.0f %% of the points", 100*silent)
 		}
-		return fmt.Sprintf("%.2g %% of the height", 100*c.rms)
+		return percent(c.rms) + " of the height"
 	}
 	says := "it leaves " + left(kinds[0]) + " unexplained"
 	for i, c := range kinds[1:] {

@@ -398,7 +398,7 @@ func (s *wave) findings(p *points) *Findings {
 		f.Doubts = append(f.Doubts, fmt.Sprintf("Only %.2g of a cycle is on the screen: the frequency leans on the trace being a perfect sine.", cycles))
 	}
 	if rms := deviation(off, p.w, 0); rms > distortionLimit*s.amplitude() && z.measured > distortionScatter {
-		f.Doubts = append(f.Doubts, fmt.Sprintf("The trace is not quite a sine: it leaves the curve by %.2g %% of the amplitude (rms), more than its own uncertainty explains.", 100*rms/s.amplitude()))
+		f.Doubts = append(f.Doubts, fmt.Sprintf("The trace is not quite a sine: it leaves the curve by %s of the amplitude (rms), more than its own uncertainty explains.", percent(rms/s.amplitude())))
 	}
 	return f
 }

@@ -48,7 +48,7 @@ func advice(err error) (hint string, status int) {
 	case errors.As(err, &file):
 		return file.hint, exitFailed
 	case strings.HasPrefix(err.Error(), "unknown command"):
-		return "see quadrille --help", exitUsage
+		return "to read a photo: quadrille read PHOTO; all commands: quadrille --help", exitUsage
 	}
 	said := wire.ErrorOf(err)
 	if said.Kind == "setting" {

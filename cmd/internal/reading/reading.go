@@ -160,8 +160,8 @@ func (r *Reading) names() string {
 
 func (r *Reading) apply(s *Settings) error {
 	if s.Setup.VoltsPerBox.X == 0 || s.Setup.TimePerBox.X == 0 {
-		r.Doubts = append(r.Doubts, "The volts per box and the time per box are not known, so that the trace is in boxes only. "+
-			"Most displays print both at the rim: read them in the enlarged margins of the page, then give --volts-per-box and --time-per-box.")
+		r.Doubts = append(r.Doubts, fmt.Sprintf("The %s not known, so that the trace is in boxes only. Most displays print both settings at the rim:"+
+			" read them on the photo, or enlarged on the page that --out FOLDER makes, then give --volts-per-box and --time-per-box.", s.unknownScales()))
 		return errEnough
 	}
 	for _, t := range r.Traces {
@@ -172,6 +172,16 @@ func (r *Reading) apply(s *Settings) error {
 		r.Records = append(r.Records, rec)
 	}
 	return nil
+}
+
+func (s *Settings) unknownScales() string {
+	switch {
+	case s.Setup.VoltsPerBox.X != 0:
+		return "time per box is"
+	case s.Setup.TimePerBox.X != 0:
+		return "volts per box are"
+	}
+	return "volts per box and the time per box are"
 }
 
 func (r *Reading) analyse(s *Settings) error {

@@ -59,7 +59,9 @@ func PDF(d *wire.Document, p *Pictures) ([]byte, error) {
 	}
 	if p != nil {
 		s.photo(d, p)
-		s.margins(p.Margins)
+		if !v.Scaled {
+			s.margins(p.Margins)
+		}
 	}
 	s.head("Settings and what was found", 20)
 	for _, e := range append(v.Settings, setting{"graticule", v.Graticule}, setting{"trace", v.Trace}, setting{"signal", v.Signal}) {
@@ -108,6 +110,9 @@ func PDF(d *wire.Document, p *Pictures) ([]byte, error) {
 			s.budget(r)
 		}
 		s.words(smallSize, "", quietColour, "Contributions add as squares. One marked (shared) is the instrument’s own and the same in every photo of it at one setting, so it drops out when two such photos are compared.")
+	}
+	if p != nil && v.Scaled {
+		s.margins(p.Margins)
 	}
 	s.barred("Before you touch the circuit", ruleColour, v.Cautions)
 	if v.SHA256 != "" {

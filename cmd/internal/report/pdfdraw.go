@@ -69,7 +69,7 @@ func (s *sheet) margins(l []Picture) {
 		return
 	}
 	s.head("Around the display", 60)
-	s.words(smallSize, "", quietColour, "The rim of the display, straightened and with more contrast. Most displays print their settings here, in case you forgot to note one.")
+	s.words(smallSize, "", quietColour, "The rim of the display, straightened and with more contrast. Most displays print their settings here: are they those given?")
 	s.Ln(1)
 	s.side(long, 2)
 	s.side(tall, 4)

@@ -177,13 +177,18 @@ func traceLine(d *wire.Document) string {
 	if t == nil {
 		return "found " + strings.Join(names, ", ") + "; none chosen"
 	}
-	s := t.Name
-	if len(names) > 1 {
-		s += " of " + strings.Join(names, ", ")
-	}
-	s += " (" + t.Colour + ")"
+	s := t.Name + " (" + t.Colour + ")"
 	if t.Coverage.Known() {
 		s += fmt.Sprintf(", seen over %.0f %% of the width", math.Floor(100*float64(t.Coverage)))
+	}
+	var others []string
+	for _, o := range d.Traces {
+		if o.Name != t.Name {
+			others = append(others, o.Name+" ("+o.Colour+")")
+		}
+	}
+	if len(others) > 0 {
+		s += "; not used: " + strings.Join(others, ", ") + ", for which give --trace " + others[0][:1]
 	}
 	return s
 }

@@ -21,6 +21,7 @@ type view struct {
 	Settings                                  []setting
 	Figures                                   []figure
 	Readings, Results, Budgets                []row
+	Scaled                                    bool // the settings are known, so that nobody has to look for them first
 	Agreement                                 []wire.Comparison
 	WhatIfs                                   []wire.WhatIf
 	Effects, Stages, Cautions                 []string
@@ -57,6 +58,7 @@ func viewOf(d *wire.Document) view {
 	if d.Photo.Width.Known() && d.Photo.Height.Known() {
 		v.Size = fmt.Sprintf("%.0f × %.0f px", d.Photo.Width, d.Photo.Height)
 	}
+	v.Scaled = d.Settings.VoltsPerBox.Known() && d.Settings.TimePerBox.Known()
 	if d.Graticule != nil {
 		v.Graticule = graticuleLine(d.Graticule)
 	}

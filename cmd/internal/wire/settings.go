@@ -60,8 +60,8 @@ func (s Settings) Parse() (*reading.Settings, error) {
 		name, text string
 		read       func(text string) error
 	}{
-		{"volts-per-box", s.VoltsPerBox, orForgotten(&r.Forgotten.Volts, quantity(&r.Setup.VoltsPerBox, "V"))},
-		{"time-per-box", s.TimePerBox, orForgotten(&r.Forgotten.Time, quantity(&r.Setup.TimePerBox, "s"))},
+		{"volts-per-box", s.VoltsPerBox, orForgotten(&r.Forgotten.Volts, perBox(&r.Setup.VoltsPerBox, "V"))},
+		{"time-per-box", s.TimePerBox, orForgotten(&r.Forgotten.Time, perBox(&r.Setup.TimePerBox, "s"))},
 		{"ground", s.Ground, func(text string) (err error) {
 			r.Setup.Ground, r.Setup.GroundBox, err = calibrate.ParseGround(text)
 			return err
@@ -232,6 +232,23 @@ func refused(format, hint, text string) error {
 
 func quantity(to *unit.Value, want string) func(string) error {
 	return func(text string) (err error) {
+		*to, err = unit.Parse(text, want)
+		return err
+	}
+}
+
+// perBox reads a scale with or without the words for a box that displays and people put behind it.
+func perBox(to *unit.Value, want string) func(string) error {
+	return func(text string) (err error) {
+		scale, box, found := strings.Cut(text, "/")
+		switch strings.ToLower(strings.TrimSpace(box)) {
+		case "box", "div", "div.", "division":
+			text = scale
+		default:
+			if found {
+				return refused("%q is not a scale per box", "give the value of one box, such as 1.5V or 250us", text)
+			}
+		}
 		*to, err = unit.Parse(text, want)
 		return err
 	}
