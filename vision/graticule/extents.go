@@ -23,7 +23,8 @@ const (
 	runsOn      = 0.4  // of the median line: crossing lines seen that strong beyond a rim are no chance
 	runsOnCost  = 2.0  // and tell more against it than missing ones inside, which may be covered
 	stopWorth   = 12.0 // of the crossing lines' ending at a rim
-	rimMissing  = 20.0 // cost of a half-box frame whose rim is not seen on both sides
+	rimMissing  = 20.0 // cost of a half-box frame neither of whose rims is seen
+	rimCovered  = 8.0  // and of one with one rim seen; a menu or glare may cover the other
 )
 
 // A size is a count of boxes that displays have, and what it costs to be of that size: one unit is
@@ -236,8 +237,10 @@ func (s *survey) frames(want geom.Frame) []frame {
 				for _, d := range f.stops {
 					f.stopped += d
 				}
-				if z.centred && min(f.rims[0], f.rims[1]) < 0.5 {
+				if z.centred && max(f.rims[0], f.rims[1]) < 0.5 {
 					f.prior -= rimMissing
+				} else if z.centred && min(f.rims[0], f.rims[1]) < 0.5 {
+					f.prior -= rimCovered
 				}
 				f.score = f.edges + f.prior + 12*f.centreTicks + 8*f.rimTicks + 4*f.rimLines + stopWorth*f.stopped
 				out = append(out, f)

@@ -139,6 +139,9 @@ func finish(ph *photo.Photo, fine light, c *candidate) (*Graticule, verdict, boo
 		tall:   f.Rows > f.Cols,
 		second: c.survey.everySecond(c.frame),
 	}
+	if c.survey.g.dotted {
+		v.second = 1 // rows of dots are known to be there, divisions or not
+	}
 	g := &Graticule{
 		H: fit.h, Lens: fit.lens, Face: fit.face, Frame: f, Centred: c.frame.size.centred,
 		Cov: fit.cov, RMS: fit.rms, Crossings: fit.crossings,

@@ -27,6 +27,7 @@ const (
 	reachFirst = 9 // 0.28 box
 	reachGrow  = 6 // 0.2 box
 	reachFinal = 5 // 0.15 box
+	reachDots  = 3 // 0.09 box: under half of a fifth
 )
 
 // An extent is a rectangle of lattice lines: left..right and bottom..top, inclusive.
@@ -60,6 +61,9 @@ type grown struct {
 	rms  float64 // box
 	ev   *evidence
 	seen []sighting
+	// dotted lattices have dots between their lines, and are looked at no farther beside a line than
+	// halfway to the next.
+	dotted bool
 }
 
 // grow gives the lattice that sd starts; ok is false when it comes to nothing.
@@ -122,6 +126,9 @@ func (g *grown) polarity() float32 {
 // refit looks at all pieces of g.part and fits the lattice to those seen.
 func (g *grown) refit(reach int, ridge float64) bool {
 	g.seen = g.seen[:0]
+	if g.dotted {
+		reach = min(reach, reachDots)
+	}
 	g.part.pieces(func(pc piece) {
 		p, ok := g.ev.look(&g.h, pc)
 		if !ok {

@@ -25,14 +25,18 @@ const (
 	// place of the frame comes near, and its boxes are of a usual shape. Wrong lattices have reached
 	// 2.3 and 23 (TestFindIsNeverSilentlyWrong).
 	clearMargin = 12.0
+	clearCost   = 2.0 // of the size: rarer ones may be part of a larger frame
 	// sharpened is how many of the best candidates with small boxes are looked at anew on a close-up.
 	sharpened = 3
 	// atOnce is how many seeds are grown before the search asks whether it can end.
 	atOnce = 4
 	// dotsBetween is how strong the lines at minor divisions must be, of those of a lattice, for
 	// a display that has a dot at every crossing of its minor divisions.
-	dotsBetween = 0.6
-	leastDots   = 0.1 // rms of the evidence, strength of such lines
+	dotsBetween = 0.5
+	dotsRMS     = 0.03  // box, of a lattice of dots; one that takes dots here and there for lines has more
+	dotsFit     = 0.004 // box, of one that is right throughout
+	mostDots    = 8     // steps of dots to a step of a lattice that took some for lines
+	leastDots   = 0.1   // rms of the evidence, strength of such lines
 )
 
 // look surveys the lattice g on the picture near, and finds its best frame.
@@ -53,7 +57,7 @@ func (c *candidate) look(g *grown, near *closeUp, want geom.Frame) {
 // clear reports whether the search can end with c.
 func (c *candidate) clear() bool {
 	a, u := boxSize(c.survey.g.h, c.frame.mid())
-	return c.frame.stopped >= clearStops && c.margin >= clearMargin && a < aspectUsual*u && u < aspectUsual*a
+	return c.frame.stopped >= clearStops && c.margin >= clearMargin && c.frame.size.cost <= clearCost && a < aspectUsual*u && u < aspectUsual*a
 }
 
 // homography gives the map from boxes with the origin at the frame's centre.
@@ -121,14 +125,11 @@ func search(ph *photo.Photo, fineLight, coarseLight light, want geom.Frame, stag
 	best()
 	if len(out) > 0 && !out[0].clear() {
 		out = append(out, lookAll(out[0].coarser(), whole, want)...)
-		for i := range out[:min(sharpened, len(out))] {
-			if gs := out[i].majors(&fine); gs != nil {
-				out = append(out, lookAll(gs, whole, want)...)
-				break
-			}
-		}
-		best()
 	}
+	if c, ok := bestFrame(lookAll(majors(done, &fine), whole, want)); ok {
+		out = append(out, c)
+	}
+	best()
 	if stage != nil {
 		stage("seeds", drawSeeds(ph, tried))
 		if len(out) > 0 {
@@ -204,46 +205,69 @@ func (c *candidate) coarser() (out []grown) {
 	return out
 }
 
+// bestFrame gives the candidate with the best frame. They are one lattice with its origin at different
+// places: its margin is that above the others as well.
+func bestFrame(cs []candidate) (best candidate, ok bool) {
+	for _, c := range cs {
+		switch d := c.frame.score - best.frame.score; {
+		case !ok:
+			best, ok = c, true
+		case d > 0:
+			c.margin = min(c.margin, d)
+			best = c
+		default:
+			best.margin = min(best.margin, -d)
+		}
+	}
+	return best, ok
+}
+
 // majors gives the lattices that the divisions may have on a display with a dot at every crossing of
 // its minor divisions, five to a box, where nothing but the rims and the ticks tells the lines from
-// the rest: 25 places of the origin. The lattice of c may have found each third or each seventh row of
-// dots. It is nil when there are no such dots.
-func (c *candidate) majors(fine *evidence) (out []grown) {
-	dots := *c.survey.g // will be one step a dot
-	dots.ev, dots.seen = fine, nil
-	if !dots.toDots(upright) || !dots.toDots(level) {
+// the rest: 25 places of the origin. What was grown on such a display has each third or each seventh
+// row of dots for lines. It is nil when there are no such dots.
+func majors(done []grown, fine *evidence) (out []grown) {
+	var base grown
+	most := 0.0
+	for _, d := range done {
+		if d.rms > dotsRMS {
+			continue
+		}
+		d.ev, d.seen = fine, nil
+		if !d.toDots(upright) || !d.toDots(level) {
+			continue
+		}
+		d.h = times(d.h, ticksPerBox, ticksPerBox)
+		in := func(k int) int { return int(math.Round(float64(k) / ticksPerBox)) }
+		d.part = extent{in(d.part.left), in(d.part.right), in(d.part.bottom), in(d.part.top)}
+		// The largest, but one that slipped a dot somewhere has a larger spread.
+		if worth := float64(d.part.cols()*d.part.rows()) / (1 + d.rms*d.rms/(dotsFit*dotsFit)); worth > most && d.part.cols() >= 2 && d.part.rows() >= 2 {
+			base, most = d, worth
+		}
+	}
+	if base.ev == nil {
 		return nil
 	}
-	base := dots
-	base.h = times(dots.h, ticksPerBox, ticksPerBox)
-	in := func(k int) int { return int(math.Round(float64(k) / ticksPerBox)) }
-	base.part = extent{in(dots.part.left), in(dots.part.right), in(dots.part.bottom), in(dots.part.top)}
-	if base.part.cols() < 3 || base.part.rows() < 3 {
-		return nil
-	}
-	bases := []grown{base}
+	base.dotted = true
 	if wide := base; wide.spread() {
-		bases = append(bases, wide)
+		base = wide
 	}
-	for _, base := range bases {
-		for px := range ticksPerBox {
-			for py := range ticksPerBox {
-				n := base
-				n.seen = nil
-				n.h = shift(base.h, float64(px)/ticksPerBox, float64(py)/ticksPerBox)
-				out = append(out, n)
-			}
+	for px := range ticksPerBox {
+		for py := range ticksPerBox {
+			n := base
+			n.seen = nil
+			n.h = shift(base.h, float64(px)/ticksPerBox, float64(py)/ticksPerBox)
+			out = append(out, n)
 		}
 	}
 	return out
 }
 
-// toDots divides the steps between the lines of fam, if there are more lines between them: where all
-// lines of the finer lattice are as strong as each m-th. It reports whether there were.
+// toDots divides the steps between the lines of fam by the most for which all lines of the finer lattice
+// are there, each about as strong as those of the coarse one. It reports whether there were any.
 func (g *grown) toDots(fam family) bool {
-	for _, m := range [4]int{3, 5, 7, 2} {
+	for m := mostDots; m > 1; m-- {
 		d := *g
-		d.seen = nil
 		lo, hi := &d.part.left, &d.part.right
 		if fam == upright {
 			d.h = times(d.h, 1/float64(m), 1)
@@ -252,15 +276,20 @@ func (g *grown) toDots(fam family) bool {
 			lo, hi = &d.part.bottom, &d.part.top
 		}
 		*lo, *hi = m**lo, m**hi
-		var mine, others []float64
-		for k := *lo; k <= *hi; k++ {
-			if v := d.lineStrength(fam, k, d.part); k%m == 0 {
-				mine = append(mine, v)
-			} else {
-				others = append(others, v)
+		// strength of the lines that lie c steps after those of the coarse lattice
+		strength := func(c int) float64 {
+			var s []float64
+			for k := *lo + c; k <= *hi; k += m {
+				s = append(s, d.lineStrength(fam, k, d.part))
 			}
+			return median(s)
 		}
-		if s := median(mine); s > leastDots && median(others) > dotsBetween*s {
+		s := strength(0)
+		there := s > leastDots
+		for c := 1; c < m && there; c++ {
+			there = strength(c) > dotsBetween*s
+		}
+		if there {
 			*g = d
 			return true
 		}
