@@ -19,6 +19,7 @@ import (
 	"gonum.org/v1/gonum/stat/distuv"
 
 	"quadrille/calibrate"
+	"quadrille/calibrate/unit"
 )
 
 // A crossing is one passage of the level.
@@ -239,6 +240,7 @@ type counted struct {
 	more      float64 // s: from crossings that scatter more than that
 	moves     [][]float64
 	again     func(moved *calibrate.Record) []float64 // period, frequency
+	eye       *Result                                 // the period as a person counts boxes; nil without boxes
 }
 
 // addTo puts the results into f, whose replay is of the same points.
@@ -291,7 +293,40 @@ func countedPeriod(p *points, z *noise, level, half float64, method string) (cou
 	}
 	result(0, "period", "s", n.period, 1)
 	result(1, "frequency", "Hz", 1/n.period, 1/(n.period*n.period))
+	r.eye = n.byEye(p, c, effectTerms(p.rec, r.moves, 0))
 	return r, true
+}
+
+// byEye gives the period as it is read off the screen: the boxes between the first and the last crossing of one
+// direction, to half a minor tick at each end (common practice, no source), over the cycles between them. Of the effects only
+// the time base moves what is counted in boxes.
+func (n *count) byEye(p *points, c []crossing, effects []Term) *Result {
+	const tick = 0.1 // box
+	box := p.rec.TimePerBox
+	if !(box > 0) || n.cycles < 1 {
+		return nil
+	}
+	span := 0.0
+	for i := range c {
+		for k := range c[:i] {
+			if c[k].rising == c[i].rising && math.Round((c[i].t-c[k].t)/n.period) == n.cycles {
+				span = c[i].t - c[k].t
+			}
+		}
+	}
+	boxes := math.Round(span/box/tick) * tick
+	if !(boxes > 0) {
+		return nil
+	}
+	ends := inputTerm("reading of the two ends by eye", unit.Value{X: boxes, U: math.Sqrt2 * tick / math.Sqrt(3), Unit: "box"}, "normal", box/n.cycles)
+	budget := []Term{ends}
+	for _, t := range effects {
+		if t.Source == "time base" {
+			budget = append(budget, t)
+		}
+	}
+	r := newResult("period", "boxes", fmt.Sprintf("counted boxes: %.1f for %g %s", boxes, n.cycles, plural(n.cycles, "cycle")), boxes*box/n.cycles, "s", budget)
+	return &r
 }
 
 // excess is the standard deviation of a crossing about its place in the count that the noise and the spacing of the
@@ -349,6 +384,25 @@ func (c *counted) compare(f *Findings, z *noise, influence []float64, moves [][]
 		r.Says = "The fitted curve and the counted crossings do not agree on the period: they are " + by + ", with what they share taken off."
 		r.Causes = []string{"a trace that is not a sine", "a stretch of the trace that was read badly"}
 	}
+	f.Comparisons = append(f.Comparisons, r)
+	if c.eye != nil {
+		c.compareEye(f)
+	}
+}
+
+// compareEye adds whether the counted boxes agree with the fitted curve; all they share is the time base, which is small
+// beside a tick.
+func (c *counted) compareEye(f *Findings) {
+	a, b := f.Results[0].Value, c.eye.Value
+	gap, u := b.X-a.X, math.Hypot(a.U, b.U)
+	by := apart(gap, u, "s")
+	r := Comparison{Title: "period: fitted curve and counted boxes", Results: []int{0, len(f.Results)}, Zeta: gap / u, Agree: math.Abs(gap/u) <= agreeing,
+		Short: "the fitted curve and counted boxes: " + by, Says: "The fitted curve and the counted boxes agree on the period: they are " + by + "."}
+	if !r.Agree {
+		r.Says = "The fitted curve and the counted boxes do not agree on the period: they are " + by + "."
+		r.Causes = []string{"a trace that is not a sine", "a stretch of the trace that was read badly"}
+	}
+	f.Results = append(f.Results, *c.eye)
 	f.Comparisons = append(f.Comparisons, r)
 }
 

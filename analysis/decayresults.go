@@ -93,6 +93,9 @@ func (d *decay) results() []Result {
 	if r, ok := partFromTau(d.settings, results); ok {
 		results = append(results, r)
 	}
+	if r, ok := loopResistance(d.settings); ok {
+		results = append(results, r)
+	}
 	return results
 }
 
@@ -105,7 +108,14 @@ func (d *decay) replay(results []Result) *replay {
 			tau, _ := tauRC(t.settings)
 			return []float64{tau}
 		}}
-		if results[q].Quantity != "tau" {
+		switch results[q].Quantity {
+		case "tau":
+		case "loop_resistance":
+			m.of = func(t *trial) []float64 {
+				r, _ := loopResistance(t.settings)
+				return []float64{r.Value.X}
+			}
+		default:
 			m.derived = true
 			m.of = func(t *trial) []float64 {
 				_, _, x, _, _ := partOf(t.settings, t.x[0]) // the first output is τ of the curve

@@ -50,6 +50,37 @@ func tauRC(s *Settings) (tau float64, budget []Term) {
 	return tau, budget
 }
 
+// loopResistance gives what the capacitor sees if R is not alone: (R + Rs)·Rin/(R + Rs + Rin); ok is false if it is.
+func loopResistance(s *Settings) (r Result, ok bool) {
+	if !(s.Resistance.X > 0) || s.InputResistance.X == 0 && s.SourceResistance.X == 0 {
+		return r, false
+	}
+	loop, label := s.Resistance.X+s.SourceResistance.X, "R"
+	if s.SourceResistance.X > 0 {
+		label = "R + Rs"
+	}
+	shunt := 1.0
+	if in := s.InputResistance.X; in > 0 {
+		shunt = in / (loop + in)
+		if label != "R" {
+			label = "(" + label + ")"
+		}
+		label += " ∥ Rin"
+	}
+	var budget []Term
+	for i, by := range []float64{shunt * shunt, 0, (1 - shunt) * (1 - shunt), shunt * shunt} {
+		if part := circuitParts(s)[i]; part.value.X > 0 && by > 0 {
+			part.value.Unit = "Ω"
+			budget = append(budget, inputTerm(part.name, part.value, "rectangular", by))
+		}
+	}
+	r = newResult("loop_resistance", "parallel", label, loop*shunt, "Ω", budget)
+	if s.Resistance.U == 0 && s.InputResistance.U == 0 && s.SourceResistance.U == 0 {
+		r.Doubts = nil // the want of an accuracy is told with R·C
+	}
+	return r, true
+}
+
 // usualInput is the input resistance of an oscilloscope, Ω (common practice, no source).
 const usualInput = 1e6
 

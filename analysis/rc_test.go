@@ -28,6 +28,22 @@ func TestRCWithLoads(t *testing.T) {
 	}
 }
 
+// Common practice, no source: 9.9 kΩ beside 1 MΩ is 9.80 kΩ.
+func TestLoopResistanceIsWhatTheCapacitorSees(t *testing.T) {
+	r, ok := loopResistance(&Settings{Resistance: unitValue(9.9e3, 10, "Ω"), InputResistance: unitValue(1e6, 1e4, "Ω")})
+	if !ok || r.Label != "R ∥ Rin" || r.Value.Unit != "Ω" {
+		t.Fatalf("%+v", r)
+	}
+	near(t, "9.9 kΩ beside 1 MΩ", r.Value.X, 9.80e3, 5)
+	near(t, "its u", r.Value.U, math.Hypot(10/1.0099/1.0099, 1e4*0.0098*0.0098), 0.01)
+	if r, _ := loopResistance(&Settings{Resistance: unitValue(1e3, 1, "Ω"), SourceResistance: unitValue(50, 1, "Ω")}); r.Value.X != 1050 || r.Label != "R + Rs" {
+		t.Errorf("%+v", r)
+	}
+	if _, ok := loopResistance(&Settings{Resistance: unitValue(1e3, 1, "Ω")}); ok {
+		t.Error("R alone")
+	}
+}
+
 // Sensitivities against differences, one part at a time.
 func TestRCBudgetIsItsDerivative(t *testing.T) {
 	x := []float64{22e3, 4.7e-7, 1e6, 600}

@@ -321,3 +321,20 @@ func ExampleAnalyse() {
 	// v_pp by curve: 1.6 V
 	// v_rms by curve: 0.566 V
 }
+
+// Counted by eye to a tenth of a box: 20 kHz is a period of 50 µs and 5 Hz one of 200 ms (common practice, no source).
+func TestPeriodByCountedBoxes(t *testing.T) {
+	for _, c := range []struct{ f, period, box float64 }{{20e3, 50e-6, 17e-6}, {5, 0.2, 0.0655}} {
+		p := pulls{name: "period by counted boxes", truth: c.period}
+		for seed := range uint64(40) {
+			rec := specimen{n: 500, span: 10 * c.box, sigma: 0.02, v: sineOf(0, 3, c.f, float64(seed))}.record(seed)
+			rec.TimePerBox = c.box
+			r := seek(t, analyse(t, rec, nil), "period", "boxes", "")
+			if b := r.Budget[0]; b.Unit != "box" || math.Abs(b.Value*10-math.Round(b.Value*10)) > 1e-9 || r.Value.U < 0.05*c.box/5 {
+				t.Fatalf("%+v", r)
+			}
+			p.add(r)
+		}
+		p.covers(t, fmt.Sprintf("%g Hz", c.f))
+	}
+}

@@ -228,6 +228,9 @@ func (b *bistate) findings(p *points) *Findings {
 	middle := (b.low + b.high) / 2
 	if c, ok := countedPeriod(p, &z, middle, b.height()/2, "mid-reference"); ok {
 		c.addTo(f)
+		if c.eye != nil {
+			f.Results = append(f.Results, *c.eye)
+		}
 	}
 	edges := findEdges(p.t, p.v, p.w, b.low, b.high)
 	timings, remade := b.timings(p, &z, edges, dof)

@@ -3,8 +3,10 @@ package reading_test
 import (
 	"math"
 	"os"
+	"slices"
 	"testing"
 
+	"quadrille/analysis"
 	"quadrille/calibrate"
 	"quadrille/calibrate/unit"
 	"quadrille/cmd/internal/reading"
@@ -33,7 +35,9 @@ func TestTableOfAPhotoGivesThePhotosResults(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		want, got := r.Findings.Results, again.Findings.Results
+		got := again.Findings.Results
+		// A table has no boxes to be counted.
+		want := slices.DeleteFunc(slices.Clone(r.Findings.Results), func(r analysis.Result) bool { return r.Method == "boxes" })
 		if len(want) != len(got) || len(got) == 0 || r.Findings.Signal != again.Findings.Signal {
 			t.Fatalf("%s: %d results of a %s, from its table %d of a %s", c.photo, len(want), r.Findings.Signal, len(got), again.Findings.Signal)
 		}

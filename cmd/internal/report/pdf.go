@@ -230,15 +230,15 @@ func (s *sheet) results(l []row) {
 func (s *sheet) budget(r row) {
 	s.room(25)
 	s.words(bodySize, "B", inkColour, r.Name+": "+r.Value)
-	t := newTable(s, []float64{43, 20, 24, 22, 29, 22, 14}, "source", "value", "standard u", "distribution", "sensitivity", "contribution", "ν")
+	t := newTable(s, []float64{42, 18, 23, 21, 26, 20, 11, 13}, "source", "value", "standard u", "distribution", "sensitivity", "contribution", "share", "ν")
 	for _, b := range r.Budget {
 		source := b.Source
 		if b.Shared != "" {
 			source += " (shared)"
 		}
-		t.line(source, b.Value, b.Standard, b.Distribution, b.Sensitivity, b.U, b.DOF)
+		t.line(source, b.Value, b.Standard, b.Distribution, b.Sensitivity, b.U, b.Share, b.DOF)
 	}
-	t.line("together (u)", "", "", "", "", r.U, r.DOF)
+	t.line("together (u)", "", "", "", "", r.U, "", r.DOF)
 	if r.Trials != "" {
 		s.words(smallSize, "", quietColour, r.Trials)
 	}

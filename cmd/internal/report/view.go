@@ -134,7 +134,7 @@ type row struct {
 	Trials                           string // the Monte Carlo calculation in a sentence; "" if there is none
 }
 
-type termRow struct{ Source, Value, Standard, Distribution, Sensitivity, U, DOF, Shared string }
+type termRow struct{ Source, Value, Standard, Distribution, Sensitivity, U, Share, DOF, Shared string }
 
 // inShort gives the first value of each of the first three quantities.
 func inShort(l []wire.Result) string {
@@ -169,6 +169,9 @@ func rowOf(r wire.Result) row {
 		}
 		if t.Value.Known() {
 			line.Value = exact(t.Value, string(t.Unit))
+		}
+		if t.U.Known() && r.U > 0 {
+			line.Share = fmt.Sprintf("%.0f %%", 100*float64(t.U*t.U/(r.U*r.U)))
 		}
 		if t.Shared {
 			line.Shared = "shared"

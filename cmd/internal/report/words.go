@@ -32,6 +32,7 @@ var quantityNames = map[string]string{
 	"time_at_level":       "time at a level",
 	"resistance":          "resistance R",
 	"capacitance":         "capacitance C",
+	"loop_resistance":     "resistance that C sees",
 }
 
 var methodNames = map[string]string{
