@@ -251,11 +251,14 @@ func (c *counted) addTo(f *Findings) {
 
 // countedPeriod counts crossings of the level about which the trace swings by half on each side; false if not two
 // of one direction are seen.
-func countedPeriod(p *points, z *noise, level, half float64, method string) (counted, bool) {
+func countedPeriod(p *points, z *noise, off []float64, level, half float64, method string) (counted, bool) {
 	c := crossings(p.t, p.v, p.w, level, half)
 	n, ok := countPeriods(c, medianStep(p.t))
 	if !ok {
 		return counted{}, false
+	}
+	if off != nil {
+		p.onPixels(c)
 	}
 	r := counted{influence: make([]float64, len(p.t))}
 	for i, x := range c {
@@ -265,8 +268,11 @@ func countedPeriod(p *points, z *noise, level, half float64, method string) (cou
 		// Errors of place beat with the period and may be alike on both kinds of edge: they do not average.
 		r.place = math.Hypot(r.place, math.Sqrt2*n.share[i]*x.place)
 	}
-	noise := math.Sqrt(z.variance(r.influence))
-	dof := z.effective() - 4
+	variance, dof := z.variance(r.influence), z.effective()-4
+	if off != nil {
+		variance = math.Max(variance, modulated(r.influence, off))
+	}
+	noise := math.Sqrt(variance)
 	r.more = n.excess(p, z, c) * norm(n.share)
 	r.again = func(moved *calibrate.Record) []float64 {
 		t, v := p.of(moved)
@@ -295,6 +301,25 @@ func countedPeriod(p *points, z *noise, level, half float64, method string) (cou
 	result(1, "frequency", "Hz", 1/n.period, 1/(n.period*n.period))
 	r.eye = n.byEye(p, c, effectTerms(p.rec, r.moves, 0))
 	return r, true
+}
+
+// coarsePixels is the number of pixels that a coarse display has to a box (common practice, no source).
+const coarsePixels = 40
+
+// onPixels widens the places of steep crossings to what a coarse display shows: it draws a steep edge in a column of its
+// pixels as an upright stroke, and where in that column the edge lies is not seen. A slope of one box in one box shows its
+// height to a pixel instead, which is in the noise of the points.
+func (p *points) onPixels(c []crossing) {
+	time, volts := p.rec.TimePerBox, p.rec.VoltsPerBox
+	if !(time > 0 && volts > 0) {
+		return
+	}
+	for i := range c {
+		slope := time / (math.Abs(c[i].perLevel) * volts) // boxes in a box
+		if steep := 1 - 1/slope; steep > 0 {
+			c[i].place = math.Max(c[i].place, steep*time/(coarsePixels*math.Sqrt(12)))
+		}
+	}
 }
 
 // byEye gives the period as it is read off the screen: the boxes between the first and the last crossing of one

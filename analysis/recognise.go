@@ -69,17 +69,19 @@ func decayFindings(p *points, s *Settings) (*Findings, error) {
 		return nil, err
 	}
 	var fitted residuals
+	off := make([]float64, len(p.t))
 	for _, fit := range f.Fits {
 		for k, t := range fit.AtT {
 			if i, ok := slices.BinarySearch(p.t, t); ok && (len(fitted.use) == 0 || i > fitted.use[len(fitted.use)-1]) {
 				fitted.use = append(fitted.use, i)
 				fitted.r = append(fitted.r, p.w[i]*fit.Off[k])
+				off[i] = fit.Off[k]
 			}
 		}
 	}
 	level, half := p.swing()
 	z := findNoise(slots(p.t), p.sigma, p.unknown, []residuals{fitted})
-	if c, ok := countedPeriod(p, &z, level, half, "crossings"); ok && c.regular() {
+	if c, ok := countedPeriod(p, &z, off, level, half, "crossings"); ok && c.regular() {
 		c.addTo(f)
 	}
 	return f, nil
@@ -307,13 +309,14 @@ func decayCandidate(p *points, s *Settings) (*candidate, error) {
 		}
 	}
 	// What lies between the decays may be level, or a part of a decay that tells no time constant; of a short stretch
-	// each point costs.
+	// each point costs. Beyond a gap another stretch begins: the pen of a slow sweep has the sweep before ahead of it.
+	gap := gapSpacings * medianStep(p.t)
 	for i := 0; i < len(covered); i++ {
 		if covered[i] {
 			continue
 		}
 		end := i
-		for end < len(covered) && !covered[end] {
+		for end < len(covered) && !covered[end] && (end == i || p.t[end]-p.t[end-1] < gap) {
 			end++
 		}
 		if end-i < shortStretch {
@@ -354,6 +357,10 @@ func between(p *points, first, end int, r []float64) float64 {
 	return 3
 }
 
+// gapSpacings is the least gap in point spacings that parts two stretches: a few columns hidden by a line of the graticule
+// do not.
+const gapSpacings = 6.0
+
 // shortStretch is the number of points below which a stretch between decays is an edge or a knee and not a level.
 const shortStretch = 8
 
@@ -366,7 +373,7 @@ func unrecognised(p *points, kinds []*candidate) *Findings {
 		again:      levelReplay(p, &z),
 		Doubts:     []string{"The shape of the trace was not recognised: only its mean and its height were measured."}}
 	level, half := p.swing()
-	if c, ok := countedPeriod(p, &z, level, half, "crossings"); ok && c.regular() {
+	if c, ok := countedPeriod(p, &z, nil, level, half, "crossings"); ok && c.regular() {
 		c.addTo(f)
 		f.Doubts[0] = "The shape of the trace was not recognised: only its mean, its height and the period of its crossings were measured."
 	}

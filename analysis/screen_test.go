@@ -29,6 +29,18 @@ func TestKindsAreRecognisedOnAScreenOfEightBits(t *testing.T) {
 		"slow rise": {SignalDecay, func(u func(a, b float64) float64, v float64) func(float64) float64 {
 			return slowDischarge(0, v, u(-0.3, 0.2), u(0.3, 0.8))
 		}},
+		"before the pen": {SignalDecay, func(u func(a, b float64) float64, v float64) func(float64) float64 {
+			f, pen := slowDischarge(v, 0, u(0.03, 0.25), u(0.1, 0.15)), u(0.75, 0.9)
+			return func(t float64) float64 {
+				switch { // a gap of 3 % of the screen, and then the level of the sweep before
+				case t < pen:
+					return f(t)
+				case t < pen+0.03:
+					return math.NaN()
+				}
+				return v
+			}
+		}},
 		"driven": {SignalDecay, func(u func(a, b float64) float64, v float64) func(float64) float64 {
 			half := 0.5 / u(1.2, 3)
 			return squareDriven(v, half, half*u(0.16, 0.28), half*u(0, 2))

@@ -226,7 +226,7 @@ func (b *bistate) findings(p *points) *Findings {
 		{count: len(f.Results), of: func(t *trial) []float64 { return again(t.rec) }}}}
 
 	middle := (b.low + b.high) / 2
-	if c, ok := countedPeriod(p, &z, middle, b.height()/2, "mid-reference"); ok {
+	if c, ok := countedPeriod(p, &z, nil, middle, b.height()/2, "mid-reference"); ok {
 		c.addTo(f)
 		if c.eye != nil {
 			f.Results = append(f.Results, *c.eye)
