@@ -188,7 +188,7 @@ func newResult(quantity, method, label string, x float64, in string, budget []Te
 	r.Value = unit.Value{X: x, U: u, Unit: in}
 	if !(u > 0) || math.IsInf(u, 0) || math.IsNaN(x) || !(dof > 0) {
 		r.Value.U, r.Expanded, r.K, r.DOF = math.NaN(), math.NaN(), math.NaN(), math.NaN()
-		r.Doubts = append(r.Doubts, "Its uncertainty could not be determined, so it cannot be compared with anything.")
+		r.Doubts = append(r.Doubts, "Its uncertainty is not determined: "+whyNot(x, dof, budget)+". So it cannot be compared with anything.")
 		return r
 	}
 	for k := range budget {
@@ -203,6 +203,22 @@ func newResult(quantity, method, label string, x float64, in string, budget []Te
 		r.Doubts = append(r.Doubts, fmt.Sprintf("It rests on so few independent points (%.2g degrees of freedom) that the 95 %% interval is %.2g standard uncertainties wide on each side.", dof, r.K))
 	}
 	return r
+}
+
+// whyNot says why a budget gives no uncertainty.
+func whyNot(x, dof float64, budget []Term) string {
+	if math.IsNaN(x) {
+		return "there is no value"
+	}
+	for _, t := range budget {
+		if math.IsNaN(t.U) || math.IsInf(t.U, 0) {
+			return "what the " + t.Source + " does to it cannot be told"
+		}
+	}
+	if !(dof > 0) {
+		return "as many numbers were fitted as there are independent points"
+	}
+	return "nothing is known of how good its inputs are"
 }
 
 // roundingShare of u is a contribution that is 0 but for rounding.

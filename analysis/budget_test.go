@@ -2,6 +2,7 @@ package analysis
 
 import (
 	"math"
+	"strings"
 	"testing"
 
 	"quadrille/calibrate"
@@ -103,6 +104,25 @@ func TestCoverageFactorAtManyDegreesOfFreedom(t *testing.T) {
 	for _, dof := range []float64{1e3, 1e5, 0.999e6, 1.001e6, 1e9, 1.4e17, math.Inf(1)} {
 		if k := coverageFactor(dof); !(k > 1.9599 && k < 1.9624) {
 			t.Errorf("at %g degrees of freedom: k = %v", dof, k)
+		}
+	}
+}
+
+func TestBudgetSaysWhyThereIsNoUncertainty(t *testing.T) {
+	for _, c := range []struct {
+		x      float64
+		budget []Term
+		why    string
+	}{
+		{1, nil, "nothing is known of how good its inputs are"},
+		{1, []Term{noiseTerm(0, 5)}, "nothing is known"},
+		{1, []Term{noiseTerm(0.1, 0)}, "as many numbers were fitted as there are independent points"},
+		{1, []Term{noiseTerm(0.1, 5), {Source: "ground line", U: math.NaN(), DOF: math.Inf(1)}}, "what the ground line does to it cannot be told"},
+		{math.NaN(), []Term{noiseTerm(0.1, 5)}, "there is no value"},
+	} {
+		r := newResult("tau", "curve", "", c.x, "s", c.budget)
+		if len(r.Doubts) != 1 || !strings.Contains(r.Doubts[0], "not determined: "+c.why) || !math.IsNaN(r.Expanded) {
+			t.Errorf("%v of %+v: %q", c.x, c.budget, r.Doubts)
 		}
 	}
 }

@@ -54,3 +54,14 @@ func TestAProbeThatWasForgottenIsNamed(t *testing.T) {
 		t.Errorf("%+v", c)
 	}
 }
+
+// The zeta score of two independent values, (x - X)/√(u² + U²) (ISO 13528, zeta scores; from memory): 10.34(6) and 10.10(8)
+// give 0.24/0.1 = 2.4, which is a warning.
+func TestZetaIsThatOfTheStandard(t *testing.T) {
+	f := &Findings{}
+	f.compareWith(unitValue(10.10, 0.08, "V"), "highest level", unitValue(10.34, 0.06, "V"), []int{0}, nil)
+	near(t, "zeta", f.Comparisons[0].Zeta, 2.4, 1e-9)
+	if f.Comparisons[0].Agree {
+		t.Error("2.4 agrees")
+	}
+}

@@ -52,11 +52,11 @@ func exact(x wire.Number, of string) string {
 	return unit.Value{X: float64(x), Unit: of}.String()
 }
 
-// ends prints both ends of an interval with as many decimals as its width to three digits needs, and one prefix.
+// ends prints both ends of an interval with as many decimals as its width to two digits needs, and one prefix.
 func ends(low, high wire.Number, of string) (from, to string) {
 	factor, symbol := unit.Scale(math.Max(math.Abs(float64(low)), math.Abs(float64(high))), of)
 	a, b := float64(low)/factor, float64(high)/factor
-	decimals := min(max(2-int(math.Floor(math.Log10(b-a))), 0), 12)
+	decimals := min(max(1-int(math.Floor(math.Log10(b-a))), 0), 12)
 	return joinUnit(fixed(a, decimals), symbol), joinUnit(fixed(b, decimals), symbol)
 }
 

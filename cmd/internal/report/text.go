@@ -60,7 +60,7 @@ func Text(d *wire.Document, width int) string {
 			}
 			t.item(mark, c.Short)
 			for _, cause := range c.Causes {
-				t.item(" ", "- "+cause)
+				t.item("  -", cause)
 			}
 		}
 	}
@@ -233,9 +233,9 @@ func (t *page) entry(name, text string) {
 
 // item writes a text behind a mark.
 func (t *page) item(mark, text string) {
-	for i, l := range wrap(text, t.width-4) {
+	for i, l := range wrap(text, t.width-3-columns(mark)) {
 		if i > 0 {
-			mark = " "
+			mark = strings.Repeat(" ", columns(mark))
 		}
 		t.line("  " + mark + " " + l)
 	}
