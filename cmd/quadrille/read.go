@@ -65,6 +65,7 @@ read; 2 wrong usage.
 	f.StringVar(&s.TimeAccuracy, "time-accuracy", "", "limits of the time base (default 100ppm)")
 	f.StringVar(&s.Turn, "turn", "", "turn the photo clockwise by 90, 180 or 270 degrees before anything is measured")
 	f.StringVar(&s.Corners, "corners", "", `the frame's corners by hand, "x,y x,y x,y x,y" in pixels, top-left first, clockwise`)
+	f.StringVar(&s.CornerDoubt, "corner-uncertainty", "", "standard uncertainty of a corner by hand in pixels, for photos without visible lines (default 0.4% of the frame's diagonal)")
 	f.StringVar(&s.Boxes, "boxes", "", "the count of boxes across and down: 10x8")
 	f.StringVar(&s.Trace, "trace", "", "the trace to use, by name (a) or by colour (#rrggbb)")
 	f.StringVar(&s.From, "from", "", "use the trace from here on: BOXES from the centre, or a time from the left rim (1.2s)")

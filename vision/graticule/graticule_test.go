@@ -169,9 +169,25 @@ func TestCornersOnABlankPhotoAreTakenAsTheyAre(t *testing.T) {
 			t.Errorf("corner %d: u(x) = %.3f box", i, s)
 		}
 	}
+	wide, err := graticule.Find(ph, &graticule.Options{Corners: &c, Frame: g.Frame, CornerSigma: 9})
+	if err != nil {
+		t.Fatal(err)
+	}
+	// 9 px are 0.2 box here.
+	if u := math.Sqrt(variance(wide, boxes[0])); u < 0.15 || u > 0.35 {
+		t.Errorf("corners good to 9 px: u(x) = %.3f box", u)
+	}
 	if _, err := graticule.Find(ph, &graticule.Options{Corners: &c}); err == nil {
 		t.Error("boxes were counted on a blank photo")
 	}
+}
+
+// variance is that of the x of place b.
+func variance(g *graticule.Graticule, b geom.Box) (v float64) {
+	for _, m := range g.Moves([]geom.Box{b}) {
+		v += m.DX[0] * m.DX[0]
+	}
+	return v
 }
 
 // The moves' sum of squares must be what the covariance gives by the derivatives of the map, here by

@@ -15,6 +15,13 @@ import (
 const (
 	mostBoxes = 40    // across or up: more are no display's
 	handClick = 0.004 // of the frame's diagonal: standard deviation of a corner set by hand, a finger on a phone's screen
+	// Corners may be off by handReach of the photo's width each way; farther off is another frame.
+	handReach = 0.03
+	handSlack = 1.15 // of handReach: the lens and the last fit move corners too
+	// handWorth is what corners off by what is usual then, 1/√3 of it, cost a frame: with fewer pieces'
+	// worth a box too far is taken for small displays, with more a hand counts more than a rim
+	// (TestCornersByHandAreRefined).
+	handWorth = 6.0
 )
 
 // nudges are the shifts in boxes, either way, at which a grid given by hand is tried: corners may be
@@ -31,6 +38,9 @@ func (o *Options) check(ph *photo.Photo) error {
 			return &OptionsError{"boxes", fmt.Sprintf("%d %s of boxes: no display has that many", n.count, n.field),
 				"count the boxes between the outermost lines, across and down, as in 10x8"}
 		}
+	}
+	if !(o.CornerSigma >= 0) || math.IsInf(o.CornerSigma, 0) {
+		return &OptionsError{"corner_uncertainty", fmt.Sprintf("corners good to %g pixels", o.CornerSigma), "give how far off a corner may be, in pixels, as a standard uncertainty: 3"}
 	}
 	if o.Corners == nil {
 		return nil
@@ -52,8 +62,17 @@ func (o *Options) check(ph *photo.Photo) error {
 }
 
 // byHand gives the graticule from the corners in o, refined on the photo where lines are seen there.
+// Lattices come from the search, which needs no corners, and from the corners, where the search finds
+// none; the corners tell which of their lines are the rims.
 func byHand(ph *photo.Photo, o *Options) (*Graticule, error) {
 	fineLight, coarseLight := lights(ph)
+	for _, c := range search(ph, fineLight, coarseLight, o.Frame, o.Stage) {
+		if c.placed(o, ph) {
+			if g := accepted(ph, fineLight, &c, o); g != nil {
+				return g, nil
+			}
+		}
+	}
 	fine, coarse := evidenceOf(fineLight), evidenceOf(coarseLight)
 	var best candidate
 	for _, z := range sizesFor(o.Frame) {
@@ -71,14 +90,7 @@ func byHand(ph *photo.Photo, o *Options) (*Graticule, error) {
 		}
 	}
 	if best.survey != nil {
-		g, v, ok := finish(ph, fineLight, &best)
-		if ok && v.share >= leastShare && v.rms <= mostRMS && near(g, o.Corners) {
-			g.ByHand = true
-			v.margin, v.rival = math.Inf(1), 0
-			g.Doubts = v.doubts(g.Frame)
-			if o.Frame.Cols == 0 || o.Frame.Rows == 0 {
-				g.Doubts = append(g.Doubts, fmt.Sprintf("the count of %d × %d boxes was read off the photo: check it", g.Frame.Cols, g.Frame.Rows))
-			}
+		if g := accepted(ph, fineLight, &best, o); g != nil {
 			return g, nil
 		}
 	}
@@ -86,6 +98,52 @@ func byHand(ph *photo.Photo, o *Options) (*Graticule, error) {
 		return nil, &NotFoundError{"no lines were seen between the corners given, so the boxes cannot be counted", "give the count of boxes too, as in 10x8"}
 	}
 	return asGiven(ph, o)
+}
+
+// placed takes the best frame of c's lattice whose corners are near those given; false if there is none.
+func (c *candidate) placed(o *Options, ph *photo.Photo) bool {
+	reach := handReach * float64(ph.W)
+	best := math.Inf(-1)
+	for _, f := range c.survey.frames(o.Frame) {
+		if f.score <= 0 {
+			continue
+		}
+		other := *c
+		other.frame = f
+		h := other.homography()
+		worst, sum := 0.0, 0.0
+		for i, b := range f.boxes().Corners() {
+			p := h.Pixel(b)
+			dx, dy := (p.X-o.Corners[i].X)/reach, (p.Y-o.Corners[i].Y)/reach
+			worst = max(worst, math.Abs(dx), math.Abs(dy))
+			sum += (dx*dx + dy*dy) / 8
+		}
+		if score := f.score - handWorth*3*sum; worst < handSlack && score > best {
+			best, c.frame = score, f
+		}
+	}
+	return best > math.Inf(-1)
+}
+
+// accepted is the graticule of a candidate if it lies where the corners are; nil if it does not.
+func accepted(ph *photo.Photo, l light, c *candidate, o *Options) *Graticule {
+	g, v, ok := finish(ph, l, c)
+	if !ok || v.share < leastShare || v.rms > mostRMS || v.bend > mostBend {
+		return nil
+	}
+	for i, b := range g.Frame.Corners() {
+		p := g.Pixel(b)
+		if !(math.Max(math.Abs(p.X-o.Corners[i].X), math.Abs(p.Y-o.Corners[i].Y)) < handSlack*handReach*float64(ph.W)) {
+			return nil
+		}
+	}
+	g.ByHand = true
+	v.margin, v.rival = math.Inf(1), 0
+	g.Doubts = v.doubts(g.Frame)
+	if o.Frame.Cols == 0 || o.Frame.Rows == 0 {
+		g.Doubts = append(g.Doubts, fmt.Sprintf("the count of %d × %d boxes was read off the photo: check it", g.Frame.Cols, g.Frame.Rows))
+	}
+	return g
 }
 
 // settle fits the lattice that starts at h, box -> photo from the frame's centre, to what is seen
@@ -118,17 +176,6 @@ func settle(ph *photo.Photo, l light, fine, coarse *evidence, h geom.Homography,
 	return c, c.quality > 0
 }
 
-// near reports whether the graticule's corners are those given, to half a box.
-func near(g *Graticule, corners *[4]geom.Pixel) bool {
-	for i, b := range g.Frame.Corners() {
-		p := g.Box(corners[i])
-		if !(math.Hypot(p.X-b.X, p.Y-b.Y) < 0.55) {
-			return false
-		}
-	}
-	return true
-}
-
 // asGiven takes the corners as they are, with the uncertainty of a hand.
 func asGiven(ph *photo.Photo, o *Options) (*Graticule, error) {
 	h, err := geom.HomographyOf(o.Frame.Corners(), *o.Corners)
@@ -136,7 +183,10 @@ func asGiven(ph *photo.Photo, o *Options) (*Graticule, error) {
 		return nil, &OptionsError{"corners", "the four corners do not make a frame", "give them clockwise from the top-left"}
 	}
 	c := o.Corners
-	sigma := handClick * math.Hypot(c[2].X-c[0].X, c[2].Y-c[0].Y)
+	sigma := o.CornerSigma
+	if sigma == 0 {
+		sigma = handClick * math.Hypot(c[2].X-c[0].X, c[2].Y-c[0].Y)
+	}
 	cov := mat.NewSymDense(parameters, nil)
 	// Each corner coordinate is an independent error; the lens is not known either.
 	for i := range 8 {
@@ -174,6 +224,6 @@ func asGiven(ph *photo.Photo, o *Options) (*Graticule, error) {
 		Cov:    cov,
 		RMS:    math.NaN(),
 		ByHand: true,
-		Doubts: []string{"no grid lines were seen near the corners given: they are taken as they are, good to about half a percent of the frame"},
+		Doubts: []string{fmt.Sprintf("no grid lines were seen near the corners given: they are taken as they are, each good to %.1f pixels", sigma)},
 	}, nil
 }

@@ -3,6 +3,7 @@ package graticule_test
 import (
 	"fmt"
 	"math"
+	"math/rand/v2"
 	"testing"
 
 	"quadrille/vision/geom"
@@ -166,30 +167,36 @@ func TestATurnedPhotoGivesTheTurnedGrid(t *testing.T) {
 	}
 }
 
+// Corners within 3 % of the photo's width, half a box and more, whatever the display and its trouble.
 func TestCornersByHandAreRefined(t *testing.T) {
-	img, tr := scene(21, synth.Display{}).Shoot()
-	ph := photo.New(img)
-	f := tr.Frame()
-	for k, off := range [][4][2]float64{
-		{},
-		{{0.03, 0.02}, {-0.03, 0.02}, {-0.02, -0.03}, {0.03, -0.02}},
-		{{-0.02, -0.02}, {-0.02, 0.02}, {0.03, 0.01}, {0.01, -0.03}},
-	} {
-		var c [4]geom.Pixel
-		width := tr.CornersPx[1][0] - tr.CornersPx[0][0]
-		for i, p := range tr.CornersPx {
-			c[i] = geom.Pixel{X: p[0] + off[i][0]*width, Y: p[1] + off[i][1]*width}
+	rng := rand.New(rand.NewPCG(21, 22))
+	for i, trouble := range []string{"", "tilt20", "faint", "jpeg60"} {
+		s := synth.Random(uint64(70 + i)).WithMegapixels(1.2)
+		if trouble != "" {
+			var err error
+			if s, err = s.WithTrouble(trouble); err != nil {
+				t.Fatal(err)
+			}
 		}
-		for _, frame := range []geom.Frame{f, {}} {
+		img, tr := s.Shoot()
+		ph := photo.New(img)
+		var c [4]geom.Pixel
+		for k, p := range tr.CornersPx {
+			reach := 0.03 * float64(ph.W)
+			c[k] = geom.Pixel{
+				X: min(max(p[0]+reach*(2*rng.Float64()-1), 0), float64(ph.W)),
+				Y: min(max(p[1]+reach*(2*rng.Float64()-1), 0), float64(ph.H)),
+			}
+		}
+		for _, frame := range []geom.Frame{tr.Frame(), {}} {
 			g, err := graticule.Find(ph, &graticule.Options{Corners: &c, Frame: frame})
 			if err != nil {
-				t.Fatalf("case %d: %v", k, err)
+				t.Fatalf("%q: %v", trouble, err)
 			}
-			if !g.ByHand || g.Frame != f {
-				t.Errorf("case %d: by hand %v, frame %v", k, g.ByHand, g.Frame)
-			}
-			if e := nodeError(g, tr); e > 0.01 {
-				t.Errorf("case %d: nodes are %.3f boxes off", k, e)
+			if !g.ByHand || g.Frame != tr.Frame() {
+				t.Errorf("%q: by hand %v, frame %v of %v; %q", trouble, g.ByHand, g.Frame, tr.Frame(), g.Doubts)
+			} else if e := nodeError(g, tr); e > 0.01 {
+				t.Errorf("%q: nodes are %.3f boxes off", trouble, e)
 			}
 		}
 	}

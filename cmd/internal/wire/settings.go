@@ -26,11 +26,12 @@ type Settings struct {
 	VoltsAccuracy    string `json:"volts_accuracy"` // limits of the two scales, e.g. 3%
 	TimeAccuracy     string `json:"time_accuracy"`
 	Signal           string `json:"signal"`
-	Turn             string `json:"turn"`    // degrees clockwise: 90, 180 or 270
-	Corners          string `json:"corners"` // "x,y x,y x,y x,y" in pixels, top-left first, clockwise
-	Boxes            string `json:"boxes"`   // "10x8"
-	Trace            string `json:"trace"`   // a name, or #rrggbb
-	From             string `json:"from"`    // boxes from the centre, or a time with its unit
+	Turn             string `json:"turn"`               // degrees clockwise: 90, 180 or 270
+	Corners          string `json:"corners"`            // "x,y x,y x,y x,y" in pixels, top-left first, clockwise
+	CornerDoubt      string `json:"corner_uncertainty"` // pixels, standard uncertainty of each coordinate
+	Boxes            string `json:"boxes"`              // "10x8"
+	Trace            string `json:"trace"`              // a name, or #rrggbb
+	From             string `json:"from"`               // boxes from the centre, or a time with its unit
 	To               string `json:"to"`
 	SettlesAt        string `json:"settles_at"` // ground, free, or a level
 	At               string `json:"at"`         // levels, "9V,7V,5V"
@@ -99,6 +100,10 @@ func (s Settings) Parse() (*reading.Settings, error) {
 		}},
 		{"corners", s.Corners, func(text string) (err error) {
 			r.Graticule.Corners, err = corners(text)
+			return err
+		}},
+		{"corner-uncertainty", s.CornerDoubt, func(text string) (err error) {
+			r.Graticule.CornerSigma, err = pixels(text)
 			return err
 		}},
 		{"boxes", s.Boxes, func(text string) (err error) {
@@ -305,6 +310,15 @@ func corners(text string) (*[4]geom.Pixel, error) {
 		out[i] = geom.Pixel{X: x, Y: y}
 	}
 	return &out, nil
+}
+
+// pixels reads a length on the photo, "3" or "3px".
+func pixels(text string) (float64, error) {
+	v, err := strconv.ParseFloat(strings.TrimSpace(strings.TrimSuffix(text, "px")), 64)
+	if err != nil || !(v > 0) || math.IsInf(v, 0) {
+		return 0, refused("%q is not a length in pixels", "give how far off a corner may be, in pixels, as a standard uncertainty: 3", text)
+	}
+	return v, nil
 }
 
 // frame reads a count of boxes, "10x8".
