@@ -7,7 +7,7 @@ package trace
 // all on τ: 0.15 box at 12 boxes is 1.2 %.
 //
 // Such a graticule tells itself by being darker than the field where the trace is brighter: a panel draws both in
-// one way. A graticule with its own lamp is brighter too, and goes unseen here.
+// one way. A graticule with its own lamp is brighter too; a face that is curved still tells a tube, and a flat one goes unseen here.
 
 import (
 	"math"
@@ -24,6 +24,9 @@ const (
 	// cameraFocal is the focal length of a phone's main camera in sides of its longer one: 24 to 28 mm on a film 36 mm
 	// wide (common practice, no source). A tenth more or less only changes the effect by so much.
 	cameraFocal = 0.72
+	// curvedFace is the least distance in boxes of a corner from the plane that makes a face curved: on simulated photos
+	// panels have 0.001, and tubes 0.02 to 0.08 (TestACurvedFaceIsATube).
+	curvedFace = 0.01
 	// inkShare of the cells are taken for lines at either end of the ink's light.
 	inkShare = 0.01
 )
@@ -37,6 +40,16 @@ func engraved(ink *[3][]float32) bool {
 	slices.Sort(grey)
 	cut := int(inkShare * float64(len(grey)))
 	return len(grey) > 0 && -grey[cut] > grey[len(grey)-1-cut]
+}
+
+// curved tells whether the graticule was found on a curved face.
+func curved(g *graticule.Graticule) bool {
+	most := 0.0
+	for _, b := range g.Frame.Corners() {
+		at := g.Face.Raise(b)
+		most = max(most, math.Hypot(at.X-b.X, at.Y-b.Y))
+	}
+	return most > curvedFace
 }
 
 // parallax is the effect of a glow behind the graticule on a trace with these places; w and h are the photo's sides in px.

@@ -128,13 +128,13 @@ func Extract(ph *photo.Photo, g *graticule.Graticule, o *Options) ([]*Trace, err
 	r := readRim(ph, g, across, up, subX, subY)
 	var traces []*Trace
 	var measured []*candidate
-	dark := engraved(&ink)
+	dark, bulges := engraved(&ink), curved(g)
 	for _, c := range found {
 		t := c.measure(s, f, g, &ink)
 		if t == nil {
 			continue
 		}
-		if dark && c.tint.grey() > 0 {
+		if bulges || dark && c.tint.grey() > 0 {
 			if e, ok := parallax(g, ph.W, ph.H, t.places()); ok {
 				t.Effects = append(t.Effects, e)
 			}
