@@ -46,6 +46,7 @@ type verdict struct {
 	tall   bool       // more rows than columns
 	cut    bool       // a corner of the frame lies outside the photo
 	stops  [4]float64 // of the rims, see survey.stops
+	known  [4]bool    // rims known from the opposite one and the centre, see frame.known
 	// Of a frame with half boxes at the rims: how far the farther rim is from half a box, in boxes.
 	rimOff float64
 }
@@ -86,7 +87,7 @@ func (v *verdict) doubts(f geom.Frame) (d []string) {
 		say("where the lines of the graticule end was not clearly seen: check that %d × %d boxes are right and that the frame lies on the outermost lines", f.Cols, f.Rows)
 	}
 	for i, side := range [4]string{"left", "right", "bottom", "top"} {
-		if v.stops[i] < leastRim {
+		if v.stops[i] < leastRim && !v.known[i] {
 			say("the graticule's %s rim was not clearly seen: if a menu or glare covers it, check that the frame ends there", side)
 		}
 	}

@@ -23,8 +23,11 @@ const (
 	runsOn      = 0.4  // of the median line: crossing lines seen that strong beyond a rim are no chance
 	runsOnCost  = 2.0  // and tell more against it than missing ones inside, which may be covered
 	stopWorth   = 12.0 // of the crossing lines' ending at a rim
+	provenTicks = 0.9  // of a centre line's ticks, see tickClues
+	provenRim   = 0.7  // of the median line
+	provenStop  = 0.6  // of the crossing lines' ending at a rim
 	rimMissing  = 20.0 // cost of a half-box frame neither of whose rims is seen
-	rimCovered  = 8.0  // and of one with one rim seen; a menu or glare may cover the other
+	rimCovered  = 4.0  // and of one with one rim seen; a menu or glare may cover the other
 )
 
 // A size is a count of boxes that displays have, and what it costs to be of that size: one unit is
@@ -50,11 +53,21 @@ type frame struct {
 	// Parts of the score.
 	edges       float64 // strengths of the pieces, less what is wanted of each
 	prior       float64
-	centreTicks float64    // 0..2: ticks on the two centre lines
+	centreTicks [2]float64 // 0..1: ticks on the upright and the level centre line
 	rimTicks    float64    // 0..4: ticks inside the rims
 	rimLines    float64    // strengths of the four rims, each less a half
 	stopped     float64    // how clearly the crossing lines end at the rims, sum of stops
 	rims, stops [4]float64 // left, right, bottom, top; in units of the median line
+}
+
+// known says of which rims, left, right, bottom, top, the place follows from others: a frame is as far
+// on both sides of the centre line, which ticks prove, and the opposite rim is clear.
+func (f frame) known() (k [4]bool) {
+	for i := range k {
+		opposite := i ^ 1
+		k[i] = f.centreTicks[i/2] >= provenTicks && f.rims[opposite] >= provenRim && f.stops[opposite] >= provenStop
+	}
+	return k
 }
 
 func (f frame) boxes() geom.Frame { return geom.Frame{Cols: f.size.cols, Rows: f.size.rows} }
@@ -224,7 +237,7 @@ func (s *survey) frames(want geom.Frame) []frame {
 				f := frame{extent: x, size: z}
 				f.edges = s.sum(x)
 				f.prior = -3 * z.cost
-				f.centreTicks = tick(upright, (x.left+x.right)/2, x, 2) + tick(level, (x.bottom+x.top)/2, x, 2)
+				f.centreTicks = [2]float64{tick(upright, (x.left+x.right)/2, x, 2), tick(level, (x.bottom+x.top)/2, x, 2)}
 				f.rimTicks = tick(level, x.bottom, x, 1) + tick(level, x.top, x, 0)
 				if !z.centred {
 					f.rimTicks += tick(upright, x.left, x, 1) + tick(upright, x.right, x, 0)
@@ -242,7 +255,7 @@ func (s *survey) frames(want geom.Frame) []frame {
 				} else if z.centred && min(f.rims[0], f.rims[1]) < 0.5 {
 					f.prior -= rimCovered
 				}
-				f.score = f.edges + f.prior + 12*f.centreTicks + 8*f.rimTicks + 4*f.rimLines + stopWorth*f.stopped
+				f.score = f.edges + f.prior + 12*(f.centreTicks[0]+f.centreTicks[1]) + 8*f.rimTicks + 4*f.rimLines + stopWorth*f.stopped
 				out = append(out, f)
 			}
 		}

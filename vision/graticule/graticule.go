@@ -139,6 +139,7 @@ func finish(ph *photo.Photo, fine light, c *candidate) (*Graticule, verdict, boo
 		aspect: a / u,
 		rimOff: c.survey.rimOff(c.frame),
 		stops:  c.frame.stops,
+		known:  c.frame.known(),
 		tall:   f.Rows > f.Cols,
 		second: c.survey.everySecond(c.frame),
 	}

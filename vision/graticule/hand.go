@@ -172,7 +172,8 @@ func settle(ph *photo.Photo, l light, fine, coarse *evidence, h geom.Homography,
 	c.survey = surveyOf(&g, closeUpOf(ph, l, &g.h, x, tickBox))
 	c.frame = frame{extent: x, size: z}
 	c.frame.score = c.survey.sum(x)
-	c.quality = c.survey.quality(c.frame) * math.Sqrt(max(c.frame.score, 0))
+	c.quality, c.there = c.survey.quality(c.frame)
+	c.quality *= math.Sqrt(max(c.frame.score, 0))
 	return c, c.quality > 0
 }
 

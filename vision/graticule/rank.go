@@ -8,8 +8,9 @@ import (
 
 // quality rates frame f of the survey's lattice; it grows with the evidence, and falls for lattices
 // with lines that are empty (half steps have every second one empty), that have as much between their
-// lines as on them, or that leave the picture.
-func (s *survey) quality(f frame) float64 {
+// lines as on them, or that leave the picture. there is the share of the frame's lines that are there,
+// of the family with fewer.
+func (s *survey) quality(f frame) (q, there float64) {
 	total, n, inside, cells := 0.0, 0, 0, 0
 	lines := [2][]float64{}
 	for fam := range family(2) {
@@ -49,11 +50,8 @@ func (s *survey) quality(f frame) float64 {
 		}
 	}
 	lq := min(lineQuality(lines[0]), lineQuality(lines[1]))
-	sig := total / float64(max(n, 1))
-	if sig <= 0 {
-		return 0
-	}
-	return sig * math.Sqrt(float64(n)) * math.Pow(lq, 1.5) * float64(inside) / float64(cells)
+	sig := max(total/float64(max(n, 1)), 0)
+	return sig * math.Sqrt(float64(n)) * math.Pow(lq, 1.5) * float64(inside) / float64(cells), lq
 }
 
 // lineQuality is the share of lines that are there, times a factor that falls to 0 when every second

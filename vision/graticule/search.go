@@ -18,6 +18,7 @@ type candidate struct {
 	frame   frame
 	margin  float64 // score of the frame above the next one of the same lattice
 	quality float64 // see quality; times the root of the frame's score
+	there   float64 // share of the frame's lines that are there
 }
 
 const (
@@ -25,6 +26,7 @@ const (
 	// place of the frame comes near, and its boxes are of a usual shape. Wrong lattices have reached
 	// 2.3 and 23 (TestFindIsNeverSilentlyWrong).
 	clearMargin = 12.0
+	clearThere  = 0.5 // of its lines; where fewer are there, rows of dots may have been taken for lines
 	clearCost   = 2.0 // of the size: rarer ones may be part of a larger frame
 	// sharpened is how many of the best candidates with small boxes are looked at anew on a close-up.
 	sharpened = 3
@@ -51,13 +53,14 @@ func (c *candidate) look(g *grown, near *closeUp, want geom.Frame) {
 		c.margin = fs[0].score - fs[1].score
 	}
 	stopped := 0.25 + min(max(c.frame.stopped, 0), 4)
-	c.quality = c.survey.quality(c.frame) * math.Sqrt(c.frame.score) * stopped * stopped
+	c.quality, c.there = c.survey.quality(c.frame)
+	c.quality *= math.Sqrt(c.frame.score) * stopped * stopped
 }
 
 // clear reports whether the search can end with c.
 func (c *candidate) clear() bool {
 	a, u := boxSize(c.survey.g.h, c.frame.mid())
-	return c.frame.stopped >= clearStops && c.margin >= clearMargin && c.frame.size.cost <= clearCost && a < aspectUsual*u && u < aspectUsual*a
+	return c.frame.stopped >= clearStops && c.margin >= clearMargin && c.frame.size.cost <= clearCost && c.there >= clearThere && a < aspectUsual*u && u < aspectUsual*a
 }
 
 // homography gives the map from boxes with the origin at the frame's centre.
