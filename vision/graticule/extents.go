@@ -411,7 +411,8 @@ func (s *survey) tickClues() func(fam family, k int, x extent, side int) float64
 		}
 		return re / float64(n), re / math.Sqrt(sq/2+1e-12)
 	}
-	var most [2]float64
+	// amplitude of each line's ticks, over the cells that were grown
+	var amps [2][]float64
 	for fam := range family(2) {
 		k0, k1, _, _ := s.ranges(fam)
 		lo, hi := s.g.part.bottom-1, s.g.part.top+1
@@ -419,21 +420,27 @@ func (s *survey) tickClues() func(fam family, k int, x extent, side int) float64
 			lo, hi = s.g.part.left-1, s.g.part.right+1
 		}
 		for k := k0; k <= k1; k++ {
-			if a, z := along(fam, k, lo, hi, 2); z > 1.8 {
-				most[fam] = max(most[fam], a)
+			a, z := along(fam, k, lo, hi, 2)
+			if z <= 1.8 {
+				a = 0
 			}
+			amps[fam] = append(amps[fam], a)
 		}
 	}
 	return func(fam family, k int, x extent, side int) float64 {
-		if most[fam] == 0 {
+		lo, hi := x.bottom, x.top
+		first, last := x.left, x.right
+		if fam == level {
+			lo, hi, first, last = first, last, lo, hi
+		}
+		// The frame's own inner lines set the measure: words beneath it look like ticks too.
+		k0, _, _, _ := s.ranges(fam)
+		most := slices.Max(amps[fam][first+1-k0 : last-k0])
+		if most == 0 {
 			return 0
 		}
-		lo, hi := x.bottom, x.top
-		if fam == level {
-			lo, hi = x.left, x.right
-		}
 		a, z := along(fam, k, lo, hi, side)
-		r := min(max(a/most[fam], 0), 1)
+		r := min(max(a/most, 0), 1)
 		return min(max((z-1.8)/2, 0), 1) * r * r
 	}
 }
