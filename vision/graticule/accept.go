@@ -43,6 +43,7 @@ type verdict struct {
 	rival  float64 // quality of the next lattice over this one's
 	aspect float64
 	second float64    // see survey.everySecond
+	alike  bool       // dots at all minor divisions, and no ticks that tell the centre
 	tall   bool       // more rows than columns
 	cut    bool       // a corner of the frame lies outside the photo
 	stops  [4]float64 // of the rims, see survey.stops
@@ -93,6 +94,9 @@ func (v *verdict) doubts(f geom.Frame) (d []string) {
 	}
 	if v.rimOff > doubtRimOff {
 		say("the left and right rim are not half a box from the lines beside them but %.2f boxes off that: the frame is not quite %d boxes wide, the lines are", v.rimOff, f.Cols)
+	}
+	if v.alike {
+		say("the display has dots all over and nothing marks its centre: check that the lines found are its divisions")
 	}
 	if v.rival > doubtRival {
 		say("another grid fits nearly as well: check that the lines found are the display's divisions")

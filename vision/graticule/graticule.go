@@ -145,6 +145,7 @@ func finish(ph *photo.Photo, fine light, c *candidate) (*Graticule, verdict, boo
 	}
 	if c.survey.g.dotted {
 		v.second = 1 // rows of dots are known to be there, divisions or not
+		v.alike = c.frame.centreTicks[0]+c.frame.centreTicks[1] < 1
 	}
 	g := &Graticule{
 		H: fit.h, Lens: fit.lens, Face: fit.face, Frame: f, Centred: c.frame.size.centred,

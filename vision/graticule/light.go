@@ -73,6 +73,42 @@ func logLight(rgb [3]*raster.Plane) *raster.Plane {
 	return out
 }
 
+// dimmed limits how far the light of l lies from that around it, to some times the mean of its
+// neighbourhood: what outshines the lines there, a trace or words, is left as bright as a line. The mean
+// is taken anew after each limiting, as one of what is left.
+func dimmed(l light) light {
+	const (
+		around = 41  // px, two running means: a box or so, of which a trace covers a small part
+		limit  = 2.5 // of the mean distance; a line a twentieth of a box wide has more
+		rounds = 3
+	)
+	field := raster.New(l.log.W, l.log.H)
+	copy(field.Pix, l.log.Pix)
+	smooth := func(p *raster.Plane) {
+		for range 2 {
+			meanDown(p, around)
+			meanAcross(p, around)
+		}
+	}
+	smooth(field)
+	out := raster.New(l.log.W, l.log.H)
+	far := raster.New(l.log.W, l.log.H)
+	for i, v := range l.log.Pix {
+		out.Pix[i] = v - field.Pix[i]
+	}
+	for range rounds {
+		for i, v := range out.Pix {
+			far.Pix[i] = max(v, -v)
+		}
+		smooth(far)
+		for i, v := range out.Pix {
+			m := limit * far.Pix[i]
+			out.Pix[i] = min(max(v, -m), m)
+		}
+	}
+	return light{l.scale, out}
+}
+
 // halve averages 2×2 samples to one.
 func halve(p *raster.Plane) *raster.Plane {
 	out := raster.New(p.W/2, p.H/2)

@@ -26,6 +26,7 @@ const (
 	// place of the frame comes near, and its boxes are of a usual shape. Wrong lattices have reached
 	// 2.3 and 23 (TestFindIsNeverSilentlyWrong).
 	clearMargin = 12.0
+	clearWorth  = 1.5 // what being clear adds to the quality
 	clearThere  = 0.5 // of its lines; where fewer are there, rows of dots may have been taken for lines
 	clearCost   = 2.0 // of the size: rarer ones may be part of a larger frame
 	// sharpened is how many of the best candidates with small boxes are looked at anew on a close-up.
@@ -81,6 +82,7 @@ func search(ph *photo.Photo, fineLight, coarseLight light, want geom.Frame, stag
 	var out []candidate
 	var tried []seed
 	try := func(seeds []seed) (clear bool) {
+		fine, coarse := fine, coarse // which lattices keep
 		tried = append(tried, seeds...)
 		for batch := range slices.Chunk(seeds, atOnce) {
 			gs := make([]grown, len(batch))
@@ -105,14 +107,29 @@ func search(ph *photo.Photo, fineLight, coarseLight light, want geom.Frame, stag
 		}
 		return false
 	}
-	if !try(seedsOf(&coarse, keepCoarse)) {
-		try(seedsOf(&fine, keepFine))
+	clear := try(seedsOf(&coarse, keepCoarse)) || try(seedsOf(&fine, keepFine))
+	dots := majors(done, &fine)
+	if !clear && dots == nil {
+		// Perhaps a trace outshines the lines.
+		fine, coarse = evidenceOf(dimmed(fineLight)), evidenceOf(dimmed(coarseLight))
+		if stage != nil {
+			stage("dimmed", drawEvidence(&fine))
+		}
+		if !try(seedsOf(&coarse, keepCoarse)) {
+			try(seedsOf(&fine, keepFine))
+		}
+	}
+	worth := func(c *candidate) float64 {
+		if c.clear() {
+			return clearWorth * c.quality
+		}
+		return c.quality
 	}
 	best := func() {
 		slices.SortStableFunc(out, func(a, b candidate) int {
-			if a.quality > b.quality {
+			if p, q := worth(&a), worth(&b); p > q {
 				return -1
-			} else if a.quality < b.quality {
+			} else if p < q {
 				return 1
 			}
 			return 0
@@ -129,7 +146,7 @@ func search(ph *photo.Photo, fineLight, coarseLight light, want geom.Frame, stag
 	if len(out) > 0 && !out[0].clear() {
 		out = append(out, lookAll(out[0].coarser(), whole, want)...)
 	}
-	if c, ok := bestFrame(lookAll(majors(done, &fine), whole, want)); ok {
+	if c, ok := bestFrame(lookAll(dots, whole, want)); ok {
 		out = append(out, c)
 	}
 	best()
