@@ -67,6 +67,7 @@ func TestFindOnSimulatedPhotos(t *testing.T) {
 		{"blue", scene(10, synth.Display{Kind: synth.Blue, Grid: synth.Solid, Frame: geom.Frame{Cols: 12, Rows: 8}})},
 		{"half-box-rims", scene(11, synth.Display{Grid: synth.Fine, Frame: geom.Frame{Cols: 15, Rows: 10}, Centred: true})},
 		{"menu", scene(12, synth.Display{Menu: true, Frame: geom.Frame{Cols: 14, Rows: 8}})},
+		{"dots-all-over", scene(13, synth.Display{MinorDots: true})},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			t.Parallel()
@@ -81,6 +82,9 @@ func TestFindOnSimulatedPhotos(t *testing.T) {
 			// The target is 0.01 box.
 			if e := nodeError(g, tr); e > 0.01 {
 				t.Errorf("nodes are %.4f boxes off (rms)", e)
+			}
+			if len(g.Doubts) > 0 {
+				t.Errorf("a sound photo is doubted: %q", g.Doubts)
 			}
 		})
 	}
