@@ -32,6 +32,7 @@ const (
 type centred struct {
 	y, sigma, thick []float64 // box
 	pixel           float64   // box, standard deviation of a place on the display's pixels
+	noise           float64   // box, the signal's noise on level stretches
 	top             []float64 // box, the stroke's upper end at half its light
 }
 

@@ -15,19 +15,30 @@ const (
 	// A trace that rises by leastRise to mostRise boxes over 0.16 box steps from pixel to pixel of the
 	// display, and where it does so over enoughRising columns, its scatter tells the pixels.
 	leastRise, mostRise, enoughRising = 0.03, 0.2, 25
+	// smooth is the scatter, as a share of that of pixels, below which a trace is drawn without them.
+	smooth = 0.5
 	// leastPixel is the least standard deviation of any sample, in boxes: a beam's focus and the face
 	// of a tube are not better known.
 	leastPixel = 0.002
-	// levelRise is the rise in boxes over 0.4 box below which a trace is level: less than a pixel.
-	levelRise = 0.015
+	// converterStep is a step of the instrument's converter in boxes: 8 bits over 10 boxes (common practice, no source).
+	converterStep = 1. / 25
+	// leastStill is the least width in boxes over which a trace stands still, levelWidth that from which it does so
+	// whatever comes after.
+	leastStill, levelWidth = 0.1, 0.6
 	// localReach is the half-width, in boxes, of the stretch over which a flat trace is taken for a
 	// parabola, slopeReach the same for a steep one. For a decay of amplitude 6 boxes and a time constant of
 	// 1 box the rest is below 0.004 box.
 	localReach, slopeReach = 0.2, 0.1
 	// edgeShare turns the height of a stroke beyond a flat one's into a standard deviation: a
 	// rectangular distribution over the stroke. On a slope that goes on at both sides the middle of
-	// the stroke is better; by how much, the path shows itself, at least leastShareOfSlope.
-	edgeShare, leastShareOfSlope = 0.29, 0.02
+	// the stroke is better.
+	edgeShare = 0.29
+	// A trace slopes where it changes over slopeHalf boxes each way by at least slopeShare of the whole, and over one
+	// column each way, or within one, by at most slopeStep of it: an edge does it all at once.
+	slopeHalf, slopeShare, slopeStep = 0.06, 0.25, 0.75
+	// steep is the slope, in boxes a box, from which the width of the display's columns is more than the height of
+	// its rows, enoughSteep how many such samples tell it.
+	steep, enoughSteep = 1.5, 12
 	// aJump is the step in boxes between neighbouring columns that no parabola follows.
 	aJump = 0.3
 	// flatRise is the rise over four columns, in thicknesses, below which a trace counts as flat.
@@ -50,31 +61,31 @@ func (c *centred) widen(s *sheet) {
 	}
 	tall := make([]float64, len(c.y))
 	sloping := make([]bool, len(c.y))
+	slope := make([]float64, len(c.y)) // box a box, of sloping samples
 	for i := range tall {
 		tall[i] = math.Sqrt(max(c.thick[i]*c.thick[i]-thin*thin, 0))
-		sloping[i] = !flat[i] && c.slopes(i, tall[i]) && tall[i] > thin/4
+		if !flat[i] {
+			slope[i], sloping[i] = c.slopes(s, i, tall[i])
+		}
 	}
 	c.pixel = c.pixelError(s)
+	c.noise = c.flicker(flat)
 	floor := max(c.pixel, c.scatter(s, localReach, func(i int) bool { return flat[i] }))
-	share := leastShareOfSlope
-	if h := rank(where(tall, sloping), 0.5); h > 0 {
-		r := c.scatter(s, slopeReach, func(i int) bool { return sloping[i] })
-		share = min(max(math.Sqrt(max(r*r-floor*floor, 0))/h, share), edgeShare)
-	}
+	across := c.columnError(s, slope)
 	for i := range c.sigma {
 		if math.IsNaN(c.y[i]) {
 			continue
 		}
-		k := share
-		if !sloping[i] {
-			k = edgeShare
+		side := edgeShare * tall[i]
+		if sloping[i] {
+			side = across * slope[i]
 		}
 		// Beside an edge, the edge may begin within the column or what the blur brings to it.
 		beside := 0.0
 		if !sloping[i] {
 			beside = edgeShare / 2 * max(c.step(i, i-1), c.step(i, i+1), c.step(i, i-2), c.step(i, i+2))
 		}
-		c.sigma[i] = math.Sqrt(c.sigma[i]*c.sigma[i] + floor*floor + k*k*tall[i]*tall[i] + beside*beside)
+		c.sigma[i] = math.Sqrt(c.sigma[i]*c.sigma[i] + floor*floor + side*side + beside*beside)
 	}
 }
 
@@ -100,35 +111,93 @@ func (c *centred) pixelError(s *sheet) float64 {
 		}
 	}
 	if rising >= enoughRising {
-		pixel = min(pixel, max(c.scatter(s, slopeReach, rises), leastPixel))
+		if r := c.scatter(s, slopeReach, rises); r < smooth*pixel {
+			return max(r, leastPixel)
+		} else if r > pixel {
+			return r // the steps of the converter are coarser, or the pixels are
+		}
 	}
 	return pixel
 }
 
-// steps gives the effects of the display's pixels on level stretches: all samples of a level are off by
-// the same, and levels of one height by the same again. On a slope the steps scatter and are in
-// Sigma already.
-func (c *centred) steps(s *sheet) (effects []Effect) {
-	m := max(int(0.2*float64(s.across)+0.5), 1)
-	step := c.pixel * math.Sqrt(12)
+// steps gives the effects of the display's pixels and of the converter's steps where the trace stays at a height: all
+// samples there are off by the same, and so are those of another cycle that come to rest at the same height. On
+// a slope the steps scatter and are in Sigma already. still is the standard deviation of a place that both round.
+func (c *centred) steps(s *sheet, still float64) (effects []Effect) {
+	step := math.Sqrt(12) * still
 	var heights []float64 // of the levels found, as long as effects
-	for i := m; i+m < len(c.y); i++ {
-		if !(math.Abs(c.y[i+m]-c.y[i-m]) < levelRise && math.Abs(c.y[i]-(c.y[i+m]+c.y[i-m])/2) < levelRise) {
-			continue
-		}
-		k := slices.IndexFunc(heights, func(h float64) bool { return math.Abs(h-c.y[i]) < step })
+	for _, r := range c.rests(s, step) {
+		k := slices.IndexFunc(heights, func(h float64) bool { return math.Abs(h-r.height) < step })
 		if k < 0 {
 			k = len(heights)
-			heights = append(heights, c.y[i])
+			heights = append(heights, r.height)
 			effects = append(effects, Effect{Name: "pixels of the display", DX: make([]float64, len(c.y)), DY: make([]float64, len(c.y))})
 		}
-		for j := i - m; j <= i+m; j++ {
-			if math.Abs(c.y[j]-heights[k]) < 2*step { // false for NaN
-				effects[k].DY[j] = c.pixel
+		for j := r.first; j <= r.last; j++ {
+			if !math.IsNaN(c.y[j]) {
+				effects[k].DY[j] = still
 			}
 		}
 	}
 	return effects
+}
+
+// A standstill is a stretch of columns in which the trace stays at a height, in boxes, within a step.
+type standstill struct {
+	first, last int
+	height      float64
+}
+
+// rests lists where a trace stays within a step: next to an edge, a gap or the rim, where one that bends towards a level
+// ends, and anywhere if it is long. Steps that it passes on its way average out.
+func (c *centred) rests(s *sheet, step float64) (out []standstill) {
+	n := len(c.y)
+	least, long := max(int(leastStill*float64(s.across)+0.5), 3), int(levelWidth*float64(s.across)+0.5)
+	// grow goes from column i while the trace stays within a step, to the side of the sign.
+	grow := func(i, side int) standstill {
+		lo, hi, k := c.y[i], c.y[i], i
+		for k+side >= 0 && k+side < n && max(hi, c.y[k+side])-min(lo, c.y[k+side]) < step { // false for NaN
+			k += side
+			lo, hi = min(lo, c.y[k]), max(hi, c.y[k])
+		}
+		r := standstill{first: min(i, k), last: max(i, k)}
+		r.height = rank(c.y[r.first:r.last+1], 0.5)
+		return r
+	}
+	joins := func(i, k int) bool { // false for NaN
+		return i >= 0 && k < n && math.Abs(c.y[k]-c.y[i]) < step
+	}
+	for i := 0; i < n; i++ {
+		if math.IsNaN(c.y[i]) {
+			continue
+		}
+		before, after := joins(i-1, i), joins(i, i+1)
+		r := standstill{first: i, last: i}
+		if !before {
+			r = grow(i, 1)
+		} else if !after {
+			r = grow(i, -1)
+		} else if len(out) == 0 || out[len(out)-1].last < i {
+			if r = grow(i, 1); r.last-r.first < long {
+				continue
+			}
+		}
+		if r.last-r.first+1 >= least {
+			out = append(out, r)
+		}
+	}
+	return out
+}
+
+// still is the standard deviation of a level that the display's pixels and the instrument's converter round, in boxes.
+// Noise of a fraction of a step makes the mean of a level finer than its steps: of the rounding's first harmonic it
+// leaves exp(-2π²σ²/step²) (B. Widrow, I. Kollár, Quantization Noise (2008), from memory).
+func (c *centred) still(noise float64) float64 {
+	left := func(sd float64) float64 {
+		r := noise / (math.Sqrt(12) * sd)
+		return sd * math.Exp(-2*math.Pi*math.Pi*r*r)
+	}
+	return max(math.Hypot(left(c.pixel), left(converterStep/math.Sqrt(12))), leastPixel)
 }
 
 // step is how far, in boxes, the neighbour k of column i lies beyond two thicknesses; a gap counts one.
@@ -142,22 +211,72 @@ func (c *centred) step(i, k int) float64 {
 	return max(math.Abs(c.y[k]-c.y[i])-2*c.thick[i], 0)
 }
 
-func where(v []float64, keep []bool) (out []float64) {
-	for i, x := range v {
-		if keep[i] {
-			out = append(out, x)
+// flicker is the standard deviation of the signal's noise on level stretches, as second differences over columns of the
+// display show it; 0 where most of those are, as on steps of the display.
+func (c *centred) flicker(flat []bool) float64 {
+	const apart = 2 // columns of the sheet: about one of a coarse display
+	var d []float64
+	for i := apart; i+apart < len(c.y); i++ {
+		if v := math.Abs(c.y[i+apart] - 2*c.y[i] + c.y[i-apart]); flat[i] && !math.IsNaN(v) {
+			d = append(d, v)
 		}
 	}
-	return out
+	return madToSD * rank(d, 0.5) / math.Sqrt(6)
 }
 
-// slopes reports whether the trace goes on rising or falling on both sides of a stroke at column i:
-// over two columns each way by more than the stroke itself.
-func (c *centred) slopes(i int, tall float64) bool {
-	if i < 2 || i+2 >= len(c.y) {
-		return false
+// slopes gives the slope of the trace at column i, boxes up or down a box across, if it goes on rising or falling on both
+// sides: over slopeHalf boxes each way it changes by a fair part, and by no more than slopeStep of it all at once, as in
+// the stroke of column i, tall boxes high.
+func (c *centred) slopes(s *sheet, i int, tall float64) (slope float64, ok bool) {
+	m := max(int(slopeHalf*float64(s.across)+0.5), 2)
+	if i < m || i+m >= len(c.y) {
+		return 0, false
 	}
-	return math.Abs(c.y[i+2]-c.y[i-2]) > 1.5*tall // false for NaN
+	sum, squares := 0.0, 0.0
+	for k := -m; k <= m; k++ {
+		sum += float64(k) * c.y[i+k]
+		squares += float64(k * k)
+	}
+	before, after, all := c.y[i]-c.y[i-m], c.y[i+m]-c.y[i], math.Abs(c.y[i+m]-c.y[i-m])
+	ok = min(before*math.Copysign(1, after), math.Abs(after)) > slopeShare*all && max(math.Abs(c.y[i+1]-c.y[i-1]), tall) < slopeStep*all
+	slope = math.Abs(sum / squares / s.dx)
+	return slope, ok && !math.IsNaN(slope)
+}
+
+// columnError is the standard deviation, in boxes, of the place across of what a column shows: a display's
+// own columns are as wide as its pixels, and a steep trace falls in steps from one to the next. The steps show where
+// slope, which is 0 elsewhere, is steep.
+func (c *centred) columnError(s *sheet, slope []float64) float64 {
+	n := float64(displayPixels)
+	if s.own > 0 {
+		n = float64(s.own)
+	}
+	m := max(int(slopeReach*float64(s.across)+0.5), 2)
+	s2, s4 := 0.0, 0.0
+	for k := -m; k <= m; k++ {
+		d := float64(k * k)
+		s2, s4 = s2+d, s4+d*d
+	}
+	size := float64(2*m + 1)
+	det := size*s4 - s2*s2
+	var off []float64
+	for i := m; i+m < len(c.y); i++ {
+		if slope[i] < steep {
+			continue
+		}
+		fit, jump := 0.0, false
+		for k := -m; k <= m; k++ {
+			fit += (s4 - s2*float64(k*k)) / det * c.y[i+k]
+			jump = jump || slope[i+k] == 0 // a knee or an edge
+		}
+		if d := math.Abs(c.y[i]-fit) / slope[i]; !jump && !math.IsNaN(d) {
+			off = append(off, d)
+		}
+	}
+	if len(off) < enoughSteep {
+		return 1 / (math.Sqrt(12) * n)
+	}
+	return min(max(trimmedRMS(off)/math.Sqrt(max(1-s4/det, 0.25)), leastPixel), 1/(math.Sqrt(12)*fewestPixels))
 }
 
 // scatter is the standard deviation of the samples that keep names about their own parabola over ±reach

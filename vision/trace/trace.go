@@ -287,7 +287,8 @@ func (c *candidate) measure(s *sheet, f *field, g *graticule.Graticule, ink *[3]
 	for _, v := range g.Moves(t.places()) {
 		t.Effects = append(t.Effects, Effect{Name: "graticule fit", DX: v.DX, DY: v.DY})
 	}
-	t.Effects = append(t.Effects, m.steps(s)...)
+	t.Effects = append(t.Effects, m.steps(s, m.still(m.noise))...)
+	t.Effects = append(t.Effects, m.roundings()...)
 	t.Rest = t.rest(m.pixel)
 	t.Doubts = c.doubts(s, g, t, m)
 	return t

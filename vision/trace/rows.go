@@ -1,0 +1,58 @@
+package trace
+
+// What repeated cycles share. A display rounds each height to its rows, and a converter rounded it to its codes before:
+// both make the same error each time that the trace comes by. Rows and codes make beats too: with 24 or 26 rows and 25
+// codes a box, the error is nearly the same over half a box of heights. The cycles of a square-driven signal
+// must not average that down.
+
+import "math"
+
+const (
+	// heightKnots is the distance in boxes of the heights between which the common error is interpolated.
+	heightKnots = 0.5
+	// repeats is how often a trace passes its middle height from which its heights are repeated.
+	repeats = 4
+)
+
+// roundings gives the effects of heights that the trace comes back to: one for each knot of height, whose share in a
+// sample falls to 0 at the next knot. It gives none for a trace that passes its heights once or twice.
+func (c *centred) roundings() (effects []Effect) {
+	y := finite(c.y)
+	lo, hi := rank(y, 0), rank(y, 1)
+	if c.pixel < smooth/(math.Sqrt(12)*displayPixels) || c.passes(rank(y, 0.1), rank(y, 0.9)) < repeats {
+		return nil
+	}
+	for k := math.Floor(lo / heightKnots); k <= math.Ceil(hi/heightKnots); k++ {
+		e := Effect{Name: "pixels of the display", DX: make([]float64, len(c.y)), DY: make([]float64, len(c.y))}
+		used := false
+		for i, y := range c.y {
+			if share := 1 - math.Abs(y/heightKnots-k); share > 0 { // false for NaN
+				e.DY[i] = c.pixel * share
+				used = true
+			}
+		}
+		if used {
+			effects = append(effects, e)
+		}
+	}
+	return effects
+}
+
+// passes counts how often the trace goes from the lower to the upper third between lo and hi, or back.
+func (c *centred) passes(lo, hi float64) (n int) {
+	a, b := lo+(hi-lo)/3, hi-(hi-lo)/3
+	side := 0
+	for _, y := range c.y {
+		now := side
+		if y < a { // false for NaN
+			now = -1
+		} else if y > b {
+			now = 1
+		}
+		if side != 0 && now != side {
+			n++
+		}
+		side = now
+	}
+	return n
+}

@@ -1,0 +1,85 @@
+package trace
+
+import (
+	"math"
+	"testing"
+)
+
+// driven gives the heights of cycles of a square-driven decay as a display of n rows and columns a box draws them:
+// in every column of the display the middle of its lowest and highest sample, each on a row.
+func driven(s *sheet, cycles, tau float64, n int) *centred {
+	c := &centred{y: make([]float64, s.nx), sigma: make([]float64, s.nx), thick: make([]float64, s.nx)}
+	period := float64(s.nx) * s.dx / cycles
+	truth := func(x float64) float64 {
+		t := math.Mod(x-s.x0, period)
+		if t < period/2 {
+			return -2.5 + 5*(1-math.Exp(-t/tau))
+		}
+		return -2.5 + 5*math.Exp(-(t-period/2)/tau)
+	}
+	row := func(y float64) float64 { return math.Round(y*float64(n)) / float64(n) }
+	for i := range c.y {
+		column := math.Floor(s.x(i) * float64(n))
+		a, b := truth(column/float64(n)), truth((column+1)/float64(n))
+		c.y[i], c.thick[i] = (row(a)+row(b))/2, math.Abs(row(a)-row(b))+0.05
+		c.sigma[i] = 1e-4
+	}
+	return c
+}
+
+func plainSheet() *sheet {
+	return &sheet{nx: 500, ny: 400, x0: -4.99, dx: 0.02, y0: -3.99, dy: 0.02, across: 50, up: 50}
+}
+
+// On a steep trace the steps from column to column of the display are the error: 1/√12 of a column's width times the slope.
+func TestSteepSamplesAreAsSureAsTheDisplaysColumns(t *testing.T) {
+	for _, n := range []int{20, 25, 32, 50} {
+		s := plainSheet()
+		c := driven(s, 1, 2, n)
+		c.widen(s)
+		for i := 20; i < 100; i++ { // from 0.4 to 2 boxes, where the slope is more than 0.9
+			slope := 2.5 * math.Exp(-(float64(i)*s.dx)/2)
+			want := math.Hypot(slope, 1) / (math.Sqrt(12) * float64(n)) // column and row
+			if r := c.sigma[i] / want; r < 0.5 || r > 2.2 {
+				t.Errorf("%d pixels a box, column %d: sigma %.4f, want about %.4f", n, i, c.sigma[i], want)
+			}
+		}
+	}
+}
+
+// What a display makes of a height it makes of it in every cycle: one effect has the ends of all falls, another those of
+// all rises, and no effect is of one cycle alone.
+func TestCyclesShareTheRoundingOfTheirHeights(t *testing.T) {
+	s := plainSheet()
+	c := driven(s, 4, 0.25, 24)
+	c.widen(s)
+	effects := append(c.steps(s, c.still(c.noise)), c.roundings()...)
+	cycle := func(k int) int { return k * 4 / s.nx }
+	ends := 0
+	for _, e := range effects {
+		if e.Name != "pixels of the display" {
+			t.Errorf("effect %q", e.Name)
+		}
+		var seen [4]bool
+		for k, d := range e.DY {
+			if d != 0 {
+				seen[cycle(k)] = true
+			}
+		}
+		if seen != [4]bool{true, true, true, true} {
+			t.Errorf("an effect of some cycles only: %v", seen)
+		}
+		if e.DY[s.nx/4-3] > 0.01 { // the first fall's end
+			ends++
+		}
+	}
+	if ends == 0 {
+		t.Error("no effect has the end of the fall")
+	}
+	// A single decay comes to each height once.
+	once := driven(s, 0.5, 1, 25)
+	once.widen(s)
+	if e := once.roundings(); e != nil {
+		t.Errorf("%d effects of repeated heights in a single decay", len(e))
+	}
+}
