@@ -92,7 +92,7 @@ func HomographyOf(from [4]Box, to [4]Pixel) (Homography, error) {
 		a[2*i] = [9]float64{b.X, b.Y, 1, 0, 0, 0, -u * b.X, -u * b.Y, u}
 		a[2*i+1] = [9]float64{0, 0, 0, b.X, b.Y, 1, -v * b.X, -v * b.Y, v}
 	}
-	s, ok := solve8(&a)
+	s, ok := Solve8(&a)
 	if !ok {
 		return Homography{}, ErrDegenerate
 	}
@@ -127,8 +127,10 @@ func convex(q [4]Pixel) bool {
 	return true
 }
 
-// solve8 eliminates with partial pivoting; the last column is the right-hand side.
-func solve8(a *[8][9]float64) (s [8]float64, ok bool) {
+// Solve8 solves eight linear equations, of which the last column is the right-hand side, by elimination
+// with partial pivoting. They should be scaled to order 1: ok is false when a pivot is under 1e-12, or
+// not a number. It leaves a in ruins.
+func Solve8(a *[8][9]float64) (s [8]float64, ok bool) {
 	for i := range 8 {
 		p := i
 		for r := i + 1; r < 8; r++ {
@@ -137,7 +139,7 @@ func solve8(a *[8][9]float64) (s [8]float64, ok bool) {
 			}
 		}
 		a[i], a[p] = a[p], a[i]
-		if math.Abs(a[i][i]) < 1e-12 {
+		if !(math.Abs(a[i][i]) > 1e-12) {
 			return s, false
 		}
 		for r := i + 1; r < 8; r++ {

@@ -18,17 +18,58 @@ var (
 	inkFound = color.RGBA{255, 64, 160, 255}
 	inkSeed  = color.RGBA{255, 200, 0, 255}
 	inkPart  = color.RGBA{0, 200, 255, 255}
+	inkLeft  = color.RGBA{255, 40, 40, 255}
 )
 
-// A canvas is a reduced copy of the photo to draw on; places are given on the photo.
+// A canvas is a reduced and dimmed copy of the photo, or of a part of it, to draw on; places are given
+// on the photo.
 type canvas struct {
 	*image.RGBA
 	k float64
 }
 
-func canvasOf(ph *photo.Photo) canvas {
-	k := max(1, (max(ph.W, ph.H)+drawSide-1)/drawSide)
-	return canvas{ph.Preview(k), float64(k)}
+func canvasOf(ph *photo.Photo) canvas { return canvasFrom(ph, image.Rect(0, 0, ph.W, ph.H)) }
+
+func canvasFrom(ph *photo.Photo, part image.Rectangle) canvas {
+	k := max(1, (max(part.Dx(), part.Dy())+drawSide-1)/drawSide)
+	m := ph.Preview(k)
+	sub := m.SubImage(image.Rect(part.Min.X/k, part.Min.Y/k, part.Max.X/k, part.Max.Y/k)).(*image.RGBA)
+	for y := sub.Rect.Min.Y; y < sub.Rect.Max.Y; y++ {
+		row := sub.Pix[sub.PixOffset(sub.Rect.Min.X, y):][:4*sub.Rect.Dx()]
+		for i := range row {
+			if i%4 != 3 {
+				row[i] = 24 + row[i]/8*5 // bright enough to see, dark enough for inks
+			}
+		}
+	}
+	return canvas{sub, float64(k)}
+}
+
+// enlarged repeats the pixels of a small canvas, so that lines close to each other stand apart.
+func (c canvas) enlarged() canvas {
+	r := c.Rect
+	n := drawSide / max(r.Dx(), r.Dy(), 1)
+	if n < 2 {
+		return c
+	}
+	m := image.NewRGBA(image.Rect(n*r.Min.X, n*r.Min.Y, n*r.Max.X, n*r.Max.Y))
+	for y := m.Rect.Min.Y; y < m.Rect.Max.Y; y++ {
+		for x := m.Rect.Min.X; x < m.Rect.Max.X; x++ {
+			m.SetRGBA(x, y, c.RGBAAt(x/n, y/n))
+		}
+	}
+	return canvas{m, c.k / float64(n)}
+}
+
+// canvasNear shows the graticule and a box around it.
+func canvasNear(ph *photo.Photo, g *Graticule) canvas {
+	part := image.Rectangle{}
+	for _, b := range g.Frame.Corners() {
+		p := g.Pixel(geom.Box{X: b.X + math.Copysign(1, b.X), Y: b.Y + math.Copysign(1, b.Y)})
+		x, y := int(min(max(p.X, 0), float64(ph.W))), int(min(max(p.Y, 0), float64(ph.H)))
+		part = part.Union(image.Rect(x, y, x+1, y+1))
+	}
+	return canvasFrom(ph, part.Intersect(image.Rect(0, 0, ph.W, ph.H))).enlarged()
 }
 
 func (c canvas) line(a, b geom.Pixel, ink color.RGBA) {
@@ -98,16 +139,45 @@ func drawFrame(ph *photo.Photo, best *candidate) image.Image {
 	return c
 }
 
+// offTimes is how much farther off the grid than they are pieces are drawn.
+const offTimes = 20
+
+// drawPieces shows where each piece of line was seen: beside the grid, its offset magnified; red what
+// the fit left out.
+func drawPieces(ph *photo.Photo, g *Graticule, seen []observation) image.Image {
+	c := canvasNear(ph, g)
+	c.graticule(g, inkPart)
+	m := g.model()
+	for i, off := range residuals(m, seen) {
+		o, ink := seen[i], inkSeed
+		if o.weight <= agrees {
+			ink = inkLeft
+		}
+		mid := m.box(o.place)
+		a, b := geom.Box{X: o.coord + offTimes*off, Y: mid.Y - 0.3}, geom.Box{X: o.coord + offTimes*off, Y: mid.Y + 0.3}
+		if o.fam == level {
+			a, b = geom.Box{X: mid.X - 0.3, Y: o.coord + offTimes*off}, geom.Box{X: mid.X + 0.3, Y: o.coord + offTimes*off}
+		}
+		c.curve(g.Pixel, a, b, ink)
+	}
+	return c
+}
+
 // drawFound shows the grid that Find returns.
 func drawFound(ph *photo.Photo, g *Graticule) image.Image {
-	c := canvasOf(ph)
+	c := canvasNear(ph, g)
+	c.graticule(g, inkFound)
+	return c
+}
+
+// graticule draws the lines and rims of g.
+func (c canvas) graticule(g *Graticule, ink color.RGBA) {
 	xs, ys := rulings(g.Frame, g.Centred)
 	k := g.Frame.Corners()
 	for _, x := range append(xs, k[0].X, k[1].X) {
-		c.curve(g.Pixel, geom.Box{X: x, Y: ys[0]}, geom.Box{X: x, Y: ys[len(ys)-1]}, inkFound)
+		c.curve(g.Pixel, geom.Box{X: x, Y: ys[0]}, geom.Box{X: x, Y: ys[len(ys)-1]}, ink)
 	}
 	for _, y := range ys {
-		c.curve(g.Pixel, geom.Box{X: k[0].X, Y: y}, geom.Box{X: k[1].X, Y: y}, inkFound)
+		c.curve(g.Pixel, geom.Box{X: k[0].X, Y: y}, geom.Box{X: k[1].X, Y: y}, ink)
 	}
-	return c
 }

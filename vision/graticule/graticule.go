@@ -3,6 +3,7 @@
 package graticule
 
 import (
+	"fmt"
 	"image"
 
 	"gonum.org/v1/gonum/mat"
@@ -81,6 +82,13 @@ func Find(ph *photo.Photo, o *Options) (*Graticule, error) {
 	return g, err
 }
 
+// showPieces hands out the picture of what the last fit saw.
+func (o *Options) showPieces(ph *photo.Photo, g *Graticule, v *verdict) {
+	if o.Stage != nil {
+		o.Stage(fmt.Sprintf("lines off %d times", offTimes), drawPieces(ph, g, v.pieces))
+	}
+}
+
 // automatic takes the best candidate of the search.
 func automatic(ph *photo.Photo, o *Options) (*Graticule, verdict, error) {
 	fine, coarse := lights(ph)
@@ -114,6 +122,7 @@ func automatic(ph *photo.Photo, o *Options) (*Graticule, verdict, error) {
 			}
 		}
 		g.Doubts = v.doubts(g.Frame)
+		o.showPieces(ph, g, &v)
 		return g, v, nil
 	}
 	return nil, verdict{}, refused
@@ -142,6 +151,7 @@ func finish(ph *photo.Photo, fine light, c *candidate) (*Graticule, verdict, boo
 		known:  c.frame.known(),
 		tall:   f.Rows > f.Cols,
 		second: c.survey.everySecond(c.frame),
+		pieces: fit.obs,
 	}
 	if c.survey.g.dotted {
 		v.second = 1 // rows of dots are known to be there, divisions or not

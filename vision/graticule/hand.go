@@ -138,6 +138,7 @@ func accepted(ph *photo.Photo, l light, c *candidate, o *Options) *Graticule {
 		}
 	}
 	g.ByHand = true
+	o.showPieces(ph, g, &v)
 	v.margin, v.rival = math.Inf(1), 0
 	g.Doubts = v.doubts(g.Frame)
 	if o.Frame.Cols == 0 || o.Frame.Rows == 0 {

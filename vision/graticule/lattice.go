@@ -95,7 +95,7 @@ func fitLattice(seen []sighting, near lattice, ridge float64) (h lattice, rms fl
 		}
 		m[6][6] *= 1 + ridge
 		m[7][7] *= 1 + ridge
-		if a, ok = solve8(&m); !ok {
+		if a, ok = geom.Solve8(&m); !ok {
 			return near, 0, false
 		}
 		for n, s := range seen {
@@ -150,37 +150,6 @@ func invert(m [9]float64) (geom.Homography, bool) {
 		}
 	}
 	return h, det != 0
-}
-
-// solve8 solves eight linear equations by elimination with partial pivoting; the last column is the
-// right-hand side.
-func solve8(a *[8][9]float64) (s [8]float64, ok bool) {
-	for i := range 8 {
-		p := i
-		for r := i + 1; r < 8; r++ {
-			if math.Abs(a[r][i]) > math.Abs(a[p][i]) {
-				p = r
-			}
-		}
-		a[i], a[p] = a[p], a[i]
-		if !(math.Abs(a[i][i]) > 1e-12) {
-			return s, false
-		}
-		for r := i + 1; r < 8; r++ {
-			f := a[r][i] / a[i][i]
-			for c := i; c < 9; c++ {
-				a[r][c] -= f * a[i][c]
-			}
-		}
-	}
-	for i := 7; i >= 0; i-- {
-		s[i] = a[i][8]
-		for c := i + 1; c < 8; c++ {
-			s[i] -= a[i][c] * s[c]
-		}
-		s[i] /= a[i][i]
-	}
-	return s, true
 }
 
 // shift moves the origin of the lattice to its place (x, y).

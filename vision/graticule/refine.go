@@ -31,6 +31,7 @@ type fit struct {
 	seen      int     // pieces with a peak that agrees with the fit
 	pieces    int     // pieces inside the picture
 	crossings int
+	obs       []observation
 }
 
 // An observation is one piece seen on the photo.
@@ -92,6 +93,7 @@ func refine(ph *photo.Photo, near *closeUp, h geom.Homography, f geom.Frame, cen
 		}
 	}
 	out.bend = math.Sqrt(out.bend)
+	out.obs = obs
 	out.crossings = crossings(obs, len(xs), len(ys))
 	return out, out.seen >= leastSeen
 }
