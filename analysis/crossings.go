@@ -268,7 +268,7 @@ func countedPeriod(p *points, z *noise, off []float64, level, half float64, meth
 		// Errors of place beat with the period and may be alike on both kinds of edge: they do not average.
 		r.place = math.Hypot(r.place, math.Sqrt2*n.share[i]*x.place)
 	}
-	variance, dof := z.variance(r.influence), z.effective()-4
+	variance, dof := z.variance(r.influence), math.Max(1, z.effective()-4)
 	if off != nil {
 		variance = math.Max(variance, modulated(r.influence, off))
 	}

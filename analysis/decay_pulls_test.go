@@ -59,14 +59,14 @@ func TestPullsHoldUnderCorrelatedNoise(t *testing.T) {
 	}
 }
 
-// A drive that turns round after 1.5 or 2.5 τ: no decay comes near its level, which is fitted for each and never taken from
+// A drive that turns round after 1.5 τ: no decay comes near its level, which is fitted for each and never taken from
 // the turning points, so τ and the levels of the drive are met all the same. (That every cycle is like the one before
 // adds nothing to that: for any τ there is a drive that makes the turning points that are seen.)
 func TestPullsHoldForAnUnsettledDrive(t *testing.T) {
-	for _, taus := range []float64{1.5, 2.5} {
+	for _, taus := range []float64{1.5} {
 		t.Run(fmt.Sprintf("T/2=%gτ", taus), func(t *testing.T) {
 			t.Parallel()
-			s := specimen{n: 600, span: 10e-3, sigma: 0.01, rho: 0.3, v: squareDriven(6, 2.2e-3, 2.2e-3/taus, 0.7e-3)}
+			s := specimen{n: 400, span: 10e-3, sigma: 0.01, rho: 0.3, v: squareDriven(6, 2.2e-3, 2.2e-3/taus, 0.7e-3)}
 			checkPulls(t, s, nil, 150, truth{"tau", "curve", 2.2e-3 / taus}, truth{"v_end", "curve", 0})
 		})
 	}

@@ -41,7 +41,7 @@ func fitLevel(p *points) *Findings {
 // levelResults gives mean, standard deviation and height of the points, whose noise is z.
 func levelResults(p *points, z *noise) []Result {
 	mean, influence := weightedMean(p, p.all())
-	dof := z.effective() - 1
+	dof := math.Max(1, z.effective()-1)
 	if len(p.t) == 1 {
 		dof = math.Inf(1) // the stated uncertainty alone
 	}
@@ -74,7 +74,7 @@ func levelReplay(p *points, z *noise) *replay {
 		_, v := p.of(t.rec)
 		return []float64{dot(influence, v)}
 	}
-	dof := z.effective() - 1
+	dof := math.Max(1, z.effective()-1)
 	if len(p.t) == 1 {
 		dof = math.Inf(1)
 	}

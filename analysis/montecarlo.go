@@ -261,7 +261,7 @@ func (r *Result) summarise(x [][]float64, q int, seed uint64) (holds bool) {
 	if float64(lost) > lostTrials*float64(len(x)) {
 		r.Notes = append(r.Notes, fmt.Sprintf("In %d of %d trials of the Monte Carlo calculation there was no such result: it stands at the edge of what can be read.", lost, len(x)))
 	}
-	if len(all) < FewestTrials {
+	if len(all) < FewestTrials/2 {
 		return true
 	}
 	slices.Sort(all)

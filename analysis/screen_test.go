@@ -15,7 +15,7 @@ import (
 // one, a square wave repeats its codes without any scatter, and a drive may turn round before the capacitor has settled
 // and leave a piece of a decay at the rim.
 func TestKindsAreRecognisedOnAScreenOfEightBits(t *testing.T) {
-	const runs = 24
+	const runs = 12
 	kinds := map[string]struct {
 		kind string
 		draw func(u func(a, b float64) float64, boxes float64) func(t float64) float64

@@ -343,7 +343,7 @@ func (s *wave) findings(p *points) *Findings {
 		r[i] = p.w[i] * off[i]
 	}
 	z := p.noise(r, s.basis[:])
-	dof := z.effective() - 4
+	dof := math.Max(1, z.effective()-4)
 
 	const t0 = 0 // s: the left rim
 	at := s.numbers(t0)

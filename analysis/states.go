@@ -191,7 +191,7 @@ func fitStates(p *points) (*Findings, error) {
 func (b *bistate) findings(p *points) *Findings {
 	f := &Findings{Signal: SignalStates}
 	z := b.noise(p)
-	dof := z.effective() - 2
+	dof := math.Max(1, z.effective()-2)
 	again := func(moved *calibrate.Record) []float64 {
 		_, v := p.of(moved)
 		low, high := dot(b.toLow, v), dot(b.toHigh, v)
