@@ -29,8 +29,8 @@ const (
 	rimPull = 0.003 // box
 	// What all upright lines share, and all level ones. A panel's red, green and blue stand side by side,
 	// so that a tinted line is seen up to a tenth of the panel's pixel beside its place.
-	stripes = 0.0013  // box
-	offset  = 0.00025 // box
+	stripes = 0.0011 // box
+	offset  = 0.0002 // box
 	// leastBend keeps the prior of the face open where the lines do not reach.
 	leastBend = 3e-4           // box
 	firstBend = 0.003          // box
