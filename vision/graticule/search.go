@@ -58,10 +58,15 @@ func (c *candidate) look(g *grown, near *closeUp, want geom.Frame) {
 	c.quality *= math.Sqrt(c.frame.score) * stopped * stopped
 }
 
+// settled reports whether c's frame is beyond question for its lattice.
+func (c *candidate) settled() bool {
+	return c.frame.stopped >= clearStops && c.margin >= clearMargin && c.there >= clearThere
+}
+
 // clear reports whether the search can end with c.
 func (c *candidate) clear() bool {
 	a, u := boxSize(c.survey.g.h, c.frame.mid())
-	return c.frame.stopped >= clearStops && c.margin >= clearMargin && c.frame.size.cost <= clearCost && c.there >= clearThere && a < aspectUsual*u && u < aspectUsual*a
+	return c.settled() && c.frame.size.cost <= clearCost && a < aspectUsual*u && u < aspectUsual*a
 }
 
 // homography gives the map from boxes with the origin at the frame's centre.
@@ -109,7 +114,7 @@ func search(ph *photo.Photo, fineLight, coarseLight light, want geom.Frame, stag
 	}
 	clear := try(seedsOf(&coarse, keepCoarse)) || try(seedsOf(&fine, keepFine))
 	dots := majors(done, &fine)
-	if !clear && dots == nil {
+	if !clear && dots == nil && !slices.ContainsFunc(out, func(c candidate) bool { return c.settled() }) {
 		// Perhaps a trace outshines the lines.
 		fine, coarse = evidenceOf(dimmed(fineLight)), evidenceOf(dimmed(coarseLight))
 		if stage != nil {
