@@ -251,14 +251,16 @@ func (c *counted) addTo(f *Findings) {
 
 // countedPeriod counts crossings of the level about which the trace swings by half on each side; false if not two
 // of one direction are seen.
-func countedPeriod(p *points, z *noise, off []float64, level, half float64, method string) (counted, bool) {
+func countedPeriod(p *points, z *noise, off []float64, level, half float64, method string, widen func(*crossing)) (counted, bool) {
 	c := crossings(p.t, p.v, p.w, level, half)
+	for i := range c {
+		if widen != nil {
+			widen(&c[i])
+		}
+	}
 	n, ok := countPeriods(c, medianStep(p.t))
 	if !ok {
 		return counted{}, false
-	}
-	if off != nil {
-		p.onPixels(c)
 	}
 	r := counted{influence: make([]float64, len(p.t))}
 	for i, x := range c {
@@ -306,19 +308,14 @@ func countedPeriod(p *points, z *noise, off []float64, level, half float64, meth
 // coarsePixels is the number of pixels that a coarse display has to a box (common practice, no source).
 const coarsePixels = 40
 
-// onPixels widens the places of steep crossings to what a coarse display shows: it draws a steep edge in a column of its
+// onPixels widens the place of a steep crossing to what a coarse display shows: it draws a steep edge in a column of its
 // pixels as an upright stroke, and where in that column the edge lies is not seen. A slope of one box in one box shows its
 // height to a pixel instead, which is in the noise of the points.
-func (p *points) onPixels(c []crossing) {
+func (p *points) onPixels(c *crossing) {
 	time, volts := p.rec.TimePerBox, p.rec.VoltsPerBox
-	if !(time > 0 && volts > 0) {
-		return
-	}
-	for i := range c {
-		slope := time / (math.Abs(c[i].perLevel) * volts) // boxes in a box
-		if steep := 1 - 1/slope; steep > 0 {
-			c[i].place = math.Max(c[i].place, steep*time/(coarsePixels*math.Sqrt(12)))
-		}
+	slope := time / (math.Abs(c.perLevel) * volts) // boxes in a box
+	if steep := 1 - 1/slope; time > 0 && volts > 0 && steep > 0 {
+		c.place = math.Max(c.place, steep*time/(coarsePixels*math.Sqrt(12)))
 	}
 }
 

@@ -81,7 +81,7 @@ func decayFindings(p *points, s *Settings) (*Findings, error) {
 	}
 	level, half := p.swing()
 	z := findNoise(slots(p.t), p.sigma, p.unknown, []residuals{fitted})
-	if c, ok := countedPeriod(p, &z, off, level, half, "crossings"); ok && c.regular() {
+	if c, ok := countedPeriod(p, &z, off, level, half, "crossings", p.onPixels); ok && c.regular() {
 		c.addTo(f)
 	}
 	return f, nil
@@ -373,7 +373,7 @@ func unrecognised(p *points, kinds []*candidate) *Findings {
 		again:      levelReplay(p, &z),
 		Doubts:     []string{"The shape of the trace was not recognised: only its mean and its height were measured."}}
 	level, half := p.swing()
-	if c, ok := countedPeriod(p, &z, nil, level, half, "crossings"); ok && c.regular() {
+	if c, ok := countedPeriod(p, &z, nil, level, half, "crossings", nil); ok && c.regular() {
 		c.addTo(f)
 		f.Doubts[0] = "The shape of the trace was not recognised: only its mean, its height and the period of its crossings were measured."
 	}

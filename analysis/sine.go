@@ -389,7 +389,7 @@ func (s *wave) findings(p *points) *Findings {
 	}
 	f.again = &replay{points: p, noise: &z, dof: dof, models: []model{curve}}
 	f.Fits = []Fit{s.curve(p, off, &z)}
-	if c, ok := countedPeriod(p, &z, nil, s.m, s.amplitude(), "crossings"); ok {
+	if c, ok := countedPeriod(p, &z, nil, s.m, s.amplitude(), "crossings", nil); ok {
 		c.addTo(f)
 		c.compare(f, &z, influences[0], moves, len(kinds))
 	}

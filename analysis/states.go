@@ -226,13 +226,17 @@ func (b *bistate) findings(p *points) *Findings {
 		{count: len(f.Results), of: func(t *trial) []float64 { return again(t.rec) }}}}
 
 	middle := (b.low + b.high) / 2
-	if c, ok := countedPeriod(p, &z, nil, middle, b.height()/2, "mid-reference"); ok {
+	widen := b.onStrokes(p)
+	if c, ok := countedPeriod(p, &z, nil, middle, b.height()/2, "mid-reference", widen); ok {
 		c.addTo(f)
 		if c.eye != nil {
 			f.Results = append(f.Results, *c.eye)
 		}
 	}
 	edges := findEdges(p.t, p.v, p.w, b.low, b.high)
+	for i := range edges {
+		widen(&edges[i].mid)
+	}
 	timings, remade := b.timings(p, &z, edges, dof)
 	remade.first = len(f.Results)
 	f.again.models = append(f.again.models, remade)
@@ -242,6 +246,35 @@ func (b *bistate) findings(p *points) *Findings {
 		f.Doubts = append(f.Doubts, "No transition between the two levels is seen, so there is no duration to give.")
 	}
 	return f
+}
+
+// strokeSpacings is the width in point spacings up to which what lies between two states is a stroke and no slope: three
+// pixels of a coarse display.
+const strokeSpacings = 8.0
+
+// onStrokes gives what widens the place of a crossing on a photographed display: a jump is drawn as an upright stroke some
+// pixels wide, and what is read of it between the states says little of where in it the jump lies, and may say it wrong.
+// The limits are the last point in one state and the first in the other. A table has no strokes.
+func (b *bistate) onStrokes(p *points) func(c *crossing) {
+	in := make([]bool, len(p.t))
+	for _, i := range slices.Concat(b.inLow, b.inHigh) {
+		in[i] = true
+	}
+	step := medianStep(p.t)
+	return func(c *crossing) {
+		after, _ := slices.BinarySearch(p.t, c.t)
+		before := after - 1
+		for before >= 0 && !in[before] {
+			before--
+		}
+		for after < len(in) && !in[after] {
+			after++
+		}
+		if before < 0 || after == len(in) || !(p.rec.TimePerBox > 0) || p.t[after]-p.t[before] > strokeSpacings*step {
+			return
+		}
+		c.place = math.Max(c.place, math.Max(c.t-p.t[before], p.t[after]-c.t)/math.Sqrt(3))
+	}
 }
 
 // curve draws the levels and straight transitions between them; only the points in the two states count as

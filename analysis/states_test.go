@@ -226,3 +226,22 @@ func TestFewPointsMakeNoStates(t *testing.T) {
 		t.Error("three points make states")
 	}
 }
+
+// A panel draws a jump as a stroke, and what is read of it between the states may be anything: here it is low for the
+// last three columns of the high state, which makes that too short. The interval still holds the truth.
+func TestStrokesOfAPanelWidenTheEdges(t *testing.T) {
+	const n, period, on = 500, 0.37, 0.185
+	p := pulls{name: "pulse duration", truth: on}
+	for seed := range uint64(30) {
+		s := specimen{n: n, span: 1, sigma: 0.01, v: pulseOf(0, 5, 0.1+0.003*float64(seed), period, on, 0)}
+		rec := s.record(seed)
+		rec.TimePerBox, rec.VoltsPerBox = 0.1, 1
+		for i := range n - 3 {
+			if s.v(rec.T[i])-s.v(rec.T[i+3]) > 1 {
+				rec.V[i], rec.Sigma[i] = 0.4, 0.02
+			}
+		}
+		p.add(seek(t, analyse(t, rec, &Settings{Signal: SignalStates}), "pulse_duration", "mid-reference", "high state"))
+	}
+	p.covers(t, "strokes")
+}
