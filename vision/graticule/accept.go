@@ -69,6 +69,14 @@ func (v *verdict) refusal() (reason, hint string) {
 	return "", ""
 }
 
+// clear reports whether nothing speaks for another lattice or another frame; a frame that leaves the
+// photo or lies on its side, and a curved display, are told but change nothing.
+func (v *verdict) clear() bool {
+	u := *v
+	u.tall, u.cut, u.rms, u.bend, u.rimOff = false, false, 0, 0, 0
+	return len(u.doubts(geom.Frame{})) == 0
+}
+
 // doubts gives the sentences for the reader.
 func (v *verdict) doubts(f geom.Frame) (d []string) {
 	say := func(format string, a ...any) { d = append(d, fmt.Sprintf(format, a...)) }

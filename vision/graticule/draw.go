@@ -163,6 +163,31 @@ func drawPieces(ph *photo.Photo, g *Graticule, seen []observation) image.Image {
 	return c
 }
 
+// drawMarks shows the frames whose marks were seen: the best one's boxes, the rims of the others.
+func drawMarks(ph *photo.Photo, found []markedFrame) image.Image {
+	c := canvasOf(ph)
+	for i := range found {
+		m := &found[i].r.m
+		k := found[i].r.frame.Corners()
+		for j := range k {
+			c.curve(m.pixel, k[j], k[(j+1)%4], inkSeed)
+		}
+		if i > 0 {
+			continue
+		}
+		for _, mk := range found[i].seen.marks() {
+			for _, s := range mk.spans {
+				a, b := geom.Box{X: mk.coord, Y: s[0]}, geom.Box{X: mk.coord, Y: s[1]}
+				if mk.fam == level {
+					a, b = geom.Box{X: a.Y, Y: a.X}, geom.Box{X: b.Y, Y: b.X}
+				}
+				c.curve(m.pixel, a, b, inkPart)
+			}
+		}
+	}
+	return c
+}
+
 // drawFound shows the grid that Find returns.
 func drawFound(ph *photo.Photo, g *Graticule) image.Image {
 	c := canvasNear(ph, g)

@@ -89,9 +89,24 @@ func (o *Options) showPieces(ph *photo.Photo, g *Graticule, v *verdict) {
 	}
 }
 
-// automatic takes the best candidate of the search.
+// automatic takes the best lattice of ruled lines; where that is not clear, it looks for a frame with
+// ticks or crosses too.
 func automatic(ph *photo.Photo, o *Options) (*Graticule, verdict, error) {
 	fine, coarse := lights(ph)
+	g, v, err := ruled(ph, fine, coarse, o)
+	if err == nil && v.clear() {
+		return g, v, nil
+	}
+	m := marked(ph, fine, o)
+	if m == nil || err == nil && !m.over(g, &v) {
+		return g, v, err
+	}
+	o.showPieces(ph, m.Graticule, &m.verdict)
+	return m.Graticule, m.verdict, nil
+}
+
+// ruled takes the best candidate of the search for ruled lines.
+func ruled(ph *photo.Photo, fine, coarse light, o *Options) (*Graticule, verdict, error) {
 	found := search(ph, fine, coarse, o.Frame, o.Stage)
 	if len(found) == 0 {
 		return nil, verdict{}, &NotFoundError{"no graticule found: nowhere on the photo are there evenly spaced lines that cross",

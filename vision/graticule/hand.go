@@ -61,15 +61,34 @@ func (o *Options) check(ph *photo.Photo) error {
 	return nil
 }
 
-// byHand gives the graticule from the corners in o, refined on the photo where lines are seen there.
-// Lattices come from the search, which needs no corners, and from the corners, where the search finds
-// none; the corners tell which of their lines are the rims.
+// byHand gives the graticule from the corners in o, refined on the photo where lines or marks are seen
+// there.
 func byHand(ph *photo.Photo, o *Options) (*Graticule, error) {
-	fineLight, coarseLight := lights(ph)
+	fine, coarse := lights(ph)
+	g, v, err := ruledByHand(ph, fine, coarse, o)
+	if err != nil || g != nil && v.clear() {
+		return g, err
+	}
+	if m := markedByHand(ph, fine, o); m != nil && (g == nil || m.over(g, &v)) {
+		return m.Graticule, nil
+	}
+	if g != nil {
+		return g, nil
+	}
+	if o.Frame.Cols == 0 || o.Frame.Rows == 0 {
+		return nil, &NotFoundError{"no lines were seen between the corners given, so the boxes cannot be counted", "give the count of boxes too, as in 10x8"}
+	}
+	return asGiven(ph, o)
+}
+
+// ruledByHand refines on ruled lines; nil if none are seen. Lattices come from the search, which needs no
+// corners, and from the corners, where the search finds none; the corners tell which of their lines are
+// the rims.
+func ruledByHand(ph *photo.Photo, fineLight, coarseLight light, o *Options) (*Graticule, verdict, error) {
 	for _, c := range search(ph, fineLight, coarseLight, o.Frame, o.Stage) {
 		if c.placed(o, ph) {
-			if g := accepted(ph, fineLight, &c, o); g != nil {
-				return g, nil
+			if g, v := accepted(ph, fineLight, &c, o); g != nil {
+				return g, v, nil
 			}
 		}
 	}
@@ -79,7 +98,7 @@ func byHand(ph *photo.Photo, o *Options) (*Graticule, error) {
 		f := geom.Frame{Cols: z.cols, Rows: z.rows}
 		h, err := geom.HomographyOf(f.Corners(), *o.Corners)
 		if err != nil {
-			return nil, &OptionsError{"corners", "the four corners do not make a frame", "give them clockwise from the top-left"}
+			return nil, verdict{}, &OptionsError{"corners", "the four corners do not make a frame", "give them clockwise from the top-left"}
 		}
 		for _, dx := range nudges {
 			for _, dy := range nudges {
@@ -89,15 +108,11 @@ func byHand(ph *photo.Photo, o *Options) (*Graticule, error) {
 			}
 		}
 	}
-	if best.survey != nil {
-		if g := accepted(ph, fineLight, &best, o); g != nil {
-			return g, nil
-		}
+	if best.survey == nil {
+		return nil, verdict{}, nil
 	}
-	if o.Frame.Cols == 0 || o.Frame.Rows == 0 {
-		return nil, &NotFoundError{"no lines were seen between the corners given, so the boxes cannot be counted", "give the count of boxes too, as in 10x8"}
-	}
-	return asGiven(ph, o)
+	g, v := accepted(ph, fineLight, &best, o)
+	return g, v, nil
 }
 
 // placed takes the best frame of c's lattice whose corners are near those given; false if there is none.
@@ -126,25 +141,35 @@ func (c *candidate) placed(o *Options, ph *photo.Photo) bool {
 }
 
 // accepted is the graticule of a candidate if it lies where the corners are; nil if it does not.
-func accepted(ph *photo.Photo, l light, c *candidate, o *Options) *Graticule {
+func accepted(ph *photo.Photo, l light, c *candidate, o *Options) (*Graticule, verdict) {
 	g, v, ok := finish(ph, l, c)
-	if !ok || v.share < leastShare || v.rms > mostRMS || v.bend > mostBend {
-		return nil
+	if !ok || v.share < leastShare || v.rms > mostRMS || v.bend > mostBend || !o.near(g, ph) {
+		return nil, v
 	}
-	for i, b := range g.Frame.Corners() {
-		p := g.Pixel(b)
-		if !(math.Max(math.Abs(p.X-o.Corners[i].X), math.Abs(p.Y-o.Corners[i].Y)) < handSlack*handReach*float64(ph.W)) {
-			return nil
-		}
-	}
-	g.ByHand = true
 	o.showPieces(ph, g, &v)
 	v.margin, v.rival = math.Inf(1), 0
 	g.Doubts = v.doubts(g.Frame)
+	o.signed(g)
+	return g, v
+}
+
+// near reports whether g's corners are those given, as near as a hand may be off.
+func (o *Options) near(g *Graticule, ph *photo.Photo) bool {
+	for i, b := range g.Frame.Corners() {
+		p := g.Pixel(b)
+		if !(math.Max(math.Abs(p.X-o.Corners[i].X), math.Abs(p.Y-o.Corners[i].Y)) < handSlack*handReach*float64(ph.W)) {
+			return false
+		}
+	}
+	return true
+}
+
+// signed says on g that it is by hand, and doubts a count that the person did not give.
+func (o *Options) signed(g *Graticule) {
+	g.ByHand = true
 	if o.Frame.Cols == 0 || o.Frame.Rows == 0 {
 		g.Doubts = append(g.Doubts, fmt.Sprintf("the count of %d × %d boxes was read off the photo: check it", g.Frame.Cols, g.Frame.Rows))
 	}
-	return g
 }
 
 // settle fits the lattice that starts at h, box -> photo from the frame's centre, to what is seen

@@ -114,3 +114,15 @@ func newModel(w, h int, start geom.Homography, f geom.Frame) *model {
 		face: geom.Face{Half: geom.Box{X: float64(f.Cols) / 2, Y: float64(f.Rows) / 2}},
 	}
 }
+
+// bend is the rms of the face's departure from a plane over the crossings of the lines xs and ys, in boxes.
+func (m *model) bend(xs, ys []float64) float64 {
+	sum := 0.0
+	for _, x := range xs {
+		for _, y := range ys {
+			dx, dy := m.face.Departure(geom.Box{X: x, Y: y})
+			sum += dx*dx + dy*dy
+		}
+	}
+	return math.Sqrt(sum / float64(len(xs)*len(ys)))
+}

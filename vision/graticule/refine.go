@@ -86,13 +86,7 @@ func refine(ph *photo.Photo, near *closeUp, h geom.Homography, f geom.Frame, cen
 		}
 	}
 	out.rms = math.Sqrt(sum / float64(max(out.seen, 1)))
-	for _, x := range xs {
-		for _, y := range ys {
-			dx, dy := m.face.Departure(geom.Box{X: x, Y: y})
-			out.bend += (dx*dx + dy*dy) / float64(len(xs)*len(ys))
-		}
-	}
-	out.bend = math.Sqrt(out.bend)
+	out.bend = m.bend(xs, ys)
 	out.obs = obs
 	out.crossings = crossings(obs, len(xs), len(ys))
 	return out, out.seen >= leastSeen

@@ -74,6 +74,16 @@ func studyCases() []studyCase {
 			}
 		}})
 	}
+	for _, g := range []synth.Grid{synth.Crosses, synth.Axes, synth.Ticks} {
+		cases = append(cases, studyCase{g.String(), 0, func(s *synth.Scene, _ *rand.Rand) {
+			d := &s.Display
+			d.Grid, d.Minor = g, max(d.Minor, 2)
+			if d.Kind == synth.Tube {
+				d.Kind = synth.Colour
+			}
+			d.GridLight = max(d.GridLight, 0.3)
+		}})
+	}
 	return cases
 }
 

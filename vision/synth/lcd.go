@@ -3,6 +3,7 @@ package synth
 import (
 	"math"
 	"math/rand/v2"
+	"slices"
 )
 
 type rgb [3]float32 // linear light
@@ -211,20 +212,27 @@ func (l *lcd) drawGraticule(d Display) {
 		}
 		return steps(half, step, centred)
 	}
-	for _, i := range steps(halfX, float64(p), d.Centred) {
-		for _, k := range along(halfY, false) {
-			dot(i, k)
+	lined := d.Grid == Dotted || d.Grid == Fine || d.Grid == Solid
+	if lined {
+		for _, i := range steps(halfX, float64(p), d.Centred) {
+			for _, k := range along(halfY, false) {
+				dot(i, k)
+			}
 		}
-	}
-	for _, j := range steps(halfY, float64(p), false) {
-		for _, k := range along(halfX, d.Centred) {
-			dot(k, j)
+		for _, j := range steps(halfY, float64(p), false) {
+			for _, k := range along(halfX, d.Centred) {
+				dot(k, j)
+			}
 		}
 	}
 	l.fill(l.frameL, l.frameT, l.frameR, l.frameT, l.ink.grid)
 	l.fill(l.frameL, l.frameB, l.frameR, l.frameB, l.ink.grid)
 	l.fill(l.frameL, l.frameT, l.frameL, l.frameB, l.ink.grid)
 	l.fill(l.frameR, l.frameT, l.frameR, l.frameB, l.ink.grid)
+	if !lined {
+		l.drawMarks(d, step)
+		return
+	}
 	if d.Minor < 2 {
 		return
 	}
@@ -243,6 +251,56 @@ func (l *lcd) drawGraticule(d Display) {
 		l.fill(cx-tick, cy+j, cx+tick, cy+j, l.ink.grid)
 		l.fill(l.frameL, cy+j, l.frameL+tick, cy+j, l.ink.grid)
 		l.fill(l.frameR-tick, cy+j, l.frameR, cy+j, l.ink.grid)
+	}
+}
+
+// drawMarks lights what displays without lines across the field have instead. step is the distance of
+// ticks in elements.
+func (l *lcd) drawMarks(d Display, step float64) {
+	p, halfX, halfY := d.PixelsPerBox, (l.frameR-l.frameL)/2, (l.frameB-l.frameT)/2
+	cx, cy := l.frameL+halfX, l.frameT+halfY
+	xs, ys := steps(halfX, float64(p), d.Centred), steps(halfY, float64(p), false)
+	if d.Grid == Crosses {
+		arm := max(2, p/12)
+		for _, i := range xs {
+			for _, j := range ys {
+				l.fill(max(cx+i-arm, l.frameL), cy+j, min(cx+i+arm, l.frameR), cy+j, l.ink.grid)
+				l.fill(cx+i, max(cy+j-arm, l.frameT), cx+i, min(cy+j+arm, l.frameB), l.ink.grid)
+			}
+		}
+		return
+	}
+	if d.Minor < 2 {
+		step = float64(p)
+	}
+	tick := max(2, p/14) // half length on an axis, length at a rim; of those at whole boxes twice that
+	length := func(k int, boxes []int) int {
+		if !d.EvenTicks && slices.Contains(boxes, k) {
+			return 2 * tick
+		}
+		return tick
+	}
+	if d.Grid == Axes {
+		l.fill(l.frameL, cy, l.frameR, cy, l.ink.grid)
+		l.fill(cx, l.frameT, cx, l.frameB, l.ink.grid)
+	}
+	for _, i := range steps(halfX, step, d.Centred) {
+		n := length(i, xs)
+		if d.Grid == Axes {
+			l.fill(cx+i, cy-n, cx+i, cy+n, l.ink.grid)
+		} else {
+			l.fill(cx+i, l.frameT, cx+i, l.frameT+n, l.ink.grid)
+			l.fill(cx+i, l.frameB-n, cx+i, l.frameB, l.ink.grid)
+		}
+	}
+	for _, j := range steps(halfY, step, false) {
+		n := length(j, ys)
+		if d.Grid == Axes {
+			l.fill(cx-n, cy+j, cx+n, cy+j, l.ink.grid)
+		} else {
+			l.fill(l.frameL, cy+j, l.frameL+n, cy+j, l.ink.grid)
+			l.fill(l.frameR-n, cy+j, l.frameR, cy+j, l.ink.grid)
+		}
 	}
 }
 

@@ -146,3 +146,33 @@ func TestEngravedLinesCountFromTheCentre(t *testing.T) {
 		}
 	}
 }
+
+// On displays without lines the field between the marks stays dark, and the marks stand where they are
+// named for: by hand from the definitions, for 24 elements a box and five ticks to it.
+func TestMarksStandWhereTheyBelong(t *testing.T) {
+	for _, c := range []struct {
+		grid Grid
+		lit  [][2]float64 // boxes from the centre
+		dark [][2]float64
+	}{
+		{Crosses, [][2]float64{{-3, 2}, {2, -1}, {0, 0}}, [][2]float64{{-3, 2.5}, {2.5, -1}, {1.5, 1.5}}},
+		{Axes, [][2]float64{{2.5, 0}, {0, -1.5}, {0, 3}}, [][2]float64{{-3, 2}, {1.5, 2}}},
+		{Ticks, [][2]float64{{1, 3.95}, {-4.95, 2}}, [][2]float64{{0, 0}, {1, 3}, {1.5, 2}}},
+	} {
+		s, _ := ready(t, Scene{Display: Display{Grid: c.grid, PixelsPerBox: 24, GridLight: 1}, Signals: []Signal{{VoltsPerBox: 1, GroundBox: -3.7}}})
+		l := newLCD(s)
+		at := func(p [2]float64) rgb {
+			return l.pix[int(math.Round(l.row(p[1])))*l.w+int(math.Round(l.centreX+p[0]*l.perBox))]
+		}
+		for _, p := range c.lit {
+			if at(p) != l.ink.grid {
+				t.Errorf("%v: no mark at %v", c.grid, p)
+			}
+		}
+		for _, p := range c.dark {
+			if at(p) != l.ink.field {
+				t.Errorf("%v: the field is lit at %v", c.grid, p)
+			}
+		}
+	}
+}

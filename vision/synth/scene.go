@@ -72,9 +72,13 @@ const (
 	Dotted Grid = iota // a dot at each minor division of every line
 	Fine               // dots close together, ten to a box
 	Solid
+	// No lines run across the field on these, which only panels draw:
+	Crosses // a small cross at each crossing
+	Axes    // the two centre lines, with ticks across them
+	Ticks   // ticks inside the frame
 )
 
-var gridNames = [...]string{"dotted", "fine", "solid"}
+var gridNames = [...]string{"dotted", "fine", "solid", "crosses", "axes", "ticks"}
 
 func (g Grid) String() string { return gridNames[g] }
 
@@ -99,6 +103,7 @@ type Display struct {
 	Grid         Grid
 	Minor        int        // minor divisions to a box; 0 means 5, < 0 none
 	MinorDots    bool       // dots at every crossing of minor divisions
+	EvenTicks    bool       // of Axes and Ticks: those at whole boxes are no longer than the others
 	GridLight    float64    // contrast of the grid, 0..1; 0 means 0.35
 	GridColour   [3]float32 // of the grid on a colour panel, linear light 0..1; zero means a cool grey
 	BarColour    [3]float32 // of the panel outside the frame on a colour panel, likewise; zero means nearly black

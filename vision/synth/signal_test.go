@@ -117,7 +117,7 @@ func TestNamesOfKindsFormsAndGridsParse(t *testing.T) {
 			t.Errorf("specimen of %v: %v, %v", f, sig.Form, err)
 		}
 	}
-	for _, g := range []Grid{Dotted, Fine, Solid} {
+	for _, g := range []Grid{Dotted, Fine, Solid, Crosses, Axes, Ticks} {
 		if got, err := ParseGrid(g.String()); err != nil || got != g {
 			t.Errorf("%v parses as %v, %v", g, got, err)
 		}

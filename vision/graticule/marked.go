@@ -1,0 +1,582 @@
+package graticule
+
+// The road from a photo to the graticule of a display on which no lines run across the field: a frame
+// with ticks inside its rims, with ticked centre axes, or with small crosses where lines would cross.
+//
+// As a person reads it: the frame is a rectangle of long lines, and the ticks or crosses are even in its
+// perspective. Rectangles come from long lines, each is fitted with a homography and the lens term on
+// the photo itself, counts of boxes are tried by looking for their marks, and the last fit is to
+// the pieces of the rims and axes and to each mark that was seen.
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"quadrille/vision/geom"
+	"quadrille/vision/photo"
+)
+
+const (
+	rimLeast   = 0.25 // of the pieces of each rim, or it is no frame
+	rimWeak    = 0.5  // of three of them
+	fitsTried  = 4    // with counts anew between
+	sureMarks  = 9.0  // score above which a frame is preferred to a lattice whose lines are mostly missing
+	leastMarks = 6.0  // score: noise and chance alignments reach 5
+	clearMarks = 0.6  // mean height of the ticks both ways, or of the crosses, that leaves no doubt
+	clearNodes = 16   // crosses, at least
+	clearEnds  = 0.3  // mean height of the marks next to each rim
+	clearPast  = 0.6  // and of those where the next would be outside, at most
+	otherCount = 0.75 // score of another count over that of the best, unless longer ticks tell
+	clearLong  = 0.45 // by so much longer
+	sharpRim   = 0.5  // of the pieces of each rim
+)
+
+// A mark is a short stretch of line: a piece of a rim or an axis, a tick, or two arms of a cross. It is
+// seen through the places at(off, t) for t in its spans.
+type mark struct {
+	piece
+	kind  markKind
+	coord float64 // box: where its line is
+	spans [][2]float64
+}
+
+type markKind int
+
+const (
+	rimPiece markKind = iota
+	axisPiece
+	tickMark
+	crossArms
+	markKinds
+)
+
+const (
+	lineSteps  = 20   // lines a box that have numbers: five or four ticks a box fall on them
+	rimClear   = 0.6  // of a rim's ridge, of the rms beside it; noise gives 0.3
+	rimReach   = 0.07 // box: beside a rim or axis where its ridge is searched, at first
+	rimNear    = 0.04 // the same when marks have told where the frame is
+	markReach  = 0.10 // box, of ticks and crosses; of close ticks less
+	markLow    = 0.35 // of the median height of its kind: lower ones are not seen
+	tickRows   = 5    // at least, across a tick
+	enoughMark = 24   // ticks and arms that fix the frame without its rims
+)
+
+// sight looks across a mark and gives its place on the photo and the ridge's height; in is false outside
+// the photo.
+func (k *mark) sight(near *closeUp, m *model, sign float32, reach float64) (place geom.Pixel, height float64, in bool) {
+	at := func(off, t float64) geom.Pixel {
+		if k.fam == upright {
+			return m.pixel(geom.Box{X: k.coord + off, Y: t})
+		}
+		return m.pixel(geom.Box{X: t, Y: k.coord + off})
+	}
+	total := 0.0
+	for _, s := range k.spans {
+		total += s[1] - s[0]
+	}
+	mid := (k.spans[0][0] + k.spans[len(k.spans)-1][1]) / 2
+	a, b := at(-0.5, mid), at(0.5, mid)
+	px := math.Hypot(b.X-a.X, b.Y-a.Y) * near.scale
+	c, d := at(0, mid-0.5), at(0, mid+0.5)
+	along := math.Hypot(d.X-c.X, d.Y-c.Y) * near.scale
+	if px < leastBox {
+		return place, 0, false
+	}
+	const wide = len(ridgeKernel) / 2
+	step := max(ridgeWidth, 1.5/px) / ridgeSteps
+	half := int(reach/step) + 1 + wide
+	n := 2*half + 1
+	row := make([]float32, n)
+	ridge := make([]float32, n)
+	mean := make([]float64, n)
+	rows, asked := 0.0, 0.0
+	for _, s := range k.spans {
+		count := min(max(int((s[1]-s[0])*along), tickRows), mostRows)
+		for r := range count {
+			asked++
+			t := s[0] + (s[1]-s[0])*(float64(r)+0.5)/float64(count)
+			if !near.run(row, at(-float64(half)*step, t), at(float64(half)*step, t)) {
+				continue
+			}
+			power := 0.0
+			for i := wide; i < n-wide; i++ {
+				var v float32
+				for j, w := range ridgeKernel {
+					v += w * row[i-wide+j]
+				}
+				ridge[i] = sign * v
+				power += float64(v * v)
+			}
+			// A row over its own strength, so that a trace across one row does not rule.
+			w := 1 / (math.Sqrt(power/float64(n-2*wide)) + 2*evidenceSoft)
+			for i := wide; i < n-wide; i++ {
+				mean[i] += w * float64(ridge[i])
+			}
+			rows++
+		}
+	}
+	if 2*rows < asked {
+		return place, 0, false
+	}
+	best := wide + 1
+	for i := best; i < n-wide-1; i++ {
+		if mean[i] > mean[best] {
+			best = i
+		}
+	}
+	l, c0, h := mean[best-1], mean[best], mean[best+1]
+	if c0 < l || c0 < h || c0 <= 0 {
+		return place, 0, true
+	}
+	part := 0.0
+	if den := l - 2*c0 + h; den < 0 {
+		part = 0.5 * (l - h) / den
+	}
+	a, b = at(-float64(half)*step, mid), at(float64(half)*step, mid)
+	f := (float64(best) + part) / float64(n-1)
+	return geom.Pixel{X: a.X + f*(b.X-a.X), Y: a.Y + f*(b.Y-a.Y)}, c0 / rows, true
+}
+
+// observeMarks looks at all marks but those without a reach, and gives those seen: per kind how many
+// were asked for and how many there are.
+func observeMarks(near *closeUp, m *model, sign float32, marks []mark, reach [markKinds]float64) (obs []observation, kinds []markKind, asked, seen [markKinds]int) {
+	heights := make([]float64, len(marks))
+	places := make([]geom.Pixel, len(marks))
+	var of [markKinds][2][]float64
+	for i := range marks {
+		k := &marks[i]
+		if reach[k.kind] == 0 {
+			continue
+		}
+		var in bool
+		if places[i], heights[i], in = k.sight(near, m, sign, reach[k.kind]); in {
+			asked[k.kind]++
+			of[k.kind][k.fam] = append(of[k.kind][k.fam], heights[i])
+		}
+	}
+	var low [markKinds][2]float64
+	for k := range of {
+		for fam := range of[k] {
+			low[k][fam] = markLow * median(of[k][fam])
+		}
+	}
+	for i, k := range marks {
+		least := low[k.kind][k.fam]
+		if k.kind == rimPiece || k.kind == axisPiece {
+			least = max(least, rimClear)
+		}
+		if heights[i] > max(least, 1e-3) {
+			obs = append(obs, observation{k.piece, k.coord, places[i], 1, k.kind == rimPiece})
+			kinds = append(kinds, k.kind)
+			seen[k.kind]++
+		}
+	}
+	return obs, kinds, asked, seen
+}
+
+func lineNumber(x float64) int { return int(math.Round(x * lineSteps)) }
+
+// rimMarks lists the pieces of the rims of f, in the order left, right, bottom, top.
+func rimMarks(f geom.Frame) (out []mark) {
+	line := func(fam family, x float64, from float64, n int) {
+		for c := range n {
+			a := from + float64(c)
+			out = append(out, mark{piece{fam, lineNumber(x), c}, rimPiece, x, [][2]float64{{a + alongFrom, a + 1 - alongFrom}}})
+		}
+	}
+	line(upright, f.Left(), f.Bottom(), f.Rows)
+	line(upright, -f.Left(), f.Bottom(), f.Rows)
+	line(level, f.Bottom(), f.Left(), f.Cols)
+	line(level, -f.Bottom(), f.Left(), f.Cols)
+	return out
+}
+
+// settle fits r's model to the four rims; false if they are not there.
+func (r *rectangle) settle() bool {
+	marks := rimMarks(r.frame)
+	reach := rimReach
+	for range 2 {
+		obs, _, _, _ := observeMarks(r.near, &r.m, r.sign, marks, [markKinds]float64{rimPiece: reach})
+		r.rims = rimShares(obs, r.frame)
+		weak := 0
+		for _, s := range r.rims {
+			if s < rimWeak {
+				weak++
+			}
+			if s < rimLeast {
+				return false
+			}
+		}
+		if weak > 1 {
+			return false
+		}
+		if _, _, ok := adjust(&r.m, obs); !ok {
+			return false
+		}
+		reach = rimNear
+	}
+	return true
+}
+
+// rimShares gives the shares of the pieces of the rims that are among obs: left, right, bottom, top.
+func rimShares(obs []observation, f geom.Frame) (s [4]float64) {
+	for _, o := range obs {
+		if o.weight <= agrees {
+			continue
+		}
+		switch {
+		case o.fam == upright && o.k == lineNumber(f.Left()):
+			s[0] += 1 / float64(f.Rows)
+		case o.fam == upright && o.k == lineNumber(-f.Left()):
+			s[1] += 1 / float64(f.Rows)
+		case o.fam == level && o.k == lineNumber(f.Bottom()):
+			s[2] += 1 / float64(f.Cols)
+		case o.fam == level && o.k == lineNumber(-f.Bottom()):
+			s[3] += 1 / float64(f.Cols)
+		}
+	}
+	return s
+}
+
+// rectangleOf starts a rectangle at the corners of q.
+func rectangleOf(ph *photo.Photo, near *closeUp, q *quad) (r rectangle, ok bool) {
+	r.near, r.sign = near, q.sign
+	c := &q.corners
+	w := math.Hypot(c[1].X-c[0].X+c[2].X-c[3].X, c[1].Y-c[0].Y+c[2].Y-c[3].Y)
+	h := math.Hypot(c[3].X-c[0].X+c[2].X-c[1].X, c[3].Y-c[0].Y+c[2].Y-c[1].Y)
+	if r.frame = (geom.Frame{Cols: 10, Rows: 8}); h > w {
+		r.frame = geom.Frame{Cols: 8, Rows: 10}
+	}
+	m, err := geom.HomographyOf(r.frame.Corners(), q.corners)
+	if err != nil {
+		return r, false
+	}
+	r.m = *newModel(ph.W, ph.H, m, r.frame)
+	return r, r.settle()
+}
+
+// closeUpOfQuads shows the part of the photo where the rectangles qs lie.
+func closeUpOfQuads(ph *photo.Photo, fine light, qs []quad) *closeUp {
+	lo, hi := geom.Pixel{X: math.Inf(1), Y: math.Inf(1)}, geom.Pixel{X: math.Inf(-1), Y: math.Inf(-1)}
+	box := math.Inf(1)
+	for _, q := range qs {
+		for _, c := range q.corners {
+			lo.X, lo.Y = min(lo.X, c.X), min(lo.Y, c.Y)
+			hi.X, hi.Y = max(hi.X, c.X), max(hi.Y, c.Y)
+		}
+		box = min(box, math.Hypot(q.corners[3].X-q.corners[0].X, q.corners[3].Y-q.corners[0].Y)/10)
+	}
+	h := lattice{box, 0, lo.X, 0, -box, lo.Y, 0, 0, 1}
+	return closeUpOf(ph, fine, &h, extent{0, int((hi.X-lo.X)/box) + 1, -int((hi.Y-lo.Y)/box) - 1, 0}, closeBox)
+}
+
+// marks lists what there is to see of a count on a frame: rims, axes, ticks on the strips that show them,
+// crosses if there are any.
+func (s *markSight) marks() []mark {
+	f := geom.Frame{Cols: s.size.cols, Rows: s.size.rows}
+	out := rimMarks(f)
+	for c := range f.Rows {
+		a := f.Bottom() + float64(c)
+		out = append(out, mark{piece{upright, 0, c}, axisPiece, 0, [][2]float64{{a + alongFrom, a + 1 - alongFrom}}})
+	}
+	for c := range f.Cols {
+		a := f.Left() + float64(c)
+		out = append(out, mark{piece{level, 0, c}, axisPiece, 0, [][2]float64{{a + alongFrom, a + 1 - alongFrom}}})
+	}
+	if s.count.ticks > 0 {
+		for i, t := range s.comb {
+			if t.mean < marksSeen {
+				continue
+			}
+			p := strips[i]
+			edge, rim := p.edge*float64(f.Rows)/2, float64(f.Cols)/2
+			if p.fam == level {
+				edge, rim = p.edge*float64(f.Cols)/2, float64(f.Rows)/2
+			}
+			a, b := edge+p.side*bands[0][0], edge+p.side*bands[s.band[i]][1]
+			// Ticks between divisions stand on whole pixels of the display's, up to half of one off.
+			s.tickPlaces(p.fam, 0, func(x float64, division bool) {
+				if division && math.Abs(x) > 0.1 && rim-math.Abs(x) > 0.1 {
+					out = append(out, mark{piece{p.fam, lineNumber(x), placeOf(p, f)}, tickMark, x, [][2]float64{{min(a, b), max(a, b)}}})
+				}
+			})
+		}
+	}
+	if s.crosses >= marksSeen {
+		xs, ys := rulings(f, s.size.centred)
+		for i, x := range xs {
+			for j, y := range ys {
+				if math.Abs(x) < 0.1 || math.Abs(y) < 0.1 || -f.Left()-math.Abs(x) < 0.1 || -f.Bottom()-math.Abs(y) < 0.1 {
+					continue
+				}
+				const a, b = crossArm / 2, 1.5 * crossArm
+				out = append(out, mark{piece{upright, lineNumber(x), 2 * (j + 1)}, crossArms, x, [][2]float64{{y - b, y - a}, {y + a, y + b}}},
+					mark{piece{level, lineNumber(y), 2 * (i + 1)}, crossArms, y, [][2]float64{{x - b, x - a}, {x + a, x + b}}})
+			}
+		}
+	}
+	slices.SortStableFunc(out, func(a, b mark) int { return a.c - b.c }) // as the fit wants the pieces of a line
+	return out
+}
+
+// placeOf is where along their lines the ticks of a strip stand, in half boxes from the first rim.
+func placeOf(s strip, f geom.Frame) int {
+	n := f.Rows
+	if s.fam == level {
+		n = f.Cols
+	}
+	at := n + int(s.edge)*n
+	if s.edge == 0 && s.side > 0 {
+		at++ // the other side of an axis
+	}
+	return at
+}
+
+// fit is the last fit, to all marks of s. It leaves r's frame that of s, with its rims seen anew.
+func (r *rectangle) fit(s *markSight) (out fit, ok bool) {
+	f := geom.Frame{Cols: s.size.cols, Rows: s.size.rows}
+	r.m.h = times(r.m.h, float64(r.frame.Cols)/float64(f.Cols), float64(r.frame.Rows)/float64(f.Rows))
+	r.m.face = geom.Face{Half: geom.Box{X: float64(f.Cols) / 2, Y: float64(f.Rows) / 2}}
+	r.frame = f
+	marks := s.marks()
+	var obs []observation
+	var kinds []markKind
+	var asked, seen [markKinds]int
+	tick := min(markReach, 0.3/float64(max(s.count.ticks, 1)))
+	for round := range refineRounds {
+		reach := [markKinds]float64{rimNear, rimReach, tick, markReach}
+		if round == 0 { // another line may lie beside a rim
+			reach[rimPiece] = 0
+		}
+		obs, kinds, asked, seen = observeMarks(r.near, &r.m, r.sign, marks, reach)
+		if round == 0 && seen[tickMark]+seen[crossArms] < enoughMark {
+			reach[rimPiece] = rimReach
+			obs, kinds, asked, seen = observeMarks(r.near, &r.m, r.sign, marks, reach)
+		}
+		if len(obs) < leastSeen {
+			return out, false
+		}
+		if round == refineRounds-1 {
+			dropLines(obs, residuals(&r.m, obs))
+		}
+		if _, out.cov, ok = adjust(&r.m, obs); !ok {
+			return out, false
+		}
+	}
+	sum := 0.0
+	crosses := 0
+	for i, res := range residuals(&r.m, obs) {
+		if obs[i].weight > agrees {
+			sum += res * res
+			out.seen++
+			if kinds[i] == crossArms {
+				crosses++
+			}
+		}
+	}
+	for _, k := range asked {
+		out.pieces += k
+	}
+	out.pieces -= asked[axisPiece] - seen[axisPiece] // there may be none
+	out.model = r.m
+	out.rms = math.Sqrt(sum / float64(max(out.seen, 1)))
+	out.bend = r.m.bend(rulings(f, s.size.centred))
+	out.obs = obs
+	out.crossings = crosses / 2
+	// Of two lines close together the fit may have left out the rim: it is there nevertheless.
+	obs, _, _, _ = observeMarks(r.near, &r.m, r.sign, rimMarks(f), [markKinds]float64{rimPiece: markReach})
+	r.rims = rimShares(obs, f)
+	return out, out.seen >= leastSeen
+}
+
+// A markedFrame is a rectangle with its count and fit.
+type markedFrame struct {
+	r    rectangle
+	seen markSight
+	fit  fit
+	// inner is how many sides have a line like a rim's a box inside; see rectangle.inner.
+	inner int
+}
+
+// markedFrames gives the frames whose marks were seen, the best first.
+func markedFrames(ph *photo.Photo, fine light, qs []quad, want geom.Frame) (out []markedFrame) {
+	if len(qs) == 0 {
+		return nil
+	}
+	near := closeUpOfQuads(ph, fine, qs)
+	var done []rectangle
+	for i := range qs {
+		r, ok := rectangleOf(ph, near, &qs[i])
+		if !ok || slices.ContainsFunc(done, func(d rectangle) bool { return d.same(&r) }) {
+			continue
+		}
+		done = append(done, r)
+		m := markedFrame{r: r}
+		m.r.sample()
+		m.seen = m.r.count(want)
+		// A fit to the marks mends a rim that was taken from a line beside it; more marks may be seen then,
+		// or those of another count.
+		ok = false
+		for range fitsTried {
+			if m.seen.score < leastMarks/2 {
+				break
+			}
+			next := markedFrame{r: m.r}
+			var fitted bool
+			if next.fit, fitted = next.r.fit(&m.seen); !fitted {
+				break
+			}
+			next.r.sample()
+			next.seen = next.r.count(want)
+			better := next.seen.score > 1.02*m.seen.score
+			if next.seen.count != m.seen.count && !better {
+				next.seen = m.seen
+			}
+			ok = next.seen.count == m.seen.count
+			m = next
+			if ok && !better {
+				break
+			}
+		}
+		if ok && m.seen.score >= leastMarks {
+			if m.inner = m.r.inner(m.seen.count); m.inner > 2 {
+				continue
+			}
+			out = append(out, m)
+			if m.seen.score > sureMarks && m.reading(ph).clear {
+				break
+			}
+		}
+	}
+	slices.SortStableFunc(out, func(a, b markedFrame) int {
+		if a.seen.score > b.seen.score {
+			return -1
+		} else if a.seen.score < b.seen.score {
+			return 1
+		}
+		return 0
+	})
+	return out
+}
+
+// same reports whether two rectangles have the same corners and polarity.
+func (r *rectangle) same(k *rectangle) bool {
+	if r.sign != k.sign || r.frame != k.frame {
+		return false
+	}
+	for _, c := range r.frame.Corners() {
+		a, b := r.m.pixel(c), k.m.pixel(c)
+		if !(math.Hypot(a.X-b.X, a.Y-b.Y)*r.near.scale < 1) {
+			return false
+		}
+	}
+	return true
+}
+
+// A reading is a graticule found by its marks.
+type reading struct {
+	*Graticule
+	verdict
+	clear bool // nothing speaks against it
+	score float64
+}
+
+// marked gives the graticule of a display on which no lines run across the field; nil if there is none.
+func marked(ph *photo.Photo, fine light, o *Options) *reading {
+	e := evidenceOf(fine)
+	found := markedFrames(ph, fine, quadsOf(&e, nil, 0), o.Frame)
+	if o.Stage != nil {
+		o.Stage("marks", drawMarks(ph, found))
+	}
+	if len(found) == 0 {
+		return nil
+	}
+	return found[0].reading(ph)
+}
+
+// markedByHand gives the same where the corners in o are those of a frame of long lines: with its marks, or,
+// if the count is given and none are seen, from its rims alone; nil if there is none.
+func markedByHand(ph *photo.Photo, fine light, o *Options) *reading {
+	e := evidenceOf(fine)
+	qs := quadsOf(&e, o.Corners, 1.5*handReach*float64(ph.W))
+	for _, sign := range [2]float32{1, -1} {
+		qs = append(qs, quad{corners: *o.Corners, sign: sign})
+	}
+	for _, m := range markedFrames(ph, fine, qs, o.Frame) {
+		if d := m.reading(ph); o.near(d.Graticule, ph) {
+			o.signed(d.Graticule)
+			return d
+		}
+	}
+	if o.Frame.Cols == 0 || o.Frame.Rows == 0 {
+		return nil
+	}
+	var best *reading
+	least := math.Inf(1)
+	near := closeUpOfQuads(ph, fine, qs)
+	for i := range qs {
+		r, ok := rectangleOf(ph, near, &qs[i])
+		if !ok {
+			continue
+		}
+		m := markedFrame{r: r, seen: markSight{count: count{size: sizesFor(o.Frame)[0]}}}
+		if m.fit, ok = m.r.fit(&m.seen); !ok || slices.Min(m.r.rims[:]) < sharpRim {
+			continue
+		}
+		d := m.reading(ph)
+		off := 0.0
+		for i, b := range d.Frame.Corners() {
+			p := d.Pixel(b)
+			off += math.Hypot(p.X-o.Corners[i].X, p.Y-o.Corners[i].Y)
+		}
+		if o.near(d.Graticule, ph) && d.rms < doubtRMS && off < least {
+			best, least = d, off
+		}
+	}
+	if best != nil {
+		best.Doubts = []string{"no ticks or crosses were seen in the frame: the boxes are even parts of it, by the count given"}
+		o.signed(best.Graticule)
+	}
+	return best
+}
+
+// over reports whether the reading is to be preferred to g, which was found by ruled lines and is not
+// clear: when it is clear, or when those lines are mostly missing.
+func (m *reading) over(g *Graticule, v *verdict) bool {
+	return m.clear || v.share < doubtShare && m.score > sureMarks
+}
+
+// reading gives the frame as Find returns it, with its doubts.
+func (m *markedFrame) reading(ph *photo.Photo) *reading {
+	s, f := &m.seen, m.r.frame
+	a, u := boxSize(m.fit.h, geom.Box{})
+	v := verdict{share: float64(m.fit.seen) / float64(max(m.fit.pieces, 1)), rms: m.fit.rms, bend: m.fit.bend, pieces: m.fit.obs, margin: math.Inf(1), aspect: a / u,
+		second: 1, tall: f.Rows > f.Cols, stops: [4]float64{1, 1, 1, 1}}
+	g := &Graticule{H: m.fit.h, Lens: m.fit.lens, Face: m.fit.face, Frame: f, Centred: s.size.centred, Cov: m.fit.cov, RMS: m.fit.rms, Crossings: m.fit.crossings}
+	for _, corner := range f.Corners() {
+		p := g.Pixel(corner)
+		v.cut = v.cut || p.X < 0 || p.Y < 0 || p.X > float64(ph.W) || p.Y > float64(ph.H)
+	}
+	say := func(format string, a ...any) { g.Doubts = append(g.Doubts, fmt.Sprintf(format, a...)) }
+	if min(s.ticks[0], s.ticks[1]) < clearMarks && (s.crosses < clearMarks || s.nodes < clearNodes) {
+		say("no lines run across the display, and of the ticks or crosses that tell its boxes not all were seen: check that %d × %d boxes are right", f.Cols, f.Rows)
+	}
+	if s.ends < clearEnds {
+		say("the ticks or crosses were not seen up to all four rims: check that the frame lies on the display's")
+	}
+	if s.past > clearPast || m.inner > 1 {
+		say("ticks or crosses seem to go on beyond the frame found, or to end before it: check that %d × %d boxes are right", f.Cols, f.Rows)
+	}
+	if s.rival > otherCount && !(s.longer > clearLong && s.otherLonger < s.longer/2) {
+		say("the ticks fit %d × %d boxes nearly as well as %d × %d: check the count", s.other.cols, s.other.rows, f.Cols, f.Rows)
+	}
+	for i, side := range [4]string{"left", "right", "bottom", "top"} {
+		if m.r.rims[i] < sharpRim {
+			say("the graticule's %s rim was not clearly seen: if a menu or glare covers it, check that the frame ends there", side)
+		}
+	}
+	clear := len(g.Doubts) == 0 && v.share > doubtShare && v.rms < doubtRMS && !v.cut
+	g.Doubts = append(g.Doubts, v.doubts(f)...)
+	return &reading{g, v, clear, s.score}
+}
