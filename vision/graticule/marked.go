@@ -211,12 +211,28 @@ func (r *rectangle) settle() bool {
 		if weak > 1 {
 			return false
 		}
-		if _, _, ok := adjust(&r.m, obs); !ok {
+		trial := r.m
+		if _, _, ok := adjust(&trial, obs); ok {
+			r.m = trial
+		} else if !r.square(obs) {
 			return false
 		}
 		reach = rimNear
 	}
 	return true
+}
+
+// square fits a plane alone to the rims, where they are too few for more.
+func (r *rectangle) square(obs []observation) bool {
+	seen := make([]sighting, len(obs))
+	for i, o := range obs {
+		seen[i] = sighting{piece: piece{o.fam, int(math.Round(o.coord)), o.c}, place: o.place}
+	}
+	h, _, ok := fitLattice(seen, r.m.h, 0)
+	if ok {
+		r.m.h, r.m.lens.K, r.m.lens.K2, r.m.face = h, 0, 0, geom.Face{Half: r.m.face.Half}
+	}
+	return ok
 }
 
 // rimShares gives the shares of the pieces of the rims that are among obs: left, right, bottom, top.
@@ -415,6 +431,15 @@ func markedFrames(ph *photo.Photo, fine light, qs []quad, want geom.Frame) (out 
 		m := markedFrame{r: r}
 		m.r.sample()
 		m.seen = m.r.count(want)
+		if m.seen.score < leastMarks {
+			// A bright rim before a field as bright as it is, is seen by the dark line beside it.
+			other := markedFrame{r: r}
+			other.r.sign = -r.sign
+			other.r.sample()
+			if other.seen = other.r.count(want); other.seen.score > m.seen.score {
+				m = other
+			}
+		}
 		// A fit to the marks mends a rim that was taken from a line beside it; more marks may be seen then,
 		// or those of another count.
 		ok = false
