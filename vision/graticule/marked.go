@@ -275,14 +275,15 @@ func rectangleOf(ph *photo.Photo, near *closeUp, q *quad) (r rectangle, ok bool)
 // closeUpOfQuads shows the part of the photo where the rectangles qs lie.
 func closeUpOfQuads(ph *photo.Photo, fine light, qs []quad) *closeUp {
 	lo, hi := geom.Pixel{X: math.Inf(1), Y: math.Inf(1)}, geom.Pixel{X: math.Inf(-1), Y: math.Inf(-1)}
-	box := math.Inf(1)
+	var heights []float64
 	for _, q := range qs {
 		for _, c := range q.corners {
 			lo.X, lo.Y = min(lo.X, c.X), min(lo.Y, c.Y)
 			hi.X, hi.Y = max(hi.X, c.X), max(hi.Y, c.Y)
 		}
-		box = min(box, math.Hypot(q.corners[3].X-q.corners[0].X, q.corners[3].Y-q.corners[0].Y)/10)
+		heights = append(heights, math.Hypot(q.corners[3].X-q.corners[0].X, q.corners[3].Y-q.corners[0].Y))
 	}
+	box := median(heights) / 10
 	h := lattice{box, 0, lo.X, 0, -box, lo.Y, 0, 0, 1}
 	return closeUpOf(ph, fine, &h, extent{0, int((hi.X-lo.X)/box) + 1, -int((hi.Y-lo.Y)/box) - 1, 0}, closeBox)
 }
