@@ -26,6 +26,9 @@ const (
 	// read the same points in different ways differ by small things that no budget lists, such as the display's
 	// pixels, and a tenth of u is no disagreement (TestComparisonsFailAsOftenAsChanceHasIt).
 	immaterial = 0.2
+	// methodsApart is the difference, as a share of τ, of two ways that read the same points from which on something
+	// else than a decay was read: over the simulated decays they differ by less than 2 % (TestADecayFollowedByALineIsDoubted).
+	methodsApart = 0.05
 	// settingApart is the ratio of τ and R·C from which on the setting is suspected: the nearest other step of the usual
 	// rows is a factor of 2 away, and an electrolytic part of ±20 % loaded by 1 MΩ stays within 1.5
 	// (TestATimePerBoxOfAnotherStepIsDoubted).
@@ -53,6 +56,11 @@ func (d *decay) compare(f *Findings) {
 	}
 }
 
+// farApart gives the doubts of results that differ by more than uncertainties explain.
+func farApart(f *Findings) []string {
+	return append(settingDoubts(f.Results), methodDoubts(f.Results, f.Comparisons)...)
+}
+
 // settingDoubts tells of a τ so far from R·C that no part, load or leak of the usual exercise stands behind it, but a
 // setting that was not the display's, or a wrong prefix.
 func settingDoubts(all []Result) []string {
@@ -73,6 +81,22 @@ func settingDoubts(all []Result) []string {
 	}
 	return []string{fmt.Sprintf("τ from the trace is %.3g times R·C (%s and %s). Parts, loading and leaks do not explain that much:"+
 		" check the time per box, and the prefixes of R and C.", tau.X/rc.X, tau, rc)}
+}
+
+// methodDoubts tells of ways that read the same points and yet differ by more than any trace of one exponential allows.
+func methodDoubts(all []Result, comparisons []Comparison) []string {
+	for _, c := range comparisons {
+		if c.Agree || len(c.Results) != 2 {
+			continue
+		}
+		a, b := all[c.Results[0]], all[c.Results[1]]
+		if b.Method != "rc" && math.Abs(b.Value.X-a.Value.X) > methodsApart*math.Min(a.Value.X, b.Value.X) {
+			return []string{fmt.Sprintf("τ is %s from %s and %s from %s, though both read the same points: they are not those of one exponential."+
+				" Look at the drawing of the trace on the photo; the program may have followed something else.",
+				a.Value, methodName(a.Method), b.Value, methodName(b.Method))}
+		}
+	}
+	return nil
 }
 
 // sharedVariance is the covariance of results i and j; that of a result with itself is u² and what is immaterial.
@@ -133,6 +157,9 @@ func apart(difference, u float64, in string) string {
 // causes of a gap from a to b. The other ways have the curve's causes to differ from R·C, which are told once.
 func (d *decay) causes(a, b Result) []string {
 	gap := b.Value.X - a.Value.X
+	if b.Method == "rc" && math.Abs(math.Log(b.Value.X/a.Value.X)) >= math.Log(settingApart) {
+		return []string{"a time per box that is not the display's, or a wrong prefix of R or C"}
+	}
 	if b.Method == "rc" {
 		if a.Method != "curve" {
 			return nil

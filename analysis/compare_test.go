@@ -116,3 +116,31 @@ func TestTheLevelBeforeADecayHasNoTime(t *testing.T) {
 		}
 	}
 }
+
+// Two ways that read the same points differ by a few per cent at most, or it is no decay that they read.
+func TestADecayFollowedByALineIsDoubted(t *testing.T) {
+	tau := func(method string, x float64) Result {
+		return Result{Quantity: "tau", Method: method, Value: unitValue(x, 0.02, "s")}
+	}
+	for line, want := range map[float64]int{10: 0, 10.3: 0, 9.6: 0, 6: 1, 17: 1} {
+		all := []Result{tau("curve", 10), tau("log_line", line), tau("rc", 3)}
+		pairs := []Comparison{{Results: []int{0, 1}, Agree: line == 10}, {Results: []int{0, 2}}, {Results: []int{0, 1, 2}}}
+		if got := methodDoubts(all, pairs); len(got) != want {
+			t.Errorf("10 s and %g s: %q", line, got)
+		}
+	}
+}
+
+func TestADecayBelowGroundIsDoubted(t *testing.T) {
+	for end, want := range map[float64]bool{0: false, -2: true, 3: false, -9: false} {
+		s := specimen{n: 500, span: 60, sigma: 0.02, v: slowDischarge(9, end, 4, 10)}
+		f := mustFit(t, s.record(1), nil)
+		got := false
+		for _, r := range f.Results {
+			got = got || r.Quantity == "v_end" && strings.Contains(strings.Join(r.Doubts, " "), "below it")
+		}
+		if got != want {
+			t.Errorf("settling at %g V: doubted %v, want %v", end, got, want)
+		}
+	}
+}

@@ -81,7 +81,7 @@ func FitDecay(rec *calibrate.Record, s *Settings) (*Findings, error) {
 	f.WhatIfs = d.whatIfs()
 	d.draw(f)
 	notes, doubts := d.physics()
-	f.Notes, f.Doubts = append(d.notes, notes...), append(append(d.doubts, doubts...), settingDoubts(f.Results)...)
+	f.Notes, f.Doubts = append(d.notes, notes...), append(append(d.doubts, doubts...), farApart(f)...)
 	return f, nil
 }
 

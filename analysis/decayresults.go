@@ -238,10 +238,16 @@ func (d *decay) explain(out []output) {
 	}
 }
 
-// nearGround doubts a level that is close to ground and yet not at it.
+// nearGround doubts a level that is close to ground and yet not at it, or below it by less than a drive of both signs
+// would have it.
 func (d *decay) nearGround(r Result) []string {
 	for _, p := range d.pieces {
-		if p.rises() || !(math.Abs(r.Value.X) > groundDoubt*r.Value.U) || math.Abs(r.Value.X) > nearlyGround*math.Abs(p.fit.at(p.knee)) {
+		if p.rises() || !(math.Abs(r.Value.X) > groundDoubt*r.Value.U) {
+			continue
+		}
+		if start := p.fit.at(p.knee); !d.goBothWays() && r.Value.X < 0 && r.Value.X > -belowGround*start {
+			return []string{fmt.Sprintf("The decay begins above ground and settles at %s, below it. No discharge does: the ground line may be misplaced, or the mark of another trace was taken for it.", r.Value)}
+		} else if math.Abs(r.Value.X) > nearlyGround*math.Abs(start) {
 			continue
 		}
 		return []string{fmt.Sprintf("A capacitor that discharges fully settles at ground, and this is %s away from it: the ground line may be misplaced, a leak or an offset may hold the voltage, or the decay is not one exponential.", r.Value)}
@@ -251,6 +257,10 @@ func (d *decay) nearGround(r Result) []string {
 
 // nearlyGround, as a share of the starting voltage, is how near to ground a level is probably meant to be ground.
 const nearlyGround = 0.1
+
+// belowGround, as a share of the starting voltage, is how far below ground a level may lie that is probably meant to be
+// ground: a drive that goes equally far both ways has 1.
+const belowGround = 0.6
 
 // halfLabel names the time of n half-lives.
 func halfLabel(n int, from, to float64) string {

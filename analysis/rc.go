@@ -96,7 +96,7 @@ func rcRemarks(s *Settings, r Result) (notes, doubts []string) {
 		}
 	}
 	if r.Value.U > looseTolerance*r.Value.X {
-		notes = append(notes, "R·C is known to no better than "+percent(r.Value.U/r.Value.X)+" (standard uncertainty): the comparison can hardly fail. Measure the parts; an electrolytic capacitor as marked is a ±20 % part.")
+		notes = append(notes, "R·C is known to no better than "+percent(r.Value.U/r.Value.X)+" (standard uncertainty), so that agreement with it says little. Measure the parts; an electrolytic capacitor as marked is a ±20 % part.")
 	}
 	if s.InputResistance.X == 0 {
 		share := s.Resistance.X / (s.Resistance.X + usualInput)

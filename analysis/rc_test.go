@@ -67,7 +67,7 @@ func TestRCBudgetIsItsDerivative(t *testing.T) {
 func TestLooseOrMissingTolerancesAreDoubted(t *testing.T) {
 	rec := specimen{n: 300, span: 50, sigma: 0.02, v: slowDischarge(9, 0, 4, 10)}.record(1)
 	set := &Settings{Resistance: unitValue(21.9e3, 40, "Ω"), Capacitance: unitValue(470e-6, 470e-6*0.2/math.Sqrt(3), "F"), InputResistance: unitValue(1e6, 1e4, "Ω")}
-	if r := find(mustFit(t, rec, set), "tau", "rc"); !hasDoubt(r.Notes, "can hardly fail") || hasDoubt(r.Doubts, "input resistance") {
+	if r := find(mustFit(t, rec, set), "tau", "rc"); !hasDoubt(r.Notes, "says little") || hasDoubt(r.Doubts, "input resistance") {
 		t.Errorf("±20 %%: notes %q, doubts %q", r.Notes, r.Doubts)
 	}
 	// A load that shortens τ by more than U puts the value in question; a smaller one is worth a note.
@@ -77,7 +77,7 @@ func TestLooseOrMissingTolerancesAreDoubted(t *testing.T) {
 	}
 	set.Capacitance.U = 0
 	r := find(mustFit(t, rec, set), "tau", "rc")
-	if hasDoubt(r.Notes, "can hardly fail") || !hasDoubt(r.Notes, "No accuracy was given for the capacitance") || !hasDoubt(r.Doubts, "input resistance") {
+	if hasDoubt(r.Notes, "says little") || !hasDoubt(r.Notes, "No accuracy was given for the capacitance") || !hasDoubt(r.Doubts, "input resistance") {
 		t.Errorf("no tolerance: notes %q, doubts %q", r.Notes, r.Doubts)
 	}
 }

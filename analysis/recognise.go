@@ -110,6 +110,9 @@ const (
 	// Whatever sigma says, a scatter of more than 4 % of the height is told, and with more than 10 % no shape is
 	// recognised: a trace is drawn more finely than that, and something else was read for it.
 	untidyShare, hopelessShare = 0.04, 0.10
+	// mostBetween is the share of points between the levels of a square wave that need no explanation: five cycles on a
+	// screen with edges of two columns have 0.04 (TestAWaveThatIsHardlySquareIsDoubted).
+	mostBetween = 0.2
 	// leastExplained is the share of a level's mean square that another kind must explain: the best of many frequencies
 	// explains a few hundredths of white noise (TestNoiseIsALevel).
 	leastExplained = 0.2
@@ -179,6 +182,9 @@ func recognise(p *points, s *Settings) (*Findings, error) {
 	}
 	if best.kind != SignalLevel && best.rms > untidyShare {
 		f.Doubts = append(f.Doubts, fmt.Sprintf("The points scatter about the curve by %s of the height of the trace: check that the right trace was read.", percent(best.rms)))
+	}
+	if between := best.silent / float64(len(best.r)); best.kind == SignalStates && between > mostBetween {
+		f.Doubts = append(f.Doubts, fmt.Sprintf("%.0f %% of the points lie on neither of the two levels, which is much for a square wave: check that the right trace was read, or name the kind of signal.", 100*between))
 	}
 	if len(kinds) > 1 && kinds[1].score < best.score+closeScore && best.kind != SignalLevel {
 		f.Doubts = append(f.Doubts, fmt.Sprintf("The trace could also be %s; name the kind of signal if you know it.", kinds[1].words))

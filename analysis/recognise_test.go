@@ -233,3 +233,18 @@ func BenchmarkAnalyse(b *testing.B) {
 		})
 	}
 }
+
+// Two levels with a third of the points between them are no square wave of the laboratory; what follows the graticule
+// here and there looks like that.
+func TestAWaveThatIsHardlySquareIsDoubted(t *testing.T) {
+	for transition, want := range map[float64]bool{0: false, 0.01: false, 0.2: true} {
+		s := specimen{n: 500, span: 1, sigma: 0.02, v: pulseOf(0, 5, 0.1, 0.25, 0.12, transition*0.25)}
+		f, err := Analyse(s.record(1), nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got := strings.Contains(strings.Join(f.Doubts, " "), "neither of the two levels"); got != want || f.Signal != SignalStates {
+			t.Errorf("transitions of %g of the period: %s, doubts %q", transition, f.Signal, f.Doubts)
+		}
+	}
+}

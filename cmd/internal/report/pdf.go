@@ -230,7 +230,7 @@ func (s *sheet) results(l []row) {
 func (s *sheet) budget(r row) {
 	s.room(25)
 	s.words(bodySize, "B", inkColour, r.Name+": "+r.Value)
-	t := newTable(s, []float64{42, 18, 23, 21, 26, 20, 11, 13}, "source", "value", "standard u", "distribution", "sensitivity", "contribution", "share", "ν")
+	t := newTable(s, []float64{38, 17, 22, 22, 26, 23, 13, 13}, "source", "value", "standard u", "distribution", "sensitivity", "contribution", "share", "ν")
 	for _, b := range r.Budget {
 		source := b.Source
 		if b.Shared != "" {

@@ -113,7 +113,11 @@ func settings(d *wire.Document) []setting {
 		v := float64(s.GroundBox)
 		place := "on the centre line"
 		if v != 0 {
-			place = fmt.Sprintf("%s boxes %s the centre", short(math.Abs(v)), map[bool]string{true: "above", false: "below"}[v > 0])
+			boxes := "boxes"
+			if math.Abs(v) == 1 {
+				boxes = "box"
+			}
+			place = fmt.Sprintf("%s %s %s the centre", short(math.Abs(v)), boxes, map[bool]string{true: "above", false: "below"}[v > 0])
 		}
 		if s.GroundFrom != "" {
 			place += " (" + string(s.GroundFrom) + ")"
