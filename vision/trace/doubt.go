@@ -13,6 +13,8 @@ const (
 	nearRim = 0.12
 	// gapWidth is the width in boxes of a gap in which a trace may be off the screen.
 	gapWidth = 0.1
+	// goingWidth is the width in boxes over which a trace that leaves the screen goes towards the rim by goingRise boxes.
+	goingWidth, goingRise = 0.4, 0.08
 	// manyHidden is the coverage below which a reader is warned.
 	manyHidden = 0.5
 	// bandHeight is the thickness, in boxes, of a trace that is a band of noise rather than a line.
@@ -33,8 +35,8 @@ func (c *candidate) doubts(s *sheet, g *graticule.Graticule, t *Trace, m *centre
 		if !t.ends(i) {
 			continue
 		}
-		top = top || y+t.Thick[i]/2 > high
-		bottom = bottom || y-t.Thick[i]/2 < low
+		top = top || y+t.Thick[i]/2 > high && t.goesTo(i, 1)
+		bottom = bottom || y-t.Thick[i]/2 < low && t.goesTo(i, -1)
 	}
 	if top {
 		out = append(out, "The trace leaves the screen at the top: what lies above is not measured.")
@@ -72,6 +74,31 @@ func (t *Trace) ends(i int) bool {
 			k += side
 		}
 		if last := min(max(k, 0), len(t.Y)-1); k != i+side && math.Abs(t.X[last]-t.X[i]) > gapWidth {
+			return true
+		}
+	}
+	return false
+}
+
+// goesTo reports whether the trace was on its way up (side 1) or down (-1) where it ends at sample i: over goingWidth
+// boxes by goingRise or in one stroke. A trace that comes to rest on the rim does not leave the screen.
+func (t *Trace) goesTo(i, side int) bool {
+	usual := rank(finite(t.Thick), 0.25)
+	if t.Thick[i] > otherStroke*usual {
+		return true
+	}
+	for _, step := range []int{-1, 1} {
+		var last []float64
+		for k := i; k >= 0 && k < len(t.Y) && math.Abs(t.X[k]-t.X[i]) < goingWidth; k += step {
+			if !math.IsNaN(t.Y[k]) {
+				last = append(last, t.Y[k])
+			}
+		}
+		if len(last) < enoughLevel {
+			continue
+		}
+		near, far := rank(last[:2], 0.5), rank(last[len(last)-2:], 0.5)
+		if (near-far)*float64(side) > goingRise {
 			return true
 		}
 	}

@@ -277,6 +277,107 @@ func TestTraceThatLeavesTheScreenIsDoubted(t *testing.T) {
 	}
 }
 
+// A fall that ends on the lowest line, parts of it hidden by the line itself, rests there and does not leave.
+func TestTraceThatRestsOnTheRimIsNotDoubted(t *testing.T) {
+	p := plain()
+	p.cut = true
+	truth := func(x float64) float64 { return -4 + 6.5*math.Exp(-max(x+4, 0)/1.6) }
+	p.curves = []curve{{func(x float64) float64 {
+		if x > 3.2 && x < 3.9 { // the gap ahead of the pen
+			return math.NaN()
+		}
+		return truth(x)
+	}, yellow, 0.02}}
+	if tr := p.only(t); len(tr.Doubts) != 0 {
+		t.Errorf("doubts %q", tr.Doubts)
+	}
+}
+
+// Nothing to follow, and things that are no trace: a clear error or a doubt, never a confident trace.
+func TestWhatIsNoTraceIsRefusedOrDoubted(t *testing.T) {
+	white := [3]float64{0.9, 0.9, 0.9}
+	words := func(x, y float64) bool { // two rows of letters 0.2 box wide
+		k, u := math.Floor(x/0.2), math.Mod(x+20, 0.2)
+		bits := modulo(int(k*k*7), 8)
+		for _, base := range []float64{-3.6, -3.1} {
+			if v := y - base; x > -4 && x < 3 && v > 0 && v < 0.25 && u < 0.15 && (u < 0.04 && bits&1 > 0 || u > 0.11 && bits&2 > 0 || v < 0.04 || math.Abs(v-0.12) < 0.02) {
+				return true
+			}
+		}
+		return false
+	}
+	for _, c := range []struct {
+		name  string
+		extra func(x, y float64) bool
+	}{
+		{"only words", words},
+		{"saturated", func(x, y float64) bool { return true }},
+		{"an upright helper line", func(x, y float64) bool { return math.Abs(x-1.3) < 0.02 && math.Abs(y) < 4 }},
+		{"a short piece", func(x, y float64) bool { return math.Abs(y-1.3) < 0.03 && x > -0.7 && x < 0.7 }},
+	} {
+		p := plain()
+		p.extra = func(x, y float64) ([3]float64, float64) {
+			if c.extra(x, y) {
+				return white, 1
+			}
+			return white, 0
+		}
+		ph, g := p.paint(t)
+		ts, err := Extract(ph, g, nil)
+		var none *NotFoundError
+		if err != nil && (!errors.As(err, &none) || none.Hint == "") {
+			t.Errorf("%s: error %v", c.name, err)
+		}
+		for _, tr := range ts {
+			if len(tr.Doubts) == 0 {
+				t.Errorf("%s: a trace over %.0f %% of the width without a doubt", c.name, 100*tr.Coverage)
+			}
+		}
+	}
+}
+
+// A colour that no trace has is refused, and the message tells those that there are.
+func TestColourThatIsNotThereIsRefused(t *testing.T) {
+	p := plain()
+	p.curves = []curve{{sine(2, 2, 0.5), yellow, 0.02}}
+	ph, g := p.paint(t)
+	_, err := Extract(ph, g, &Options{Colour: &[3]uint8{40, 40, 255}})
+	var none *NotFoundError
+	if !errors.As(err, &none) || !strings.Contains(none.Hint, "#") {
+		t.Errorf("error %v", err)
+	}
+}
+
+// What a hand hides is absent, and is told when it is more than half.
+func TestHiddenPartIsAbsent(t *testing.T) {
+	skin := [3]float64{0.35, 0.2, 0.13}
+	for _, to := range []float64{-2, 1.5} {
+		p := plain()
+		truth := sine(2, 1.5, 0.5)
+		p.curves = []curve{{truth, yellow, 0.02}}
+		p.extra = func(x, y float64) ([3]float64, float64) {
+			if x > -4.3 && x < to+0.1*math.Sin(3*y) {
+				return skin, 1
+			}
+			return skin, 0
+		}
+		ph, g := p.paint(t)
+		ts, err := Extract(ph, g, nil)
+		if err != nil {
+			continue // refused
+		}
+		tr := ts[0]
+		for i, y := range tr.Y {
+			if x := tr.X[i]; x > -4.1 && x < to-0.3 && !math.IsNaN(y) && len(tr.Doubts) == 0 {
+				t.Fatalf("to %.1f: y = %.2f at %.2f under the hand, without a doubt", to, y, x)
+			}
+		}
+		if tr.Coverage < 0.5 && len(tr.Doubts) == 0 || math.Abs(tr.Coverage-(1-(to+4.3)/10)) > 0.1 {
+			t.Errorf("to %.1f: coverage %.2f, doubts %q", to, tr.Coverage, tr.Doubts)
+		}
+	}
+}
+
 func TestResultsDoNotDependOnTheNumberOfWorkers(t *testing.T) {
 	p := plain()
 	p.curves = []curve{{sine(2, 2, 0.5), yellow, 0.02}, {sine(1, 3, -1), cyan, 0.02}}
