@@ -71,6 +71,9 @@ const (
 	// A path that covers less than half of the width must have partQuality: it may be one line of text.
 	leastQuality, lesserQuality, twinQuality, partQuality = 0.4, 0.72, 0.76, 0.8
 	twinCoverage                                          = 0.6
+	// besideRim is the quality from which a path that covers twinCoverage of the width is taken before one along the
+	// rim; rows of text seldom cover that much.
+	besideRim = 0.6
 	// wholeCoverage and wholeJoined are the coverage and the share of columns that hang together from
 	// which a second path in one colour that does not jump is judged by its own light. Dashed lines have
 	// 0.91; lines of text jump.
@@ -201,6 +204,7 @@ func search(s *sheet, f *field, g *graticule.Graticule, ink *[3][]float32) []*ca
 		}
 	}
 	sort.SliceStable(found, func(i, j int) bool { return found[i].prominence(s) > found[j].prominence(s) })
+	found = rimLast(found, s, g)
 	var kept []*candidate
 	for _, c := range found {
 		if len(kept) < mostTraces && (len(kept) == 0 || c.beside(kept, s, g)) {
@@ -213,6 +217,25 @@ func search(s *sheet, f *field, g *graticule.Graticule, ink *[3][]float32) []*ca
 		}
 	}
 	return kept
+}
+
+// rimLast puts paths along the upper or lower rim behind all others, if one of those is likely enough: the rim itself hangs
+// together better than many a trace.
+func rimLast(found []*candidate, s *sheet, g *graticule.Graticule) []*candidate {
+	var rims, others []*candidate
+	likely := false
+	for _, c := range found {
+		if c.path.hugsRim(s, g) {
+			rims = append(rims, c)
+			continue
+		}
+		others = append(others, c)
+		likely = likely || c.quality >= besideRim && c.path.share() >= twinCoverage
+	}
+	if !likely {
+		return found
+	}
+	return append(others, rims...)
 }
 
 // inkPeak is the light of the graticule's brightest ink along the tint, of either sign, and rimPeak the

@@ -336,6 +336,31 @@ func TestWhatIsNoTraceIsRefusedOrDoubted(t *testing.T) {
 	}
 }
 
+// The frame's lower line in a bright colour hangs together better than a trace with gaps, and is none.
+func TestTraceComesBeforeTheRim(t *testing.T) {
+	p := plain()
+	p.curves = []curve{{func(x float64) float64 {
+		if modulo(int(math.Floor(x/0.5)), 4) == 0 {
+			return math.NaN()
+		}
+		return 2 * math.Sin(x)
+	}, yellow, 0.02}}
+	p.extra = func(x, y float64) ([3]float64, float64) {
+		if math.Abs(y+4) < 0.04 && math.Abs(x) < 5 {
+			return [3]float64{0.1, 0.35, 0.95}, 1
+		}
+		return yellow, 0
+	}
+	ph, g := p.paint(t)
+	ts, err := Extract(ph, g, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if mean, rms := meanAndRMS(errorsOf(ts[0], func(x float64) float64 { return 2 * math.Sin(x) }, nil)); rms > 0.02 {
+		t.Errorf("the first trace is off by %.2f (mean), %.2f box (rms)", mean, rms)
+	}
+}
+
 // A colour that no trace has is refused, and the message tells those that there are.
 func TestColourThatIsNotThereIsRefused(t *testing.T) {
 	p := plain()
