@@ -275,6 +275,40 @@ func BenchmarkScenes(b *testing.B) {
 	}
 }
 
+// BenchmarkKinds prints the table by kind of display and form of curve: seen is the share of the true columns off edges that
+// was found, rms and bias are in thousandths of a box, the pull counts all effects.
+func BenchmarkKinds(b *testing.B) {
+	const seeds = 3
+	forms := []synth.Form{synth.Decay, synth.Driven, synth.Sine, synth.Square, synth.Level}
+	for range b.N {
+		for _, kind := range []synth.Kind{synth.Colour, synth.Pale, synth.Blue, synth.Tube} {
+			for _, form := range forms {
+				var all, pulls []float64
+				seen, n, missed := 0.0, 0, 0
+				for seed := uint64(1); n < seeds; seed++ {
+					sc := flatFace(synth.Random(seed).WithMegapixels(2))
+					if sc.Signals[0].Form != form {
+						continue
+					}
+					n++
+					sc.Display.Kind, sc.Signals = kind, sc.Signals[:1]
+					ph, g, truth := shoot(b, sc)
+					traces, err := trace.Extract(ph, g, nil)
+					if err != nil {
+						missed++
+						continue
+					}
+					s := nearestTo(truth.Traces[0], traces)
+					all, pulls, seen = append(all, s.errors...), append(pulls, s.pulls...), seen+s.coverage/seeds
+				}
+				mean, rms := moments(all)
+				_, pull := moments(pulls)
+				b.Logf("%-6s %-6s missed %d, seen %.3f, rms %4.1f, bias %+4.1f, pull %.2f", kind, form, missed, seen, 1000*rms, 1000*mean, pull)
+			}
+		}
+	}
+}
+
 func BenchmarkExtract(b *testing.B) {
 	b.Run("mp=12", func(b *testing.B) {
 		sc := flatFace(synth.Random(5).WithMegapixels(12))
