@@ -280,6 +280,11 @@ type markSight struct {
 	otherLonger float64
 }
 
+// betweenCrosses are the places beside crossings, in boxes, where a display with crosses has none. Of
+// a grid of dots each third or fourth dot of a line may be at a crossing of another count; then there are
+// dots at these.
+var betweenCrosses = [...][2]float64{{0.5, 0}, {0, 0.5}, {0.5, 0.5}, {1. / 3, 0}, {0, 1. / 3}, {0.25, 0}, {0, 0.25}, {0.2, 0}, {0, 0.2}}
+
 // look rates the ticks of c on r, or the crosses if c has no ticks.
 func (r *rectangle) look(c count) (s markSight) {
 	s.count = c
@@ -415,7 +420,7 @@ func (r *rectangle) lookCrosses(s *markSight) {
 		return
 	}
 	between := 0.0
-	for _, h := range [3][2]float64{{0.5, 0}, {0, 0.5}, {0.5, 0.5}} {
+	for _, h := range betweenCrosses {
 		sum, k := 0.0, 0.0
 		for _, o := range nodes {
 			if v := r.spot(s.count, o.x-math.Copysign(h[0], o.x), o.y-math.Copysign(h[1], o.y)); !math.IsNaN(v) && math.Abs(o.x) > 0.6+h[0]/2 && math.Abs(o.y) > 0.6+h[1]/2 {
