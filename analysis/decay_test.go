@@ -307,6 +307,11 @@ func TestShortRecordWithFreeLevelIsDoubted(t *testing.T) {
 	if f := mustFit(t, s.record(1), nil); !hasDoubt(f.Doubts, "poorly told") {
 		t.Errorf("1.8 τ with V∞ free: doubts %q", f.Doubts)
 	}
+	s.span = 27
+	if f := mustFit(t, s.record(1), nil); hasDoubt(f.Doubts, "poorly told") || !hasDoubt(f.Notes, "poorly told") {
+		t.Errorf("2.5 τ with V∞ free: doubts %q, notes %q", f.Doubts, f.Notes)
+	}
+	s.span = 20
 	if f := mustFit(t, s.record(1), &Settings{Settles: SettlesGround}); hasDoubt(f.Doubts, "poorly told") {
 		t.Errorf("1.8 τ with V∞ at ground: doubts %q", f.Doubts)
 	}
