@@ -25,16 +25,7 @@ func TestInfluencesAreDerivatives(t *testing.T) {
 			if c.set == nil {
 				c.set = &Settings{}
 			}
-			d, err := newDecay(c.s.record(3), c.set)
-			if err != nil {
-				t.Fatal(err)
-			}
-			d.pieces = d.findPieces()
-			if err := d.keepTelling(); err != nil {
-				t.Fatal(err)
-			}
-			d.plan()
-			d.results()
+			d := newFitted(t, c.s.record(3), c.set)
 			const h = 1e-5 // V
 			moved := make([]float64, len(d.v))
 			largest := make([]float64, len(d.out))
