@@ -62,7 +62,7 @@ type Record struct {
 	VoltsPerBox float64 // with the probe; 0 for a table
 	TimePerBox  float64 // s; 0 for a table
 	Doubts      []string
-	Notes       []string // what is worth knowing but puts no number in question, such as the columns of a table that were used
+	Notes       []string // what is worth knowing but puts no number in question, such as that ground is not known
 }
 
 // An Effect is one cause that moves all samples together: by DT seconds and DV volts at one standard
@@ -97,7 +97,7 @@ func (s Setup) Apply(tr *trace.Trace) (*Record, error) {
 	volts, seconds := s.VoltsPerBox.X*s.probe(), s.TimePerBox.X
 	rec := &Record{
 		T: make([]float64, n), V: make([]float64, n), Sigma: make([]float64, n),
-		Ground: g.words, GroundBox: g.box, VoltsPerBox: volts, TimePerBox: seconds, Doubts: append(g.doubts, probeDoubts(s.probe())...),
+		Ground: g.words, GroundBox: g.box, VoltsPerBox: volts, TimePerBox: seconds, Doubts: append(g.doubts, probeDoubts(s.probe())...), Notes: g.notes,
 	}
 	for i := range n {
 		rec.T[i] = (tr.X[i] - tr.Frame.Left()) * seconds

@@ -71,6 +71,7 @@ type ground struct {
 	box, u float64 // place from the centre, up, and its standard uncertainty
 	words  string
 	doubts []string
+	notes  []string
 }
 
 // ground settles the ground line for a trace.
@@ -80,14 +81,14 @@ func (s Setup) ground(tr *trace.Trace) (ground, error) {
 	case GroundBottom:
 		g.box, g.words = tr.Frame.Bottom(), "the lowest line of the graticule, as given"
 	case GroundCentre:
-		g.words = "the centre line, as given"
+		g.words = "given"
 	case GroundGiven:
 		if off := math.IsInf(tr.GroundMark, 0) && tr.GroundMark*s.GroundBox > 0 && math.Abs(s.GroundBox) <= farthestGround; !off && !onScreen(s.GroundBox, tr.Frame) {
 			return g, &SetupError{"ground",
 				fmt.Sprintf("the ground line at %g boxes from the centre is not on the screen, which reaches from %g to %g",
 					s.GroundBox, tr.Frame.Bottom(), -tr.Frame.Bottom()), groundHint}
 		}
-		g.box, g.words = s.GroundBox, "the given place, "+fromCentre(s.GroundBox)
+		g.box, g.words = s.GroundBox, "given"
 	case GroundAuto:
 		s.findGround(tr, &g)
 	default:
@@ -113,7 +114,7 @@ func (s Setup) findGround(tr *trace.Trace, g *ground) {
 	const hold = ": differences of voltage hold, voltages from ground do not"
 	switch {
 	case onScreen(tr.GroundMark, tr.Frame):
-		g.box, g.words = tr.GroundMark, "the mark at the rim, "+fromCentre(tr.GroundMark)
+		g.box, g.words = tr.GroundMark, "the mark at the rim"
 		g.u = math.Hypot(g.u, markSigma)
 	case math.IsInf(tr.GroundMark, 0):
 		g.box, g.words = math.Copysign(tr.Frame.Bottom(), tr.GroundMark), "the rim of the screen that the mark points at; it lies further off"
@@ -122,15 +123,16 @@ func (s Setup) findGround(tr *trace.Trace, g *ground) {
 			" volts are counted from the rim" + hold + ". If the instrument tells where its zero is, give that in boxes from the centre."}
 	case tr.Rest.Seen():
 		r := tr.Rest
-		g.box, g.words = r.Y, "where the trace rests at its lowest, "+fromCentre(r.Y)
+		g.box, g.words = r.Y, "where the trace rests at its lowest"
 		g.u = math.Hypot(g.u, r.Sigma)
 		g.doubts = []string{fmt.Sprintf("No ground mark was found at the rim. Volts are counted from where the trace rests at its lowest, %.1f boxes long and"+
 			" %s, which is ground only if the signal is 0 V there. Say where ground is (bottom, centre, or boxes from the centre).", r.To-r.From, fromCentre(r.Y))}
 	default: // nothing is known: anywhere on the screen
-		g.words = "the centre line, for want of a mark"
+		g.words = "for want of a mark"
 		g.u = -tr.Frame.Bottom() / math.Sqrt(3)
-		g.doubts = []string{"No ground mark was found at the rim, so volts are counted from the centre line" + hold +
-			". Say where ground is (bottom, centre, or boxes from the centre)."}
+		// A note, not a doubt: the uncertainty covers the whole screen.
+		g.notes = []string{"No ground mark was found at the rim, so volts are counted from the centre line, and their uncertainty allows for ground" +
+			" anywhere on the screen. Differences of voltage do not suffer. Say where ground is (bottom, centre, or boxes from the centre)."}
 	}
 }
 
@@ -147,10 +149,10 @@ func onScreen(box float64, f geom.Frame) bool { return math.Abs(box) <= -f.Botto
 
 func fromCentre(box float64) string {
 	switch {
+	case math.Abs(box) < 0.005:
+		return "on the centre line"
 	case box > 0:
 		return fmt.Sprintf("%.2f boxes above the centre line", box)
-	case box < 0:
-		return fmt.Sprintf("%.2f boxes below the centre line", -box)
 	}
-	return "on the centre line"
+	return fmt.Sprintf("%.2f boxes below the centre line", -box)
 }

@@ -22,7 +22,7 @@ const (
 	// A jump of jumpHeight boxes within jumpGap boxes of width that no stroke joins parts two curves when their
 	// strokes over besideJump boxes differ by a factor of otherStroke: a cable across the screen is thicker.
 	jumpHeight, jumpGap, besideJump, otherStroke = 0.5, 0.3, 0.6, 1.8
-	// enoughLevel is how many level samples tell a stroke's thickness.
+	// enoughLevel is how many samples tell a stroke's thickness.
 	enoughLevel = 5
 )
 
@@ -125,13 +125,14 @@ func (t *Trace) changes() (x float64, ok bool) {
 	return 0, false
 }
 
-// strokeNear is the thickness of the level samples up to besideJump boxes from i on one side, NaN if they are
-// few: slopes make a stroke thicker.
+// strokeNear is the thickness of the samples up to besideJump boxes from i on one side, as it would be if the trace were
+// level there, NaN if they are few.
 func (t *Trace) strokeNear(i, side int) float64 {
 	var v []float64
-	for k := i; k > 0 && k+1 < len(t.Y) && math.Abs(t.X[k]-t.X[i]) < besideJump; k += side {
-		if math.Abs(t.Y[k+1]-t.Y[k-1]) < t.Thick[k] { // false for NaN
-			v = append(v, t.Thick[k])
+	for k := i; k >= slopeColumns && k+slopeColumns < len(t.Y) && math.Abs(t.X[k]-t.X[i]) < besideJump; k += side {
+		slope := (t.Y[k+slopeColumns] - t.Y[k-slopeColumns]) / (t.X[k+slopeColumns] - t.X[k-slopeColumns])
+		if !math.IsNaN(slope) {
+			v = append(v, t.Thick[k]/math.Hypot(1, slope))
 		}
 	}
 	if len(v) < enoughLevel {

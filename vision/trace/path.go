@@ -45,6 +45,8 @@ const (
 	// line of text is shorter. It may have dimPiece of its brightness, moreHoles more of its columns empty, and its tall runs may be
 	// moreTall times its thin ones, or more by as much as in the longest.
 	endPiece, dimPiece, moreHoles, moreTall = 3, 0.35, 0.1, 1.6
+	// slopeColumns to each side tell the slope that a stroke is stretched by: letters change within so many.
+	slopeColumns = 3
 	// A path within hugLevel boxes of its own height that lies within hugNear of a line is drawn on
 	// the line; where it is no brighter than ink it is the line, displaced by lens or hand.
 	hugLevel, hugNear = 0.25, 0.12
@@ -267,7 +269,7 @@ func (p *path) prune(s *sheet) {
 		main := slices.MaxFunc(pieces, func(a, b piece) int { return cmp.Compare(a.end-a.start, b.end-b.start) })
 		dropped := false
 		for _, c := range []piece{pieces[0], pieces[len(pieces)-1]} {
-			if c != main && float64(c.end-c.start+1)*s.dx < endPiece && !p.alike(c, main) {
+			if c != main && float64(c.end-c.start+1)*s.dx < endPiece && !p.alike(s, c, main) {
 				p.drop(c)
 				dropped = true
 			}
@@ -304,21 +306,22 @@ func (p *path) drop(c piece) {
 
 // alike reports whether the end piece c is drawn like the main one: as thick, as bright, as unbroken and as
 // even. A true piece that glare has changed is lost as well; a menu's words in a trace would be worse.
-func (p *path) alike(c, main piece) bool {
-	a, b := p.look(c), p.look(main)
+func (p *path) alike(s *sheet, c, main piece) bool {
+	a, b := p.look(s, c), p.look(s, main)
 	return a.thin < otherStroke*b.tall && b.thin < otherStroke*a.thin && a.peak > dimPiece*b.peak &&
 		a.holes < b.holes+moreHoles && a.tall < moreTall*a.thin*max(b.tall/b.thin, 1)
 }
 
-// A look says how a piece is drawn: the heights in rows of its thinner and of its taller runs, their median
-// peak, and the share of its columns without a run.
+// A look says how a piece is drawn: the heights in rows of its thinner and of its taller runs, as they would be if it were
+// flat, their median peak, and the share of its columns without a run.
 type look struct{ thin, tall, peak, holes float64 }
 
-func (p *path) look(c piece) look {
+func (p *path) look(s *sheet, c piece) look {
 	var heights, peaks []float64
 	for i := c.start; i <= c.end; i++ {
 		if p.seen(i) {
-			heights = append(heights, float64(p.runs[i].hi-p.runs[i].lo+1))
+			slope := p.rise(max(i-slopeColumns, c.start), min(i+slopeColumns, c.end)) * s.dy / s.dx
+			heights = append(heights, float64(p.runs[i].hi-p.runs[i].lo+1)/math.Hypot(1, slope))
 			peaks = append(peaks, float64(p.runs[i].peak))
 		}
 	}
@@ -326,4 +329,13 @@ func (p *path) look(c piece) look {
 		thin: rank(heights, 0.25), tall: rank(heights, 0.75), peak: rank(peaks, 0.5),
 		holes: 1 - float64(len(heights))/float64(c.end-c.start+1),
 	}
+}
+
+// rise is the path's mean rise from column i to column k, rows a column; 0 if it is absent in one.
+func (p *path) rise(i, k int) float64 {
+	if k <= i || !p.seen(i) || !p.seen(k) {
+		return 0
+	}
+	a, b := p.runs[i], p.runs[k]
+	return float64(b.lo+b.hi-a.lo-a.hi) / 2 / float64(k-i)
 }

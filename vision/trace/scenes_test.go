@@ -190,6 +190,32 @@ func TestWordsOverTheTraceAreNotFollowed(t *testing.T) {
 	}
 }
 
+// A tube draws the steep part of a rise dim, and seen by columns its stroke is tall: what comes after it, up to the rim, is
+// the trace all the same.
+func TestLastSteepPieceIsKept(t *testing.T) {
+	for _, knee := range []float64{0.016, 0.02, 0.026} { // the last rise begins 1.2 to 1.7 boxes before the rim
+		sc := synth.Scene{Seed: uint64(1000 * knee), TimePerBox: 0.02, Camera: synth.Phone(), Display: synth.Display{Kind: synth.Tube}}
+		sc.Camera.Yaw, sc.Camera.Pitch = 4*math.Pi/180, -7*math.Pi/180
+		sc = flatFace(sc.WithMegapixels(2.4))
+		sc.Signals = []synth.Signal{synth.MistFast(geom.Frame{Cols: 10, Rows: 8})}
+		sc.Signals[0].Knee = knee
+		ph, g, truth := shoot(t, sc)
+		traces, err := trace.Extract(ph, g, nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		last := 0.0
+		for i, y := range traces[0].Y {
+			if !math.IsNaN(y) {
+				last = traces[0].X[i]
+			}
+		}
+		if s := nearestTo(truth.Traces[0], traces); last < 4.9 || quantile(magnitudes(s.errors), 0.99) > 0.2 {
+			t.Errorf("knee %g: the trace ends at %.2f boxes, one error in a hundred is beyond %.3f", knee, last, quantile(magnitudes(s.errors), 0.99))
+		}
+	}
+}
+
 // Whatever a graticule says, Extract gives traces of finite numbers or a NotFoundError.
 func FuzzExtract(f *testing.F) {
 	sc := synth.Scene{Camera: synth.Camera{Width: 400, Height: 300}}

@@ -55,7 +55,8 @@ func (v *verdict) wrongGrid() bool { return !(v.grid <= wrongGrid) }
 type check struct {
 	name        string
 	share, pull float64
-	within      bool // U holds the truth
+	within      bool               // U holds the truth
+	sources     map[string]float64 // share of u² by source of the budget
 }
 
 func BenchmarkStudy(b *testing.B) {
@@ -184,7 +185,11 @@ func checksOf(f *analysis.Findings, truth synth.Truth, by instrument) (checks []
 	add := func(name string, r analysis.Result, want, of float64) {
 		off := r.Value.X - want
 		if r.Value.U > 0 {
-			checks = append(checks, check{name, off / of, off / r.Value.U, math.Abs(off) <= r.Expanded})
+			sources := map[string]float64{}
+			for _, t := range r.Budget {
+				sources[t.Source] += (t.U / r.Value.U) * (t.U / r.Value.U)
+			}
+			checks = append(checks, check{name, off / of, off / r.Value.U, math.Abs(off) <= r.Expanded, sources})
 		}
 	}
 	seconds := func(name string, r analysis.Result, shown float64) {
@@ -255,7 +260,7 @@ func tell(b *testing.B, verdicts []verdict) {
 		names = append(names, name)
 	}
 	slices.SortFunc(names, cmp.Compare)
-	fmt.Printf("%-44s %5s %9s %9s %9s %6s %7s\n", "", "n", "bias %", "median %", "p90 %", "pulls", "in U %")
+	fmt.Printf("%-44s %5s %9s %9s %9s %6s %7s  %s\n", "", "n", "bias %", "median %", "p90 %", "pulls", "in U %", "where u² comes from")
 	for _, name := range names {
 		var off, pulls []float64
 		bias, within := 0.0, 0
@@ -266,8 +271,29 @@ func tell(b *testing.B, verdicts []verdict) {
 				within++
 			}
 		}
-		fmt.Printf("%-44s %5d %+9.3f %9.3f %9.3f %6.2f %7.1f\n", name, len(off), 100*bias, 100*quantile(off, 0.5), 100*quantile(off, 0.9), spread(pulls), 100*float64(within)/float64(len(off)))
+		fmt.Printf("%-44s %5d %+9.3f %9.3f %9.3f %6.2f %7.1f  %s\n", name, len(off), 100*bias, 100*quantile(off, 0.5), 100*quantile(off, 0.9), spread(pulls), 100*float64(within)/float64(len(off)), mainSources(rows[name]))
 	}
+}
+
+// mainSources names the sources that make more than a tenth of u² in the mean, the largest first.
+func mainSources(of []check) string {
+	mean := map[string]float64{}
+	for _, c := range of {
+		for source, share := range c.sources {
+			mean[source] += share / float64(len(of))
+		}
+	}
+	var names []string
+	for source, share := range mean {
+		if share > 0.1 {
+			names = append(names, source)
+		}
+	}
+	slices.SortFunc(names, func(a, b string) int { return cmp.Compare(mean[b], mean[a]) })
+	for i, source := range names {
+		names[i] = fmt.Sprintf("%s %.0f %%", source, 100*mean[source])
+	}
+	return strings.Join(names, ", ")
 }
 
 // follow reports the numbers that are compared from one version to the next.

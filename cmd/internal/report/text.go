@@ -110,7 +110,7 @@ func settings(d *wire.Document) []setting {
 		add("time accuracy", strings.TrimSpace(limited("", s.TimeLimit)))
 	}
 	if s.GroundBox.Known() {
-		v := float64(s.GroundBox)
+		v := math.Round(100*float64(s.GroundBox)) / 100 // a ground line is not known to better than a hundredth of a box
 		place := "on the centre line"
 		if v != 0 {
 			boxes := "boxes"

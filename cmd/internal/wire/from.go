@@ -53,6 +53,9 @@ func From(r *reading.Reading) *Document {
 			rec = r.Records[i]
 		}
 		d.Traces = append(d.Traces, traceOf(tr, rec, i == r.Chosen))
+		if rec != nil && i == r.Chosen {
+			d.Notes = append(d.Notes, rec.Notes...)
+		}
 	}
 	if r.Findings != nil {
 		name := ""
