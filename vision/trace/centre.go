@@ -24,6 +24,9 @@ const (
 	windowWidths = 2
 	// inkMost is the part of the stroke's light that ink may have before the stroke is lost on it.
 	inkMost = 0.6
+	// Beside an engraved line, lineBeside boxes off, a level trace has all its light; a line that lets pass less than
+	// lineDark of it tells how dark engraved lines are, enoughLines columns of them at least. mostPower bounds it.
+	lineBeside, lineDark, enoughLines, mostPower = 0.1, 0.93, 6, 3
 	// tallStroke is how many times a usual run's height makes a column an edge.
 	tallStroke = 3
 )
@@ -37,8 +40,9 @@ type centred struct {
 }
 
 // centre measures the path p on the plane of light; under is the ink's light along the same tint,
-// noise one standard deviation at the field's knots, bottom the frame's lowest line in boxes.
-func centre(s *sheet, f *field, p *path, plane, under, noise []float32, bottom float64) *centred {
+// through the share of a stroke's light that lines before it let pass, nil for all of it; noise one standard deviation at
+// the field's knots, bottom the frame's lowest line in boxes.
+func centre(s *sheet, f *field, p *path, plane, under, through, noise []float32, bottom float64) *centred {
 	n := s.nx
 	c := &centred{y: make([]float64, n), sigma: make([]float64, n), thick: make([]float64, n), top: make([]float64, n)}
 	heights, peaks := []float64{}, []float64{}
@@ -55,11 +59,14 @@ func centre(s *sheet, f *field, p *path, plane, under, noise []float32, bottom f
 	var widths []float64
 	for i := range n {
 		if p.seen(i) && float64(p.runs[i].hi-p.runs[i].lo+1) <= 1.3*usual {
-			st.load(s, i, p.runs[i], plane, under)
+			st.load(s, i, p.runs[i], plane, under, through)
 			widths = append(widths, st.breadth())
 		}
 	}
 	st.width = max(rank(widths, 0.25), 0.5)
+	if through != nil {
+		through = crossed(s, p, plane, through, usual)
+	}
 	moment := noiseMoment(s, f, p, plane, noise, windowWidths*st.width)
 	line := make([]float32, f.nq)
 	for i := range n {
@@ -68,7 +75,7 @@ func centre(s *sheet, f *field, p *path, plane, under, noise []float32, bottom f
 			continue
 		}
 		r := p.runs[i]
-		st.load(s, i, r, plane, under)
+		st.load(s, i, r, plane, under, through)
 		y, area, w, ok := st.centroid()
 		lo, hi := st.ends()
 		spread := moment / area * math.Pow(max(w/st.width, 1), 1.5) // rows for a noise of one unit
@@ -94,6 +101,43 @@ func centre(s *sheet, f *field, p *path, plane, under, noise []float32, bottom f
 	return c
 }
 
+// crossed gives through as the trace itself shows it, where it passes upright lines: its light there is that beside
+// them times a power of what the field says.
+func crossed(s *sheet, p *path, plane, through []float32, usual float64) []float32 {
+	beside := int(lineBeside*float64(s.across) + 0.5)
+	light := func(i int) float64 {
+		sum := 0.0
+		for j := max(p.runs[i].lo-int(usual/2), 0); j <= min(p.runs[i].hi+int(usual/2), s.ny-1); j++ {
+			sum += float64(plane[i*s.ny+j])
+		}
+		return sum
+	}
+	var powers []float64
+	for i := beside; i+beside < s.nx; i++ {
+		level := true
+		for _, k := range []int{i - beside, i, i + beside} {
+			level = level && p.seen(k) && float64(p.runs[k].hi-p.runs[k].lo+1) < 1.3*usual
+		}
+		if !level {
+			continue
+		}
+		j := (p.runs[i].lo + p.runs[i].hi) / 2
+		passes := float64(through[i*s.ny+j]) / math.Sqrt(float64(through[(i-beside)*s.ny+j]*through[(i+beside)*s.ny+j]))
+		if share := light(i) / math.Sqrt(light(i-beside)*light(i+beside)); passes < lineDark && share > 0 { // false for NaN
+			powers = append(powers, math.Log(share)/math.Log(passes))
+		}
+	}
+	if len(powers) < enoughLines {
+		return through
+	}
+	power := min(max(rank(powers, 0.5), 0), mostPower)
+	out := make([]float32, len(through))
+	for k, v := range through {
+		out[k] = max(float32(math.Pow(float64(v), power)), 1-inkMost)
+	}
+	return out
+}
+
 // A stroke is one column's profile about one run, and what is known of all of them. Rows are
 // fractional, on the sheet.
 type stroke struct {
@@ -108,7 +152,7 @@ type stroke struct {
 }
 
 // load cuts the profile of run r out of column i: light of the stroke as if it lay on bare field.
-func (k *stroke) load(s *sheet, i int, r run, plane, under []float32) {
+func (k *stroke) load(s *sheet, i int, r run, plane, under, through []float32) {
 	m := int(math.Ceil(max(k.usual, 3*k.width)))
 	a, b := max(r.lo-m, 0), min(r.hi+m, s.ny-1)
 	k.base, k.lo, k.hi, k.peak, k.gain = a, r.lo-a, r.hi-a, 0, 1
@@ -117,6 +161,9 @@ func (k *stroke) load(s *sheet, i int, r run, plane, under []float32) {
 		v := float64(plane[i*s.ny+j])
 		// A stroke covers the ink below it: seen = ink·(1 − cover) + stroke·cover.
 		g := k.amount / (k.amount - min(max(float64(under[i*s.ny+j]), 0), inkMost*k.amount))
+		if through != nil {
+			g /= float64(through[i*s.ny+j])
+		}
 		if j >= r.lo && j <= r.hi {
 			k.gain = max(k.gain, g)
 		}

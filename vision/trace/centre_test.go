@@ -29,7 +29,7 @@ func TestStripeCentreReachesTheBound(t *testing.T) {
 				plane[j] = float32(v + noise*rng.NormFloat64())
 			}
 			st := &stroke{amount: amplitude, usual: float64(hi - lo + 1), width: w}
-			st.load(s, 0, run{lo: lo, hi: hi}, plane, under)
+			st.load(s, 0, run{lo: lo, hi: hi}, plane, under, nil)
 			y, _, _, ok := st.centroid()
 			if !ok {
 				t.Fatal("no centre")
@@ -78,7 +78,7 @@ func TestCentreMovesWithItsStripe(t *testing.T) {
 				}
 			}
 			st := &stroke{amount: amount, usual: float64(hi - lo + 1), width: w}
-			st.load(&sheet{nx: 1, ny: rows}, 0, run{lo: lo, hi: hi}, plane, make([]float32, rows))
+			st.load(&sheet{nx: 1, ny: rows}, 0, run{lo: lo, hi: hi}, plane, make([]float32, rows), nil)
 			y, _, _, ok := st.centroid()
 			if !ok {
 				t.Fatal("no centre")

@@ -15,6 +15,7 @@ import (
 
 	"quadrille/vision/geom"
 	"quadrille/vision/graticule"
+	"quadrille/vision/raster"
 )
 
 const (
@@ -40,6 +41,29 @@ func engraved(ink *[3][]float32) bool {
 	slices.Sort(grey)
 	cut := int(inkShare * float64(len(grey)))
 	return len(grey) > 0 && -grey[cut] > grey[len(grey)-1-cut]
+}
+
+// transmission is the share of light that an engraved graticule lets pass, from how much darker than the field its lines
+// are; at least 1 − inkMost. Light that the glass before them reflects makes them look paler than they are: see crossed.
+func transmission(s *sheet, f *field, ink *[3][]float32) []float32 {
+	out := make([]float32, s.nx*s.ny)
+	var level []float32
+	for k := range f.level[0] {
+		level = append(level, f.level[0][k]+f.level[1][k]+f.level[2][k])
+	}
+	raster.Rows(s.nx, func(a, b int) {
+		line := make([]float32, f.nq)
+		for i := a; i < b; i++ {
+			f.column(line, i, level)
+			for j := range s.ny {
+				q, t := f.between(j)
+				k := i*s.ny + j
+				dark := (ink[0][k] + ink[1][k] + ink[2][k]) / max(line[q]+t*(line[q+1]-line[q]), minNoise)
+				out[k] = min(max(1+dark, 1-inkMost), 1)
+			}
+		}
+	})
+	return out
 }
 
 // curved tells whether the graticule was found on a curved face.

@@ -133,7 +133,11 @@ func Extract(ph *photo.Photo, g *graticule.Graticule, o *Options) ([]*Trace, err
 	var measured []*candidate
 	dark, bulges := engraved(&ink), curved(g)
 	for _, c := range found {
-		t := c.measure(s, f, g, &ink)
+		var through []float32
+		if dark && c.tint.grey() > 0 {
+			through = transmission(s, f, &ink)
+		}
+		t := c.measure(s, f, g, &ink, through)
 		if t == nil {
 			continue
 		}
@@ -291,9 +295,9 @@ func (c *candidate) prominence(s *sheet) float64 {
 }
 
 // measure makes the trace of a candidate; nil when too little of it has a centre.
-func (c *candidate) measure(s *sheet, f *field, g *graticule.Graticule, ink *[3][]float32) *Trace {
+func (c *candidate) measure(s *sheet, f *field, g *graticule.Graticule, ink *[3][]float32, through []float32) *Trace {
 	plane, under := light(s, ink, c.tint), along(s, ink, c.tint)
-	m := centre(s, f, c.path, plane, under, c.noise, g.Frame.Bottom())
+	m := centre(s, f, c.path, plane, under, through, c.noise, g.Frame.Bottom())
 	t := &Trace{Frame: g.Frame, Y: m.y, Sigma: m.sigma, Thick: m.thick, X: make([]float64, s.nx)}
 	seen := 0
 	for i := range t.X {
