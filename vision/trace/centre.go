@@ -35,6 +35,7 @@ const (
 type centred struct {
 	y, sigma, thick []float64 // box
 	pixel           float64   // box, standard deviation of a place on the display's pixels
+	smooth          bool      // a slow rise of the trace shows no steps of any kind
 	noise           float64   // box, the signal's noise on level stretches
 	top             []float64 // box, the stroke's upper end at half its light
 }

@@ -19,7 +19,7 @@ const (
 func (c *centred) roundings() (effects []Effect) {
 	y := finite(c.y)
 	lo, hi := rank(y, 0), rank(y, 1)
-	if c.pixel < smooth/(math.Sqrt(12)*displayPixels) || c.passes(rank(y, 0.1), rank(y, 0.9)) < repeats {
+	if c.smooth || c.passes(rank(y, 0.1), rank(y, 0.9)) < repeats {
 		return nil
 	}
 	for k := math.Floor(lo / heightKnots); k <= math.Ceil(hi/heightKnots); k++ {

@@ -112,6 +112,7 @@ func (c *centred) pixelError(s *sheet) float64 {
 	}
 	if rising >= enoughRising {
 		if r := c.scatter(s, slopeReach, rises); r < smooth*pixel {
+			c.smooth = true
 			return max(r, leastPixel)
 		} else if r > pixel {
 			return r // the steps of the converter are coarser, or the pixels are
@@ -192,7 +193,11 @@ func (c *centred) rests(s *sheet, step float64) (out []standstill) {
 // still is the standard deviation of a level that the display's pixels and the instrument's converter round, in boxes.
 // Noise of a fraction of a step makes the mean of a level finer than its steps: of the rounding's first harmonic it
 // leaves exp(-2π²σ²/step²) (B. Widrow, I. Kollár, Quantization Noise (2008), from memory).
+// A trace that rises without steps shows that nothing rounds it.
 func (c *centred) still(noise float64) float64 {
+	if c.smooth {
+		return c.pixel
+	}
 	left := func(sd float64) float64 {
 		r := noise / (math.Sqrt(12) * sd)
 		return sd * math.Exp(-2*math.Pi*math.Pi*r*r)

@@ -83,3 +83,21 @@ func TestCyclesShareTheRoundingOfTheirHeights(t *testing.T) {
 		t.Errorf("%d effects of repeated heights in a single decay", len(e))
 	}
 }
+
+// A tube's beam is rounded by nothing: a slow rise without steps shows it, and its levels are as sure as its focus.
+func TestABeamHasNoSteps(t *testing.T) {
+	s := plainSheet()
+	c := driven(s, 4, 0.25, 2000)
+	c.widen(s)
+	if u := c.still(c.noise); u > 2*leastPixel {
+		t.Errorf("a level of a beam is good to %.4f box only", u)
+	}
+	if e := c.roundings(); e != nil {
+		t.Errorf("%d effects of rounded heights", len(e))
+	}
+	rows := driven(s, 4, 0.25, 25)
+	rows.widen(s)
+	if u := rows.still(rows.noise); u < 0.8/(math.Sqrt(12)*25) {
+		t.Errorf("a level on 25 rows a box is good to %.4f box", u)
+	}
+}
