@@ -221,3 +221,18 @@ func FuzzTable(f *testing.F) {
 		}
 	})
 }
+
+func TestTableStatesItsLimits(t *testing.T) {
+	const head = "# volts accuracy: ± 1 %\n# time accuracy: 50ppm\n# zero accuracy: ± 150 mV\n# volts accuracy: far too good\n"
+	const rows = "t_s,v_V\n# zero accuracy: ± 9 V\n0,1\n1,2\n2,3\n"
+	if got, want := (calibrate.Table{}).Stated([]byte(head+rows)), (calibrate.Table{GainLimit: 0.01, TimeLimit: 50e-6, ZeroLimit: 0.15}); got != want {
+		t.Errorf("stated %+v, want %+v", got, want)
+	}
+	given := calibrate.Table{GainLimit: 0.02, TimeLimit: 1e-3, ZeroLimit: 0.1}
+	if got := given.Stated([]byte(head + rows)); got != given {
+		t.Errorf("what the table states came before what was given: %+v", got)
+	}
+	if got := (calibrate.Table{}).Stated([]byte(rows)); got != (calibrate.Table{}) {
+		t.Errorf("a table that states nothing gives %+v", got)
+	}
+}

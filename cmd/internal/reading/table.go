@@ -38,6 +38,8 @@ func (r *Reading) tabulate(data []byte, s *Settings) error {
 	}
 	t := s.Table
 	t.Probe, t.GainLimit, t.TimeLimit = s.Setup.Probe, s.Setup.GainLimit, s.Setup.TimeLimit
+	t = t.Stated(data)
+	r.Setup.GainLimit, r.Setup.TimeLimit = t.GainLimit, t.TimeLimit
 	rec, err := t.Record(data)
 	if err != nil {
 		return err

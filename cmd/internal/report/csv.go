@@ -27,6 +27,15 @@ func CSV(d *wire.Document) []byte {
 	for _, s := range settings(d) {
 		head(s.Name, ": ", s.Value)
 	}
+	if d.Table == nil && d.Settings.VoltsPerBox.Known() && d.Settings.TimePerBox.Known() {
+		head("volts accuracy:", limited("", d.Settings.GainLimit))
+		head("time accuracy:", limited("", d.Settings.TimeLimit))
+	}
+	for _, e := range tr.Effects {
+		if e.Source == "ground line" && e.V > 0 {
+			head("zero accuracy: ± ", plain(wire.Number(math.Sqrt(3)*float64(e.V)), "V", 2)) // the limits of a rectangular distribution
+		}
+	}
 	if d.Table != nil {
 		head("t_s: seconds; v_V: volts; u_V: one standard deviation, independent from point to point")
 	} else {
