@@ -47,8 +47,9 @@ type Findings struct {
 	Fits        []Fit     // curves drawn through the record, one a cycle
 	Lines       []LogLine // straight lines through ln|V - V∞|, one a cycle of a decay
 	Doubts      []string
-	Notes       []string // what is worth knowing but puts no number in question
-	again       *replay  // how to make the results once more
+	Notes       []string    // what is worth knowing but puts no number in question
+	again       *replay     // how to make the results once more
+	sine        *fittedSine // of a sine, for a comparison with another; else nil
 }
 
 // A Fit is a curve through part of a record.

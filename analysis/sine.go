@@ -388,6 +388,7 @@ func (s *wave) findings(p *points) *Findings {
 			append(budget, effectTerms(p.rec, moves, q)...)))
 	}
 	f.again = &replay{points: p, noise: &z, dof: dof, models: []model{curve}}
+	f.sine = &fittedSine{wave: s, points: p, noise: &z, off: off, dof: dof}
 	f.Fits = []Fit{s.curve(p, off, &z)}
 	if c, ok := countedPeriod(p, &z, nil, s.m, s.amplitude(), "crossings", nil); ok {
 		c.addTo(f)

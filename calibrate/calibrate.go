@@ -68,11 +68,13 @@ type Record struct {
 // An Effect is one cause that moves all samples together: by DT seconds and DV volts at one standard
 // deviation, both as long as the record. Effects of one Name belong to one source; Shared says that
 // the source is the instrument's and the same in every photo of it at one setting (gain, time base),
-// so that it cancels when two such photos are compared. DV is 0 where the trace is hidden.
+// so that it cancels when two such photos are compared. Joint says that it moves all traces of one photo in
+// step: the k-th effect of a name of one trace is the k-th of any other. The volts scale is not Joint, for each
+// channel has an amplifier of its own. DV is 0 where the trace is hidden.
 type Effect struct {
-	Name   string
-	Shared bool
-	DT, DV []float64
+	Name          string
+	Shared, Joint bool
+	DT, DV        []float64
 }
 
 // A SetupError says which setting is wrong (Field, spelled as the flag), what was read, and what is
@@ -107,21 +109,21 @@ func (s Setup) Apply(tr *trace.Trace) (*Record, error) {
 
 	gain := relative(s.VoltsPerBox, s.GainLimit, DefaultGainLimit)
 	clock := relative(s.TimePerBox, s.TimeLimit, DefaultTimeLimit)
-	rec.add("volts scale", true, func(i int) (dt, dv float64) { return 0, rec.V[i] * gain })
-	rec.add("time base", true, func(i int) (dt, dv float64) { return rec.T[i] * clock, 0 })
-	rec.add("ground line", false, func(int) (dt, dv float64) { return 0, -g.u * volts })
+	rec.add("volts scale", true, false, func(i int) (dt, dv float64) { return 0, rec.V[i] * gain })
+	rec.add("time base", true, true, func(i int) (dt, dv float64) { return rec.T[i] * clock, 0 })
+	rec.add("ground line", false, false, func(int) (dt, dv float64) { return 0, -g.u * volts })
 	for _, e := range tr.Effects {
 		if len(e.DX) != n || len(e.DY) != n {
 			panic("calibrate: an effect of the trace differs from it in length")
 		}
-		rec.add(e.Name, false, func(i int) (dt, dv float64) { return e.DX[i] * seconds, e.DY[i] * volts })
+		rec.add(e.Name, false, e.Joint, func(i int) (dt, dv float64) { return e.DX[i] * seconds, e.DY[i] * volts })
 	}
 	return rec, nil
 }
 
 // add appends an effect, given its move of each sample.
-func (rec *Record) add(name string, shared bool, move func(i int) (dt, dv float64)) {
-	e := Effect{Name: name, Shared: shared, DT: make([]float64, len(rec.T)), DV: make([]float64, len(rec.T))}
+func (rec *Record) add(name string, shared, joint bool, move func(i int) (dt, dv float64)) {
+	e := Effect{Name: name, Shared: shared, Joint: joint, DT: make([]float64, len(rec.T)), DV: make([]float64, len(rec.T))}
 	for i := range rec.T {
 		e.DT[i], e.DV[i] = move(i)
 		if math.IsNaN(rec.V[i]) {

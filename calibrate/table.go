@@ -90,11 +90,11 @@ func (s Table) Record(data []byte) (*Record, error) {
 	}
 	gain := relative(unit.Value{}, s.GainLimit, DefaultGainLimit)
 	clock := relative(unit.Value{}, s.TimeLimit, DefaultTimeLimit)
-	rec.add("volts scale", true, func(i int) (dt, dv float64) { return 0, rec.V[i] * gain })
-	rec.add("time base", true, func(i int) (dt, dv float64) { return rec.T[i] * clock, 0 })
+	rec.add("volts scale", true, false, func(i int) (dt, dv float64) { return 0, rec.V[i] * gain })
+	rec.add("time base", true, false, func(i int) (dt, dv float64) { return rec.T[i] * clock, 0 })
 	if s.ZeroLimit > 0 {
 		zero := s.ZeroLimit / math.Sqrt(3) * Setup{Probe: s.Probe}.probe()
-		rec.add("ground line", false, func(int) (dt, dv float64) { return 0, -zero })
+		rec.add("ground line", false, false, func(int) (dt, dv float64) { return 0, -zero })
 	}
 	return rec, nil
 }

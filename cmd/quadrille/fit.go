@@ -61,7 +61,10 @@ read; 2 wrong usage.
 	f.StringVar(&s.Probe, "probe", "", "attenuation of the probe that the instrument was not told of: 10")
 	f.StringVar(&s.From, "from", "", "use the readings from this time on: 1.2s")
 	f.StringVar(&s.To, "to", "", "use the readings up to this time")
-	signalFlags(c, &s)
+	signalFlags(func(name, usual, usage string, field func(*wire.TraceFields) *string) {
+		f.StringVar(field(&s.TraceFields), name, usual, usage)
+	})
+	f.StringVar(&s.MonteCarlo, "monte-carlo", "", trialsUsage)
 	outputFlags(c, &o)
 	return c
 }

@@ -30,6 +30,7 @@ type readOptions struct {
 func newRead() *cobra.Command {
 	var s wire.Settings
 	var o readOptions
+	groups := newTraceGroups()
 	c := &cobra.Command{
 		Use:   "read PHOTO",
 		Short: "Read one photo of a display",
@@ -39,12 +40,18 @@ With --volts-per-box and --time-per-box, as the display prints them at its rim,
 the trace becomes volts and seconds. Without them it stays in boxes, and the
 page of --out shows the rims enlarged, so that you can read them there.
 
+Several traces are worked out in one run, each --trace with the flags behind it:
+--trace a --volts-per-box 2V --trace b --volts-per-box 5V. Flags before the first
+--trace hold for all of them. Of two sines of one frequency the phase difference,
+the delay and the ratio of the amplitudes are given as well.
+
 Exit status: 0 read; 3 read, with a doubt that you must look at; 1 could not be
 read; 2 wrong usage.
 
 ` + cautions,
 		Example: `  quadrille read photo.jpg --volts-per-box 1.5V --time-per-box 5s --ground bottom --out result
-  quadrille read photo.jpg --volts-per-box 1V --time-per-box 10ms --resistance 4k7±1% --capacitance 1uF±5%`,
+  quadrille read photo.jpg --volts-per-box 1V --time-per-box 10ms --resistance 4k7±1% --capacitance 1uF±5%
+  quadrille read photo.jpg --time-per-box 1ms --trace a --volts-per-box 2V --trace b --volts-per-box 5V`,
 		Args: func(c *cobra.Command, args []string) error {
 			if len(args) != 1 {
 				return &usageError{fmt.Sprintf("read takes one photo, not %d", len(args)), "quadrille read PHOTO --volts-per-box 1.5V --time-per-box 5s"}
@@ -52,44 +59,47 @@ read; 2 wrong usage.
 			return nil
 		},
 		RunE: func(c *cobra.Command, args []string) error {
+			groups.into(&s)
 			return read(c.OutOrStdout(), c.ErrOrStderr(), args[0], s, o)
 		},
 	}
 	f := c.Flags()
 	f.SortFlags = false
-	f.StringVar(&s.VoltsPerBox, "volts-per-box", "", "volts a box, as printed on the display: 1.5V, 500mV")
 	f.StringVar(&s.TimePerBox, "time-per-box", "", "time a box: 5s, 250us")
-	f.StringVar(&s.Ground, "ground", "auto", "where 0 V is: bottom, centre, BOXES up from the centre, or auto (the mark at the rim)")
-	f.StringVar(&s.Probe, "probe", "", "attenuation of the probe that the instrument was not told of: 10")
-	f.StringVar(&s.VoltsAccuracy, "volts-accuracy", "", "limits of the volts scale (default 3%)")
 	f.StringVar(&s.TimeAccuracy, "time-accuracy", "", "limits of the time base (default 100ppm)")
 	f.StringVar(&s.Turn, "turn", "", "turn the photo clockwise by 90, 180 or 270 degrees before anything is measured")
 	f.StringVar(&s.Corners, "corners", "", `the frame's corners by hand, "x,y x,y x,y x,y" in pixels, top-left first, clockwise`)
 	f.StringVar(&s.CornerDoubt, "corner-uncertainty", "", "standard uncertainty of a corner by hand in pixels, for photos without visible lines (default 0.4% of the frame's diagonal)")
 	f.StringVar(&s.Boxes, "boxes", "", "the count of boxes across and down: 10x8")
-	f.StringVar(&s.Trace, "trace", "", "the trace to use, by name (a) or by colour (#rrggbb)")
-	f.StringVar(&s.From, "from", "", "use the trace from here on: BOXES from the centre, or a time from the left rim (1.2s)")
-	f.StringVar(&s.To, "to", "", "use the trace up to here")
-	signalFlags(c, &s)
+	f.StringVar(&s.MonteCarlo, "monte-carlo", "", trialsUsage)
 	outputFlags(c, &o)
 	f.StringVar(&o.stages, "show-stages", "", "folder for pictures of what each stage saw")
+	f.Var(traceFlag{groups}, "trace", "a trace to use, by name (a) or by colour (#rrggbb); with several, each with the flags behind it")
+	of := groups.flags(f)
+	of("volts-per-box", "", "volts a box, as printed on the display: 1.5V, 500mV", func(t *wire.TraceFields) *string { return &t.VoltsPerBox })
+	of("ground", "auto", "where 0 V is: bottom, centre, BOXES up from the centre, or auto (the mark at the rim)", func(t *wire.TraceFields) *string { return &t.Ground })
+	of("probe", "", "attenuation of the probe that the instrument was not told of: 10", func(t *wire.TraceFields) *string { return &t.Probe })
+	of("volts-accuracy", "", "limits of the volts scale (default 3%)", func(t *wire.TraceFields) *string { return &t.VoltsAccuracy })
+	of("from", "", "use the trace from here on: BOXES from the centre, or a time from the left rim (1.2s)", func(t *wire.TraceFields) *string { return &t.From })
+	of("to", "", "use the trace up to here", func(t *wire.TraceFields) *string { return &t.To })
+	signalFlags(of)
 	return c
 }
 
+const trialsUsage = "check every budget by so many trials that draw all inputs anew: 10000"
+
 // signalFlags are those of the signal and its circuit, be it on a photo or in a table.
-func signalFlags(c *cobra.Command, s *wire.Settings) {
-	f := c.Flags()
-	f.StringVar(&s.Signal, "signal", "auto", "what the signal is: decay, sine, states, level or auto")
-	f.StringVar(&s.SettlesAt, "settles-at", "", "what a decay settles at: free (found by the fit), ground, or a level (0.5V)")
-	f.StringVar(&s.At, "at", "", "levels whose times are wanted: 9V,7V,5V")
-	f.StringVar(&s.Resistance, "resistance", "", "R of the circuit with its accuracy: 21.9k±0.3%, or 21.9k±0.5%+2 digits as meters state it")
-	f.StringVar(&s.Capacitance, "capacitance", "", "C of the circuit with its accuracy: 470u±20%, or 471.2u±2%+5")
-	f.StringVar(&s.InputResistance, "input-resistance", "", "of the instrument, in parallel with the circuit: 1M")
-	f.StringVar(&s.SourceResistance, "source-resistance", "", "of the generator, in series with the circuit: 50")
-	f.StringVar(&s.KnownFrequency, "known-frequency", "", "the signal's frequency from elsewhere, to compare with, or to find the time per box, given as ?: 50Hz±1%")
-	f.StringVar(&s.KnownLevel, "known-level", "", "its highest level above ground, to compare with, or to find the volts per box, given as ?: 9V")
-	f.StringVar(&s.KnownDrive, "known-drive", "", "the voltage between its lowest and highest level, likewise: 6V±1%")
-	f.StringVar(&s.MonteCarlo, "monte-carlo", "", "check every budget by so many trials that draw all inputs anew: 10000")
+func signalFlags(of func(name, usual, usage string, field func(*wire.TraceFields) *string)) {
+	of("signal", "auto", "what the signal is: decay, sine, states, level or auto", func(t *wire.TraceFields) *string { return &t.Signal })
+	of("settles-at", "", "what a decay settles at: free (found by the fit), ground, or a level (0.5V)", func(t *wire.TraceFields) *string { return &t.SettlesAt })
+	of("at", "", "levels whose times are wanted: 9V,7V,5V", func(t *wire.TraceFields) *string { return &t.At })
+	of("resistance", "", "R of the circuit with its accuracy: 21.9k±0.3%, or 21.9k±0.5%+2 digits as meters state it", func(t *wire.TraceFields) *string { return &t.Resistance })
+	of("capacitance", "", "C of the circuit with its accuracy: 470u±20%, or 471.2u±2%+5", func(t *wire.TraceFields) *string { return &t.Capacitance })
+	of("input-resistance", "", "of the instrument, in parallel with the circuit: 1M", func(t *wire.TraceFields) *string { return &t.InputResistance })
+	of("source-resistance", "", "of the generator, in series with the circuit: 50", func(t *wire.TraceFields) *string { return &t.SourceResistance })
+	of("known-frequency", "", "the signal's frequency from elsewhere, to compare with, or to find the time per box, given as ?: 50Hz±1%", func(t *wire.TraceFields) *string { return &t.KnownFrequency })
+	of("known-level", "", "its highest level above ground, to compare with, or to find the volts per box, given as ?: 9V", func(t *wire.TraceFields) *string { return &t.KnownLevel })
+	of("known-drive", "", "the voltage between its lowest and highest level, likewise: 6V±1%", func(t *wire.TraceFields) *string { return &t.KnownDrive })
 }
 
 // outputFlags say where the output goes.

@@ -25,7 +25,7 @@ type synthFlags struct {
 	gap, megapixels, tilt, roll, fill       string
 	blur, glare, exposure, quality, turning string
 	seed                                    uint64
-	centred                                 bool
+	centred, drive                          bool
 }
 
 func newSynth() *cobra.Command {
@@ -84,6 +84,7 @@ func (f *synthFlags) bind(fl *pflag.FlagSet) {
 	fl.StringVar(&f.settlesAt, "settles-at", "", "level after a decay, while off, or in a sine's middle: 0V")
 	fl.StringVar(&f.tau, "tau", "", "time constant: 10.34s")
 	fl.StringVar(&f.frequency, "frequency", "", "of the drive, the sine or the square wave: 10Hz")
+	fl.BoolVar(&f.drive, "drive", false, "show what drives the network on a further trace: the square wave of driven, or a sine whose network of --tau is on the other")
 	fl.StringVar(&f.knee, "knee", "", "when the decay begins, from the left rim: 5s")
 	fl.StringVar(&f.voltsPerBox, "volts-per-box", "", "volts a box: 1.5V")
 	fl.StringVar(&f.timePerBox, "time-per-box", "", "time a box: 5s")
@@ -183,6 +184,13 @@ func (f synthFlags) scene() (synth.Scene, error) {
 		p.number("ground", f.ground, &sig.GroundBox)
 	}
 	p.number("noise", f.noise, &sig.Noise)
+	if f.drive && p.err == nil {
+		if sig.Form != synth.Driven && sig.Form != synth.Sine {
+			p.fail("drive", sig.Form.String(), "a signal without a drive", "give --signal driven or --signal sine with it")
+		} else {
+			s.Signals = withDrive(*sig, d.Frame)
+		}
+	}
 	p.number("gap", f.gap, &s.Pen, &s.GapBoxes)
 	p.number("roll", f.roll, &c.Roll)
 	if f.roll != "" {
@@ -220,6 +228,28 @@ func (f synthFlags) scene() (synth.Scene, error) {
 		}
 	}
 	return s, p.err
+}
+
+// withDrive gives the traces of what drives a network and of the network's answer sig, one above the other. A sine comes out of
+// a resistor and a capacitor smaller by 1/√(1 + (2πf·τ)²) and later by atan(2πf·τ).
+func withDrive(sig synth.Signal, f geom.Frame) []synth.Signal {
+	drive := sig
+	drive.Colour = [3]float32{0.15, 0.75, 0.95} // bluish beside the first colour of a panel
+	drive.VoltsPerBox = 2 * sig.VoltsPerBox
+	if sig.Form == synth.Driven {
+		drive.Form, drive.Tau = synth.Square, 0
+		drive.Knee += 1 / (2 * sig.Frequency) // Driven counts from a fall, Square from a rise
+		drive.GroundBox, sig.GroundBox, sig.VoltsPerBox = 0.5, f.Bottom()+0.5, drive.VoltsPerBox
+		return []synth.Signal{drive, sig}
+	}
+	if sig.Tau == 0 {
+		sig.Tau = synth.MistFast(f).Tau
+	}
+	turn := 2 * math.Pi * sig.Frequency
+	sig.VStart = sig.VEnd + (sig.VStart-sig.VEnd)/math.Hypot(1, turn*sig.Tau)
+	sig.Knee += math.Atan(turn*sig.Tau) / turn
+	drive.GroundBox, sig.GroundBox = -f.Bottom()/2, f.Bottom()/2
+	return []synth.Signal{drive, sig}
 }
 
 // A flagParser reads flags one after the other and keeps the first mistake.

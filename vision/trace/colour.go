@@ -270,9 +270,9 @@ func fromSRGB(c [3]uint8) (rgb [3]float32) {
 // green, 60° of hue apart, are told from each other (TestTwoColoursAreToldApart).
 const mostApart = 0.8
 
-// nearest gives the trace whose colour is nearest to rgb, nil if none is near. Brightness does not
+// Nearest gives the trace whose colour is nearest to rgb, nil if none is near. Brightness does not
 // count when the wanted colour has a hue.
-func nearest(traces []*Trace, rgb [3]uint8) *Trace {
+func Nearest(traces []*Trace, rgb [3]uint8) *Trace {
 	var best *Trace
 	least := mostApart
 	for _, t := range traces {

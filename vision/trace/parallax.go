@@ -83,7 +83,7 @@ func parallax(g *graticule.Graticule, w, h int, places []geom.Box) (e Effect, ok
 	if !(distance > 0) || math.IsInf(distance, 0) {
 		return e, false
 	}
-	e = Effect{Name: "parallax of the tube", DX: make([]float64, len(places)), DY: make([]float64, len(places))}
+	e = Effect{Name: "parallax of the tube", Joint: true, DX: make([]float64, len(places)), DY: make([]float64, len(places))}
 	k := mostDepth / math.Sqrt(3) / distance
 	for i, b := range places {
 		e.DX[i], e.DY[i] = k*(eye.X-b.X), k*(eye.Y-b.Y)

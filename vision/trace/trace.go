@@ -34,9 +34,11 @@ type Trace struct {
 }
 
 // An Effect is one cause that moves all samples together: by DX, DY boxes at one standard deviation.
-// Effects of one Name belong to one source of uncertainty and are independent of each other.
+// Effects of one Name belong to one source of uncertainty and are independent of each other. Joint says that the cause
+// moves all traces of the photo in step: the k-th effect of that name of one trace is the k-th of any other.
 type Effect struct {
 	Name   string
+	Joint  bool
 	DX, DY []float64
 }
 
@@ -157,7 +159,7 @@ func Extract(ph *photo.Photo, g *graticule.Graticule, o *Options) ([]*Trace, err
 		}
 	}
 	if o.Colour != nil {
-		t := nearest(traces, *o.Colour)
+		t := Nearest(traces, *o.Colour)
 		if t == nil {
 			return nil, &NotFoundError{
 				Reason: "no trace of that colour was seen on the display",
@@ -312,7 +314,14 @@ func (c *candidate) measure(s *sheet, f *field, g *graticule.Graticule, ink *[3]
 	}
 	t.Colour = photographed(s, f, t)
 	for _, v := range g.Moves(t.places()) {
-		t.Effects = append(t.Effects, Effect{Name: "graticule fit", DX: v.DX, DY: v.DY})
+		t.Effects = append(t.Effects, Effect{Name: "graticule fit", Joint: true, DX: v.DX, DY: v.DY})
+	}
+	elements := float64(displayPixels)
+	if s.own > 0 {
+		elements = float64(s.own)
+	}
+	if e, ok := stripes(c.tint, elements, len(t.X)); ok {
+		t.Effects = append(t.Effects, e)
 	}
 	t.Effects = append(t.Effects, m.steps(s, m.still(m.noise))...)
 	t.Effects = append(t.Effects, m.roundings()...)

@@ -9,6 +9,7 @@ import (
 	"math"
 
 	"quadrille/analysis"
+	"quadrille/calibrate"
 	"quadrille/calibrate/unit"
 )
 
@@ -20,8 +21,23 @@ type Forgotten struct {
 	Level, Drive unit.Value // V, for Volts: from ground, or from the lowest level to the highest
 }
 
-// recover finds the settings that s says are forgotten, and puts them into its Setup and the reading's.
-func (r *Reading) recover(s *Settings) error {
+// recover finds the settings that are forgotten, and puts them into the wanted traces' and into those of the reading. The time
+// per box is one for all: it is found from the first trace.
+func (r *Reading) recover(wanted []TraceSettings) error {
+	for i, a := range r.All() {
+		w := &wanted[i]
+		if i > 0 && w.Setup.TimePerBox.X == 0 {
+			w.Setup.TimePerBox = wanted[0].Setup.TimePerBox
+		}
+		if err := r.recoverOne(a, w); err != nil {
+			return err
+		}
+		a.Setup = w.Setup
+	}
+	return nil
+}
+
+func (r *Reading) recoverOne(a *Analysed, s *TraceSettings) error {
 	f := s.Forgotten
 	if !f.Time && !f.Volts {
 		return nil
@@ -43,11 +59,13 @@ func (r *Reading) recover(s *Settings) error {
 	if probe.Setup.TimePerBox.X == 0 { // its time is not asked for
 		probe.Setup.TimePerBox = unit.Value{X: 1, Unit: "s"}
 	}
-	trial := &Reading{Graticule: r.Graticule, Traces: r.Traces, Chosen: r.Chosen, Setup: probe.Setup}
-	if err := trial.apply(&probe); err != nil {
+	rec, err := probe.Setup.Apply(r.Traces[a.Chosen])
+	if err != nil {
 		return err
 	}
-	if err := trial.analyse(&probe); err != nil {
+	trial := &Reading{Graticule: r.Graticule, Traces: r.Traces, Records: make([]*calibrate.Record, len(r.Traces)), Analysed: Analysed{Chosen: a.Chosen}}
+	trial.Records[a.Chosen] = rec
+	if err := trial.Analysed.analyse(trial, &probe); err != nil {
 		return err
 	}
 	if f.Time {
@@ -76,7 +94,6 @@ func (r *Reading) recover(s *Settings) error {
 		s.Setup.VoltsPerBox = unit.Value{X: found.Setting, Unit: "V"}
 		r.Notes = append(r.Notes, found.Says("volts per box", words))
 	}
-	r.Setup = s.Setup
 	return nil
 }
 

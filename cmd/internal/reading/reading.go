@@ -24,14 +24,23 @@ type Settings struct {
 	Photo     photo.Options
 	Graticule graticule.Options
 	Trace     trace.Options
-	TraceName string          // the trace to analyse: "a", "b", …; "" means the most prominent
-	Forgotten Forgotten       // settings to be found from what is known of the signal
 	Table     calibrate.Table // of a table of readings; its probe and accuracies are Setup's
-	Setup     calibrate.Setup // a scale of 0 means that it is not known: the reading ends with the traces
-	Analysis  analysis.Settings
+	// TraceSettings hold for the one trace that is analysed, and for those that are only listed. Own has the traces to
+	// analyse when several are, each with all its settings; the time base is one for all.
+	TraceSettings
+	Own   []TraceSettings
+	Stage func(name string, img image.Image) // nil, or receives what each stage saw
+}
+
+// TraceSettings are what a trace is scaled and analysed with.
+type TraceSettings struct {
+	TraceName   string          // "a", "b", …; "" means the most prominent, or that of TraceColour
+	TraceColour *[3]uint8       // of a trace of Own that is named by its colour
+	Forgotten   Forgotten       // settings to be found from what is known of the signal
+	Setup       calibrate.Setup // a scale of 0 means that it is not known: the trace stays in boxes
+	Analysis    analysis.Settings
 	// FromBox and ToBox are Analysis.From and To in boxes from the frame's centre; nil if not given so.
 	FromBox, ToBox *float64
-	Stage          func(name string, img image.Image) // nil, or receives what each stage saw
 }
 
 // A Reading is what one photo gave. When a stage fails, the values of those before it are there.
@@ -41,13 +50,35 @@ type Reading struct {
 	Table     *TableFile // in the place of the photo, its grid and its traces; nil for a photo
 	Graticule *graticule.Graticule
 	Traces    []*trace.Trace
-	Chosen    int // index of the trace that is analysed
-	Records   []*calibrate.Record
-	Findings  *analysis.Findings
-	Setup     calibrate.Setup
+	Records   []*calibrate.Record // one a trace; nil for a trace whose scales are not known
+	Analysed                      // the trace that is analysed, or the first of several
+	Others    []Analysed          // further ones
+	Pairs     []Pair
 	Doubts    []string // of the reading as a whole; each room's own doubts stay with its value
 	Notes     []string // what is worth knowing of the reading as a whole
 	Stages    []Stage
+}
+
+// Analysed is what was made of one trace.
+type Analysed struct {
+	Chosen   int // index of the trace
+	Setup    calibrate.Setup
+	Findings *analysis.Findings // nil when the analysis was not reached
+}
+
+// A Pair is what two traces give together; A and B are indices of traces.
+type Pair struct {
+	A, B int
+	*analysis.Pair
+}
+
+// All gives every trace that is analysed, the first one first.
+func (r *Reading) All() []*Analysed {
+	all := []*Analysed{&r.Analysed}
+	for i := range r.Others {
+		all = append(all, &r.Others[i])
+	}
+	return all
 }
 
 // A Stage is one step of the pipeline and the time it took.
@@ -74,9 +105,8 @@ func (e *SettingError) Error() string { return e.Reason }
 // what the stages before the failing one made. A photo on which no trace is found is still a
 // reading, with a doubt: its grid and its margins are of use to a person.
 func Read(data []byte, s *Settings) (*Reading, error) {
-	r := &Reading{File: s.File, Setup: s.Setup}
-	own := *s // settings that were forgotten are filled in
-	s = &own
+	r := &Reading{File: s.File, Analysed: Analysed{Setup: s.Setup}}
+	wanted := s.wanted() // settings that were forgotten are filled in
 	stages := []step{
 		{"photo", func() (err error) {
 			r.Photo, err = photo.Decode(data, &s.Photo)
@@ -88,12 +118,20 @@ func Read(data []byte, s *Settings) (*Reading, error) {
 			r.Graticule, err = graticule.Find(r.Photo, &o)
 			return err
 		}},
-		{"trace", func() error { return r.extract(s) }},
-		{"settings", func() error { return r.recover(s) }},
-		{"calibrate", func() error { return r.apply(s) }},
-		{"analysis", func() error { return r.analyse(s) }},
+		{"trace", func() error { return r.extract(s, wanted) }},
+		{"settings", func() error { return r.recover(wanted) }},
+		{"calibrate", func() error { return r.apply(s, wanted) }},
+		{"analysis", func() error { return r.analyse(wanted) }},
 	}
 	return r, r.run(stages)
+}
+
+// wanted gives the settings of every trace that is to be analysed.
+func (s *Settings) wanted() []TraceSettings {
+	if len(s.Own) == 0 {
+		return []TraceSettings{s.TraceSettings}
+	}
+	return slices.Clone(s.Own)
 }
 
 // run goes through the stages in order and ends at the first that fails.
@@ -121,29 +159,53 @@ type step struct {
 // errEnough ends a reading that went as far as it can, and tells why in its doubts.
 var errEnough = errors.New("no further stage applies")
 
-func (r *Reading) extract(s *Settings) error {
+// extract finds the traces, and among them the wanted ones.
+func (r *Reading) extract(s *Settings, wanted []TraceSettings) error {
 	o := s.Trace
 	o.Stage = s.Stage
 	var err error
 	r.Traces, err = trace.Extract(r.Photo, r.Graticule, &o)
 	var none *trace.NotFoundError
-	if errors.As(err, &none) && s.TraceName == "" && s.Trace.Colour == nil {
+	if errors.As(err, &none) && len(s.Own) == 0 && s.TraceName == "" && s.Trace.Colour == nil {
 		r.Doubts = append(r.Doubts, "No trace was found on the grid: "+none.Reason+". "+none.Hint)
 		return errEnough
 	}
 	if err != nil {
 		return err
 	}
-	if s.TraceName == "" {
-		return nil
-	}
-	for i, t := range r.Traces {
-		if t.Name == s.TraceName {
-			r.Chosen = i
-			return nil
+	r.Others = make([]Analysed, len(wanted)-1)
+	for i, a := range r.All() {
+		if a.Chosen, err = r.find(&wanted[i]); err != nil {
+			return err
+		}
+		a.Setup = wanted[i].Setup
+		for k := range i {
+			if r.All()[k].Chosen == a.Chosen {
+				return &SettingError{"trace", fmt.Sprintf("trace %s is asked for twice", r.Traces[a.Chosen].Name), "give each --trace once, with its own settings behind it; found: " + r.names()}
+			}
 		}
 	}
-	return &SettingError{"trace", fmt.Sprintf("there is no trace %q; found: %s", s.TraceName, r.names()),
+	return nil
+}
+
+// find gives the index of the trace that w names.
+func (r *Reading) find(w *TraceSettings) (int, error) {
+	called := w.TraceName
+	if w.TraceColour != nil {
+		if t := trace.Nearest(r.Traces, *w.TraceColour); t != nil {
+			return slices.Index(r.Traces, t), nil
+		}
+		called = fmt.Sprintf("#%02x%02x%02x", w.TraceColour[0], w.TraceColour[1], w.TraceColour[2])
+	}
+	if called == "" {
+		return 0, nil
+	}
+	for i, t := range r.Traces {
+		if t.Name == called {
+			return i, nil
+		}
+	}
+	return 0, &SettingError{"trace", fmt.Sprintf("there is no trace %q; found: %s", called, r.names()),
 		"give one of these names, or the colour of the trace as #rrggbb"}
 }
 
@@ -158,39 +220,101 @@ func (r *Reading) names() string {
 	return text
 }
 
-func (r *Reading) apply(s *Settings) error {
-	if s.Setup.VoltsPerBox.X == 0 || s.Setup.TimePerBox.X == 0 {
-		r.Doubts = append(r.Doubts, fmt.Sprintf("The %s not known, so that the trace is in boxes only. Most displays print both settings at the rim:"+
-			" read them on the photo, or enlarged on the page that --out FOLDER makes, then give --volts-per-box and --time-per-box.", s.unknownScales()))
+// apply scales the wanted traces, and by what holds for all those that are only listed. It ends the reading if none of the
+// wanted ones has its scales.
+func (r *Reading) apply(s *Settings, wanted []TraceSettings) error {
+	r.Records = make([]*calibrate.Record, len(r.Traces))
+	setups := make([]calibrate.Setup, len(r.Traces))
+	for i := range setups {
+		setups[i] = s.Setup
+		setups[i].TimePerBox = wanted[0].Setup.TimePerBox
+		if len(wanted) == 1 && len(s.Own) == 0 {
+			setups[i] = wanted[0].Setup
+		}
+	}
+	scaled := 0
+	for i, a := range r.All() {
+		setups[a.Chosen] = wanted[i].Setup
+		if missing := unknownScales(wanted[i].Setup); missing != "" {
+			of := ""
+			if len(wanted) > 1 {
+				of = "Trace " + r.Traces[a.Chosen].Name + ": "
+			}
+			r.Doubts = append(r.Doubts, fmt.Sprintf("%sThe %s not known, so that the trace is in boxes only. Most displays print both settings at the rim:"+
+				" read them on the photo, or enlarged on the page that --out FOLDER makes, then give --volts-per-box and --time-per-box.", of, missing))
+			continue
+		}
+		scaled++
+	}
+	if scaled == 0 {
+		r.Records = nil
 		return errEnough
 	}
-	for _, t := range r.Traces {
-		rec, err := s.Setup.Apply(t)
+	for i, t := range r.Traces {
+		if unknownScales(setups[i]) != "" {
+			continue
+		}
+		rec, err := setups[i].Apply(t)
 		if err != nil {
 			return err
 		}
-		r.Records = append(r.Records, rec)
+		r.Records[i] = rec
 	}
 	return nil
 }
 
-func (s *Settings) unknownScales() string {
+// unknownScales names those of a setup; "" if there is none.
+func unknownScales(s calibrate.Setup) string {
 	switch {
-	case s.Setup.VoltsPerBox.X != 0:
+	case s.VoltsPerBox.X != 0 && s.TimePerBox.X != 0:
+		return ""
+	case s.VoltsPerBox.X != 0:
 		return "time per box is"
-	case s.Setup.TimePerBox.X != 0:
+	case s.TimePerBox.X != 0:
 		return "volts per box are"
 	}
 	return "volts per box and the time per box are"
 }
 
-func (r *Reading) analyse(s *Settings) error {
-	a := s.Analysis
+// analyse works out every wanted trace, and then what each two of them give together. Of several, one that fits no signal is
+// doubted and does not end the reading of the others.
+func (r *Reading) analyse(wanted []TraceSettings) error {
+	failed := 0
+	for i, a := range r.All() {
+		if r.Records[a.Chosen] == nil {
+			continue
+		}
+		err := a.analyse(r, &wanted[i])
+		var none *analysis.NotFoundError
+		switch {
+		case err == nil:
+		case len(wanted) > 1 && errors.As(err, &none) && failed+1 < len(wanted):
+			failed++
+			r.Doubts = append(r.Doubts, fmt.Sprintf("Trace %s was not worked out: %s. %s", r.Traces[a.Chosen].Name, none.Reason, none.Hint))
+		default:
+			return err
+		}
+	}
+	all := r.All()
+	for i, a := range all {
+		for _, b := range all[i+1:] {
+			if a.Findings != nil && b.Findings != nil {
+				p := analysis.Between(analysis.Subject{Name: r.Traces[a.Chosen].Name, Findings: a.Findings}, analysis.Subject{Name: r.Traces[b.Chosen].Name, Findings: b.Findings})
+				r.Pairs = append(r.Pairs, Pair{a.Chosen, b.Chosen, p})
+			}
+		}
+	}
+	return nil
+}
+
+// analyse works out the trace of r.
+func (a *Analysed) analyse(r *Reading, s *TraceSettings) error {
+	own := s.Analysis
 	for _, end := range []struct {
 		field string
 		box   *float64
 		to    **float64
-	}{{"from", s.FromBox, &a.From}, {"to", s.ToBox, &a.To}} {
+	}{{"from", s.FromBox, &own.From}, {"to", s.ToBox, &own.To}} {
 		if end.box != nil {
 			if !(math.Abs(*end.box) <= -r.Graticule.Frame.Left()) {
 				return &SettingError{end.field, fmt.Sprintf("--%s %g lies outside the frame", end.field, *end.box),
@@ -200,12 +324,12 @@ func (r *Reading) analyse(s *Settings) error {
 			*end.to = &t
 		}
 	}
-	if a.From != nil && a.To != nil && *a.From >= *a.To {
-		return &SettingError{"from", fmt.Sprintf("the part to use ends (%.4g s) before it begins (%.4g s)", *a.To, *a.From),
+	if own.From != nil && own.To != nil && *own.From >= *own.To {
+		return &SettingError{"from", fmt.Sprintf("the part to use ends (%.4g s) before it begins (%.4g s)", *own.To, *own.From),
 			"give --from left of --to"}
 	}
 	var err error
-	r.Findings, err = analysis.Analyse(r.Records[r.Chosen], &a)
+	a.Findings, err = analysis.Analyse(r.Records[a.Chosen], &own)
 	return err
 }
 
@@ -227,18 +351,28 @@ func (r *Reading) AllDoubts() []string {
 	if r.Graticule != nil {
 		add(r.Graticule.Doubts)
 	}
-	if r.Chosen < len(r.Traces) {
-		add(r.Traces[r.Chosen].Doubts)
-	}
-	if r.Chosen < len(r.Records) {
-		add(r.Records[r.Chosen].Doubts)
-	}
-	if r.Findings != nil {
-		add(r.Findings.Doubts)
-		for _, res := range r.Findings.Results {
-			add(res.Doubts)
+	for _, a := range r.All() {
+		if a.Chosen < len(r.Traces) {
+			add(r.Traces[a.Chosen].Doubts)
 		}
+		if a.Chosen < len(r.Records) && r.Records[a.Chosen] != nil {
+			add(r.Records[a.Chosen].Doubts)
+		}
+		if a.Findings != nil {
+			add(a.Findings.Doubts)
+			addOf(add, a.Findings.Results)
+		}
+	}
+	for _, p := range r.Pairs {
+		add(p.Doubts)
+		addOf(add, p.Results)
 	}
 	add(r.Doubts)
 	return all
+}
+
+func addOf(add func([]string), results []analysis.Result) {
+	for _, r := range results {
+		add(r.Doubts)
+	}
 }

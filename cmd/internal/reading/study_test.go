@@ -14,7 +14,6 @@ import (
 
 	"quadrille/analysis"
 	"quadrille/calibrate"
-	"quadrille/calibrate/unit"
 	"quadrille/cmd/internal/reading"
 	"quadrille/vision/geom"
 	"quadrille/vision/synth"
@@ -144,12 +143,7 @@ func readSimulated(tb testing.TB, scene synth.Scene) verdict {
 	}
 	tr := truth.Traces[0]
 	v := verdict{seed: scene.Seed, signal: tr.Signal, display: truth.Display, grid: math.NaN()}
-	r, err := reading.Read(data, &reading.Settings{
-		Setup: calibrate.Setup{
-			VoltsPerBox: unit.Value{X: tr.VoltsPerBox, Unit: "V"},
-			TimePerBox:  unit.Value{X: truth.TimePerBox, Unit: "s"},
-		},
-	})
+	r, err := reading.Read(data, asSet(truth))
 	v.refused, v.doubts = err, r.AllDoubts()
 	if r.Graticule != nil {
 		v.grid = gridError(r, truth)

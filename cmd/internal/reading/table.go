@@ -17,7 +17,7 @@ type TableFile struct {
 // and its trace. Its error is a *StageError, and the reading beside it is as Read leaves it.
 func FromTable(data []byte, s *Settings) (*Reading, error) {
 	sum := sha256.Sum256(data)
-	r := &Reading{File: s.File, Setup: s.Setup, Table: &TableFile{hex.EncodeToString(sum[:])}}
+	r := &Reading{File: s.File, Analysed: Analysed{Setup: s.Setup}, Table: &TableFile{hex.EncodeToString(sum[:])}}
 	return r, r.run([]step{
 		{"table", func() error { return r.tabulate(data, s) }},
 		{"analysis", func() (err error) {

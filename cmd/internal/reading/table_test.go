@@ -25,8 +25,8 @@ func TestTableOfAPhotoGivesThePhotosResults(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		s := &reading.Settings{Setup: calibrate.Setup{Ground: calibrate.GroundGiven, GroundBox: c.ground,
-			VoltsPerBox: unit.Value{X: c.volts, Unit: "V"}, TimePerBox: unit.Value{X: c.seconds, Unit: "s"}}}
+		s := &reading.Settings{TraceSettings: reading.TraceSettings{Setup: calibrate.Setup{Ground: calibrate.GroundGiven, GroundBox: c.ground,
+			VoltsPerBox: unit.Value{X: c.volts, Unit: "V"}, TimePerBox: unit.Value{X: c.seconds, Unit: "s"}}}}
 		r, err := reading.Read(data, s)
 		if err != nil {
 			t.Fatal(err)

@@ -5,8 +5,6 @@ import (
 	"image/jpeg"
 	"testing"
 
-	"quadrille/calibrate"
-	"quadrille/calibrate/unit"
 	"quadrille/cmd/internal/reading"
 	"quadrille/vision/synth"
 )
@@ -21,10 +19,7 @@ func BenchmarkRead(b *testing.B) {
 	if err != nil {
 		b.Fatal(err)
 	}
-	settings := &reading.Settings{Setup: calibrate.Setup{
-		VoltsPerBox: unit.Value{X: truth.Traces[0].VoltsPerBox, Unit: "V"},
-		TimePerBox:  unit.Value{X: truth.TimePerBox, Unit: "s"},
-	}}
+	settings := asSet(truth)
 	b.Run("mp=12/work=reading", func(b *testing.B) {
 		b.ReportAllocs()
 		for b.Loop() {

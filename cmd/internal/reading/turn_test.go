@@ -40,10 +40,10 @@ func pngOf(t *testing.T, m image.Image) []byte {
 
 // asSet are the settings that the photo's truth has.
 func asSet(truth synth.Truth) *reading.Settings {
-	return &reading.Settings{Setup: calibrate.Setup{
+	return &reading.Settings{TraceSettings: reading.TraceSettings{Setup: calibrate.Setup{
 		VoltsPerBox: unit.Value{X: truth.Traces[0].VoltsPerBox, Unit: "V"},
 		TimePerBox:  unit.Value{X: truth.TimePerBox, Unit: "s"},
-	}}
+	}}}
 }
 
 func TestTurningByHandUndoesATurn(t *testing.T) {

@@ -8,15 +8,31 @@ import (
 	"quadrille/cmd/internal/wire"
 )
 
-// CSV is the table of the chosen trace's points (RFC 4180 with line feeds), after a head of lines that
-// begin with "#" and say what the columns are. It is nil when there is no trace. A sample where the
-// trace is hidden keeps its row, with v_V, u_V, y_box and sigma_box empty; t_s, v_V and u_V are empty
-// throughout when the scales are not known.
+// CSV is the table of the points of the trace that is analysed, or of the first of several; nil when there is none.
 func CSV(d *wire.Document) []byte {
-	tr := chosen(d)
-	if tr == nil {
-		return nil
+	if list := chosen(d); len(list) > 0 {
+		return pointsOf(d, list[0])
 	}
+	return nil
+}
+
+// tables gives the table of each trace that is analysed, by file name: points.csv, or points-a.csv and so on of several.
+func tables(d *wire.Document) map[string][]byte {
+	out := map[string][]byte{}
+	for _, t := range chosen(d) {
+		name := "points.csv"
+		if several(d) {
+			name = "points-" + t.Name + ".csv"
+		}
+		out[name] = pointsOf(d, t)
+	}
+	return out
+}
+
+// pointsOf is the table of the points of tr (RFC 4180 with line feeds), after a head of lines that begin with "#" and say
+// what the columns are. A sample where the trace is hidden keeps its row, with v_V, u_V, y_box and sigma_box empty; t_s, v_V and
+// u_V are empty throughout when the scales are not known.
+func pointsOf(d *wire.Document, tr *wire.Trace) []byte {
 	var b strings.Builder
 	head := func(parts ...string) { b.WriteString("# " + clean(strings.Join(parts, "")) + "\n") }
 	file, sum := source(d)
@@ -24,12 +40,17 @@ func CSV(d *wire.Document) []byte {
 	if sum != "" {
 		head("sha256: ", sum)
 	}
-	for _, s := range settings(d) {
+	used := d.Settings
+	if several(d) {
+		head("trace: ", tr.Name)
+		used = *tr.Settings
+	}
+	for _, s := range settingsOf(d, used) {
 		head(s.Name, ": ", s.Value)
 	}
-	if d.Table == nil && d.Settings.VoltsPerBox.Known() && d.Settings.TimePerBox.Known() {
-		head("volts accuracy:", limited("", d.Settings.GainLimit))
-		head("time accuracy:", limited("", d.Settings.TimeLimit))
+	if d.Table == nil && used.VoltsPerBox.Known() && used.TimePerBox.Known() {
+		head("volts accuracy:", limited("", used.GainLimit))
+		head("time accuracy:", limited("", used.TimeLimit))
 	}
 	for _, e := range tr.Effects {
 		if e.Source == "ground line" && e.V > 0 {

@@ -14,9 +14,9 @@ import (
 func ExampleText() {
 	r := &reading.Reading{
 		File: "mist-timer-3.jpg",
-		Findings: &analysis.Findings{Signal: analysis.SignalDecay, SignalFrom: "as given", Results: []analysis.Result{
+		Analysed: reading.Analysed{Findings: &analysis.Findings{Signal: analysis.SignalDecay, SignalFrom: "as given", Results: []analysis.Result{
 			{Quantity: "tau", Method: "curve", Value: unit.Value{X: 10.34, U: 0.049, Unit: "s"}, K: 2.01, Expanded: 0.0985},
-		}},
+		}}},
 		Stages: []reading.Stage{{Name: "photo", Took: 90 * time.Millisecond}},
 	}
 	fmt.Print(report.Text(wire.From(r), 60))

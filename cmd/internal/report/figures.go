@@ -39,17 +39,18 @@ const (
 // timeFigure has V against t with the fits over the points, and below it the residuals; nil if the
 // scales are not known.
 func timeFigure(d *wire.Document) *svg {
-	tr := chosen(d)
-	if tr == nil {
-		return nil
+	var ts, vs [][]float64
+	list := chosen(d)
+	for _, tr := range list {
+		ts, vs = append(ts, tr.T), append(vs, tr.V)
 	}
-	x0, x1, okX := span(tr.T)
-	y0, y1, okY := span(tr.V)
+	x0, x1, okX := span(ts...)
+	y0, y1, okY := span(vs...)
 	if !okX || !okY || x0 == x1 {
 		return nil
 	}
 	x0, x1 = toRims(d, x0, x1)
-	offs, at := residuals(d)
+	offs, _ := residuals(d, "")
 	s := &svg{w: figureWidth, h: topRoom + 270 + lowRoom}
 	main := &panel{svg: s, left: leftRoom, top: topRoom, right: figureWidth - rightRoom, bottom: topRoom + 270, x0: x0, x1: x1}
 	main.y0, main.y1 = padded(y0, y1, 0.05)
@@ -59,12 +60,19 @@ func timeFigure(d *wire.Document) *svg {
 	main.upright("voltage", "V")
 	main.level("time", "s", len(offs) == 0)
 	main.rim()
-	main.path("bars", 1, bars(tr.T, tr.V, tr.U, main.px, main.py))
-	points := specks(tr.T, tr.V, main.px, main.py)
-	main.path("case", 4, points)
-	fmt.Fprintf(s, `<path class="own" stroke="%s" stroke-width="2.4" d="%s"/>`, html.EscapeString(tr.Colour), points)
+	for _, tr := range list {
+		main.path("bars", 1, bars(tr.T, tr.V, tr.U, main.px, main.py))
+		points := specks(tr.T, tr.V, main.px, main.py)
+		main.path("case", 4, points)
+		fmt.Fprintf(s, `<path class="own" stroke="%s" stroke-width="2.4" d="%s"/>`, html.EscapeString(tr.Colour), points)
+	}
 	for _, f := range d.Fits {
 		main.path("fit", 1.6, curve(f.T, f.V, main.px, main.py))
+	}
+	for _, tr := range list {
+		if t, v, ok := lastOf(tr.T, tr.V); ok && several(d) {
+			main.text(min(main.px(t)+4, main.right-letter), main.py(v)-8, "start", tr.Name)
+		}
 	}
 	if len(offs) == 0 {
 		return s
@@ -72,14 +80,17 @@ func timeFigure(d *wire.Document) *svg {
 	const height = 90
 	rest := &panel{svg: s, left: leftRoom, top: main.bottom + topRoom, right: main.right, bottom: main.bottom + topRoom + height, x0: x0, x1: x1}
 	s.h = rest.bottom + lowRoom
-	sigmas := sigmasAt(tr, at)
 	farthest, bar := 1e-12, 0.0
-	for i, v := range offs {
-		if !math.IsNaN(v) {
-			farthest = max(farthest, math.Abs(v))
-		}
-		if !math.IsNaN(v + sigmas[i]) {
-			bar = max(bar, math.Abs(v)+sigmas[i])
+	for _, tr := range list {
+		offs, at := residuals(d, tr.Name)
+		sigmas := sigmasAt(tr, at)
+		for i, v := range offs {
+			if !math.IsNaN(v) {
+				farthest = max(farthest, math.Abs(v))
+			}
+			if !math.IsNaN(v + sigmas[i]) {
+				bar = max(bar, math.Abs(v)+sigmas[i])
+			}
 		}
 	}
 	rest.y1 = 1.1 * max(farthest, min(bar, 2*farthest)) // one huge bar must not hide the others
@@ -87,10 +98,19 @@ func timeFigure(d *wire.Document) *svg {
 	rest.upright("points − fit", "V")
 	rest.level("time", "s", true)
 	rest.rim()
-	rest.path("bars", 1, bars(at, offs, sigmas, rest.px, func(y float64) float64 {
-		return min(max(rest.py(y), rest.top), rest.bottom)
-	}))
-	rest.path("dots", 2.4, specks(at, offs, rest.px, rest.py))
+	for _, tr := range list {
+		offs, at := residuals(d, tr.Name)
+		rest.path("bars", 1, bars(at, offs, sigmasAt(tr, at), rest.px, func(y float64) float64 {
+			return min(max(rest.py(y), rest.top), rest.bottom)
+		}))
+		points := specks(at, offs, rest.px, rest.py)
+		if !several(d) {
+			rest.path("dots", 2.4, points)
+			continue
+		}
+		rest.path("case", 3.4, points)
+		fmt.Fprintf(s, `<path class="own" stroke="%s" stroke-width="2.2" d="%s"/>`, html.EscapeString(tr.Colour), points)
+	}
 	rest.line("fit", 1.6, rest.left, rest.py(0), rest.right, rest.py(0))
 	return s
 }
@@ -109,10 +129,12 @@ func toRims(d *wire.Document, x0, x1 float64) (float64, float64) {
 	return x0, x1
 }
 
-// residuals gives those of all fits.
-func residuals(d *wire.Document) (offs, at []float64) {
+// residuals gives those of the fits of a trace, of all for "".
+func residuals(d *wire.Document, trace string) (offs, at []float64) {
 	for _, f := range d.Fits {
-		offs, at = append(offs, f.Off...), append(at, f.AtT...)
+		if trace == "" || f.Trace == trace {
+			offs, at = append(offs, f.Off...), append(at, f.AtT...)
+		}
 	}
 	return offs, at
 }
@@ -206,10 +228,24 @@ func paperFigure(d *wire.Document) *svg {
 	p.path("fine", 0.7, fine)
 	p.path("grid", 1.2, squares)
 	ground := math.Inf(1)
-	if v := float64(d.Settings.GroundBox); v >= -halfY && v <= halfY {
-		ground = p.py(v)
-		p.path("zero", 1.4, "M"+coordinate(p.left)+" "+coordinate(p.py(v))+"H"+coordinate(p.right))
-		p.text(p.right+4, p.py(v)+0.35*letter, "start", "0 V")
+	zero := func(v float64, name string) {
+		if v >= -halfY && v <= halfY {
+			if math.Abs(p.py(v)-ground) < letter { // two ground lines at one place have one name
+				name = ""
+			}
+			ground = p.py(v)
+			p.path("zero", 1.4, "M"+coordinate(p.left)+" "+coordinate(p.py(v))+"H"+coordinate(p.right))
+			p.text(p.right+4, p.py(v)+0.35*letter, "start", name)
+		}
+	}
+	if !several(d) {
+		zero(float64(d.Settings.GroundBox), "0 V")
+	} else {
+		for _, t := range chosen(d) {
+			if t.Settings != nil {
+				zero(float64(t.Settings.GroundBox), "0 V "+t.Name)
+			}
+		}
 	}
 	for _, t := range d.Traces {
 		t = inFrame(t, halfX, halfY)
@@ -265,18 +301,19 @@ func inFrame(t wire.Trace, halfX, halfY float64) wire.Trace {
 	return t
 }
 
-func lastSeen(t wire.Trace) (x, y float64, ok bool) {
-	for i := len(t.X) - 1; i >= 0; i-- {
-		if i < len(t.Y) && !math.IsNaN(t.Y[i]) {
-			return t.X[i], t.Y[i], true
+func lastSeen(t wire.Trace) (x, y float64, ok bool) { return lastOf(t.X, t.Y) }
+
+func lastOf(t, v wire.Numbers) (x, y float64, ok bool) {
+	for i := min(len(t), len(v)) - 1; i >= 0; i-- {
+		if !math.IsNaN(v[i]) {
+			return t[i], v[i], true
 		}
 	}
 	return 0, 0, false
 }
 
-// tauFigure has the values of τ by each method, with their U, on one scale; nil for fewer than two.
-func tauFigure(d *wire.Document) *svg {
-	taus := constants(d.Results)
+// tauFigure has the values of τ of one trace by each method, with their U, on one scale; nil for fewer than two.
+func tauFigure(taus []wire.Result) *svg {
 	if len(taus) < 2 {
 		return nil
 	}

@@ -1,6 +1,8 @@
 package report
 
 import (
+	"maps"
+
 	"quadrille/cmd/internal/reading"
 	"quadrille/cmd/internal/wire"
 )
@@ -23,8 +25,6 @@ func Files(d *wire.Document, r *reading.Reading) (map[string][]byte, error) {
 	}
 	files := Figures(d)
 	files["result.json"], files["page.html"], files["page.pdf"] = text, page, sheets
-	if table := CSV(d); table != nil {
-		files["points.csv"] = table
-	}
+	maps.Copy(files, tables(d))
 	return files, nil
 }

@@ -64,7 +64,7 @@ func PDF(d *wire.Document, p *Pictures) ([]byte, error) {
 		}
 	}
 	s.head("Settings and what was found", 20)
-	for _, e := range append(v.Settings, setting{"graticule", v.Graticule}, setting{"trace", v.Trace}, setting{"signal", v.Signal}) {
+	for _, e := range append(v.Settings, setting{Name: "graticule", Value: v.Graticule}, setting{Name: "trace", Value: v.Trace}, setting{Name: "signal", Value: v.Signal}) {
 		s.entry(e.Name, e.Value)
 	}
 	for i, e := range v.Effects {
@@ -221,6 +221,9 @@ func (s *sheet) entry(name, text string) {
 func (s *sheet) results(l []row) {
 	t := newTable(s, []float64{60, 32, 28, 28, 12, 14}, "quantity", "value(u)", "u", "U (95 %)", "k", "ν")
 	for _, r := range l {
+		if r.Head != "" {
+			t.line(r.Head, "", "", "", "", "")
+		}
 		t.line(r.Name, r.Value, r.U, r.Expanded, r.K, r.DOF)
 	}
 	s.Ln(1)

@@ -8,73 +8,82 @@ import (
 	"quadrille/cmd/internal/wire"
 )
 
-// Plot draws the chosen trace, volts against seconds, with braille dots (two across and four down in a
+// Plot draws the analysed traces, volts against seconds, with braille dots (two across and four down in a
 // character) between plain axes; boxes when the scales are not known. It is "" when there is nothing
 // to draw. width and height are the whole drawing's, in characters, at least 30 by 6.
 func Plot(d *wire.Document, width, height int) string {
-	tr := chosen(d)
-	if tr == nil {
-		return ""
+	list := chosen(d)
+	var xs, ys [][]float64
+	for _, t := range list {
+		if len(t.T) > 0 {
+			xs, ys = append(xs, t.T), append(ys, t.V)
+		}
 	}
-	x, y, xUnit, yUnit := tr.T, tr.V, "s", "V"
-	if len(x) == 0 {
-		x, y, xUnit, yUnit = tr.X, tr.Y, "box", "box"
+	xUnit, yUnit := "s", "V"
+	if len(xs) == 0 {
+		xUnit, yUnit = "box", "box"
+		for _, t := range list {
+			xs, ys = append(xs, t.X), append(ys, t.Y)
+		}
 	}
-	x0, x1, okX := span(x)
-	y0, y1, okY := span(y)
+	x0, x1, okX := span(xs...)
+	y0, y1, okY := span(ys...)
 	if !okX || !okY || x0 == x1 {
 		return ""
 	}
 	if y0 == y1 {
 		y0, y1 = y0-1, y1+1
 	}
-	xf, xs := unit.Scale(max(math.Abs(x0), math.Abs(x1)), xUnit)
-	yf, ys := unit.Scale(max(math.Abs(y0), math.Abs(y1)), yUnit)
+	xf, xSymbol := unit.Scale(max(math.Abs(x0), math.Abs(x1)), xUnit)
+	yf, ySymbol := unit.Scale(max(math.Abs(y0), math.Abs(y1)), yUnit)
 	width, height = max(width, 30), max(height, 6)
 	rows := height - 2 // below: the axis and its numbers
 	levels, decimals := ticks(y0/yf, y1/yf, rows/3)
 	labels := make([]string, rows)
-	margin := columns(ys)
+	margin := columns(ySymbol)
 	for _, v := range levels {
 		r := int((y1/yf - v) / (y1 - y0) * yf * float64(rows))
 		labels[min(r, rows-1)] = fixed(v, decimals)
 	}
 	if labels[0] == "" {
-		labels[0] = ys
+		labels[0] = ySymbol
 	} else {
-		labels[0] += " " + ys
+		labels[0] += " " + ySymbol
 	}
 	for _, l := range labels {
 		margin = max(margin, columns(l))
 	}
 	cols := width - margin - 2
 	dots := newDots(cols, rows)
-	place := func(i int) (float64, float64) {
-		return (x[i] - x0) / (x1 - x0) * float64(2*cols-1), (y1 - y[i]) / (y1 - y0) * float64(4*rows-1)
-	}
-	for i := range x {
-		if math.IsNaN(y[i]) {
-			continue
+	for k := range xs {
+		x, y := xs[k], ys[k]
+		place := func(i int) (float64, float64) {
+			return (x[i] - x0) / (x1 - x0) * float64(2*cols-1), (y1 - y[i]) / (y1 - y0) * float64(4*rows-1)
 		}
-		px, py := place(i)
-		dots.set(px, py)
-		if i > 0 && !math.IsNaN(y[i-1]) {
-			qx, qy := place(i - 1)
-			n := math.Ceil(max(math.Abs(px-qx), math.Abs(py-qy)))
-			for k := 1.0; k < n; k++ {
-				dots.set(qx+(px-qx)*k/n, qy+(py-qy)*k/n)
+		for i := range x {
+			if math.IsNaN(y[i]) {
+				continue
+			}
+			px, py := place(i)
+			dots.set(px, py)
+			if i > 0 && !math.IsNaN(y[i-1]) {
+				qx, qy := place(i - 1)
+				n := math.Ceil(max(math.Abs(px-qx), math.Abs(py-qy)))
+				for k := 1.0; k < n; k++ {
+					dots.set(qx+(px-qx)*k/n, qy+(py-qy)*k/n)
+				}
 			}
 		}
 	}
 	var b strings.Builder
 	for r := range rows {
 		mark := "│"
-		if labels[r] != "" && labels[r] != ys {
+		if labels[r] != "" && labels[r] != ySymbol {
 			mark = "┤"
 		}
 		b.WriteString(strings.TrimRight(strings.Repeat(" ", margin-columns(labels[r]))+labels[r]+" "+mark+dots.row(r), " ") + "\n")
 	}
-	b.WriteString(axis(x0/xf, x1/xf, xs, margin+1, cols))
+	b.WriteString(axis(x0/xf, x1/xf, xSymbol, margin+1, cols))
 	return b.String()
 }
 

@@ -23,6 +23,7 @@ const (
 // Text is the summary of d. No line is wider than width columns, which is held between 50 and 80.
 func Text(d *wire.Document, width int) string {
 	t := &page{width: min(max(width, minWidth), maxWidth)}
+	var parts []string
 	if d.Table != nil {
 		t.entry("Table", tableLine(d.Table))
 	} else {
@@ -34,19 +35,26 @@ func Text(d *wire.Document, width int) string {
 	if len(d.Traces) > 0 && d.Table == nil {
 		t.entry("Trace", traceLine(d))
 	}
-	if s := settings(d); len(s) > 0 {
-		var parts []string
-		for _, e := range s {
+	for _, e := range settings(d) {
+		if !e.own {
 			parts = append(parts, e.Name+" "+e.Value)
 		}
+	}
+	if len(parts) > 0 {
 		t.entry("Settings", strings.Join(parts, "; "))
 	}
-	if d.Signal != "" {
-		t.entry("Signal", signal(d))
+	if several(d) {
+		for _, tr := range chosen(d) {
+			t.entry("Trace "+tr.Name, traceEntry(tr))
+		}
+	} else if d.Signal != "" {
+		t.entry("Signal", signal(d.Signal, d.SignalFrom))
 	}
-	t.results(d.Results)
-	if taus := constants(d.Results); len(taus) > 1 {
-		t.intervals(taus)
+	t.results(d)
+	for _, taus := range constants(d) {
+		if len(taus) > 1 {
+			t.intervals(d, taus)
+		}
 	}
 	if len(d.Comparisons) > 0 {
 		t.line("")
@@ -76,7 +84,7 @@ func Text(d *wire.Document, width int) string {
 			}
 		}
 	}
-	if d.Signal == "decay" {
+	if slices.ContainsFunc(d.Results, func(r wire.Result) bool { return r.Signal == "decay" }) || d.Signal == "decay" {
 		t.line("")
 		for _, l := range wrap(caution, t.width) {
 			t.line(l)
@@ -92,13 +100,45 @@ func Text(d *wire.Document, width int) string {
 	return t.String()
 }
 
-// A setting is one line of what turned boxes into volts and seconds.
-type setting struct{ Name, Value string }
+// A setting is one line of what turned boxes into volts and seconds; own says that it is one of several traces' own.
+type setting struct {
+	Name, Value string
+	own         bool
+}
 
+// settings gives those that hold for all, and then, where there are several traces, those of each.
 func settings(d *wire.Document) []setting {
-	s := d.Settings
+	if !several(d) {
+		return settingsOf(d, d.Settings)
+	}
+	all := d.Settings
+	all.VoltsPerBox, all.GroundBox, all.Probe = wire.Number(math.NaN()), wire.Number(math.NaN()), 1
+	out := settingsOf(d, all)
+	for _, t := range chosen(d) {
+		out = append(out, setting{"trace " + t.Name, traceEntry(t), true})
+	}
+	return out
+}
+
+// traceEntry is what one of several traces was scaled with, and what it was taken for.
+func traceEntry(t *wire.Trace) string {
+	parts := []string{t.Colour}
+	if t.Settings != nil {
+		own := *t.Settings
+		own.TimePerBox = wire.Number(math.NaN())
+		for _, e := range settingsOf(&wire.Document{}, own) {
+			parts = append(parts, e.Name+" "+e.Value)
+		}
+	}
+	if t.Signal != "" {
+		parts = append(parts, signal(t.Signal, t.SignalFrom))
+	}
+	return strings.Join(parts, "; ")
+}
+
+func settingsOf(d *wire.Document, s wire.Used) []setting {
 	var out []setting
-	add := func(name, value string) { out = append(out, setting{name, value}) }
+	add := func(name, value string) { out = append(out, setting{Name: name, Value: value}) }
 	if s.VoltsPerBox.Known() {
 		add("volts per box", limited(exact(s.VoltsPerBox, "V"), s.GainLimit))
 	}
@@ -177,41 +217,48 @@ func traceLine(d *wire.Document) string {
 	for i, t := range d.Traces {
 		names[i] = t.Name
 	}
-	t := chosen(d)
-	if t == nil {
+	used := chosen(d)
+	if len(used) == 0 {
 		return "found " + strings.Join(names, ", ") + "; none chosen"
 	}
-	s := t.Name + " (" + t.Colour + ")"
-	if t.Coverage.Known() {
-		s += fmt.Sprintf(", seen over %.0f %% of the width", math.Floor(100*float64(t.Coverage)))
-	}
-	var others []string
-	for _, o := range d.Traces {
-		if o.Name != t.Name {
-			others = append(others, o.Name+" ("+o.Colour+")")
+	var parts, others []string
+	for _, t := range d.Traces {
+		one := t.Name + " (" + t.Colour + ")"
+		if !t.Chosen {
+			others = append(others, one)
+			continue
 		}
+		if t.Coverage.Known() {
+			one += fmt.Sprintf(", seen over %.0f %% of the width", math.Floor(100*float64(t.Coverage)))
+		}
+		parts = append(parts, one)
 	}
+	s := strings.Join(parts, "; ")
 	if len(others) > 0 {
 		s += "; not used: " + strings.Join(others, ", ") + ", for which give --trace " + others[0][:1]
 	}
 	return s
 }
 
-// signal says what the trace was taken for and why.
-func signal(d *wire.Document) string {
-	if strings.Contains(string(d.SignalFrom), string(d.Signal)) {
-		return string(d.SignalFrom)
+// signal says what a trace was taken for and why.
+func signal(kind, from wire.Text) string {
+	if strings.Contains(string(from), string(kind)) {
+		return string(from)
 	}
-	return joinNonEmpty(": ", string(d.Signal), string(d.SignalFrom))
+	return joinNonEmpty(": ", string(kind), string(from))
 }
 
-// constants gives the results for τ.
-func constants(l []wire.Result) []wire.Result {
-	var out []wire.Result
-	for _, r := range l {
-		if r.Quantity == "tau" && r.Value.Known() {
-			out = append(out, r)
+// constants gives the results for τ, those of each trace in a list of its own.
+func constants(d *wire.Document) (out [][]wire.Result) {
+	last := ""
+	for _, r := range d.Results {
+		if r.Quantity != "tau" || !r.Value.Known() {
+			continue
 		}
+		if len(out) == 0 || r.Trace != last {
+			out, last = append(out, nil), r.Trace
+		}
+		out[len(out)-1] = append(out[len(out)-1], r)
 	}
 	return out
 }
@@ -245,8 +292,10 @@ func (t *page) item(mark, text string) {
 	}
 }
 
-// results writes the table: what, value with u in its last digits, U and its k.
-func (t *page) results(l []wire.Result) {
+// results writes the table: what, value with u in its last digits, U and its k. Those of several traces stand under the
+// names of theirs.
+func (t *page) results(d *wire.Document) {
+	l := d.Results
 	if len(l) == 0 {
 		return
 	}
@@ -257,24 +306,35 @@ func (t *page) results(l []wire.Result) {
 	}
 	const k, gaps, narrow = 4, 6, 20
 	name := t.width - value - expanded - k - gaps
-	t.line("")
-	if name < narrow { // no room for columns: the numbers go under the name
-		for _, r := range l {
-			t.item("-", quantity(r))
-			t.item(" ", joinNonEmpty(", ", measured(r.Value, r.U, r.Unit), "U = "+expandedText(r), kText(r, "k = ")))
-		}
-		return
-	}
 	row := func(a, b, c, d string) {
 		t.line(pad(a, name) + "  " + pad(b, value) + "  " + pad(c, expanded) + "  " + d)
 	}
-	row("", "value(u)", "U (95 %)", "k")
+	t.line("")
+	if name >= narrow {
+		row("", "value(u)", "U (95 %)", "k")
+	}
+	last := ""
 	for _, r := range l {
-		for i, part := range wrap(quantity(r), name) {
-			if i == 0 {
-				row(part, result(r), expandedText(r), kText(r, ""))
-			} else {
+		if several(d) && r.Trace != last {
+			last = r.Trace
+			for _, part := range wrap(heading(r), t.width) {
 				t.line(part)
+			}
+		}
+		if name < narrow { // no room for columns: the numbers go under the name
+			t.item("-", quantity(r))
+			t.item(" ", joinNonEmpty(", ", measured(r.Value, r.U, r.Unit), "U = "+expandedText(r), kText(r, "k = ")))
+			continue
+		}
+		indent := ""
+		if several(d) {
+			indent = "  "
+		}
+		for i, part := range wrap(quantity(r), name-len(indent)) {
+			if i == 0 {
+				row(indent+part, result(r), expandedText(r), kText(r, ""))
+			} else {
+				t.line(indent + part)
 			}
 		}
 	}
@@ -295,7 +355,7 @@ func expandedText(r wire.Result) string {
 }
 
 // intervals draws each value with its U as a bar on one common scale.
-func (t *page) intervals(l []wire.Result) {
+func (t *page) intervals(d *wire.Document, l []wire.Result) {
 	lo, hi := common(l)
 	size := max(math.Abs(lo), math.Abs(hi))
 	factor, symbol := unit.Scale(size, l[0].Unit)
@@ -310,7 +370,9 @@ func (t *page) intervals(l []wire.Result) {
 	bar := t.width - name - 2
 	at := func(v float64) int { return int(math.Round((v - lo) / (hi - lo) * float64(bar-1))) }
 	t.line("")
-	t.line("τ with its U (95 %) by each method")
+	for _, part := range wrap(ofTrace(d, l[0], "τ with its U (95 %) by each method"), t.width) {
+		t.line(part)
+	}
 	for _, r := range l {
 		cells := []rune(strings.Repeat(" ", bar))
 		v, u := float64(r.Value), reach(r)

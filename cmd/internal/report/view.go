@@ -47,9 +47,8 @@ func viewOf(d *wire.Document) view {
 		Error:     d.Error,
 		Doubts:    doubts(d),
 		Notes:     notes(d),
-		Short:     inShort(d.Results),
+		Short:     inShort(d),
 		Settings:  settings(d),
-		Signal:    signal(d),
 		Agreement: d.Comparisons,
 		WhatIfs:   d.WhatIfs,
 		Cautions:  cautions,
@@ -68,20 +67,27 @@ func viewOf(d *wire.Document) view {
 	if len(d.Traces) > 0 && d.Table == nil {
 		v.Trace = traceLine(d)
 	}
+	if !several(d) {
+		v.Signal = signal(d.Signal, d.SignalFrom)
+	}
+	var last [2]string // trace of the row above, of readings and of results
 	for _, r := range d.Results {
-		row := rowOf(r)
+		row, list, k := rowOf(r), &v.Results, 1
 		if r.Quantity == "time_at_level" {
-			v.Readings = append(v.Readings, row)
-		} else {
-			v.Results = append(v.Results, row)
+			list, k = &v.Readings, 0
 		}
+		if several(d) && r.Trace != last[k] {
+			row.Head, last[k] = heading(r), r.Trace
+		}
+		*list = append(*list, row)
 		if len(row.Budget) > 0 {
+			row.Name = ofTrace(d, r, row.Name)
 			v.Budgets = append(v.Budgets, row)
 		}
 	}
-	if t := chosen(d); t != nil {
+	for _, t := range chosen(d) {
 		for _, e := range t.Effects {
-			v.Effects = append(v.Effects, e.Source+": "+effectSize(e))
+			v.Effects = append(v.Effects, ofTrace(d, wire.Result{Trace: t.Name}, e.Source+": "+effectSize(e)))
 		}
 	}
 	for _, s := range d.Stages {
@@ -109,16 +115,18 @@ func figures(d *wire.Document) []figure {
 		if note := fitNote(f); note != "" {
 			says += " (" + note + ")"
 		}
-		times = append(times, caption{f.Label, says})
+		times = append(times, caption{ofTrace(d, wire.Result{Trace: f.Trace}, f.Label), says})
 	}
 	add(timeFigure(d), "Voltage against time with the fit, and the distance of each point from the fit", times...)
 	logs := []caption{{"", "A decay is a straight line here, and its slope is −1/τ."}}
 	for _, l := range d.LogLines {
-		logs = append(logs, caption{l.Label, lineFormula(l)})
+		logs = append(logs, caption{ofTrace(d, wire.Result{Trace: l.Trace}, l.Label), lineFormula(l)})
 	}
 	add(logFigure(d), "Logarithm of the voltage against time with a straight line", logs...)
-	add(tauFigure(d), "The time constant by each method with its expanded uncertainty",
-		caption{"", "The time constant by each method; a bar is the value ± U, and an arrow says that it goes on."})
+	for _, taus := range constants(d) {
+		add(tauFigure(taus), "The time constant by each method with its expanded uncertainty",
+			caption{"", ofTrace(d, taus[0], "The time constant by each method; a bar is the value ± U, and an arrow says that it goes on.")})
+	}
 	return out
 }
 
@@ -129,6 +137,7 @@ func paperWidth(g *wire.Graticule) float64 {
 
 // A row is a result in print.
 type row struct {
+	Head                             string // of the trace, above the first of its rows where there are several; else ""
 	Name, Value, U, Expanded, K, DOF string
 	Budget                           []termRow
 	Trials                           string // the Monte Carlo calculation in a sentence; "" if there is none
@@ -136,18 +145,29 @@ type row struct {
 
 type termRow struct{ Source, Value, Standard, Distribution, Sensitivity, U, Share, DOF, Shared string }
 
-// inShort gives the first value of each of the first three quantities.
-func inShort(l []wire.Result) string {
+// inShort gives the first value of each of the first three quantities; of several traces, of the first two of each and of
+// all that they give together.
+func inShort(d *wire.Document) string {
 	var parts, seen []string
-	for _, r := range l {
-		if slices.Contains(seen, r.Quantity) || r.Quantity == "time_at_level" || !r.Value.Known() || len(seen) == 3 {
+	last, most := "", 3
+	for _, r := range d.Results {
+		if several(d) && r.Trace != last {
+			last, seen, most = r.Trace, nil, 2
+			if strings.Contains(r.Trace, ", ") {
+				most = 3
+			}
+		}
+		if slices.Contains(seen, r.Quantity) || r.Quantity == "time_at_level" || !r.Value.Known() || len(seen) == most {
 			continue
 		}
-		seen = append(seen, r.Quantity)
 		name := quantityNames[r.Quantity]
 		if name == "" {
 			name = quantity(r)
 		}
+		if len(seen) == 0 && most == 2 {
+			name = ofTrace(d, r, name)
+		}
+		seen = append(seen, r.Quantity)
 		parts = append(parts, name+" "+measured(r.Value, r.U, r.Unit))
 	}
 	return strings.Join(parts, "; ")

@@ -33,6 +33,10 @@ var quantityNames = map[string]string{
 	"resistance":          "resistance R",
 	"capacitance":         "capacitance C",
 	"loop_resistance":     "resistance that C sees",
+	"phase_difference":    "phase difference",
+	"delay":               "delay",
+	"amplitude_ratio":     "ratio of the amplitudes",
+	"v_drive":             "drive",
 }
 
 var methodNames = map[string]string{
@@ -75,14 +79,33 @@ func way(r wire.Result) string {
 	return strings.ReplaceAll(string(r.Method), "_", " ")
 }
 
-// chosen gives the trace that was analysed; nil if there is none.
-func chosen(d *wire.Document) *wire.Trace {
+// chosen gives the traces that were analysed.
+func chosen(d *wire.Document) (list []*wire.Trace) {
 	for i := range d.Traces {
 		if d.Traces[i].Chosen {
-			return &d.Traces[i]
+			list = append(list, &d.Traces[i])
 		}
 	}
-	return nil
+	return list
+}
+
+// several says that more than one trace was analysed, so that sentences must say which they are about.
+func several(d *wire.Document) bool { return len(chosen(d)) > 1 }
+
+// ofTrace puts the trace of a result before its name where there are several.
+func ofTrace(d *wire.Document, r wire.Result, name string) string {
+	if !several(d) || r.Trace == "" {
+		return name
+	}
+	return strings.ReplaceAll(r.Trace, ", ", " and ") + ": " + name
+}
+
+// heading is what stands above the results of a trace where there are several.
+func heading(r wire.Result) string {
+	if strings.Contains(r.Trace, ", ") {
+		return "Traces " + strings.ReplaceAll(r.Trace, ", ", " and ")
+	}
+	return "Trace " + r.Trace
 }
 
 // A remark is a sentence and what it is about.
@@ -118,7 +141,7 @@ func doubts(d *wire.Document) (l remarks) {
 		l.add("trace "+t.Name, t.Doubts)
 	}
 	for _, r := range d.Results {
-		l.add(quantity(r), r.Doubts)
+		l.add(ofTrace(d, r, quantity(r)), r.Doubts)
 	}
 	return l
 }
@@ -127,7 +150,7 @@ func doubts(d *wire.Document) (l remarks) {
 func notes(d *wire.Document) (l remarks) {
 	l.add("", d.Notes)
 	for _, r := range d.Results {
-		l.add(quantity(r), r.Notes)
+		l.add(ofTrace(d, r, quantity(r)), r.Notes)
 	}
 	return l
 }

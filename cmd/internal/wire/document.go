@@ -28,8 +28,9 @@ type Document struct {
 	Graticule *Graticule `json:"graticule"` // nil when none was found
 	Settings  Used       `json:"settings"`
 	Traces    []Trace    `json:"traces"`
-	// Signal is the kind of signal that the results are of: "decay", "sine", "states" or "level";
-	// SignalFrom says in words why it was taken for that.
+	// Settings, Signal and SignalFrom are those of the trace that is analysed, or of the first of several; each trace has its
+	// own as well. Signal is the kind of signal that the results are of: "decay", "sine", "states" or "level"; SignalFrom says in
+	// words why it was taken for that.
 	Signal      Text         `json:"signal"`
 	SignalFrom  Text         `json:"signal_from"`
 	Results     []Result     `json:"results"`
@@ -97,8 +98,8 @@ type Used struct {
 // are unknown, when those three are empty. Y, V and their sigmas are null where the trace is hidden.
 type Trace struct {
 	Name       string   `json:"name"`
-	Colour     string   `json:"colour"` // "#rrggbb", as photographed
-	Chosen     bool     `json:"chosen"`
+	Colour     string   `json:"colour"`   // "#rrggbb", as photographed
+	Chosen     bool     `json:"chosen"`   // analysed; more than one may be
 	Coverage   Number   `json:"coverage"` // 0..1 of the frame's width
 	GroundMark Number   `json:"ground_mark_box"`
 	X          Numbers  `json:"x_box"`
@@ -109,6 +110,10 @@ type Trace struct {
 	U          Numbers  `json:"u_v"` // independent from sample to sample; the effects are not in it
 	Effects    []Effect `json:"effects"`
 	Doubts     []string `json:"doubts"`
+	// Of a chosen one: what it was scaled with, and what it was taken for and why.
+	Settings   *Used `json:"settings"`
+	Signal     Text  `json:"signal"`
+	SignalFrom Text  `json:"signal_from"`
 }
 
 // An Effect is a cause that moves all samples of a trace together; averaging does not lessen it.
@@ -121,8 +126,8 @@ type Effect struct {
 
 // A Result is one quantity by one method.
 type Result struct {
-	Trace    string  `json:"trace"`
-	Signal   string  `json:"signal"`
+	Trace    string  `json:"trace"`  // its name; "a, b" of a result of two traces together
+	Signal   string  `json:"signal"` // of that trace; "" of two
 	Quantity string  `json:"quantity"`
 	Method   Text    `json:"method"`
 	Label    Text    `json:"label"` // for people
@@ -179,12 +184,14 @@ type Comparison struct {
 
 // A WhatIf is a mistake and what it would do, each a part of one sentence.
 type WhatIf struct {
-	If   string `json:"if"`
-	Then string `json:"then"`
+	Trace string `json:"trace"`
+	If    string `json:"if"`
+	Then  string `json:"then"`
 }
 
-// A Fit is a curve through part of the chosen trace.
+// A Fit is a curve through part of a chosen trace.
 type Fit struct {
+	Trace       string  `json:"trace"`
 	Label       string  `json:"label"`
 	Formula     string  `json:"formula"`
 	T           Numbers `json:"t_s"` // the curve, dense enough to draw
@@ -197,6 +204,7 @@ type Fit struct {
 
 // A LogLine is the straight line through ln(|V - VInf| / 1 V) against t.
 type LogLine struct {
+	Trace     string  `json:"trace"`
 	Label     string  `json:"label"`
 	T         Numbers `json:"t_s"`
 	LnV       Numbers `json:"ln_v"`

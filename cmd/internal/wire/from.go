@@ -46,23 +46,19 @@ func From(r *reading.Reading) *Document {
 	if r.Graticule != nil {
 		d.Graticule = graticuleOf(r.Graticule)
 	}
-	d.Settings = used(r)
+	d.Settings = used(r, r.Setup, r.Chosen)
 	for i, tr := range r.Traces {
 		var rec *calibrate.Record
 		if i < len(r.Records) {
 			rec = r.Records[i]
 		}
-		d.Traces = append(d.Traces, traceOf(tr, rec, i == r.Chosen))
-		if rec != nil && i == r.Chosen {
-			d.Notes = append(d.Notes, rec.Notes...)
-		}
+		d.Traces = append(d.Traces, traceOf(tr, rec))
 	}
-	if r.Findings != nil {
-		name := ""
-		if r.Chosen >= 0 && r.Chosen < len(d.Traces) {
-			name = d.Traces[r.Chosen].Name
-		}
-		addFindings(d, r.Findings, name)
+	for _, a := range r.All() {
+		d.addAnalysed(r, a)
+	}
+	for _, p := range r.Pairs {
+		d.addPair(p)
 	}
 	for _, s := range r.Stages {
 		d.Stages = append(d.Stages, Stage{s.Name, Number(s.Took.Seconds())})
@@ -100,8 +96,8 @@ func graticuleOf(g *graticule.Graticule) *Graticule {
 
 func point(p geom.Pixel) Point { return Point{Number(p.X), Number(p.Y)} }
 
-func used(r *reading.Reading) Used {
-	s := r.Setup
+// used gives what the trace of index chosen was scaled with.
+func used(r *reading.Reading, s calibrate.Setup, chosen int) Used {
 	u := Used{
 		VoltsPerBox: positive(s.VoltsPerBox.X), TimePerBox: positive(s.TimePerBox.X), GroundBox: unknown,
 		Probe:     Number(s.Probe),
@@ -114,11 +110,68 @@ func used(r *reading.Reading) Used {
 	if r.Table != nil {
 		usedForTable(&u, s)
 	}
-	if r.Chosen >= 0 && r.Chosen < len(r.Records) && r.Records[r.Chosen] != nil {
-		rec := r.Records[r.Chosen]
+	if chosen >= 0 && chosen < len(r.Records) && r.Records[chosen] != nil {
+		rec := r.Records[chosen]
 		u.GroundBox, u.GroundFrom = Number(rec.GroundBox), Text(rec.Ground)
 	}
 	return u
+}
+
+// addAnalysed marks the trace of a and adds what it gave. Sentences about one of several traces say which.
+func (d *Document) addAnalysed(r *reading.Reading, a *reading.Analysed) {
+	about := func(sentence string) string { return sentence }
+	name := ""
+	if a.Chosen >= 0 && a.Chosen < len(d.Traces) {
+		t := &d.Traces[a.Chosen]
+		name = t.Name
+		t.Chosen = true
+		s := used(r, a.Setup, a.Chosen)
+		t.Settings = &s
+		if a.Findings != nil {
+			t.Signal, t.SignalFrom = Text(a.Findings.Signal), Text(a.Findings.SignalFrom)
+		}
+		if len(r.Others) > 0 {
+			about = func(sentence string) string { return "Trace " + name + ": " + sentence }
+		}
+		if r.Table == nil && a.Chosen < len(r.Records) && r.Records[a.Chosen] != nil {
+			for _, n := range r.Records[a.Chosen].Notes {
+				d.Notes = append(d.Notes, about(n))
+			}
+		}
+	}
+	if a.Findings != nil {
+		if d.Signal == "" {
+			d.Signal, d.SignalFrom = Text(a.Findings.Signal), Text(a.Findings.SignalFrom)
+		}
+		addFindings(d, a.Findings, name, about)
+	}
+}
+
+// addPair adds what two traces give together.
+func (d *Document) addPair(p reading.Pair) {
+	a, b := d.Traces[p.A].Name, d.Traces[p.B].Name
+	// The pair counts its results after those of the two traces; here they have places of their own.
+	var places []int
+	for _, name := range []string{a, b} {
+		for i, r := range d.Results {
+			if r.Trace == name {
+				places = append(places, i)
+			}
+		}
+	}
+	for _, r := range p.Results {
+		places = append(places, len(d.Results))
+		d.Results = append(d.Results, resultOf(r, a+", "+b, ""))
+	}
+	for _, c := range p.Comparisons {
+		c.Results = slices.Clone(c.Results)
+		for k, i := range c.Results {
+			c.Results[k] = places[i]
+		}
+		d.Comparisons = append(d.Comparisons, comparisonOf(c))
+	}
+	d.Notes = append(d.Notes, p.Notes...)
+	d.Doubts = append(d.Doubts, p.Doubts...)
 }
 
 // positive is v, or unknown where a setting of 0 means that it was not given.
@@ -143,11 +196,11 @@ func limit(scale unit.Value, given, usual float64) Number {
 	return Number(usual)
 }
 
-func traceOf(tr *trace.Trace, rec *calibrate.Record, chosen bool) Trace {
+func traceOf(tr *trace.Trace, rec *calibrate.Record) Trace {
 	out := Trace{
-		Name:   tr.Name,
-		Colour: fmt.Sprintf("#%02x%02x%02x", tr.Colour[0], tr.Colour[1], tr.Colour[2]),
-		Chosen: chosen, Coverage: Number(tr.Coverage), GroundMark: Number(tr.GroundMark),
+		Name:     tr.Name,
+		Colour:   fmt.Sprintf("#%02x%02x%02x", tr.Colour[0], tr.Colour[1], tr.Colour[2]),
+		Coverage: Number(tr.Coverage), GroundMark: Number(tr.GroundMark),
 		X: tr.X, Y: tr.Y, Sigma: tr.Sigma,
 		Effects: []Effect{}, Doubts: texts(tr.Doubts),
 	}
@@ -181,45 +234,60 @@ func effects(rec *calibrate.Record) []Effect {
 	return out
 }
 
-func addFindings(d *Document, f *analysis.Findings, name string) {
-	d.Signal, d.SignalFrom = Text(f.Signal), Text(f.SignalFrom)
+func addFindings(d *Document, f *analysis.Findings, name string, about func(string) string) {
+	first := len(d.Results)
 	for _, r := range f.Results {
-		out := Result{
-			Trace: name, Signal: f.Signal, Quantity: r.Quantity, Method: Text(r.Method), Label: Text(r.Label),
-			Value: Number(r.Value.X), Unit: r.Value.Unit, U: Number(r.Value.U),
-			Expanded: Number(r.Expanded), K: Number(r.K), DOF: Number(r.DOF),
-			Budget: []Term{}, Doubts: texts(r.Doubts), Notes: texts(r.Notes),
-		}
-		if i := r.Interval; i != nil {
-			out.Interval = &[2]Number{Number(i.Low), Number(i.High)}
-		}
-		if t := r.Trials; t != nil {
-			out.Trials = &Trials{t.N, t.Seed, Number(t.Mean), Number(t.U), Number(t.Low), Number(t.High)}
-		}
-		for _, t := range r.Budget {
-			out.Budget = append(out.Budget, Term{t.Source, Number(t.Value), Text(t.Unit), Text(t.Distribution),
-				Number(t.Standard), Number(t.Sensitivity), Number(t.U), Number(t.DOF), t.Shared})
-		}
-		d.Results = append(d.Results, out)
+		d.Results = append(d.Results, resultOf(r, name, f.Signal))
 	}
 	for _, c := range f.Comparisons {
-		d.Comparisons = append(d.Comparisons, Comparison{c.Title, append([]int{}, c.Results...), Number(c.Zeta), c.Agree, c.Short, c.Says, texts(c.Causes)})
+		c.Results = slices.Clone(c.Results)
+		for k := range c.Results {
+			c.Results[k] += first
+		}
+		c.Short, c.Says = about(c.Short), about(c.Says)
+		d.Comparisons = append(d.Comparisons, comparisonOf(c))
 	}
 	for _, w := range f.WhatIfs {
-		d.WhatIfs = append(d.WhatIfs, WhatIf{w.If, w.Then})
+		d.WhatIfs = append(d.WhatIfs, WhatIf{name, w.If, w.Then})
 	}
 	for _, t := range f.Fits {
-		d.Fits = append(d.Fits, Fit{t.Label, t.Formula, t.T, t.V, t.AtT, t.Off, Number(t.EffectiveN), Number(t.Correlation)})
+		d.Fits = append(d.Fits, Fit{name, t.Label, t.Formula, t.T, t.V, t.AtT, t.Off, Number(t.EffectiveN), Number(t.Correlation)})
 	}
 	for _, l := range f.Lines {
-		d.LogLines = append(d.LogLines, LogLine{l.Label, l.T, l.LnV, l.U, Number(l.Slope), Number(l.Intercept), Number(l.VInf)})
+		d.LogLines = append(d.LogLines, LogLine{name, l.Label, l.T, l.LnV, l.U, Number(l.Slope), Number(l.Intercept), Number(l.VInf)})
 	}
-	d.Notes = append(d.Notes, f.Notes...)
+	for _, t := range f.Notes {
+		d.Notes = append(d.Notes, about(t))
+	}
 	for _, t := range f.Doubts {
-		if !slices.Contains(d.Doubts, t) {
+		if t = about(t); !slices.Contains(d.Doubts, t) {
 			d.Doubts = append(d.Doubts, t)
 		}
 	}
+}
+
+func resultOf(r analysis.Result, trace, signal string) Result {
+	out := Result{
+		Trace: trace, Signal: signal, Quantity: r.Quantity, Method: Text(r.Method), Label: Text(r.Label),
+		Value: Number(r.Value.X), Unit: r.Value.Unit, U: Number(r.Value.U),
+		Expanded: Number(r.Expanded), K: Number(r.K), DOF: Number(r.DOF),
+		Budget: []Term{}, Doubts: texts(r.Doubts), Notes: texts(r.Notes),
+	}
+	if i := r.Interval; i != nil {
+		out.Interval = &[2]Number{Number(i.Low), Number(i.High)}
+	}
+	if t := r.Trials; t != nil {
+		out.Trials = &Trials{t.N, t.Seed, Number(t.Mean), Number(t.U), Number(t.Low), Number(t.High)}
+	}
+	for _, t := range r.Budget {
+		out.Budget = append(out.Budget, Term{t.Source, Number(t.Value), Text(t.Unit), Text(t.Distribution),
+			Number(t.Standard), Number(t.Sensitivity), Number(t.U), Number(t.DOF), t.Shared})
+	}
+	return out
+}
+
+func comparisonOf(c analysis.Comparison) Comparison {
+	return Comparison{c.Title, append([]int{}, c.Results...), Number(c.Zeta), c.Agree, c.Short, c.Says, texts(c.Causes)}
 }
 
 func texts(l []string) []string { return append([]string{}, l...) }

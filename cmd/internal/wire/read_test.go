@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"image"
 	"image/png"
+	"reflect"
 	"strings"
 	"testing"
 
@@ -85,7 +86,7 @@ func FuzzSettings(f *testing.F) {
 			t.Fatal(err)
 		}
 		again, err := wire.DecodeSettings(text)
-		if err != nil || again != s {
+		if err != nil || !reflect.DeepEqual(again, s) {
 			t.Fatalf("%q: %+v became %+v, %v", b, s, again, err)
 		}
 		if _, err := s.Parse(); err != nil {

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"reflect"
 	"strconv"
 	"strings"
 
@@ -18,33 +19,18 @@ import (
 // Settings are what a person gives beside the photo, each as the text that was typed; "" means not
 // given. Flags of the command line and fields of JSON have the same names, with - for _.
 type Settings struct {
-	File             string `json:"file"` // the photo's name, for the document only
-	VoltsPerBox      string `json:"volts_per_box"`
-	TimePerBox       string `json:"time_per_box"`
-	Ground           string `json:"ground"` // bottom, centre, auto, or boxes from the centre
-	Probe            string `json:"probe"`
-	VoltsAccuracy    string `json:"volts_accuracy"` // limits of the two scales, e.g. 3%
-	TimeAccuracy     string `json:"time_accuracy"`
-	Signal           string `json:"signal"`
-	Turn             string `json:"turn"`               // degrees clockwise: 90, 180 or 270
-	Corners          string `json:"corners"`            // "x,y x,y x,y x,y" in pixels, top-left first, clockwise
-	CornerDoubt      string `json:"corner_uncertainty"` // pixels, standard uncertainty of each coordinate
-	Boxes            string `json:"boxes"`              // "10x8"
-	Trace            string `json:"trace"`              // a name, or #rrggbb
-	From             string `json:"from"`               // boxes from the centre, or a time with its unit
-	To               string `json:"to"`
-	SettlesAt        string `json:"settles_at"` // ground, free, or a level
-	At               string `json:"at"`         // levels, "9V,7V,5V"
-	Resistance       string `json:"resistance"`
-	Capacitance      string `json:"capacitance"`
-	InputResistance  string `json:"input_resistance"`
-	SourceResistance string `json:"source_resistance"`
-	MonteCarlo       string `json:"monte_carlo"` // trials beside the budgets
+	File         string `json:"file"` // the photo's name, for the document only
+	TimePerBox   string `json:"time_per_box"`
+	TimeAccuracy string `json:"time_accuracy"`      // limits of the time base, e.g. 100ppm
+	Turn         string `json:"turn"`               // degrees clockwise: 90, 180 or 270
+	Corners      string `json:"corners"`            // "x,y x,y x,y x,y" in pixels, top-left first, clockwise
+	CornerDoubt  string `json:"corner_uncertainty"` // pixels, standard uncertainty of each coordinate
+	Boxes        string `json:"boxes"`              // "10x8"
+	MonteCarlo   string `json:"monte_carlo"`        // trials beside the budgets
 
-	// What is known of the signal: for a setting that is "?", or to be compared with what is seen.
-	KnownFrequency string `json:"known_frequency"`
-	KnownLevel     string `json:"known_level"`
-	KnownDrive     string `json:"known_drive"`
+	// The fields of a trace hold for the one that is analysed. Traces has several to analyse, each with what differs from that.
+	TraceFields
+	Traces []TraceFields `json:"traces"`
 
 	// Of a table of readings in the place of a photo.
 	Column       string `json:"column"`  // of the voltages, by its name in the head
@@ -53,9 +39,75 @@ type Settings struct {
 	ZeroAccuracy string `json:"zero_accuracy"` // limits of the table's 0 V
 }
 
+// TraceFields are the settings that may differ from trace to trace.
+type TraceFields struct {
+	Trace            string `json:"trace"` // a name, or #rrggbb
+	VoltsPerBox      string `json:"volts_per_box"`
+	Ground           string `json:"ground"` // bottom, centre, auto, or boxes from the centre
+	Probe            string `json:"probe"`
+	VoltsAccuracy    string `json:"volts_accuracy"` // limits of the volts scale, e.g. 3%
+	Signal           string `json:"signal"`
+	From             string `json:"from"` // boxes from the centre, or a time with its unit
+	To               string `json:"to"`
+	SettlesAt        string `json:"settles_at"` // ground, free, or a level
+	At               string `json:"at"`         // levels, "9V,7V,5V"
+	Resistance       string `json:"resistance"`
+	Capacitance      string `json:"capacitance"`
+	InputResistance  string `json:"input_resistance"`
+	SourceResistance string `json:"source_resistance"`
+
+	// What is known of the signal: for a setting that is "?", or to be compared with what is seen.
+	KnownFrequency string `json:"known_frequency"`
+	KnownLevel     string `json:"known_level"`
+	KnownDrive     string `json:"known_drive"`
+}
+
+// Over gives the fields of t, and those of common where t has none.
+func (t TraceFields) Over(common TraceFields) TraceFields {
+	own, out := reflect.ValueOf(t), reflect.ValueOf(&common).Elem()
+	for i := range own.NumField() {
+		if text := own.Field(i).String(); text != "" {
+			out.Field(i).SetString(text)
+		}
+	}
+	return common
+}
+
 // Parse reads the settings. Its error is a *reading.SettingError that names the setting, says what
 // was read and what is expected.
 func (s Settings) Parse() (*reading.Settings, error) {
+	r, err := s.parse()
+	if err != nil || len(s.Traces) == 0 {
+		if err == nil {
+			err = knownForForgotten(&r.TraceSettings)
+		}
+		return r, err
+	}
+	for i, t := range s.Traces {
+		one := s
+		one.TraceFields = t.Over(s.TraceFields)
+		if i > 0 && s.TimePerBox == "?" {
+			one.TimePerBox = "" // found once, from the first trace
+		}
+		own, err := one.parse()
+		if err != nil {
+			return nil, err
+		}
+		own.TraceColour = own.Trace.Colour
+		if own.TraceName == "" && own.TraceColour == nil {
+			return nil, &reading.SettingError{Field: "trace", Reason: "one of several traces has no name", Hint: "name each, such as a and b, or give its colour as #rrggbb"}
+		}
+		if err := knownForForgotten(&own.TraceSettings); err != nil {
+			return nil, err
+		}
+		r.Own = append(r.Own, own.TraceSettings)
+	}
+	r.Trace.Colour, r.TraceName = nil, ""
+	return r, nil
+}
+
+// parse reads all but the list of traces, and does not ask whether a forgotten setting can be found.
+func (s Settings) parse() (*reading.Settings, error) {
 	r := reading.Settings{File: s.File}
 	fields := []struct {
 		name, text string
@@ -174,12 +226,12 @@ func (s Settings) Parse() (*reading.Settings, error) {
 			return nil, named(f.name, err)
 		}
 	}
-	return &r, knownForForgotten(&r)
+	return &r, nil
 }
 
 // knownForForgotten refuses a setting to be found with nothing to find it from. What is known and not needed for that is
 // for the analysis to compare.
-func knownForForgotten(r *reading.Settings) error {
+func knownForForgotten(r *reading.TraceSettings) error {
 	f, known := &r.Forgotten, &r.Analysis.Known
 	if f.Time && f.Frequency.X == 0 {
 		return &reading.SettingError{Field: "time-per-box", Reason: "--time-per-box ? needs --known-frequency",

@@ -1,0 +1,24 @@
+package trace
+
+import "math"
+
+// stripes is the effect of a colour display's three stripes. A picture element is a red, a green and a blue stripe side by
+// side, so that what is drawn in yellow lies to one side of its elements and what is drawn in cyan to the other, by
+//
+//	(blue - red)/(red + green + blue)/3   of an element,
+//
+// while the white lines of the graticule lie in the middle. Whether red is at the left or at the right is not seen, so that this
+// is one standard deviation; and it is the same for all traces of the photo. It moves a phase from the left rim, and two traces
+// of different colours against each other, but no duration.
+func stripes(of tint, elements float64, n int) (e Effect, ok bool) {
+	sum := float64(of[0] + of[1] + of[2])
+	shift := float64(of[2]-of[0]) / sum / 3 / elements
+	if !(math.Abs(shift) < 1/elements) { // no colour that a display makes
+		return e, false
+	}
+	e = Effect{Name: "colour stripes of the display", Joint: true, DX: make([]float64, n), DY: make([]float64, n)}
+	for i := range e.DX {
+		e.DX[i] = shift
+	}
+	return e, true
+}
