@@ -18,6 +18,7 @@ import (
 	"fmt"
 	"image"
 	"math"
+	"slices"
 
 	"quadrille/vision/geom"
 )
@@ -113,16 +114,26 @@ type Display struct {
 	// Margins of the lit panel round the frame, boxes: left, right, top, bottom; zero means
 	// 0.55, 0.55, 0.75 and 0.95. Words that do not fit are left out.
 	Margins [4]float64
-	Graded  bool // the trace is brighter where the signal stays longer, as after many sweeps
-	Table   bool // a table of readings over the upper two rows of boxes
-	Menu    bool // a menu over the rightmost boxes
-	Helpers bool // two upright helper lines, as for readings by eye
-	Blank   bool // switched on, but without graticule, traces and words: nothing to be read
+	Graded  bool    // the trace is brighter where the signal stays longer, as after many sweeps
+	Table   bool    // a table of readings over the upper two rows of boxes
+	Menu    bool    // a menu over the rightmost boxes
+	Helpers bool    // two upright helper lines, as for readings by eye
+	Panels  []Panel // what else lies over grid and traces; tubes have none
+	Blank   bool    // switched on, but without graticule, traces and words: nothing to be read
 	// Of tubes only:
 	BeamWidth float64 // standard deviation of the spot, box; 0 means 0.022
 	Sag       float64 // curvature of the face, 1/box: a point r boxes out lies Sag·r²/2 deeper
 	Depth     float64 // distance of the phosphor behind the graticule, box (parallax)
 	Lit       bool    // lines lit from the rim, brighter than the field; otherwise dark
+}
+
+// A Panel is words over the grid, from (Left, Bottom) to (Right, Top) in boxes: on a ground and within a border of their
+// own, as a menu's, or, if Bare, written over whatever is there.
+type Panel struct {
+	Left, Bottom, Right, Top float64
+	Words                    []string // line by line, from the top
+	Bare                     bool
+	OfTrace                  bool // in the first trace's colour; otherwise in that of text
 }
 
 // A Camera is the phone. The zero value looks straight at the display, without any fault.
@@ -258,6 +269,8 @@ func (s Scene) Validate() error {
 		return errors.New("glare, veil, dust, lamps, cables and sharpening cannot be negative")
 	case min(d.Margins[0], d.Margins[1], d.Margins[2], d.Margins[3]) < 0 || max(d.Margins[0], d.Margins[1], d.Margins[2], d.Margins[3]) > 10:
 		return errors.New("margins of the panel: must be 0 to 10 boxes")
+	case slices.ContainsFunc(d.Panels, func(p Panel) bool { return !(p.Left < p.Right && p.Bottom < p.Top) }):
+		return errors.New("a panel over the grid has no size")
 	case c.Exposure < 0 || c.FullWell < 0 || c.ReadNoise < 0:
 		return errors.New("exposure, full well and read noise cannot be negative")
 	case c.Quality < 1 || c.Quality > 100:

@@ -63,6 +63,11 @@ func truthOf(s Scene, v *view) Truth {
 	if d.Kind != Tube && d.Menu {
 		t.CoveredBox = append(t.CoveredBox, [4]float64{-f.Left() - menuColumns, f.Bottom(), -f.Left(), -f.Bottom()})
 	}
+	if d.Kind != Tube {
+		for _, p := range d.Panels {
+			t.CoveredBox = append(t.CoveredBox, [4]float64{p.Left, p.Bottom, p.Right, p.Top})
+		}
+	}
 	for i, b := range f.Corners() {
 		p := v.pixel(b)
 		t.CornersPx[i] = [2]float64{p.X, p.Y}

@@ -48,6 +48,28 @@ func (l *lcd) drawWords(s Scene) {
 	if s.Display.Menu {
 		l.drawMenu(kind)
 	}
+	for _, q := range s.Display.Panels {
+		l.drawPanel(q, kind)
+	}
+}
+
+// drawPanel writes the words of q line by line.
+func (l *lcd) drawPanel(q Panel, t lettering) {
+	p := int(l.perBox)
+	column := func(x float64) int { return int(math.Round(l.centreX + x*l.perBox)) }
+	i0, i1 := column(q.Left), column(q.Right)
+	j0, j1 := int(math.Round(l.row(q.Top))), int(math.Round(l.row(q.Bottom)))
+	c := l.ink.text
+	if q.OfTrace {
+		c = l.ink.traces[0]
+	}
+	if !q.Bare {
+		l.fill(i0, j0, i1, j1, c)
+		l.fill(i0+1, j0+1, i1-1, j1-1, l.ink.bar)
+	}
+	for k, words := range q.Words {
+		l.write(t, i0+p/8, j0+p/8+(k+1)*(t.height()+p/10), words, c)
+	}
 }
 
 // groundMark points at row j from the left of the frame: a flag whose middle row is the ground line.

@@ -175,9 +175,20 @@ func Extract(ph *photo.Photo, g *graticule.Graticule, o *Options) ([]*Trace, err
 	return traces, nil
 }
 
+// A drawing is what is drawn in one tint: by column its runs, the usual peak of their score, and what is compared with it.
+type drawing struct {
+	tint            tint
+	runs            [][]run
+	amount          float32
+	noise           []float32
+	peakInk, rimInk float32
+}
+
 // search tries every tint and gives the paths that look like traces, most prominent first.
 func search(s *sheet, f *field, g *graticule.Graticule, ink *[3][]float32) []*candidate {
 	var found []*candidate
+	var panels []panel
+	var drawn []*drawing
 	for _, d := range tints(s, f, ink) {
 		score, noise := likeness(s, ink, d), noiseAlong(f, d)
 		peakInk, rimInk := inkPeak(s, ink, d)
@@ -185,6 +196,13 @@ func search(s *sheet, f *field, g *graticule.Graticule, ink *[3][]float32) []*ca
 		if amount < overInk*peakInk {
 			continue
 		}
+		panels = append(panels, panelsOf(s, g, ink, d, score, amount)...)
+		drawn = append(drawn, &drawing{d, runs, amount, noise, peakInk, rimInk})
+	}
+	for _, w := range drawn {
+		d, runs, amount, noise, peakInk, rimInk := w.tint, w.runs, w.amount, w.noise, w.peakInk, w.rimInk
+		hide(s, runs, panels)
+		dropWords(s, runs)
 		for _, twin := range []bool{false, true} {
 			p := bestPath(s, runs, amount)
 			p.prune(s)
