@@ -129,7 +129,7 @@ func TestFindRejectsImpossibleOptions(t *testing.T) {
 	for name, o := range map[string]graticule.Options{
 		"negative count":  {Frame: geom.Frame{Cols: -1, Rows: 8}},
 		"huge count":      {Frame: geom.Frame{Cols: 10, Rows: 4000}},
-		"outside":         {Corners: &[4]geom.Pixel{{X: 10, Y: 10}, {X: 900, Y: 10}, {X: 600, Y: 400}, {X: 10, Y: 400}}},
+		"far outside":     {Corners: &[4]geom.Pixel{{X: 10, Y: 10}, {X: 990, Y: 10}, {X: 600, Y: 400}, {X: 10, Y: 400}}},
 		"not a number":    {Corners: &[4]geom.Pixel{{X: nan, Y: 10}, {X: 600, Y: 10}, {X: 600, Y: 400}, {X: 10, Y: 400}}},
 		"crossed":         {Corners: &[4]geom.Pixel{{X: 10, Y: 10}, {X: 600, Y: 400}, {X: 600, Y: 10}, {X: 10, Y: 400}}},
 		"anticlockwise":   {Corners: &[4]geom.Pixel{{X: 10, Y: 10}, {X: 10, Y: 400}, {X: 600, Y: 400}, {X: 600, Y: 10}}},

@@ -17,6 +17,9 @@ const (
 	handClick = 0.004 // of the frame's diagonal: standard deviation of a corner set by hand, a finger on a phone's screen
 	// Corners may be off by handReach of the photo's width each way; farther off is another frame.
 	handReach = 0.03
+	// cutOff is how far outside the photo a corner may lie, in widths and heights of it: of a frame of
+	// which the photo shows less than half, nothing is measured.
+	cutOff    = 0.5
 	handSlack = 1.15 // of handReach: the lens and the last fit move corners too
 	// handWorth is what corners off by what is usual then, 1/√3 of it, cost a frame: with fewer pieces'
 	// worth a box too far is taken for small displays, with more a hand counts more than a rim
@@ -46,16 +49,17 @@ func (o *Options) check(ph *photo.Photo) error {
 		return nil
 	}
 	const order = "give the four outermost corners of the graticule in pixels of the photo: top-left, top-right, bottom-right, bottom-left"
+	w, h := float64(ph.W), float64(ph.H)
 	for i, c := range o.Corners {
-		if !(c.X >= 0 && c.Y >= 0 && c.X <= float64(ph.W) && c.Y <= float64(ph.H)) {
-			return &OptionsError{"corners", fmt.Sprintf("corner %d at (%g, %g) is outside the photo of %d × %d pixels", i+1, c.X, c.Y, ph.W, ph.H), order}
+		if !(c.X >= -cutOff*w && c.Y >= -cutOff*h && c.X <= (1+cutOff)*w && c.Y <= (1+cutOff)*h) {
+			return &OptionsError{"corners", fmt.Sprintf("corner %d at (%g, %g) is far outside the photo of %d × %d pixels", i+1, c.X, c.Y, ph.W, ph.H), order}
 		}
 	}
-	h, err := geom.HomographyOf(geom.Frame{Cols: 2, Rows: 2}.Corners(), *o.Corners)
+	m, err := geom.HomographyOf(geom.Frame{Cols: 2, Rows: 2}.Corners(), *o.Corners)
 	if err != nil {
 		return &OptionsError{"corners", "the four corners do not make a frame: two coincide, three lie on a line, or they are crossed", order}
 	}
-	if h[0]*h[4]-h[1]*h[3] > 0 { // box y is up, pixel y down: a frame seen from the front turns over
+	if m[0]*m[4]-m[1]*m[3] > 0 { // box y is up, pixel y down: a frame seen from the front turns over
 		return &OptionsError{"corners", "the four corners run anticlockwise: the grid would be mirrored", order}
 	}
 	return nil
@@ -148,6 +152,7 @@ func accepted(ph *photo.Photo, l light, c *candidate, o *Options) (*Graticule, v
 	}
 	o.showPieces(ph, g, &v)
 	v.margin, v.rival = math.Inf(1), 0
+	v.cut = v.cut && (o.Frame.Cols == 0 || o.Frame.Rows == 0) // a person who counted knows where the frame ends
 	g.Doubts = v.doubts(g.Frame)
 	o.signed(g)
 	return g, v

@@ -206,6 +206,32 @@ func TestCornersByHandAreRefined(t *testing.T) {
 	}
 }
 
+// A corner that the photo cuts off is given by where it would be, outside.
+func TestCornersOutsideThePhotoAreRefined(t *testing.T) {
+	for _, seed := range []uint64{28, 31, 308} {
+		s, err := synth.Random(seed).WithMegapixels(1.2).WithTrouble("cut")
+		if err != nil {
+			t.Fatal(err)
+		}
+		img, tr := s.Shoot()
+		var c [4]geom.Pixel
+		outside := false
+		for k, p := range tr.CornersPx {
+			c[k] = geom.Pixel{X: p[0] - 8 + 4*float64(k), Y: p[1] + 6 - 3*float64(k)}
+			outside = outside || c[k].X < 0
+		}
+		g, err := graticule.Find(photo.New(img), &graticule.Options{Corners: &c, Frame: tr.Frame()})
+		switch {
+		case !outside:
+			t.Errorf("seed %d: all corners are in the photo", seed)
+		case err != nil:
+			t.Errorf("seed %d: %v", seed, err)
+		case nodeError(g, tr) > 0.01:
+			t.Errorf("seed %d: nodes are %.3f boxes off; %q", seed, nodeError(g, tr), g.Doubts)
+		}
+	}
+}
+
 func TestAKnownCountOverridesTheSearch(t *testing.T) {
 	img, tr := scene(22, synth.Display{}).Shoot()
 	g, err := graticule.Find(photo.New(img), &graticule.Options{Frame: tr.Frame()})

@@ -1,10 +1,15 @@
 package graticule_test
 
 import (
+	"flag"
 	"fmt"
+	"image"
+	"image/png"
 	"io"
 	"math"
 	"math/rand/v2"
+	"os"
+	"path/filepath"
 	"runtime"
 	"slices"
 	"strings"
@@ -24,7 +29,14 @@ import (
 //	go test -run '^$' -bench FindStudy -benchtime 300x -timeout 0 ./vision/graticule
 //
 // It logs a line for each photo that went wrong and a table by trouble. A photo of which less than
-// half of the crossings can be seen, being outside the picture or covered, is not scored.
+// half of the crossings can be seen, being outside the picture or covered, is not scored. Other photos come
+// with -from (a multiple of the count of troubles keeps their order); -keep writes those that went wrong
+// and what each stage saw of them into a folder.
+
+var (
+	from = flag.Int("from", 0, "study: number of the first photo")
+	keep = flag.String("keep", "", "study: folder for the photos that went wrong")
+)
 
 // wrongGrid is the distance in boxes, rms over all crossings, from which on a grid counts as wrong,
 // as for real photos.
@@ -165,6 +177,11 @@ var quarterTurns = [4]func(geom.Box) geom.Box{
 
 // study reads photo i.
 func study(i int) (r studyResult, err error) {
+	defer func() {
+		if err == nil && *keep != "" && r.scored && (r.refused != nil || !r.right) {
+			err = keepPhoto(i)
+		}
+	}()
 	s, c := studyScene(i)
 	data, truth, err := s.JPEG()
 	if err != nil {
@@ -228,6 +245,36 @@ func study(i int) (r studyResult, err error) {
 	return r, nil
 }
 
+// keepPhoto writes photo i and the pictures of the stages into the folder keep.
+func keepPhoto(i int) error {
+	s, c := studyScene(i)
+	data, _, err := s.JPEG()
+	if err != nil {
+		return err
+	}
+	base := filepath.Join(*keep, fmt.Sprintf("%04d %s", i, c.name))
+	if err := os.WriteFile(base+".jpg", data, 0o666); err != nil {
+		return err
+	}
+	ph, err := photo.Decode(data, nil)
+	if err != nil {
+		return err
+	}
+	n := 0
+	graticule.Find(ph, &graticule.Options{Stage: func(name string, img image.Image) {
+		n++
+		f, e := os.Create(fmt.Sprintf("%s %02d %s.png", base, n, name))
+		if e == nil {
+			e = png.Encode(f, img)
+			f.Close()
+		}
+		if err == nil {
+			err = e
+		}
+	}})
+	return err
+}
+
 func BenchmarkFindStudy(b *testing.B) {
 	results := make([]studyResult, b.N)
 	var wg sync.WaitGroup
@@ -235,9 +282,9 @@ func BenchmarkFindStudy(b *testing.B) {
 	for range runtime.GOMAXPROCS(0) {
 		wg.Go(func() {
 			for i := range next {
-				r, err := study(i)
+				r, err := study(*from + i)
 				if err != nil {
-					b.Errorf("photo %d: %v", i, err)
+					b.Errorf("photo %d: %v", *from+i, err)
 				}
 				results[i] = r
 			}
@@ -255,12 +302,12 @@ func BenchmarkFindStudy(b *testing.B) {
 	var out strings.Builder
 	fmt.Fprintln(&out)
 	for i, r := range results {
-		switch s, _ := studyScene(i); {
+		switch s, _ := studyScene(*from + i); {
 		case !r.scored:
 		case r.refused != nil:
-			fmt.Fprintf(&out, "photo %d (%s, %s, seed %d): refused: %v\n", i, r.trouble, r.kind, s.Seed, r.refused)
+			fmt.Fprintf(&out, "photo %d (%s, %s, seed %d): refused: %v\n", *from+i, r.trouble, r.kind, s.Seed, r.refused)
 		case !r.right:
-			fmt.Fprintf(&out, "photo %d (%s, %s, seed %d): is %v, found %v, %.3f box off; doubts %q\n", i, r.trouble, r.kind, s.Seed, s.Display.Frame, r.frame, r.rms, r.doubts)
+			fmt.Fprintf(&out, "photo %d (%s, %s, seed %d): is %v, found %v, %.3f box off; doubts %q\n", *from+i, r.trouble, r.kind, s.Seed, s.Display.Frame, r.frame, r.rms, r.doubts)
 		}
 	}
 	tellStudy(b, &out, results)
@@ -277,16 +324,22 @@ func tellStudy(b *testing.B, out io.Writer, results []studyResult) {
 			t.silent, t.refused, t.doubted, t.x[0], t.x[1], t.y[0], t.y[1])
 		return t
 	}
-	for _, c := range studyCases() {
+	some := func(name string, has func(*studyResult) bool) {
 		var of []studyResult
-		for _, r := range results {
-			if r.trouble == c.name {
-				of = append(of, r)
+		for i := range results {
+			if has(&results[i]) {
+				of = append(of, results[i])
 			}
 		}
 		if len(of) > 0 {
-			row(c.name, of)
+			row(name, of)
 		}
+	}
+	for _, c := range studyCases() {
+		some(c.name, func(r *studyResult) bool { return r.trouble == c.name })
+	}
+	for kind := synth.Colour; kind <= synth.Tube; kind++ {
+		some("display: "+kind.String(), func(r *studyResult) bool { return r.kind == kind.String() })
 	}
 	t := row("all", results)
 	table.Flush()
