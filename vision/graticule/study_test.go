@@ -177,11 +177,6 @@ var quarterTurns = [4]func(geom.Box) geom.Box{
 
 // study reads photo i.
 func study(i int) (r studyResult, err error) {
-	defer func() {
-		if err == nil && *keep != "" && r.scored && (r.refused != nil || !r.right) {
-			err = keepPhoto(i)
-		}
-	}()
 	s, c := studyScene(i)
 	data, truth, err := s.JPEG()
 	if err != nil {
@@ -191,11 +186,25 @@ func study(i int) (r studyResult, err error) {
 	if err != nil {
 		return r, err
 	}
-	r = studyResult{trouble: c.name, kind: truth.Display, scored: seenShare(truth) >= 0.5, rms: math.Inf(1)}
 	g, err := graticule.Find(ph, nil)
+	r = judge(truth, g, err)
+	r.trouble = c.name
+	if *keep == "" || !r.scored || r.right {
+		return r, nil
+	}
+	base := filepath.Join(*keep, fmt.Sprintf("%04d %s", i, c.name))
+	if err := os.WriteFile(base+".jpg", data, 0o666); err != nil {
+		return r, err
+	}
+	return r, keepStages(base, ph)
+}
+
+// judge holds what Find made of a photo against the truth.
+func judge(truth synth.Truth, g *graticule.Graticule, err error) (r studyResult) {
+	r = studyResult{kind: truth.Display, scored: seenShare(truth) >= 0.5, rms: math.Inf(1)}
 	if err != nil {
 		r.refused = err
-		return r, nil
+		return r
 	}
 	r.doubts, r.frame = g.Doubts, g.Frame
 	boxes, pixels := nodes(truth)
@@ -219,7 +228,7 @@ func study(i int) (r studyResult, err error) {
 	}
 	r.right = r.rms <= wrongGrid
 	if !r.right {
-		return r, nil
+		return r
 	}
 	if best%2 == 1 && len(r.doubts) == 0 {
 		r.right = false // a display on its side must at least be asked about
@@ -242,24 +251,11 @@ func study(i int) (r studyResult, err error) {
 			r.py = append(r.py, (at.Y-turned[i].Y)/math.Sqrt(uy[i]))
 		}
 	}
-	return r, nil
+	return r
 }
 
-// keepPhoto writes photo i and the pictures of the stages into the folder keep.
-func keepPhoto(i int) error {
-	s, c := studyScene(i)
-	data, _, err := s.JPEG()
-	if err != nil {
-		return err
-	}
-	base := filepath.Join(*keep, fmt.Sprintf("%04d %s", i, c.name))
-	if err := os.WriteFile(base+".jpg", data, 0o666); err != nil {
-		return err
-	}
-	ph, err := photo.Decode(data, nil)
-	if err != nil {
-		return err
-	}
+// keepStages writes what each stage sees of the photo, into files whose names begin with base.
+func keepStages(base string, ph *photo.Photo) (err error) {
 	n := 0
 	graticule.Find(ph, &graticule.Options{Stage: func(name string, img image.Image) {
 		n++
