@@ -10,15 +10,16 @@ import (
 )
 
 const (
-	quadSmall  = 0.15 // of the picture's side: smaller rectangles are no frame
-	quadFlat   = 2.6  // of one side over the other: flatter ones neither
-	sideWeak   = 0.2  // rms: mean evidence along the weakest side, which a menu may cover in part
-	sideStrong = 0.5  // of the others
-	cornerEnd  = 0.03 // of a side: how far beyond a corner the lines are asked whether they go on
-	quadsKept  = 24
-	quadAlike  = 0.03 // of the diagonal, distance of corners
-	quadsAlike = 3
-	quadApart  = 2.0 // samples: corners nearer than that to those of a better rectangle are the same
+	quadSmall   = 0.15 // of the picture's side: smaller rectangles are no frame
+	quadFlat    = 2.6  // of one side over the other: flatter ones neither
+	sideWeak    = 0.2  // rms: mean evidence along the weakest side, which a menu may cover in part
+	sideStrong  = 0.5  // of the others
+	cornerEnd   = 0.03 // of a side: how far beyond a corner the lines are asked whether they go on
+	quadsKept   = 24
+	quadAlike   = 0.03 // of the diagonal, distance of corners
+	quadsAlike  = 3
+	quadsRanked = 4000 // of which the kept ones are picked
+	quadApart   = 2.0  // samples: corners nearer than that to those of a better rectangle are the same
 )
 
 // A quad is one such rectangle.
@@ -26,6 +27,7 @@ type quad struct {
 	corners [4]geom.Pixel // photo, top-left first, clockwise
 	sign    float32
 	score   float64
+	sides   [4]int // which lines of its polarity: left, right, top, bottom
 }
 
 // quadsOf gives the best rectangles in the evidence, of those with corners within reach pixels of near if
@@ -46,25 +48,60 @@ func quadsOf(e *evidence, near *[4]geom.Pixel, reach float64) (out []quad) {
 		}
 		return 0
 	})
-	// Edges of bezels lie in bundles: of rectangles much alike only the best few are of use.
-	var kept []quad
-	for _, q := range out {
-		if len(kept) == quadsKept {
+	return diverse(out, quadApart/e.scale)
+}
+
+// diverse picks from the rectangles, best first. Edges of bezels lie in bundles and make hundreds of
+// rectangles with each other, a frame inside them makes one of its own: a rectangle counts for less
+// the more often its sides have been taken, and of rectangles much alike only the best few are of use.
+func diverse(from []quad, apart float64) (kept []quad) {
+	from = from[:min(len(from), quadsRanked)]
+	type side struct {
+		sign float32
+		of   int // left, right, top, bottom
+		line int
+	}
+	used := map[side]int{}
+	gone := make([]bool, len(from))
+	for len(kept) < quadsKept {
+		best, most := -1, 0.0
+		for i, q := range from {
+			if gone[i] || q.score <= most {
+				continue
+			}
+			v := q.score
+			for of, line := range q.sides {
+				v *= usedSide[min(used[side{q.sign, of, line}], len(usedSide)-1)]
+			}
+			if v > most {
+				best, most = i, v
+			}
+		}
+		if best < 0 {
 			break
 		}
+		q := from[best]
+		gone[best] = true
 		like, same := 0, false
 		for _, k := range kept {
-			same = same || k.sign == q.sign && k.near(&q, quadApart/e.scale)
+			same = same || k.sign == q.sign && k.near(&q, apart)
 			if k.sign == q.sign && k.near(&q, quadAlike*math.Hypot(q.corners[2].X-q.corners[0].X, q.corners[2].Y-q.corners[0].Y)) {
 				like++
 			}
 		}
-		if !same && like < quadsAlike {
-			kept = append(kept, q)
+		if same || like >= quadsAlike {
+			continue
+		}
+		kept = append(kept, q)
+		for of, line := range q.sides {
+			used[side{q.sign, of, line}]++
 		}
 	}
 	return kept
 }
+
+// usedSide is what a rectangle is worth by how often one of its sides has been taken.
+var usedSide = [...]float64{1, 0.95, 0.88, 0.8, 0.7, 0.6}
 
 func (q *quad) near(k *quad, px float64) bool {
 	for i, c := range q.corners {
@@ -134,7 +171,7 @@ func join(e *evidence, us, ls []longLine, sign float32) (out []quad) {
 					ends(&ls[d], bl.X, br.X)
 					ends(&us[a], tl.Y, bl.Y)
 					ends(&us[b], tr.Y, br.Y)
-					q := quad{sign: sign, score: (total + 0.5*closed) * math.Pow(width*height/(w*h), 0.25)}
+					q := quad{sign: sign, sides: [4]int{a, b, c, d}, score: (total + 0.5*closed) * math.Pow(width*height/(w*h), 0.25)}
 					for i, p := range [4]geom.Pixel{tl, tr, br, bl} {
 						q.corners[i] = geom.Pixel{X: (p.X + 0.5) / e.scale, Y: (p.Y + 0.5) / e.scale}
 					}
