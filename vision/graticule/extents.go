@@ -23,6 +23,8 @@ const (
 	runsOn      = 0.4  // of the median line: crossing lines seen that strong beyond a rim are no chance
 	runsOnCost  = 2.0  // and tell more against it than missing ones inside, which may be covered
 	stopWorth   = 12.0 // of the crossing lines' ending at a rim
+	rimWorth    = 4.0  // of a rim as strong as the median line and a half
+	rimOfDots   = 12.0 // the same where dots are all over: only rims are drawn as lines there
 	provenTicks = 0.9  // of a centre line's ticks, see tickClues
 	provenRim   = 0.7  // of the median line
 	provenStop  = 0.6  // of the crossing lines' ending at a rim
@@ -42,6 +44,8 @@ var sizes = []size{
 	{10, 8, false, 0}, {12, 8, false, 0.5}, {14, 8, false, 0.5}, {15, 10, true, 0.6}, {10, 10, false, 1},
 	{14, 10, false, 0.8}, {16, 8, false, 1.2}, {16, 10, false, 1.5}, {12, 10, false, 1.2},
 	{8, 10, false, 4}, {8, 12, false, 4.5}, {8, 8, false, 6}, {10, 12, false, 4.5},
+	// Seldom seen.
+	{18, 8, false, 3}, {18, 10, false, 3}, {12, 12, false, 3}, {20, 10, false, 3}, {16, 12, false, 3},
 }
 
 // A frame is one rectangle with its score. Of a centred frame the extent is that of the lines; its
@@ -77,7 +81,7 @@ type survey struct {
 	g     *grown
 	all   extent
 	raw   [2][][]float64 // family, k - first, c - first: strength in rms of the evidence, NaN outside
-	str   [2][][]float64 // the same in units of the median line, weighed and less what is wanted
+	str   [2][][]float64 // the same in units of the median line, weighed and less what is wanted; of measure
 	ticks [2][][][2]tickSight
 	ends  [2][][][2]float64 // strengths of each piece's first and last third, NaN outside
 	base  [2]float64        // median line strengths
@@ -139,19 +143,28 @@ func surveyOf(g *grown, f *closeUp) *survey {
 				lines = append(lines, sum/float64(n))
 			}
 			s.raw[fam] = append(s.raw[fam], row)
-			s.str[fam] = append(s.str[fam], slices.Clone(row))
 			s.ticks[fam] = append(s.ticks[fam], tk)
 			s.ends[fam] = append(s.ends[fam], ends)
 		}
 		s.base[fam] = max(median(lines), 0.05)
-		for _, row := range s.str[fam] {
+	}
+	s.measure(pieceCap)
+	return s
+}
+
+// measure gives the strengths of the pieces in units of s.base, none above most.
+func (s *survey) measure(most float64) {
+	for fam := range s.raw {
+		s.str[fam] = nil
+		for _, raw := range s.raw[fam] {
+			row := slices.Clone(raw)
 			for i := range row {
-				row[i] = min(max(row[i]/s.base[fam], pieceFloor), pieceCap)
+				row[i] = min(max(row[i]/s.base[fam], pieceFloor), most)
 			}
+			s.str[fam] = append(s.str[fam], row)
 		}
 	}
 	s.weigh()
-	return s
 }
 
 // pieceStrength is as strength, with narrower windows: the lattice is well known here.
@@ -222,6 +235,10 @@ func (s *survey) crossing(fam family, lo, hi, c, end int) float64 {
 // frames scores all rectangles; the best first, those of one place and size once.
 func (s *survey) frames(want geom.Frame) []frame {
 	tick := s.tickClues()
+	rim := rimWorth
+	if s.g.dotted {
+		rim = rimOfDots
+	}
 	var out []frame
 	for _, z := range sizesFor(want) {
 		c, r := z.cols, z.rows
@@ -255,7 +272,7 @@ func (s *survey) frames(want geom.Frame) []frame {
 				} else if z.centred && min(f.rims[0], f.rims[1]) < 0.5 {
 					f.prior -= rimCovered
 				}
-				f.score = f.edges + f.prior + 12*(f.centreTicks[0]+f.centreTicks[1]) + 8*f.rimTicks + 4*f.rimLines + stopWorth*f.stopped
+				f.score = f.edges + f.prior + 12*(f.centreTicks[0]+f.centreTicks[1]) + 8*f.rimTicks + rim*f.rimLines + stopWorth*f.stopped
 				out = append(out, f)
 			}
 		}

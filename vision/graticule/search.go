@@ -39,12 +39,18 @@ const (
 	dotsRMS     = 0.03  // box, of a lattice of dots; one that takes dots here and there for lines has more
 	dotsFit     = 0.004 // box, of one that is right throughout
 	mostDots    = 8     // steps of dots to a step of a lattice that took some for lines
+	dotThere    = 0.6   // of the median row of dots: a row of dots that is there
 	leastDots   = 0.1   // rms of the evidence, strength of such lines
 )
 
 // look surveys the lattice g on the picture near, and finds its best frame.
 func (c *candidate) look(g *grown, near *closeUp, want geom.Frame) {
 	*c = candidate{survey: surveyOf(g, near)}
+	c.place(want)
+}
+
+// place finds the best frame of c's survey.
+func (c *candidate) place(want geom.Frame) {
 	fs := c.survey.frames(want)
 	if len(fs) == 0 || fs[0].score <= 0 {
 		return
@@ -151,7 +157,7 @@ func search(ph *photo.Photo, fineLight, coarseLight light, want geom.Frame, stag
 	if len(out) > 0 && !out[0].clear() {
 		out = append(out, lookAll(out[0].coarser(), whole, want)...)
 	}
-	if c, ok := bestFrame(lookAll(dots, whole, want)); ok {
+	if c, ok := bestFrame(lookDots(dots, whole, want)); ok {
 		out = append(out, c)
 	}
 	best()
@@ -228,6 +234,34 @@ func (c *candidate) coarser() (out []grown) {
 		}
 	}
 	return out
+}
+
+// lookDots is lookAll for the places that the origin of one lattice of dots may have. A division's dots
+// are as strong as those between: all are measured in one unit, and they are there or not.
+func lookDots(gs []grown, near *closeUp, want geom.Frame) []candidate {
+	cs := make([]candidate, len(gs))
+	raster.Rows(len(gs), func(a, b int) {
+		for i := a; i < b; i++ {
+			cs[i].survey = surveyOf(&gs[i], near)
+		}
+	})
+	for fam := range 2 {
+		var bases []float64
+		for _, c := range cs {
+			bases = append(bases, c.survey.base[fam])
+		}
+		unit := median(bases)
+		for _, c := range cs {
+			c.survey.base[fam] = unit
+		}
+	}
+	raster.Rows(len(gs), func(a, b int) {
+		for i := a; i < b; i++ {
+			cs[i].survey.measure(dotThere)
+			cs[i].place(want)
+		}
+	})
+	return slices.DeleteFunc(cs, func(c candidate) bool { return !(c.quality > 0) })
 }
 
 // bestFrame gives the candidate with the best frame. They are one lattice with its origin at different
