@@ -12,6 +12,7 @@ package graticule
 
 import (
 	"math"
+	"slices"
 
 	"quadrille/vision/geom"
 )
@@ -415,11 +416,16 @@ func (r *rectangle) count(want geom.Frame) (best markSight) {
 	return best
 }
 
-// markedSizes are the sizes tried: those of ruled graticules, the same on their sides, and lines from
-// the rims where the columns are odd.
+// markedSizes are the sizes tried: those of ruled graticules and rarer ones, the same on their sides, and
+// lines from the rims where the columns are odd.
 func markedSizes(want geom.Frame) []size {
 	out := sizesFor(want)
-	for _, z := range sizes {
+	for _, z := range rareSizes {
+		if (want.Cols == 0 || want.Cols == z.cols) && (want.Rows == 0 || want.Rows == z.rows) {
+			out = append(out, z)
+		}
+	}
+	for _, z := range slices.Concat(sizes, rareSizes) {
 		z.cost += 4
 		if z.centred {
 			z.centred = false
