@@ -49,7 +49,18 @@ func (d *decay) compare(f *Findings) {
 		}
 	}
 	if len(taus) > 2 {
-		f.Comparisons = append(f.Comparisons, d.compareAll(f.Results, taus))
+		all, apart := d.compareAll(f.Results, taus), 0
+		for _, c := range f.Comparisons {
+			if !c.Agree {
+				apart++
+			}
+		}
+		if all.Agree && apart > 0 {
+			more := fmt.Sprintf("%d of %d pairs apart", apart, len(f.Comparisons))
+			all.Short += " (" + more + ")"
+			all.Says += " That is no contradiction to " + more + ": in a pair one difference in 22 is above 2 u by chance, and the more pairs are compared the sooner one is; so look at the pair's causes, but do not take it for proven."
+		}
+		f.Comparisons = append(f.Comparisons, all)
 	}
 	if d.alike != nil {
 		f.Comparisons = append(f.Comparisons, d.compareDecays(f.Results))

@@ -18,7 +18,7 @@ type output struct {
 	quantity, method, label, unit string
 	number                        number
 	moves                         []float64 // by each effect
-	doubts                        []string
+	doubts, notes                 []string
 }
 
 // A pooling is how a quantity is averaged over the pieces that have it.
@@ -73,7 +73,7 @@ func (d *decay) results() []Result {
 	for q, o := range d.out {
 		budget := append(d.ownTerms(o), effectTerms(d.rec, moves, q)...)
 		r := newResult(o.quantity, o.method, o.label, o.number.x, o.unit, budget)
-		r.Doubts = append(r.Doubts, o.doubts...)
+		r.Doubts, r.Notes = append(r.Doubts, o.doubts...), append(r.Notes, o.notes...)
 		if q == 0 && o.quantity == "tau" {
 			if i, ok := d.profileTau(&r); ok {
 				r.Interval = &i
@@ -231,7 +231,12 @@ func (d *decay) explain(out []output) {
 	for i := range out {
 		for _, rises := range d.ways() {
 			if o := &out[i]; o.quantity == "v_start" && o.method == "curve" && !d.anyBegins(rises) {
-				o.doubts = append(o.doubts, "The knee is not in the record: this is the voltage at its first point used, which the decay may have passed through long after it began.")
+				says := "The knee is not in the record: this is the voltage at its first point used, which the decay may have passed through long after it began."
+				if len(d.settings.Levels) > 0 { // times are counted from there
+					o.doubts = append(o.doubts, says+" The times at levels count from that point.")
+				} else {
+					o.notes = append(o.notes, says)
+				}
 				break
 			}
 		}

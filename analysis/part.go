@@ -14,6 +14,10 @@ import (
 	"quadrille/calibrate/unit"
 )
 
+// smallLoad is the share of a part that an input of 1 MΩ may take and still be in its uncertainty when the input was not
+// given; a larger one is doubted (TestPartFromTauNeedsOnePartAndATau).
+const smallLoad = 0.05
+
 // partFromTau gives C if only R was given, R if only C was; ok is false otherwise, or if results have no τ from the curve,
 // or one that no resistance gives. The doubts of τ are the part's too.
 func partFromTau(s *Settings, results []Result) (r Result, ok bool) {
@@ -45,6 +49,16 @@ func partFromTau(s *Settings, results []Result) (r Result, ok bool) {
 			budget = append(budget, inputTerm(part.name, part.value, "rectangular", by[i]))
 		}
 	}
+	unloaded := 0.0 // by how much an input that was not given may shift it
+	if s.InputResistance.X == 0 {
+		loaded := *s
+		loaded.InputResistance = unit.Value{X: usualInput, Unit: "Ω"}
+		_, _, other, _, _ := partOf(&loaded, tau.Value.X)
+		unloaded = math.Abs(other - x)
+		if unloaded <= smallLoad*x {
+			budget = append(budget, inputTerm("input resistance, not given", unit.Value{X: math.NaN(), U: unloaded / math.Sqrt(3), Unit: in}, "rectangular", 1))
+		}
+	}
 	r = newResult(quantity, "from tau", "", x, in, budget)
 	r.Doubts = append(r.Doubts, tau.Doubts...)
 	for _, part := range circuitParts(s)[:2] {
@@ -52,15 +66,12 @@ func partFromTau(s *Settings, results []Result) (r Result, ok bool) {
 			r.Notes = append(r.Notes, "No accuracy was given for the "+part.name+", so it counts as exact; give it as the meter's manual states it.")
 		}
 	}
-	if s.InputResistance.X == 0 {
-		loaded := *s
-		loaded.InputResistance = unit.Value{X: usualInput, Unit: "Ω"}
-		_, _, other, _, _ := partOf(&loaded, tau.Value.X)
-		says := "The input resistance of the instrument was not given; with 1 MΩ in parallel this would be " + percent(math.Abs(other-x)/x) + " larger."
-		if math.Abs(other-x) > r.Expanded {
-			r.Doubts = append(r.Doubts, says)
+	if unloaded > 0 {
+		says := "The input resistance of the instrument was not given; with 1 MΩ in parallel this would be " + percent(unloaded/x) + " larger"
+		if unloaded > smallLoad*x {
+			r.Doubts = append(r.Doubts, says+".")
 		} else {
-			r.Notes = append(r.Notes, says)
+			r.Notes = append(r.Notes, says+", which is in its uncertainty. Give it with --input-resistance.")
 		}
 	}
 	return r, true

@@ -71,10 +71,10 @@ func TestPartFromTauNeedsOnePartAndATau(t *testing.T) {
 	if got, ok := partFromTau(&Settings{Capacitance: c, InputResistance: unit.Value{X: 20e3, Unit: "Ω"}}, tauOf(10.34, 0.1)); ok {
 		t.Errorf("%+v of an input below τ/C", got)
 	}
-	// What an unknown input may hide is told: 1 MΩ on 22 kΩ takes 2.2 % of τ.
-	tight, _ := partFromTau(&Settings{Resistance: r}, tauOf(10.34, 0.01))
-	loose, _ := partFromTau(&Settings{Resistance: r}, tauOf(10.34, 1))
-	if len(tight.Doubts) != 1 || len(loose.Doubts) != 0 || len(loose.Notes) != 1 {
-		t.Errorf("doubts %q and %q, notes %q", tight.Doubts, loose.Doubts, loose.Notes)
+	// What an unknown input may hide is told: 1 MΩ takes 2.2 % of τ beside 22 kΩ, and its U holds that; beside 220 kΩ it takes 18 %.
+	little, _ := partFromTau(&Settings{Resistance: r}, tauOf(10.34, 0.01))
+	much, _ := partFromTau(&Settings{Resistance: unit.Limits(220e3, 2200, "Ω")}, tauOf(10.34, 0.01))
+	if len(little.Doubts) != 0 || len(little.Notes) != 1 || !(little.Expanded > 0.022*little.Value.X) || len(much.Doubts) != 1 {
+		t.Errorf("doubts %q and %q, notes %q, U %g", little.Doubts, much.Doubts, little.Notes, little.Expanded)
 	}
 }

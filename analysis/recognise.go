@@ -15,6 +15,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"quadrille/calibrate"
 )
@@ -53,11 +54,40 @@ func Analyse(rec *calibrate.Record, s *Settings) (*Findings, error) {
 	if s.Signal != "" && s.Signal != SignalAuto {
 		f.SignalFrom = "given"
 	}
+	f.Doubts = append(f.anotherKind(p, s), f.Doubts...)
 	f.compareKnown(s)
 	f.again.settings = s
 	f.propagate(s.Trials, trialsSeed)
 	return f, nil
 }
+
+// anotherKind doubts a sine or a decay that was asked for, leaves more of the trace than any shape that is recognised may, and
+// stands beside a kind that fits.
+func (f *Findings) anotherKind(p *points, s *Settings) []string {
+	if s.Signal != SignalSine && s.Signal != SignalDecay {
+		return nil
+	}
+	sum, n := 0.0, 0
+	for _, fit := range f.Fits {
+		for _, off := range fit.Off {
+			sum, n = sum+off*off, n+1
+		}
+	}
+	if height := slices.Max(p.v) - slices.Min(p.v); n == 0 || !(math.Sqrt(sum/float64(n)) > acceptedShare*height) {
+		return nil
+	}
+	auto := *s
+	auto.Signal, auto.Trials = SignalAuto, 0
+	g, err := recognise(p, &auto)
+	if err != nil || g.Signal == s.Signal || !strings.HasPrefix(g.SignalFrom, "taken for") || strings.Contains(g.SignalFrom, forWant) {
+		return nil
+	}
+	return []string{fmt.Sprintf("You asked for a %s, but by its shape the trace would be %s. The numbers of a %s mean nothing if it is none: leave --signal out, or name another kind.",
+		s.Signal, g.SignalFrom, s.Signal)}
+}
+
+// forWant marks what was taken for a level because no kind fits.
+const forWant = "for want of a shape that fits"
 
 // trialsSeed makes every Monte Carlo calculation repeatable.
 const trialsSeed = 1
@@ -374,7 +404,7 @@ const shortStretch = 8
 func unrecognised(p *points, kinds []*candidate) *Findings {
 	z := p.localNoise()
 	f := &Findings{Signal: SignalLevel,
-		SignalFrom: "taken for a level for want of a shape that fits: the nearest is " + kinds[0].words + ", but " + shares(kinds),
+		SignalFrom: "taken for a level " + forWant + ": the nearest is " + kinds[0].words + ", but " + shares(kinds),
 		Results:    levelResults(p, &z),
 		again:      levelReplay(p, &z),
 		Doubts:     []string{"The shape of the trace was not recognised: only its mean and its height were measured."}}

@@ -248,3 +248,25 @@ func TestAWaveThatIsHardlySquareIsDoubted(t *testing.T) {
 		}
 	}
 }
+
+// A sine that is asked for on a decay is doubted first of all, with what the trace would be; one on a sine is not.
+func TestAKindThatTheTraceIsNotIsDoubted(t *testing.T) {
+	decay, sine := &calibrate.Record{}, &calibrate.Record{}
+	for i := range 400 {
+		x := float64(i) / 400
+		for _, r := range []struct {
+			rec *calibrate.Record
+			v   float64
+		}{{decay, 9 * math.Exp(-math.Max(0, x-0.1)*6)}, {sine, 3 * math.Sin(14*x)}} {
+			r.rec.T, r.rec.Sigma = append(r.rec.T, x), append(r.rec.Sigma, 0.03)
+			r.rec.V = append(r.rec.V, r.v+0.03*math.Sin(float64(i*i)))
+		}
+	}
+	f, err := Analyse(decay, &Settings{Signal: SignalSine})
+	if err != nil || len(f.Doubts) == 0 || !strings.Contains(f.Doubts[0], "You asked for a sine") || !strings.Contains(f.Doubts[0], "taken for a decay") {
+		t.Fatalf("%v, %v", f.Doubts, err)
+	}
+	if f, err := Analyse(sine, &Settings{Signal: SignalSine}); err != nil || len(f.Doubts) != 0 {
+		t.Errorf("%v, %v", f.Doubts, err)
+	}
+}

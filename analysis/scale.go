@@ -21,6 +21,10 @@ type Scale struct {
 	Next, NextZeta    float64 // the setting that comes closest of the others
 	Size, Known       unit.Value
 	KnownToTheDefault bool // nothing was said of how well it is known, and defaultKnown was taken
+	// OffRow is set when no step fits: Setting is then what the known size itself makes of a box, with its uncertainty OffU, and
+	// Next the nearest step.
+	OffRow bool
+	OffU   float64
 }
 
 const (
@@ -33,7 +37,7 @@ const (
 )
 
 // FindScale gives the setting that makes size, a number of boxes with its U (unit "1"), equal to known (with its U; 0 means
-// not said). Both are above 0. Its error is a *NotFoundError if no setting fits or another is not excluded.
+// not said). Both are above 0. Its error is a *NotFoundError if two settings fit; if none does it is OffRow, which is to be doubted.
 func FindScale(size, known unit.Value) (*Scale, error) {
 	s := &Scale{Size: size, Known: known}
 	if !(size.X > 0 && size.U > 0 && known.X > 0 && known.U >= 0) || math.IsInf(size.X+size.U+known.X+known.U, 0) {
@@ -58,14 +62,15 @@ func FindScale(size, known unit.Value) (*Scale, error) {
 			}
 		}
 	}
-	show := func(x float64) string { return unit.Value{X: x, Unit: known.Unit}.String() + " a box" }
 	if math.Abs(s.Zeta) > fitsWithin {
-		own := unit.Value{X: s.Known.X / size.X, Unit: known.Unit}
-		own.U = own.X * math.Hypot(size.U/size.X, s.Known.U/s.Known.X)
-		return nil, &NotFoundError{fmt.Sprintf("no usual setting makes %s boxes equal to %s: that would be %s a box, and the nearest, %s, is off by %.1f standard uncertainties",
-			plainSize(size), s.Known, own, show(s.Setting), math.Abs(s.Zeta)),
-			"Check what is known, and say how well, such as 50Hz±10%; a variable knob that is not in its rest position makes any setting wrong."}
+		own := s.Known.X / size.X
+		s.OffRow, s.Next, s.NextZeta = true, s.Setting, s.Zeta
+		s.OffU = own * math.Hypot(size.U/size.X, s.Known.U/s.Known.X)
+		digits := math.Pow10(2 - int(math.Floor(math.Log10(own)))) // three are enough beside OffU
+		s.Setting, s.Zeta = math.Round(own*digits)/digits, 0
+		return s, nil
 	}
+	show := func(x float64) string { return unit.Value{X: x, Unit: known.Unit}.String() + " a box" }
 	if math.Abs(s.NextZeta) < excludedFrom {
 		return nil, &NotFoundError{fmt.Sprintf("both %s (off by %.1f standard uncertainties) and %s (%.1f) fit: %s boxes against %s",
 			show(s.Setting), math.Abs(s.Zeta), show(s.Next), math.Abs(s.NextZeta), plainSize(size), s.Known),
@@ -90,6 +95,12 @@ func (s *Scale) Says(what, known string) string {
 		known += fmt.Sprintf(" (taken as good to ±%g %%, since nothing was said)", 100*defaultKnown)
 	}
 	show := func(x float64) string { return unit.Value{X: x, Unit: s.Known.Unit}.String() }
+	if s.OffRow {
+		return fmt.Sprintf("The %s is not given but found: %s boxes on the screen against %s make it %s. That is no step of the usual rows, 1-2-5 and 1-2.5-5;"+
+			" the nearest, %s, is off by %.0f standard uncertainties. A few instruments show such a value, or a variable knob was not at rest; else what is known is not what was seen."+
+			" Give the %s if you can read it at the rim.",
+			what, plainSize(s.Size), known, unit.Value{X: s.Setting, U: s.OffU, Unit: s.Known.Unit}, show(s.Next), math.Abs(s.NextZeta), what)
+	}
 	return fmt.Sprintf("The %s is not given but found: %s boxes on the screen against %s make it %s, which is off by %.1f standard uncertainties; the next, %s, is off by %.0f.",
 		what, plainSize(s.Size), known, show(s.Setting), math.Abs(s.Zeta), show(s.Next), math.Abs(s.NextZeta))
 }

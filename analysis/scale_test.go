@@ -40,7 +40,6 @@ func TestForgottenSettingIsRefusedWithAHint(t *testing.T) {
 	one := func(x, u float64) unit.Value { return unit.Value{X: x, U: u, Unit: "1"} }
 	volts := unit.Limits(9, 0.09, "V")
 	for says, size := range map[string]unit.Value{
-		"no usual setting":       one(9/1.4, 0.05),
 		"both 2 V a box":         one(4.4, 0.3),
 		"not known well enough":  one(4.5, math.NaN()),
 		"not known well enough ": one(-4.5, 0.1),
@@ -50,6 +49,17 @@ func TestForgottenSettingIsRefusedWithAHint(t *testing.T) {
 		if !errors.As(err, &none) || !strings.Contains(err.Error(), strings.TrimSpace(says)) || none.Hint == "" {
 			t.Errorf("%v boxes: %v, want %q", size, err, says)
 		}
+	}
+}
+
+// A display at 1.5 V a box is on no row: the value is told, with its uncertainty and the nearest step, and said to be off the row.
+func TestASettingOffTheRowIsToldAsSuch(t *testing.T) {
+	s, err := analysis.FindScale(unit.Value{X: 6.01, U: 0.03, Unit: "1"}, unit.Limits(9, 0.09, "V"))
+	if err != nil || !s.OffRow || s.Setting != 1.5 || math.Abs(s.OffU-1.5*math.Hypot(0.03/6.01, 0.01/math.Sqrt(3))) > 1e-4 || s.Next != 1 && s.Next != 2 {
+		t.Fatalf("%+v, %v", s, err)
+	}
+	if says := s.Says("volts per box", "the level 9.00(5) V"); !strings.Contains(says, "no step of the usual rows") || !strings.Contains(says, "make it 1.500(11") {
+		t.Error(says)
 	}
 }
 

@@ -173,15 +173,19 @@ func deliver(out, errs io.Writer, r *reading.Reading, o readOptions) error {
 			return err
 		}
 	}
-	if doubts := r.AllDoubts(); len(doubts) > 0 {
-		if o.json == "-" || !isTerminal(out) { // on a screen the summary has shown them
-			for _, d := range doubts {
-				fmt.Fprintf(errs, "quadrille: doubt: %s\n", oneLine(d))
-			}
-		}
-		return errDoubted
+	doubts := r.AllDoubts()
+	if len(doubts) == 0 {
+		return nil
 	}
-	return nil
+	switch {
+	case o.json == "-": // no summary shows them
+		for _, d := range doubts {
+			fmt.Fprintf(errs, "quadrille: doubt: %s\n", oneLine(d))
+		}
+	case !isTerminal(out): // the summary has them, and went elsewhere
+		fmt.Fprintln(errs, "quadrille: read with a doubt: see \"Look at this before you use the numbers\" in the output")
+	}
+	return errDoubted
 }
 
 // load gives the bytes of a file that should be of a kind. It reads no more than the limit and one byte,

@@ -79,8 +79,8 @@ func (r *Reading) recoverOne(a *Analysed, s *TraceSettings) error {
 		if err != nil {
 			return unfound("time-per-box", err)
 		}
-		s.Setup.TimePerBox = unit.Value{X: found.Setting, Unit: "s"}
-		r.Notes = append(r.Notes, found.Says("time per box", "the frequency "+f.Frequency.String()))
+		s.Setup.TimePerBox = unit.Value{X: found.Setting, U: found.OffU, Unit: "s"}
+		r.tell(found, "time per box", "the frequency "+f.Frequency.String())
 	}
 	if f.Volts {
 		size, known, words, ok := f.volts(trial.Findings)
@@ -91,10 +91,19 @@ func (r *Reading) recoverOne(a *Analysed, s *TraceSettings) error {
 		if err != nil {
 			return unfound("volts-per-box", err)
 		}
-		s.Setup.VoltsPerBox = unit.Value{X: found.Setting, Unit: "V"}
-		r.Notes = append(r.Notes, found.Says("volts per box", words))
+		s.Setup.VoltsPerBox = unit.Value{X: found.Setting, U: found.OffU, Unit: "V"}
+		r.tell(found, "volts per box", words)
 	}
 	return nil
+}
+
+// tell says what was found: a note, or a doubt of a setting that no row of steps has.
+func (r *Reading) tell(found *analysis.Scale, what, known string) {
+	if says := found.Says(what, known); found.OffRow {
+		r.Doubts = append(r.Doubts, says)
+	} else {
+		r.Notes = append(r.Notes, says)
+	}
 }
 
 // volts gives the size in boxes that goes with the known voltage.

@@ -24,8 +24,9 @@ func ExampleText() {
 	// Photo      mist-timer-3.jpg
 	// Signal     decay: as given
 	//
-	//                                   value(u)    U (95 %)  k
-	// τ: curve through the points       10.34(5) s  0.099 s   2.01
+	//                         value(u)    value ± U (95 %)    k
+	// τ: curve through the    10.34(5) s  (10.340 ± 0.099) s  2.01
+	// points
 	//
 	// Care: capacitors stay charged, mind polarity, ground clips
 	// are earth.

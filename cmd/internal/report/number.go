@@ -42,6 +42,34 @@ func uncertainty(u, x wire.Number, of string) string {
 	return joinUnit(significant(float64(u)/factor, 2), symbol)
 }
 
+// interval prints the value of r with its expanded uncertainty to two digits, "(10.34 ± 0.12) s".
+func interval(r wire.Result) string {
+	half := float64(r.Expanded)
+	if !r.Expanded.Known() || !r.Value.Known() || half <= 0 {
+		return notDetermined
+	}
+	factor, symbol := unit.Scale(math.Max(math.Abs(float64(r.Value)), half), r.Unit)
+	rounded, err := strconv.ParseFloat(strconv.FormatFloat(half/factor, 'e', 1, 64), 64)
+	if err != nil {
+		return notDetermined
+	}
+	place := int(math.Floor(math.Log10(rounded)+1e-9)) - 1 // of the second digit
+	decimals := min(max(-place, 0), 12)
+	value := float64(r.Value) / factor
+	if place > 0 {
+		step := math.Pow10(place)
+		value = math.Round(value/step) * step
+	}
+	if math.Abs(value) < math.Pow10(place)/2 {
+		value = 0 // and not −0
+	}
+	both := fixed(value, decimals) + " ± " + fixed(rounded, decimals)
+	if symbol == "" {
+		return both
+	}
+	return "(" + both + ") " + symbol
+}
+
 // plain prints x to so many significant digits, with its prefix and unit.
 func plain(x wire.Number, of string, digits int) string {
 	return unit.Engineering(float64(x), digits, of)

@@ -80,7 +80,7 @@ func PDF(d *wire.Document, p *Pictures) ([]byte, error) {
 	if len(v.Results) > 0 {
 		s.head("Results", 20)
 		s.results(v.Results)
-		s.words(smallSize, "", quietColour, "The figures in brackets are the standard uncertainty u in the last digits. U = k·u is the interval that holds the true value with about 95 % probability; ν is the effective degrees of freedom.")
+		s.words(smallSize, "", quietColour, "The figures in brackets are the standard uncertainty u in the last digits. The interval value ± U, with U = k·u, holds the true value with about 95 % probability; ν is the effective degrees of freedom.")
 	}
 	if len(v.Agreement) > 0 {
 		s.head("Do they agree?", 16)
@@ -219,7 +219,7 @@ func (s *sheet) entry(name, text string) {
 
 // results writes a table of results.
 func (s *sheet) results(l []row) {
-	t := newTable(s, []float64{60, 32, 28, 28, 12, 14}, "quantity", "value(u)", "u", "U (95 %)", "k", "ν")
+	t := newTable(s, []float64{54, 30, 24, 42, 10, 14}, "quantity", "value(u)", "u", "value ± U (95 %)", "k", "ν")
 	for _, r := range l {
 		if r.Head != "" {
 			t.line(r.Head, "", "", "", "", "")

@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strconv"
 	"strings"
 	"unicode"
 
@@ -176,7 +177,8 @@ func limited(value string, limit wire.Number) string {
 		return value
 	}
 	if limit >= 1e-3 {
-		return value + " ± " + short(100*float64(limit)) + " %"
+		rounded, _ := strconv.ParseFloat(strconv.FormatFloat(100*float64(limit), 'g', 3, 64), 64) // of a number: it reads back
+		return value + " ± " + short(rounded) + " %"
 	}
 	return value + " ± " + short(1e6*float64(limit)) + " ppm"
 }
@@ -292,17 +294,17 @@ func (t *page) item(mark, text string) {
 	}
 }
 
-// results writes the table: what, value with u in its last digits, U and its k. Those of several traces stand under the
+// results writes the table: what, value with u in its last digits, value with U, and its k. Those of several traces stand under the
 // names of theirs.
 func (t *page) results(d *wire.Document) {
 	l := d.Results
 	if len(l) == 0 {
 		return
 	}
-	value, expanded := columns("value(u)"), columns("U (95 %)")
+	value, expanded := columns("value(u)"), columns("value ± U (95 %)")
 	for _, r := range l {
 		value = max(value, columns(result(r)))
-		expanded = max(expanded, columns(expandedText(r)))
+		expanded = max(expanded, columns(interval(r)))
 	}
 	const k, gaps, narrow = 4, 6, 20
 	name := t.width - value - expanded - k - gaps
@@ -311,7 +313,7 @@ func (t *page) results(d *wire.Document) {
 	}
 	t.line("")
 	if name >= narrow {
-		row("", "value(u)", "U (95 %)", "k")
+		row("", "value(u)", "value ± U (95 %)", "k")
 	}
 	last := ""
 	for _, r := range l {
@@ -323,7 +325,7 @@ func (t *page) results(d *wire.Document) {
 		}
 		if name < narrow { // no room for columns: the numbers go under the name
 			t.item("-", quantity(r))
-			t.item(" ", joinNonEmpty(", ", measured(r.Value, r.U, r.Unit), "U = "+expandedText(r), kText(r, "k = ")))
+			t.item(" ", joinNonEmpty(", ", measured(r.Value, r.U, r.Unit), interval(r), kText(r, "k = ")))
 			continue
 		}
 		indent := ""
@@ -332,7 +334,7 @@ func (t *page) results(d *wire.Document) {
 		}
 		for i, part := range wrap(quantity(r), name-len(indent)) {
 			if i == 0 {
-				row(indent+part, result(r), expandedText(r), kText(r, ""))
+				row(indent+part, result(r), interval(r), kText(r, ""))
 			} else {
 				t.line(indent + part)
 			}
@@ -345,13 +347,6 @@ func kText(r wire.Result, before string) string {
 		return ""
 	}
 	return before + significant(float64(r.K), 3)
-}
-
-func expandedText(r wire.Result) string {
-	if !r.Expanded.Known() {
-		return notDetermined
-	}
-	return uncertainty(r.Expanded, r.Value, r.Unit)
 }
 
 // intervals draws each value with its U as a bar on one common scale.

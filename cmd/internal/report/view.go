@@ -176,7 +176,7 @@ func inShort(d *wire.Document) string {
 func rowOf(r wire.Result) row {
 	out := row{
 		Name: quantity(r), Value: result(r),
-		U: uncertainty(r.U, r.Value, r.Unit), Expanded: expandedText(r), K: kText(r, ""), DOF: freedom(r.DOF, r.U),
+		U: uncertainty(r.U, r.Value, r.Unit), Expanded: interval(r), K: kText(r, ""), DOF: freedom(r.DOF, r.U),
 	}
 	if r.Trials != nil {
 		out.Trials = trialsText(r)

@@ -35,7 +35,7 @@ var quantityNames = map[string]string{
 	"loop_resistance":     "resistance that C sees",
 	"phase_difference":    "phase difference",
 	"delay":               "delay",
-	"amplitude_ratio":     "ratio of the amplitudes",
+	"amplitude_ratio":     "amplitude ratio",
 	"v_drive":             "drive",
 }
 
