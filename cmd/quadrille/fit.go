@@ -52,12 +52,9 @@ read; 2 wrong usage.
 	}
 	f := c.Flags()
 	f.SortFlags = false
-	f.StringVar(&s.Column, "column", "", "the column of voltages to use, by its name in the head (default the first)")
-	f.StringVar(&s.UVolts, "u-volts", "", "one standard deviation of every voltage, where no column has it: 0.1V")
-	f.StringVar(&s.UTime, "u-time", "", "one standard deviation of every time: 0.3s")
+	tableFlags(c, &s)
 	f.StringVar(&s.VoltsAccuracy, "volts-accuracy", "", "limits of the instrument's volts scale, common to all readings (default 3%)")
 	f.StringVar(&s.TimeAccuracy, "time-accuracy", "", "limits of its time base (default 100ppm)")
-	f.StringVar(&s.ZeroAccuracy, "zero-accuracy", "", "limits within which the table's 0 V may lie off ground: 0.15V")
 	f.StringVar(&s.Probe, "probe", "", "attenuation of the probe that the instrument was not told of: 10")
 	f.StringVar(&s.From, "from", "", "use the readings from this time on: 1.2s")
 	f.StringVar(&s.To, "to", "", "use the readings up to this time")
@@ -67,6 +64,15 @@ read; 2 wrong usage.
 	f.StringVar(&s.MonteCarlo, "monte-carlo", "", trialsUsage)
 	outputFlags(c, &o)
 	return c
+}
+
+// tableFlags are those of a table of readings, in the place of a photo or beside one.
+func tableFlags(c *cobra.Command, s *wire.Settings) {
+	f := c.Flags()
+	f.StringVar(&s.Column, "column", "", "the table's column of voltages, by its name in the head (default the first)")
+	f.StringVar(&s.UVolts, "u-volts", "", "one standard deviation of every voltage of the table, where no column has it: 0.1V")
+	f.StringVar(&s.UTime, "u-time", "", "one standard deviation of every time of the table: 0.3s")
+	f.StringVar(&s.ZeroAccuracy, "zero-accuracy", "", "limits within which the table's 0 V may lie off ground: 0.15V")
 }
 
 // fit runs the command: reads the table, works, and writes all outputs or none.

@@ -14,6 +14,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"quadrille/calibrate"
 	"quadrille/cmd/internal/reading"
 	"quadrille/cmd/internal/report"
 	"quadrille/cmd/internal/wire"
@@ -25,6 +26,7 @@ type readOptions struct {
 	out    string // folder of the page, the table, the document and the figures
 	json   string // file of the document, or "-"
 	stages string // folder of the pictures of the stages
+	table  string // file of readings to lay beside the trace
 }
 
 func newRead() *cobra.Command {
@@ -72,6 +74,9 @@ read; 2 wrong usage.
 	f.StringVar(&s.CornerDoubt, "corner-uncertainty", "", "standard uncertainty of a corner by hand in pixels, for photos without visible lines (default 0.4% of the frame's diagonal)")
 	f.StringVar(&s.Boxes, "boxes", "", "the count of boxes across and down: 10x8")
 	f.StringVar(&s.MonteCarlo, "monte-carlo", "", trialsUsage)
+	f.StringVar(&o.table, "readings", "", "a table of readings taken off the screen by hand, as fit takes it, to lay beside the trace")
+	f.StringVar(&s.ReadingsBegin, "readings-begin", "", "where the table's time 0 is: a time from the left rim (5s), BOXES from the centre, or fit (default the left rim)")
+	tableFlags(c, &s)
 	outputFlags(c, &o)
 	f.StringVar(&o.stages, "show-stages", "", "folder for pictures of what each stage saw")
 	f.Var(traceFlag{groups}, "trace", "a trace to use, by name (a) or by colour (#rrggbb); with several, each with the flags behind it")
@@ -111,6 +116,16 @@ func outputFlags(c *cobra.Command, o *readOptions) {
 
 // read runs the command: reads the photo, works, and writes all outputs or none.
 func read(out, errs io.Writer, name string, given wire.Settings, o readOptions) error {
+	if o.table != "" {
+		text, err := load(o.table, calibrate.MaxTableBytes, "a table of text")
+		if err != nil {
+			return err
+		}
+		if len(text) == 0 {
+			return &fileError{o.table + ": the table is empty", "give a table of text with a line of names and units on top, such as t_s,v_V"}
+		}
+		given.Readings, given.ReadingsFile = string(text), filepath.Base(o.table)
+	}
 	s, err := given.Parse()
 	if err != nil {
 		return err

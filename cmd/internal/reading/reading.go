@@ -28,8 +28,9 @@ type Settings struct {
 	// TraceSettings hold for the one trace that is analysed, and for those that are only listed. Own has the traces to
 	// analyse when several are, each with all its settings; the time base is one for all.
 	TraceSettings
-	Own   []TraceSettings
-	Stage func(name string, img image.Image) // nil, or receives what each stage saw
+	Own      []TraceSettings
+	Readings *HandReadings                      // to be laid beside the trace; nil for none
+	Stage    func(name string, img image.Image) // nil, or receives what each stage saw
 }
 
 // TraceSettings are what a trace is scaled and analysed with.
@@ -54,6 +55,7 @@ type Reading struct {
 	Analysed                      // the trace that is analysed, or the first of several
 	Others    []Analysed          // further ones
 	Pairs     []Pair
+	Beside    *Beside  // readings laid beside the trace that is analysed; nil without
 	Doubts    []string // of the reading as a whole; each room's own doubts stay with its value
 	Notes     []string // what is worth knowing of the reading as a whole
 	Stages    []Stage
@@ -122,6 +124,9 @@ func Read(data []byte, s *Settings) (*Reading, error) {
 		{"settings", func() error { return r.recover(wanted) }},
 		{"calibrate", func() error { return r.apply(s, wanted) }},
 		{"analysis", func() error { return r.analyse(wanted) }},
+	}
+	if s.Readings != nil {
+		stages = append(stages, step{"readings", func() error { return r.layBeside(s, &wanted[0]) }})
 	}
 	return r, r.run(stages)
 }
@@ -366,6 +371,14 @@ func (r *Reading) AllDoubts() []string {
 	for _, p := range r.Pairs {
 		add(p.Doubts)
 		addOf(add, p.Results)
+	}
+	if b := r.Beside; b != nil {
+		add(b.Record.Doubts)
+		add(b.Doubts)
+		if b.Findings != nil {
+			add(b.Findings.Doubts)
+			addOf(add, b.Findings.Results)
+		}
 	}
 	add(r.Doubts)
 	return all

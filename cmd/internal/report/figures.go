@@ -44,6 +44,9 @@ func timeFigure(d *wire.Document) *svg {
 	for _, tr := range list {
 		ts, vs = append(ts, tr.T), append(vs, tr.V)
 	}
+	if hand := d.Readings; hand != nil && len(list) > 0 {
+		ts, vs = append(ts, column(hand, func(r wire.ReadingBeside) wire.Number { return r.T })), append(vs, column(hand, func(r wire.ReadingBeside) wire.Number { return r.V }))
+	}
 	x0, x1, okX := span(ts...)
 	y0, y1, okY := span(vs...)
 	if !okX || !okY || x0 == x1 {
@@ -66,14 +69,19 @@ func timeFigure(d *wire.Document) *svg {
 		main.path("case", 4, points)
 		fmt.Fprintf(s, `<path class="own" stroke="%s" stroke-width="2.4" d="%s"/>`, html.EscapeString(tr.Colour), points)
 	}
+	width := 1.6
+	if several(d) {
+		width = 0.9 // the traces' own colours tell them apart
+	}
 	for _, f := range d.Fits {
-		main.path("fit", 1.6, curve(f.T, f.V, main.px, main.py))
+		main.path("fit", width, curve(f.T, f.V, main.px, main.py))
 	}
 	for _, tr := range list {
 		if t, v, ok := lastOf(tr.T, tr.V); ok && several(d) {
 			main.text(min(main.px(t)+4, main.right-letter), main.py(v)-8, "start", tr.Name)
 		}
 	}
+	rings(main, d.Readings, func(r wire.ReadingBeside) wire.Number { return r.V })
 	if len(offs) == 0 {
 		return s
 	}
@@ -91,6 +99,11 @@ func timeFigure(d *wire.Document) *svg {
 			if !math.IsNaN(v + sigmas[i]) {
 				bar = max(bar, math.Abs(v)+sigmas[i])
 			}
+		}
+	}
+	for _, v := range column(d.Readings, func(r wire.ReadingBeside) wire.Number { return r.Difference }) {
+		if !math.IsNaN(v) {
+			farthest = max(farthest, math.Abs(v))
 		}
 	}
 	rest.y1 = 1.1 * max(farthest, min(bar, 2*farthest)) // one huge bar must not hide the others
@@ -112,7 +125,37 @@ func timeFigure(d *wire.Document) *svg {
 		fmt.Fprintf(s, `<path class="own" stroke="%s" stroke-width="2.2" d="%s"/>`, html.EscapeString(tr.Colour), points)
 	}
 	rest.line("fit", 1.6, rest.left, rest.py(0), rest.right, rest.py(0))
+	rings(rest, d.Readings, func(r wire.ReadingBeside) wire.Number { return r.Difference })
 	return s
+}
+
+// column gives one number of every reading.
+func column(l *wire.Readings, of func(wire.ReadingBeside) wire.Number) (out []float64) {
+	if l == nil {
+		return nil
+	}
+	for _, r := range l.Rows {
+		out = append(out, float64(of(r)))
+	}
+	return out
+}
+
+// rings marks readings in a panel; those that stand apart are filled.
+func rings(p *panel, l *wire.Readings, of func(wire.ReadingBeside) wire.Number) {
+	if l == nil {
+		return
+	}
+	for _, r := range l.Rows {
+		x, y := p.px(float64(r.T)), p.py(float64(of(r)))
+		if math.IsNaN(x+y) || x < p.left-1 || x > p.right+1 {
+			continue
+		}
+		class := "ring"
+		if r.Odd {
+			class = "odd"
+		}
+		fmt.Fprintf(p.svg, `<circle class="%s" cx="%s" cy="%s" r="5"/>`, class, coordinate(x), coordinate(y))
+	}
 }
 
 // toRims widens x0 to x1, s, to the rims of the display if they lie near.

@@ -74,8 +74,19 @@ func PDF(d *wire.Document, p *Pictures) ([]byte, error) {
 		s.figures(v.Figures, d)
 	}
 	if len(v.Readings) > 0 {
-		s.head("Readings", 20)
+		s.head("Read off the curve", 20)
 		s.results(v.Readings)
+	}
+	if len(v.Beside) > 0 {
+		s.head("Readings of "+v.BesideFile+" beside the trace", 20)
+		t := newTable(s, []float64{44, 34, 30, 46, 20}, "time", "reading(u)", "trace", "reading − trace", "zeta")
+		for _, r := range v.Beside {
+			if r.Odd {
+				r.T += " stands apart"
+			}
+			t.line(r.T, r.Reading, r.Trace, r.Difference, r.Zeta)
+		}
+		s.Ln(1)
 	}
 	if len(v.Results) > 0 {
 		s.head("Results", 20)

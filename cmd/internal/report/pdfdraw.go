@@ -176,11 +176,11 @@ func (s *sheet) figure(f figure, x, y, w float64) {
 var strokes = map[string][3]int{
 	"axis": inkColour, "case": inkColour, "dots": inkColour,
 	"grid": {0xcf, 0xdc, 0xd8}, "fine": {0xe3, 0xec, 0xea},
-	"zero": {0x5b, 0x65, 0x70}, "bars": {0x5b, 0x65, 0x70}, "fit": {0x9c, 0x3a, 0x22}, "value": {0x9c, 0x3a, 0x22},
+	"zero": {0x5b, 0x65, 0x70}, "bars": {0x5b, 0x65, 0x70}, "fit": {0x9c, 0x3a, 0x22}, "value": {0x9c, 0x3a, 0x22}, "odd": {0x9c, 0x3a, 0x22},
 }
 
 // drawing puts a drawing of svg.go on the sheet at scale mm a unit. It knows what svg.go writes: paths
-// of straight lines, texts and discs.
+// of straight lines, texts, discs and rings.
 func (s *sheet) drawing(g *svg, x, y, scale float64) {
 	s.SetLineCapStyle("round")
 	s.SetLineJoinStyle("round")
@@ -222,8 +222,17 @@ func (s *sheet) drawing(g *svg, x, y, scale float64) {
 			}
 			s.Text(left, y+number("y")*scale, printable(words))
 		case "circle":
+			style := "F"
+			switch at["class"] {
+			case "ring":
+				style = "D"
+			case "odd":
+				style = "FD"
+			}
 			s.SetFillColor(colour[0], colour[1], colour[2])
-			s.Circle(x+number("cx")*scale, y+number("cy")*scale, number("r")*scale, "F")
+			s.SetDrawColor(inkColour[0], inkColour[1], inkColour[2])
+			s.SetLineWidth(1.4 * scale)
+			s.Circle(x+number("cx")*scale, y+number("cy")*scale, number("r")*scale, style)
 		case "path":
 			s.SetDrawColor(colour[0], colour[1], colour[2])
 			s.SetLineWidth(number("stroke-width") * scale)

@@ -25,7 +25,7 @@ const fileStyle = `text{font:13px "DejaVu Sans","Liberation Sans",Arial,sans-ser
 	`.zero{stroke:#5b6570;fill:none}.bars{stroke:#5b6570;fill:none}.dots{stroke:#26303a;stroke-linecap:round;fill:none}` +
 	`.case{stroke:#26303a;stroke-linecap:round;stroke-linejoin:round;fill:none}` +
 	`.own{stroke-linecap:round;stroke-linejoin:round;fill:none}.fit{stroke:#9c3a22;fill:none;stroke-linejoin:round}` +
-	`.value{fill:#9c3a22;stroke:none}.sheet{fill:#fff}`
+	`.value{fill:#9c3a22;stroke:none}.ring{fill:none;stroke:#26303a;stroke-width:1.4px}.odd{fill:#9c3a22;stroke:#26303a;stroke-width:1.4px}.sheet{fill:#fff}`
 
 type svg struct {
 	strings.Builder

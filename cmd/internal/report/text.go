@@ -57,6 +57,9 @@ func Text(d *wire.Document, width int) string {
 			t.intervals(d, taus)
 		}
 	}
+	if d.Readings != nil {
+		t.readings(d.Readings)
+	}
 	if len(d.Comparisons) > 0 {
 		t.line("")
 		for _, l := range wrap("Do they agree? = yes, ≠ no; what both share is taken off", t.width) {
@@ -317,7 +320,7 @@ func (t *page) results(d *wire.Document) {
 	}
 	last := ""
 	for _, r := range l {
-		if several(d) && r.Trace != last {
+		if grouped(d) && r.Trace != last {
 			last = r.Trace
 			for _, part := range wrap(heading(r), t.width) {
 				t.line(part)
@@ -329,7 +332,7 @@ func (t *page) results(d *wire.Document) {
 			continue
 		}
 		indent := ""
-		if several(d) {
+		if grouped(d) {
 			indent = "  "
 		}
 		for i, part := range wrap(quantity(r), name-len(indent)) {

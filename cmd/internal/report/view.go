@@ -21,6 +21,8 @@ type view struct {
 	Settings                                  []setting
 	Figures                                   []figure
 	Readings, Results, Budgets                []row
+	Beside                                    []besideRow // readings laid beside the trace
+	BesideFile                                string
 	Scaled                                    bool // the settings are known, so that nobody has to look for them first
 	Agreement                                 []wire.Comparison
 	WhatIfs                                   []wire.WhatIf
@@ -67,6 +69,9 @@ func viewOf(d *wire.Document) view {
 	if len(d.Traces) > 0 && d.Table == nil {
 		v.Trace = traceLine(d)
 	}
+	if v.Beside = besideOf(d.Readings); d.Readings != nil {
+		v.BesideFile = clean(d.Readings.File)
+	}
 	if !several(d) {
 		v.Signal = signal(d.Signal, d.SignalFrom)
 	}
@@ -76,7 +81,7 @@ func viewOf(d *wire.Document) view {
 		if r.Quantity == "time_at_level" {
 			list, k = &v.Readings, 0
 		}
-		if several(d) && r.Trace != last[k] {
+		if grouped(d) && r.Trace != last[k] {
 			row.Head, last[k] = heading(r), r.Trace
 		}
 		*list = append(*list, row)
@@ -110,6 +115,9 @@ func figures(d *wire.Document) []figure {
 		out[i].Paper = true
 	}
 	times := []caption{{"", "Volts against seconds; bars show one standard deviation of a point."}}
+	if d.Readings != nil {
+		times = append(times, caption{"readings", "rings, those that stand apart from the others filled; below, their distance from the trace"})
+	}
 	for _, f := range d.Fits {
 		says := strings.ReplaceAll(f.Formula, "-", "−")
 		if note := fitNote(f); note != "" {
@@ -151,6 +159,9 @@ func inShort(d *wire.Document) string {
 	var parts, seen []string
 	last, most := "", 3
 	for _, r := range d.Results {
+		if r.Trace == wire.ReadingsName {
+			continue
+		}
 		if several(d) && r.Trace != last {
 			last, seen, most = r.Trace, nil, 2
 			if strings.Contains(r.Trace, ", ") {

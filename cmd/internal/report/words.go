@@ -37,6 +37,7 @@ var quantityNames = map[string]string{
 	"delay":               "delay",
 	"amplitude_ratio":     "amplitude ratio",
 	"v_drive":             "drive",
+	"mean_difference":     "difference",
 }
 
 var methodNames = map[string]string{
@@ -92,9 +93,12 @@ func chosen(d *wire.Document) (list []*wire.Trace) {
 // several says that more than one trace was analysed, so that sentences must say which they are about.
 func several(d *wire.Document) bool { return len(chosen(d)) > 1 }
 
-// ofTrace puts the trace of a result before its name where there are several.
+// grouped says that not all results are of one trace, so that they stand under headings.
+func grouped(d *wire.Document) bool { return several(d) || d.Readings != nil }
+
+// ofTrace puts the trace of a result before its name where there are several, and readings before those of readings.
 func ofTrace(d *wire.Document, r wire.Result, name string) string {
-	if !several(d) || r.Trace == "" {
+	if !several(d) && r.Trace != wire.ReadingsName || r.Trace == "" {
 		return name
 	}
 	return strings.ReplaceAll(r.Trace, ", ", " and ") + ": " + name
@@ -104,6 +108,9 @@ func ofTrace(d *wire.Document, r wire.Result, name string) string {
 func heading(r wire.Result) string {
 	if strings.Contains(r.Trace, ", ") {
 		return "Traces " + strings.ReplaceAll(r.Trace, ", ", " and ")
+	}
+	if r.Trace == wire.ReadingsName {
+		return "Readings by hand"
 	}
 	return "Trace " + r.Trace
 }

@@ -39,7 +39,8 @@ type Document struct {
 	Fits        []Fit        `json:"fits"`
 	LogLines    []LogLine    `json:"log_lines"`
 	Doubts      []string     `json:"doubts"`
-	Notes       []string     `json:"notes"` // worth knowing, but they put no number in question
+	Notes       []string     `json:"notes"`    // worth knowing, but they put no number in question
+	Readings    *Readings    `json:"readings"` // taken off the screen by hand and laid beside the trace; null without
 	Stages      []Stage      `json:"stages"`
 	Error       *Error       `json:"error"` // nil when every stage went through
 }
@@ -63,6 +64,26 @@ type Table struct {
 	SHA256   Text   `json:"sha256"`   // of the file's bytes, hex
 	Readings Number `json:"readings"` // rows with a voltage
 	Gaps     Number `json:"gaps"`     // rows with a time only
+}
+
+// Readings are a table laid beside the trace. Their own results have the trace "readings".
+type Readings struct {
+	File   string          `json:"file"`
+	SHA256 Text            `json:"sha256"`
+	Begin  Number          `json:"begin_s"` // from the left rim: where the table's time 0 lies
+	Rows   []ReadingBeside `json:"rows"`
+}
+
+// A ReadingBeside is one reading and the trace at its time; what the trace does not reach is null.
+type ReadingBeside struct {
+	T          Number `json:"t_s"` // from the left rim
+	V          Number `json:"v_v"`
+	U          Number `json:"u_v"`
+	Trace      Number `json:"trace_v"`
+	Difference Number `json:"difference_v"` // reading less trace
+	DU         Number `json:"u_difference_v"`
+	Zeta       Number `json:"zeta"`
+	Odd        bool   `json:"odd"` // it stands apart from the others
 }
 
 // A Graticule is the display's frame as found on the photo.
@@ -126,7 +147,7 @@ type Effect struct {
 
 // A Result is one quantity by one method.
 type Result struct {
-	Trace    string  `json:"trace"`  // its name; "a, b" of a result of two traces together
+	Trace    string  `json:"trace"`  // its name; "a, b" of two traces together, "readings" of those laid beside
 	Signal   string  `json:"signal"` // of that trace; "" of two
 	Quantity string  `json:"quantity"`
 	Method   Text    `json:"method"`

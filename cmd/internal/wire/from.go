@@ -58,7 +58,11 @@ func From(r *reading.Reading) *Document {
 		d.addAnalysed(r, a)
 	}
 	for _, p := range r.Pairs {
-		d.addPair(p)
+		a, b := d.Traces[p.A].Name, d.Traces[p.B].Name
+		d.addPair(p.Pair, a, b, a+", "+b)
+	}
+	if r.Beside != nil {
+		d.addBeside(r)
 	}
 	for _, s := range r.Stages {
 		d.Stages = append(d.Stages, Stage{s.Name, Number(s.Took.Seconds())})
@@ -147,10 +151,34 @@ func (d *Document) addAnalysed(r *reading.Reading, a *reading.Analysed) {
 	}
 }
 
-// addPair adds what two traces give together.
-func (d *Document) addPair(p reading.Pair) {
-	a, b := d.Traces[p.A].Name, d.Traces[p.B].Name
-	// The pair counts its results after those of the two traces; here they have places of their own.
+// ReadingsName stands for a trace's name with the results of readings that were laid beside it.
+const ReadingsName = "readings"
+
+// addBeside adds readings laid beside the first trace.
+func (d *Document) addBeside(r *reading.Reading) {
+	b := r.Beside
+	d.Readings = &Readings{File: b.File, SHA256: Text(b.SHA256), Begin: Number(b.Begin), Rows: []ReadingBeside{}}
+	for _, x := range b.Readings {
+		d.Readings.Rows = append(d.Readings.Rows, ReadingBeside{Number(x.T), Number(x.V), Number(x.U), Number(x.Trace), Number(x.Difference), Number(x.DU), Number(x.Zeta), x.Odd})
+	}
+	about := func(sentence string) string { return "Readings: " + sentence }
+	for _, n := range b.Record.Notes {
+		d.Notes = append(d.Notes, about(n))
+	}
+	for _, t := range b.Record.Doubts {
+		d.Doubts = append(d.Doubts, about(t))
+	}
+	if f := b.Findings; f != nil {
+		of := *f
+		of.Comparisons, of.Fits, of.Lines, of.WhatIfs = nil, nil, nil, nil // of the readings alone; the graphs show the trace's
+		addFindings(d, &of, ReadingsName, about)
+	}
+	d.addPair(&b.Pair, d.Traces[r.Chosen].Name, ReadingsName, ReadingsName)
+}
+
+// addPair adds what two traces give together, or a trace and readings; name stands with its own results.
+func (d *Document) addPair(p *analysis.Pair, a, b, name string) {
+	// The pair counts its results after those of the two; here they have places of their own.
 	var places []int
 	for _, name := range []string{a, b} {
 		for i, r := range d.Results {
@@ -161,7 +189,7 @@ func (d *Document) addPair(p reading.Pair) {
 	}
 	for _, r := range p.Results {
 		places = append(places, len(d.Results))
-		d.Results = append(d.Results, resultOf(r, a+", "+b, ""))
+		d.Results = append(d.Results, resultOf(r, name, ""))
 	}
 	for _, c := range p.Comparisons {
 		c.Results = slices.Clone(c.Results)

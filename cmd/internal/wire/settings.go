@@ -32,7 +32,13 @@ type Settings struct {
 	TraceFields
 	Traces []TraceFields `json:"traces"`
 
-	// Of a table of readings in the place of a photo.
+	// Readings is the text of a table to be laid beside the trace, ReadingsFile its name, and ReadingsBegin where on the photo
+	// its time 0 lies: boxes from the centre, a time from the left rim with its unit, or fit.
+	Readings      string `json:"readings"`
+	ReadingsFile  string `json:"readings_file"`
+	ReadingsBegin string `json:"readings_begin"`
+
+	// Of a table of readings, in the place of a photo or beside one.
 	Column       string `json:"column"`  // of the voltages, by its name in the head
 	UVolts       string `json:"u_volts"` // standard uncertainty of every voltage, where no column has it
 	UTime        string `json:"u_time"`
@@ -225,6 +231,17 @@ func (s Settings) parse() (*reading.Settings, error) {
 		if err := f.read(f.text); err != nil {
 			return nil, named(f.name, err)
 		}
+	}
+	if s.Readings != "" {
+		h := reading.HandReadings{File: s.ReadingsFile, Data: []byte(s.Readings), Fitted: s.ReadingsBegin == "fit"}
+		if s.ReadingsBegin != "" && !h.Fitted {
+			if err := place(&h.BeginBox, &h.Begin)(s.ReadingsBegin); err != nil {
+				return nil, named("readings-begin", err)
+			}
+		}
+		r.Readings = &h
+	} else if s.ReadingsBegin != "" {
+		return nil, &reading.SettingError{Field: "readings-begin", Reason: "--readings-begin needs --readings", Hint: "give the table of readings with --readings FILE"}
 	}
 	return &r, nil
 }

@@ -1,0 +1,364 @@
+package analysis
+
+// Readings that a person took off the screen, laid beside the photo's trace: each against the trace at its time, and the
+// results of both for the same quantity. What both share is taken off: the volts scale and the time base, which are the
+// instrument's (JCGM 100:2008, 5.2.2).
+//
+// Common causes (where ground was taken to be, the fit of the grid) move all differences alike, so that a reading is odd by its
+// distance from the median of all, in its own uncertainty; chance finds one odd in 4.55 % of tables, however long (Bonferroni's bound).
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"gonum.org/v1/gonum/stat/distuv"
+
+	"quadrille/calibrate"
+	"quadrille/calibrate/unit"
+)
+
+// A LaidReading is one reading beside the trace. Trace and what follows is NaN where the trace is hidden or does not reach.
+type LaidReading struct {
+	T, V, U              float64 // s from the left rim, V, V: U is the reading's own, NaN if nothing is known of it
+	Trace                float64 // V: of the trace at that time
+	Difference, DU, Zeta float64 // V, V, 1: reading less trace, with what both share taken off
+	Odd                  bool
+	own                  float64 // V: what is independent in DU
+}
+
+// Beside is what readings say of a trace. Its comparisons count their results in one list: those of the trace, those of the
+// readings, and then its own.
+type Beside struct {
+	Pair
+	Readings []LaidReading
+}
+
+const (
+	// fewestLaid is the least number of readings whose scatter tells how well they were read.
+	fewestLaid = 4
+	// leastReach is the share of the readings that must meet the trace for a shift of their times to be looked at.
+	leastReach = 0.7
+	// wellOff is the mean square of zeta, each cut off at cutZeta, above which readings do not fit as they stand; a shift is told
+	// if it brings that to a share betterShift.
+	wellOff, cutZeta, betterShift = 4.0, 5.0, 0.25
+)
+
+// LayBeside lays the record of a table, whose times count from the photo's left rim, beside a trace. The findings of the table may
+// be nil.
+func LayBeside(trace Subject, table *calibrate.Record, found *Findings) *Beside {
+	b := &Beside{}
+	rec := trace.again.points.rec
+	b.Readings = lay(rec, table, 0)
+	if len(table.Sigma) == 0 {
+		b.scatterAsSigma()
+	}
+	b.flagOdd()
+	b.meanDifference(trace, rec, table, found)
+	if found != nil {
+		b.compareResults(trace, found)
+	}
+	return b
+}
+
+// at gives the value, the slope and the standard deviation of a record at time t by the line between the visible points on
+// both sides, and their places and the weight of the second; ok is false beyond the ends and in a gap.
+func at(rec *calibrate.Record, t float64) (v, slope, sigma float64, i, k int, w float64, ok bool) {
+	k, _ = slices.BinarySearch(rec.T, t)
+	for i = k - 1; i >= 0 && math.IsNaN(rec.V[i]); i-- {
+	}
+	for k < len(rec.T) && math.IsNaN(rec.V[k]) {
+		k++
+	}
+	if k < len(rec.T) && rec.T[k] == t && i < 0 {
+		i = k
+	}
+	if i < 0 || k == len(rec.T) {
+		return 0, 0, 0, i, k, 0, false
+	}
+	if step := medianStep(rec.T); rec.T[k]-rec.T[i] > gapSpacings*step {
+		return 0, 0, 0, i, k, 0, false
+	}
+	if k > i {
+		w = (t - rec.T[i]) / (rec.T[k] - rec.T[i])
+		slope = (rec.V[k] - rec.V[i]) / (rec.T[k] - rec.T[i])
+	}
+	v = (1-w)*rec.V[i] + w*rec.V[k]
+	// Neighbours err alike: no less than the mean of both.
+	sigma = (1-w)*rec.Sigma[i] + w*rec.Sigma[k]
+	return v, slope, sigma, i, k, w, true
+}
+
+// lay holds each reading, its time moved by shift, against rec.
+func lay(rec, table *calibrate.Record, shift float64) []LaidReading {
+	var out []LaidReading
+	for j, v := range table.V {
+		if math.IsNaN(v) {
+			continue
+		}
+		r := LaidReading{T: table.T[j] + shift, V: v, U: math.NaN(), Trace: math.NaN(), Difference: math.NaN(), DU: math.NaN(), Zeta: math.NaN()}
+		if j < len(table.Sigma) {
+			r.U = table.Sigma[j]
+		}
+		seen, slope, sigma, i, k, w, ok := at(rec, r.T)
+		if !ok || math.IsInf(r.U, 1) {
+			out = append(out, r)
+			continue
+		}
+		r.Trace, r.Difference = seen, v-seen
+		r.own = sigma
+		if !math.IsNaN(r.U) {
+			r.own = math.Hypot(sigma, r.U)
+		}
+		sum := r.own * r.own
+		for _, e := range rec.Effects {
+			move := (1-w)*(e.DV[i]-slope*e.DT[i]) + w*(e.DV[k]-slope*e.DT[k])
+			if e.Shared {
+				// The instrument's: it moves the reading in the same way, which was taken at the same voltage and time.
+				move *= r.Difference / math.Max(math.Abs(seen), math.Abs(r.Difference))
+			}
+			sum += move * move
+		}
+		for _, e := range table.Effects {
+			if !e.Shared {
+				sum += e.DV[j] * e.DV[j]
+			}
+		}
+		r.DU = math.Sqrt(sum)
+		r.Zeta = r.Difference / r.DU
+		out = append(out, r)
+	}
+	return out
+}
+
+// met gives the places of the readings that meet the trace.
+func (b *Beside) met() (list []int) {
+	for i, r := range b.Readings {
+		if !math.IsNaN(r.Difference) {
+			list = append(list, i)
+		}
+	}
+	return list
+}
+
+// scatterAsSigma takes how well readings were read from their scatter about the trace, where nothing was said of it.
+func (b *Beside) scatterAsSigma() {
+	met := b.met()
+	if len(met) < fewestLaid {
+		for _, i := range met {
+			b.Readings[i].DU, b.Readings[i].Zeta = math.NaN(), math.NaN()
+		}
+		b.Notes = append(b.Notes, "Nothing says how well the readings were read, and they are too few to tell; give --u-volts.")
+		return
+	}
+	d := b.differences()
+	middle := median(d)
+	for i := range d {
+		d[i] = math.Abs(d[i] - middle)
+	}
+	const madToSD = 1.4826 // of a normal distribution
+	spread := madToSD * median(d)
+	for _, i := range met {
+		r := &b.Readings[i]
+		r.DU = math.Sqrt(math.Max(r.DU*r.DU-r.own*r.own, 0) + math.Max(r.own*r.own, spread*spread))
+		r.own = math.Max(r.own, spread)
+		r.Zeta = r.Difference / r.DU
+	}
+	b.Notes = append(b.Notes, fmt.Sprintf("Nothing says how well the readings were read; their scatter about the trace, %s, was taken for it.", unit.Engineering(spread, 2, "V")))
+}
+
+func (b *Beside) differences() (d []float64) {
+	for _, i := range b.met() {
+		d = append(d, b.Readings[i].Difference)
+	}
+	return d
+}
+
+// flagOdd marks readings that stand apart from the others.
+func (b *Beside) flagOdd() {
+	met := b.met()
+	if len(met) < fewestLaid {
+		return
+	}
+	middle := median(b.differences())
+	limit := distuv.UnitNormal.Quantile(1 - chanceLimit/2/float64(len(met)))
+	odd := 0
+	for _, i := range met {
+		r := &b.Readings[i]
+		if r.Odd = math.Abs(r.Difference-middle) > limit*r.own; r.Odd {
+			odd++
+		}
+	}
+	if odd > 0 {
+		b.Notes = append(b.Notes, fmt.Sprintf("%d of %d readings %s apart from the others by more than chance explains (|zeta| above %.1f about their median): misread, mistyped, or taken at another time than the table says.",
+			odd, len(met), map[bool]string{true: "stands", false: "stand"}[odd == 1], limit))
+	}
+}
+
+// meanDifference adds the mean of the differences as a result, and whether it is zero.
+func (b *Beside) meanDifference(trace Subject, rec, table *calibrate.Record, found *Findings) {
+	var use []int
+	for _, i := range b.met() {
+		if r := b.Readings[i]; !r.Odd && r.own > 0 && !math.IsNaN(r.DU) {
+			use = append(use, i)
+		}
+	}
+	if len(use) == 0 {
+		return
+	}
+	weights, mean, common := 0.0, 0.0, 0.0
+	for _, i := range use {
+		r := b.Readings[i]
+		w := 1 / (r.own * r.own)
+		weights += w
+		mean += w * r.Difference
+		common += w * math.Sqrt(math.Max(r.DU*r.DU-r.own*r.own, 0))
+	}
+	mean, common = mean/weights, common/weights
+	budget := []Term{noiseTerm(1/math.Sqrt(weights), math.Inf(1))}
+	budget[0].Source = "noise of readings and points"
+	if common > 0 {
+		budget = append(budget, inputTerm("ground line, zero and grid", unit.Value{X: math.NaN(), U: common, Unit: "V"}, "normal", 1))
+	}
+	r := newResult("mean_difference", "readings", fmt.Sprintf("readings less trace, mean of %d", len(use)), mean, "V", budget)
+	b.Results = append(b.Results, r)
+	own := len(trace.Results)
+	if found != nil {
+		own += len(found.Results)
+	}
+	c := Comparison{Title: "readings and trace", Results: []int{own}, Zeta: mean / r.Value.U}
+	c.Agree = math.Abs(c.Zeta) <= agreeing
+	by := apart(mean, r.Value.U, "V")
+	c.Short = "readings and trace, in the mean: " + by
+	c.Says = "The readings agree with the trace in the mean: they are " + by + "."
+	if !c.Agree {
+		c.Says = "The readings do not agree with the trace in the mean: they are " + by + "."
+		if box := rec.VoltsPerBox; box > 0 {
+			c.Causes = append(c.Causes, fmt.Sprintf("a ground line that was taken %.2f boxes apart for readings and photo", math.Abs(mean)/box))
+		}
+		c.Causes = append(c.Causes, "times of the table that count from another moment than the left rim")
+	}
+	b.Comparisons = append(b.Comparisons, c)
+}
+
+// compareResults compares the results of trace and readings for one quantity in one way.
+func (b *Beside) compareResults(trace Subject, found *Findings) {
+	for i, one := range trace.Results {
+		for k, two := range found.Results {
+			if one.Quantity != two.Quantity || one.Method != two.Method || one.Label != two.Label || !isRead(one) {
+				continue
+			}
+			gap, u := differenceOf(one, two, func(t Term) bool { return t.Shared })
+			if !(u > 0) || math.IsInf(u, 1) {
+				continue
+			}
+			name := nameOf(one)
+			c := Comparison{Title: name + ": photo and readings", Results: []int{i, len(trace.Results) + k}, Zeta: gap / u, Agree: math.Abs(gap/u) <= agreeing}
+			by := apart(gap, u, one.Value.Unit)
+			c.Short = name + ", photo and readings: " + by
+			verb := "agree"
+			if !c.Agree {
+				verb = "do not agree"
+				c.Causes = []string{"a reading that is off; see which stand apart", "readings that do not reach over the same part of the signal"}
+			}
+			c.Says = fmt.Sprintf("%s from the photo, %s, and from the readings, %s, %s: they are %s, with the scales of the instrument taken off.", name, one.Value, two.Value, verb, by)
+			b.Comparisons = append(b.Comparisons, c)
+			break
+		}
+	}
+}
+
+// isRead tells results that are read off a signal, each once: a frequency is its period again, a half-life its τ.
+func isRead(r Result) bool {
+	switch r.Quantity {
+	case "tau":
+		return r.Method != "rc" && r.Label == ""
+	case "v_start", "v_end", "time_at_level", "v_pp", "v_mean", "v_high", "v_low", "pulse_duration":
+		return r.Method != "extremes" // noise makes those
+	case "period":
+		return r.Method == "curve"
+	}
+	return false
+}
+
+// nameOf names a result in a comparison.
+func nameOf(r Result) string {
+	switch r.Quantity {
+	case "tau":
+		return "τ by " + methodName(r.Method)
+	case "v_pp":
+		return "peak-to-peak voltage"
+	case "v_mean":
+		return "mean voltage"
+	case "v_high":
+		return "high level"
+	case "v_low":
+		return "low level"
+	}
+	if r.Label != "" {
+		return r.Label
+	}
+	return r.Quantity
+}
+
+// ShiftOfReadings looks for the time that must be added to those of a table for its readings to lie on the trace; ok is false if
+// they fit as they stand, or if no shift makes them fit much better.
+func ShiftOfReadings(trace Subject, table *calibrate.Record) (shift float64, ok bool) {
+	rec := trace.again.points.rec
+	typical := median(finiteOf(rec.Sigma))
+	if span := slices.Max(finiteOf(rec.V)) - slices.Min(finiteOf(rec.V)); len(table.Sigma) == 0 {
+		typical = math.Max(typical, resolutionByEye*span)
+	}
+	cost := func(shift float64) float64 {
+		sum, n := 0.0, 0
+		laid := lay(rec, table, shift)
+		for _, r := range laid {
+			if !math.IsNaN(r.Difference) {
+				z := r.Difference / math.Max(r.DU, typical)
+				sum, n = sum+math.Min(z*z, cutZeta*cutZeta), n+1
+			}
+		}
+		if float64(n) < leastReach*float64(len(laid)) || n == 0 {
+			return cutZeta * cutZeta
+		}
+		return sum / float64(n)
+	}
+	if len(table.T) == 0 {
+		return 0, false
+	}
+	asItIs := cost(0)
+	if asItIs < wellOff {
+		return 0, false
+	}
+	step := medianStep(rec.T)
+	best, least := 0.0, asItIs
+	reach := rec.T[len(rec.T)-1] - rec.T[0] + table.T[len(table.T)-1] - table.T[0]
+	for s := step; s < reach; s += step { // the smallest of equal ones is found first
+		for _, t := range []float64{s, -s} {
+			if c := cost(t); c < 0.98*least {
+				best, least = t, c
+			}
+		}
+	}
+	for fine := step / 2; fine > step/64; fine /= 2 {
+		for _, t := range []float64{best - fine, best + fine} {
+			if c := cost(t); c < least {
+				best, least = t, c
+			}
+		}
+	}
+	return best, least < betterShift*asItIs
+}
+
+// resolutionByEye is what a reading by eye is good to at least, as a share of the height, if nothing was said of it: a tenth of a
+// box of about six (common practice, no source).
+const resolutionByEye = 0.02
+
+func finiteOf(x []float64) (out []float64) {
+	for _, v := range x {
+		if !math.IsNaN(v) && !math.IsInf(v, 0) {
+			out = append(out, v)
+		}
+	}
+	return out
+}

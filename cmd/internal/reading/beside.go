@@ -1,0 +1,108 @@
+package reading
+
+// Readings that a person took off the screen, laid beside the photo's trace: the table is read as fit reads one, its times are
+// counted from the photo's left rim, it is analysed as the trace was, and both are compared.
+
+import (
+	"crypto/sha256"
+	"encoding/hex"
+	"errors"
+	"fmt"
+	"math"
+	"strings"
+
+	"quadrille/analysis"
+	"quadrille/calibrate"
+	"quadrille/calibrate/unit"
+)
+
+// HandReadings is a table to be laid beside a trace.
+type HandReadings struct {
+	File string // its name, for the document only
+	Data []byte
+	// Begin and BeginBox are where on the photo the table's time 0 lies: s from the left rim, or boxes from the centre. Both nil
+	// mean the left rim. Fitted looks for the place that makes the readings lie on the trace.
+	Begin, BeginBox *float64
+	Fitted          bool
+}
+
+// Beside is a table laid beside a trace.
+type Beside struct {
+	File, SHA256 string
+	Begin        float64            // s from the left rim: where the table's time 0 lies
+	Record       *calibrate.Record  // of the table, its times from the left rim
+	Findings     *analysis.Findings // of the table alone; nil if it could not be worked out
+	*analysis.Beside
+}
+
+func (r *Reading) layBeside(s *Settings, w *TraceSettings) error {
+	h := s.Readings
+	if r.Findings == nil {
+		return errEnough
+	}
+	photo := r.Records[r.Chosen]
+	t := s.Table
+	// The instrument is the same: what limits the photo's scales limits the table's.
+	t.Probe, t.GainLimit, t.TimeLimit = w.Setup.Probe, limitOf(photo, "volts scale"), limitOf(photo, "time base")
+	rec, err := t.Stated(h.Data).Record(h.Data)
+	if err != nil {
+		return err
+	}
+	sum := sha256.Sum256(h.Data)
+	b := &Beside{File: h.File, SHA256: hex.EncodeToString(sum[:]), Record: rec}
+	var notes, doubts []string
+	trace := analysis.Subject{Name: r.Traces[r.Chosen].Name, Findings: r.Findings}
+	switch shift, found := analysis.ShiftOfReadings(trace, rec); {
+	case h.Begin != nil:
+		b.Begin = *h.Begin
+	case h.BeginBox != nil:
+		b.Begin = (*h.BeginBox - r.Graticule.Frame.Left()) * w.Setup.TimePerBox.X
+	case h.Fitted && found:
+		b.Begin = shift
+		notes = append(notes, fmt.Sprintf("The table's time 0 was found %s after the left rim, where its readings lie on the trace.", unit.Engineering(shift, 3, "s")))
+	case found:
+		at := strings.ReplaceAll(unit.Engineering(shift, 3, "s"), " ", "") // as it is typed
+		doubts = append(doubts, fmt.Sprintf("The readings do not lie on the trace, but would if their time 0 were %s after the left rim. If the table counts from another moment,"+
+			" such as the knee, say where that is: --readings-begin %s, or --readings-begin fit.", at, at))
+	}
+	for i := range rec.T {
+		rec.T[i] += b.Begin
+	}
+	own := w.Analysis
+	if own.Signal == "" || own.Signal == analysis.SignalAuto {
+		own.Signal = r.Findings.Signal
+	}
+	own.Known, own.Trials, own.From, own.To = analysis.Known{}, 0, nil, nil
+	own.Resistance, own.Capacitance = unit.Value{}, unit.Value{} // the photo's results have been compared with R·C
+	var none *analysis.NotFoundError
+	if b.Findings, err = analysis.Analyse(rec, &own); errors.As(err, &none) {
+		notes = append(notes, fmt.Sprintf("The readings alone were not worked out: %s.", none.Reason))
+	} else if err != nil {
+		return err
+	}
+	b.Beside = analysis.LayBeside(trace, rec, b.Findings)
+	b.Notes, b.Doubts = append(notes, b.Notes...), append(doubts, b.Doubts...)
+	r.Beside = b
+	return nil
+}
+
+// limitOf gives the limit of the rectangular distribution of a scale of rec, from what its effect does to the largest number.
+func limitOf(rec *calibrate.Record, name string) float64 {
+	for _, e := range rec.Effects {
+		if e.Name != name {
+			continue
+		}
+		far, share := 0.0, 0.0
+		for i := range rec.T {
+			size, move := math.Abs(rec.V[i]), e.DV[i]
+			if name == "time base" {
+				size, move = math.Abs(rec.T[i]), e.DT[i]
+			}
+			if size > far {
+				far, share = size, math.Abs(move)/size
+			}
+		}
+		return math.Sqrt(3) * share
+	}
+	return 0
+}
