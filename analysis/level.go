@@ -32,6 +32,7 @@ func fitLevel(p *points) *Findings {
 	f.Fits = []Fit{{Label: "level", Formula: fmt.Sprintf("V = %.4g V", mean),
 		T: []float64{p.t[0], p.t[len(p.t)-1]}, V: []float64{mean, mean},
 		AtT: p.t, Off: off, EffectiveN: z.effective(), Correlation: z.neighbours}}
+	f.addStrokes(p, mean)
 	if drift, u := p.drift(mean, influence); math.Abs(drift) > driftLimit*u {
 		f.Doubts = append(f.Doubts, fmt.Sprintf("The level is not steady: it changes by %.2g V from the first point to the last.", drift))
 	}
