@@ -14,7 +14,13 @@ func TestComparisonsFailAsOftenAsChanceHasIt(t *testing.T) {
 	for seed := range 250 {
 		f := mustFit(t, s.record(uint64(seed)), nil)
 		count++
+		apart := false
 		for _, c := range f.Comparisons {
+			// A pair apart beside an "all together" that agrees would puzzle a reader who is not told.
+			if together := len(c.Results) > 2; together && c.Agree && apart != strings.Contains(c.Short, "pairs apart") {
+				t.Errorf("a pair apart: %v, but all together: %s", apart, c.Short)
+			}
+			apart = apart || !c.Agree
 			if !c.Agree {
 				failed[c.Title]++
 			}

@@ -182,8 +182,11 @@ func (b *bistate) noise(p *points) noise {
 func fitStates(p *points) (*Findings, error) {
 	b, ok := findStates(p)
 	if !ok {
-		return nil, &NotFoundError{"the trace does not dwell at two levels",
-			"Choose another kind of signal, or a part of the record that shows both levels."}
+		hint := "Choose another kind of signal, or a part of the record that shows both levels."
+		if level, _ := weightedMean(p, p.all()); len(p.strokes(level)) > 0 {
+			hint = "It is a level with narrow strokes: leave --signal out, or give level, which tells their period; or show fewer pulses, wider."
+		}
+		return nil, &NotFoundError{"the trace does not dwell at two levels", hint}
 	}
 	return b.findings(p), nil
 }

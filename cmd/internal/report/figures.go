@@ -63,18 +63,18 @@ func timeFigure(d *wire.Document) *svg {
 	main.upright("voltage", "V")
 	main.level("time", "s", len(offs) == 0)
 	main.rim()
+	fit, width, dot := "fit", 1.6, 2.4
+	if several(d) { // their own colours tell the traces apart
+		fit, width, dot = "axis", 0.6, 3.4
+	}
 	for _, tr := range list {
 		main.path("bars", 1, bars(tr.T, tr.V, tr.U, main.px, main.py))
 		points := specks(tr.T, tr.V, main.px, main.py)
-		main.path("case", 4, points)
-		fmt.Fprintf(s, `<path class="own" stroke="%s" stroke-width="2.4" d="%s"/>`, html.EscapeString(tr.Colour), points)
-	}
-	width := 1.6
-	if several(d) {
-		width = 0.9 // the traces' own colours tell them apart
+		main.path("case", dot+1.6, points)
+		fmt.Fprintf(s, `<path class="own" stroke="%s" stroke-width="%g" d="%s"/>`, html.EscapeString(tr.Colour), dot, points)
 	}
 	for _, f := range d.Fits {
-		main.path("fit", width, curve(f.T, f.V, main.px, main.py))
+		main.path(fit, width, curve(f.T, f.V, main.px, main.py))
 	}
 	for _, tr := range list {
 		if t, v, ok := lastOf(tr.T, tr.V); ok && several(d) {

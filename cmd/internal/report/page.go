@@ -91,6 +91,10 @@ func overlay(d *wire.Document, p *Pictures) template.HTML {
 		for _, piece := range l.Pieces {
 			path.WriteString(route(piece))
 		}
+		if several(d) { // in their own colours, to tell which is which
+			fmt.Fprintf(&b, `<path class="under dark" d="%[1]s"/><path class="found" style="stroke:#%[2]x" d="%[1]s"/>`, path.String(), l.Colour)
+			continue
+		}
 		fmt.Fprintf(&b, `<path class="under" d="%[1]s"/><path class="found" d="%[1]s"/>`, path.String())
 	}
 	b.WriteString(`</svg>`)

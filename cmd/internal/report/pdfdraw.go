@@ -46,7 +46,11 @@ func (s *sheet) photo(d *wire.Document, p *Pictures) {
 	}
 	draw(p.Lattice, [3]int{0xff, 0x8a, 0x5c}, 0.12)
 	for _, l := range p.Lines {
-		draw(l.Pieces, [3]int{0xff, 0xff, 0xff}, 0.15)
+		colour := [3]int{0xff, 0xff, 0xff}
+		if several(d) { // which is which
+			colour = [3]int{int(l.Colour[0]), int(l.Colour[1]), int(l.Colour[2])}
+		}
+		draw(l.Pieces, colour, 0.15)
 	}
 	s.ClipEnd()
 	s.SetY(y + h + 1)
