@@ -307,4 +307,15 @@ func (f *fold) add(ink []float32, b *band) {
 	}
 }
 
+// inkLight is the ink's light of any colour and either sign in every cell.
+func inkLight(s *sheet, ink *[3][]float32) []float32 {
+	out := make([]float32, s.nx*s.ny)
+	raster.Rows(s.nx, func(a, b int) {
+		for k := a * s.ny; k < b*s.ny; k++ {
+			out[k] = max(abs(ink[0][k]), abs(ink[1][k]), abs(ink[2][k]))
+		}
+	})
+	return out
+}
+
 func abs(v float32) float32 { return max(v, -v) }

@@ -53,6 +53,9 @@ const (
 	// pastRim is how far beyond the rim, in boxes, the middle of a run may lie: half a stroke. Further
 	// out is what the display draws around the frame.
 	pastRim = 0.035
+	// inkBridge is the greatest height in boxes of a line of the graticule with its blur, inkSeen the least of its light as a
+	// share of the trace's, edgePart the least height of a part of an edge beside it.
+	inkBridge, inkSeen, edgePart = 0.16, 0.06, 0.12
 	// helperSpan is the share of the frame's height from which a run is a vertical helper line.
 	helperSpan = 0.93
 )
@@ -72,8 +75,8 @@ type path struct {
 func (p *path) seen(i int) bool { return p.runs[i].hi >= p.runs[i].lo }
 
 // findRuns gives the runs of every column and the trace's usual peak score. peakInk is the light of the
-// graticule's brightest ink along the same tint.
-func findRuns(s *sheet, f *field, g *graticule.Graticule, score, noise []float32, peakInk float32) ([][]run, float32) {
+// graticule's brightest ink along the same tint, inked the ink's light of any colour in every cell.
+func findRuns(s *sheet, f *field, g *graticule.Graticule, score, noise, inked []float32, peakInk float32) ([][]run, float32) {
 	first := max(int(math.Ceil(s.row(g.Frame.Bottom()-rimSlack))), 0)
 	last := min(int(s.row(-g.Frame.Bottom()+rimSlack)), s.ny-1)
 	peaks := make([]float32, 0, s.nx)
@@ -94,6 +97,7 @@ func findRuns(s *sheet, f *field, g *graticule.Graticule, score, noise []float32
 	amount := median(strong)
 	runs := make([][]run, s.nx)
 	joint := max(int(0.015*float64(s.up)+0.5), 1) // a hole of a third of a stroke is noise
+	tall, bridge := int(edgePart*float64(s.up)+0.5), int(inkBridge*float64(s.up)+0.5)
 	tallest := int(helperSpan * float64(last-first+1))
 	least := max(faint*amount, overInk*peakInk)
 	raster.Rows(s.nx, func(a, b int) {
@@ -105,17 +109,45 @@ func findRuns(s *sheet, f *field, g *graticule.Graticule, score, noise []float32
 				floor[j] = max(least, detect*(line[q]+t*(line[q+1]-line[q])))
 			}
 			col := score[i*s.ny : (i+1)*s.ny]
+			var found []run
 			for _, r := range above(nil, col, first, last, 0, floor, 1) {
 				for _, r := range above(nil, col, r.lo, r.hi, visible*r.peak, floor, joint) {
-					past := math.Abs(s.y(float64(r.lo+r.hi)/2)) + g.Frame.Bottom()
-					if n := r.hi - r.lo + 1; n < tallest && past < pastRim {
-						runs[i] = append(runs[i], r)
-					}
+					found = append(found, r)
+				}
+			}
+			for _, r := range joinOverInk(found, inked[i*s.ny:(i+1)*s.ny], inkSeen*amount, tall, bridge) {
+				past := math.Abs(s.y(float64(r.lo+r.hi)/2)) + g.Frame.Bottom()
+				if n := r.hi - r.lo + 1; n < tallest && past < pastRim {
+					runs[i] = append(runs[i], r)
 				}
 			}
 		}
 	})
 	return runs, amount
+}
+
+// joinOverInk makes one run of two of a column, each tall rows at least, when there is nothing but ink between them, bridge rows
+// at most: a line of the graticule parts an edge that is drawn across it.
+func joinOverInk(rs []run, inked []float32, least float32, tall, bridge int) []run {
+	out := rs[:0]
+	for _, r := range rs {
+		n := len(out)
+		if n > 0 && r.lo-out[n-1].hi-1 <= bridge && min(r.hi-r.lo, out[n-1].hi-out[n-1].lo) >= tall && inkedAll(inked[out[n-1].hi+1:r.lo], least) {
+			out[n-1].hi, out[n-1].peak = r.hi, max(out[n-1].peak, r.peak)
+			continue
+		}
+		out = append(out, r)
+	}
+	return out
+}
+
+func inkedAll(v []float32, least float32) bool {
+	for _, w := range v {
+		if w < least {
+			return false
+		}
+	}
+	return true
 }
 
 // above appends the stretches of col within rows first to last that are above level and floor; holes of
@@ -261,6 +293,16 @@ func (p *path) prune(s *sheet) {
 			p.drop(c)
 		}
 	}
+	pieces = p.pieces(s)
+	longest := 0
+	for _, c := range pieces {
+		longest = max(longest, c.end-c.start+1)
+	}
+	for _, c := range pieces { // a letter among levels or long pieces of a curve
+		if n := c.end - c.start + 1; float64(n)*s.dx < letterWide && n*fewLetters < longest && float64(p.height(c))*s.dy > letterLow {
+			p.drop(c)
+		}
+	}
 	for {
 		pieces = p.pieces(s)
 		if len(pieces) < 2 {
@@ -280,7 +322,7 @@ func (p *path) prune(s *sheet) {
 	}
 }
 
-// A piece is a stretch of columns without an undrawn jump, both ends included.
+// A piece is a stretch of columns without an undrawn jump or a long absence, both ends included.
 type piece struct{ start, end int }
 
 func (p *path) pieces(s *sheet) (all []piece) {
@@ -289,13 +331,24 @@ func (p *path) pieces(s *sheet) (all []piece) {
 		if !p.seen(i) {
 			continue
 		}
-		if prev < 0 || linkCost(s, p.runs[prev], p.runs[i], i-prev) > stepCost*pieceJump*float64(s.across) {
+		if prev < 0 || float64(i-prev)*s.dx > lookBack || linkCost(s, p.runs[prev], p.runs[i], i-prev) > stepCost*pieceJump*float64(s.across) {
 			all = append(all, piece{start: i})
 		}
 		all[len(all)-1].end = i
 		prev = i
 	}
 	return all
+}
+
+// height is how far apart the middles of a piece's runs lie, in rows.
+func (p *path) height(c piece) int {
+	lo, hi := math.MaxInt, math.MinInt
+	for _, r := range p.runs[c.start : c.end+1] {
+		if r.hi >= r.lo {
+			lo, hi = min(lo, (r.lo+r.hi)/2), max(hi, (r.lo+r.hi)/2)
+		}
+	}
+	return hi - lo
 }
 
 func (p *path) drop(c piece) {

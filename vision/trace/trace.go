@@ -175,24 +175,16 @@ func Extract(ph *photo.Photo, g *graticule.Graticule, o *Options) ([]*Trace, err
 	return traces, nil
 }
 
-// A drawing is what is drawn in one tint: by column its runs, the usual peak of their score, and what is compared with it.
-type drawing struct {
-	tint            tint
-	runs            [][]run
-	amount          float32
-	noise           []float32
-	peakInk, rimInk float32
-}
-
 // search tries every tint and gives the paths that look like traces, most prominent first.
 func search(s *sheet, f *field, g *graticule.Graticule, ink *[3][]float32) []*candidate {
 	var found []*candidate
+	inked := inkLight(s, ink)
 	var panels []panel
 	var drawn []*drawing
 	for _, d := range tints(s, f, ink) {
 		score, noise := likeness(s, ink, d), noiseAlong(f, d)
 		peakInk, rimInk := inkPeak(s, ink, d)
-		runs, amount := findRuns(s, f, g, score, noise, peakInk)
+		runs, amount := findRuns(s, f, g, score, noise, inked, peakInk)
 		if amount < overInk*peakInk {
 			continue
 		}
@@ -200,32 +192,12 @@ func search(s *sheet, f *field, g *graticule.Graticule, ink *[3][]float32) []*ca
 		drawn = append(drawn, &drawing{d, runs, amount, noise, peakInk, rimInk})
 	}
 	for _, w := range drawn {
-		d, runs, amount, noise, peakInk, rimInk := w.tint, w.runs, w.amount, w.noise, w.peakInk, w.rimInk
-		hide(s, runs, panels)
-		dropWords(s, runs)
-		for _, twin := range []bool{false, true} {
-			p := bestPath(s, runs, amount)
-			p.prune(s)
-			if twin && p.share() >= wholeCoverage && p.joined(s) >= wholeJoined && p.jumps(found[len(found)-1].path, s) == 0 {
-				p.amount = p.usualPeak() // nothing but a trace crosses the screen; it may be dimmer
-			}
-			c := &candidate{tint: d, path: p, noise: noise, quality: p.quality(s)}
-			least, share := leastQuality, leastCoverage
-			if twin {
-				least, share = twinQuality, twinCoverage
-			} else if p.share() < manyHidden {
-				least = partQuality
-			}
-			if p.share() < share || c.quality < least || p.hugs(s, g) && amount < peakInk ||
-				p.hugsRim(s, g) && amount < overRim*rimInk {
-				break
-			}
-			if twin {
-				found[len(found)-1].path.part(p, s)
-			}
-			found = append(found, c)
-			without(runs, p)
+		hide(s, w.runs, panels)
+		of := w.paths(s, g, withoutWords(s, w.runs))
+		if len(of) == 0 { // the crests of a fast wave look like letters
+			of = w.paths(s, g, w.runs)
 		}
+		found = append(found, of...)
 	}
 	sort.SliceStable(found, func(i, j int) bool { return found[i].prominence(s) > found[j].prominence(s) })
 	found = rimLast(found, s, g)

@@ -6,18 +6,19 @@ package trace
 
 import (
 	"cmp"
-	"math"
 	"slices"
 )
 
 const (
-	// letterLow and letterHigh bound the height of letters, letterWide their width, in boxes; usual readouts have 0.2 to 0.45
-	// (common practice, no source).
-	letterLow, letterHigh, letterWide = 0.1, 0.55, 0.45
+	// letterLow and letterHigh bound the height of letters, letterLow and letterWide their width, in boxes; usual readouts are 0.2
+	// to 0.65 high (common practice, no source). Narrow ones count when others tell the line.
+	letterLow, letterHigh, letterWide = 0.1, 0.75, 0.6
 	// letterStroke is how many times as tall as the usual run a letter is at least.
 	letterStroke = 1.8
-	// wordStrokes is how many runs a column a word whose letters touch has at least.
-	wordStrokes = 1.3
+	// A word whose letters touch is wordHigh times as tall as the usual run, no wider than wordWide boxes, and has wordStrokes
+	// runs a column, or fewStrokes and one stem, as tall as wordStem of it, for every letterWide of its width. A noisy level
+	// has stems too, but 1.02 runs a column.
+	wordHigh, wordWide, wordStrokes, fewStrokes, wordStem = 3, 4, 1.3, 1.12, 0.6
 	// lettersApart is the greatest gap in boxes between letters of a row, sameLine the share of the lower one's height that two of
 	// them have in common, fewLetters how many make a row.
 	lettersApart, sameLine, fewLetters = 0.4, 0.6, 3
@@ -27,10 +28,12 @@ const (
 type islet struct {
 	i0, i1, j0, j1 int
 	runs           int
+	stems          int // groups of columns with a run nearly as tall as the islet
 }
 
-// islets gives the pieces that the runs make; of lists them like runs, as indices.
-func islets(runs [][]run) (all []islet, of [][]int) {
+// islets gives the pieces that the runs make, those of neighbouring columns up to slack rows apart; of lists them like runs,
+// as indices.
+func islets(runs [][]run, slack int) (all []islet, of [][]int) {
 	var parent []int
 	find := func(k int) int {
 		for parent[k] != k {
@@ -45,13 +48,13 @@ func islets(runs [][]run) (all []islet, of [][]int) {
 		for n, r := range rs {
 			k := len(parent)
 			parent = append(parent, k)
-			all = append(all, islet{i, i, r.lo, r.hi, 1})
+			all = append(all, islet{i, i, r.lo, r.hi, 1, 0})
 			of[i][n] = k
 			if i == 0 {
 				continue
 			}
 			for m, o := range runs[i-1] {
-				if o.lo <= r.hi+1 && r.lo <= o.hi+1 {
+				if o.lo <= r.hi+slack && r.lo <= o.hi+slack {
 					a, b := find(of[i-1][m]), find(k)
 					if a == b {
 						continue
@@ -66,28 +69,38 @@ func islets(runs [][]run) (all []islet, of [][]int) {
 	}
 	for _, ks := range of {
 		for n, k := range ks {
-			ks[n] = find(k)
+			if ks[n] = find(k); ks[n] != k {
+				all[k].runs = 0 // a part of another
+			}
+		}
+	}
+	stood := make(map[int]int) // islet to the last column of its latest stem
+	for i, ks := range of {
+		for n, k := range ks {
+			b := &all[k]
+			if r := runs[i][n]; float64(r.hi-r.lo+1) >= wordStem*float64(b.j1-b.j0+1) {
+				if last, ok := stood[k]; !ok || last < i-1 {
+					b.stems++
+				}
+				stood[k] = i
+			}
 		}
 	}
 	return all, of
 }
 
-// dropWords takes the runs of words away.
-func dropWords(s *sheet, runs [][]run) {
-	all, of := islets(runs)
+// withoutWords gives the runs that are no words.
+func withoutWords(s *sheet, runs [][]run) [][]run {
 	usual := usualHeight(runs)
+	all, of := islets(runs, 1+int(usual/2))
 	var letters []int
-	for _, ks := range of {
-		for _, k := range ks {
-			if b := &all[k]; b.runs > 0 && b.letter(s, usual) {
-				letters = append(letters, k)
-			}
+	for k, b := range all {
+		if b.runs > 0 && b.letter(s, usual) {
+			letters = append(letters, k)
 		}
 	}
-	slices.Sort(letters)
-	letters = slices.Compact(letters)
 	slices.SortStableFunc(letters, func(a, b int) int { return cmp.Compare(all[a].i0, all[b].i0) })
-	apart := int(lettersApart*float64(s.across) + 0.5)
+	apart, slack := int(lettersApart*float64(s.across)+0.5), int(letterLow*float64(s.up)+0.5)
 	word := make(map[int]bool)
 	taken := make(map[int]bool)
 	for n, k := range letters {
@@ -108,31 +121,43 @@ func dropWords(s *sheet, runs [][]run) {
 				last = b
 			}
 		}
-		if len(row) >= fewLetters || float64(wide)*s.dx > fewLetters*letterWide/2 {
-			for _, m := range row {
-				word[m], taken[m] = true, true
+		if len(row) < fewLetters && float64(wide)*s.dx < fewLetters*letterWide/2 {
+			continue
+		}
+		line := all[k]
+		for _, m := range row {
+			word[m], taken[m] = true, true
+			line.i1, line.j0, line.j1 = max(line.i1, all[m].i1), min(line.j0, all[m].j0), max(line.j1, all[m].j1)
+		}
+		for grown := true; grown; { // stops, signs and broken letters of the same line
+			grown = false
+			for m, b := range all {
+				if b.runs > 0 && !word[m] && float64(b.i1-b.i0+1)*s.dx <= letterWide && b.j0 >= line.j0-slack && b.j1 <= line.j1+slack &&
+					b.i0-line.i1 <= apart && line.i0-b.i1 <= apart {
+					word[m], grown = true, true
+					line.i0, line.i1 = min(line.i0, b.i0), max(line.i1, b.i1)
+				}
 			}
 		}
 	}
-	if len(word) == 0 {
-		return
-	}
+	out := make([][]run, len(runs))
 	for i, rs := range runs {
-		keep := rs[:0]
 		for n, r := range rs {
 			if !word[of[i][n]] {
-				keep = append(keep, r)
+				out[i] = append(out[i], r)
 			}
 		}
-		runs[i] = keep
 	}
+	return out
 }
 
 // letter reports whether the piece can be a letter, or a word whose letters touch.
-func (b *islet) letter(s *sheet, usual float64) bool {
+func (b islet) letter(s *sheet, usual float64) bool {
 	wide, high := float64(b.i1-b.i0+1)*s.dx, float64(b.j1-b.j0+1)*s.dy
-	if high < letterLow || high > letterHigh || float64(b.j1-b.j0+1) < letterStroke*usual {
+	if high < letterLow || high > letterHigh || wide < letterLow || float64(b.j1-b.j0+1) < letterStroke*usual {
 		return false
 	}
-	return wide <= letterWide || float64(b.runs) >= math.Ceil(wordStrokes*float64(b.i1-b.i0+1))
+	return wide <= letterWide || wide <= wordWide && float64(b.j1-b.j0+1) >= wordHigh*usual &&
+		(float64(b.runs) >= wordStrokes*float64(b.i1-b.i0+1) ||
+			float64(b.runs) >= fewStrokes*float64(b.i1-b.i0+1) && float64(b.stems)*letterWide >= wide)
 }

@@ -1,0 +1,40 @@
+package trace
+
+import "quadrille/vision/graticule"
+
+// A drawing is what is drawn in one tint: by column its runs, the usual peak of their score, and what is compared with it.
+type drawing struct {
+	tint            tint
+	runs            [][]run
+	amount          float32
+	noise           []float32
+	peakInk, rimInk float32
+}
+
+// paths gives the paths through runs that look like traces: one, or two of one colour.
+func (w *drawing) paths(s *sheet, g *graticule.Graticule, runs [][]run) (found []*candidate) {
+	for _, twin := range []bool{false, true} {
+		p := bestPath(s, runs, w.amount)
+		p.prune(s)
+		if twin && p.share() >= wholeCoverage && p.joined(s) >= wholeJoined && p.jumps(found[0].path, s) == 0 {
+			p.amount = p.usualPeak() // nothing but a trace crosses the screen; it may be dimmer
+		}
+		c := &candidate{tint: w.tint, path: p, noise: w.noise, quality: p.quality(s)}
+		least, share := leastQuality, leastCoverage
+		if twin {
+			least, share = twinQuality, twinCoverage
+		} else if p.share() < manyHidden {
+			least = partQuality
+		}
+		if p.share() < share || c.quality < least || p.hugs(s, g) && w.amount < w.peakInk ||
+			p.hugsRim(s, g) && w.amount < overRim*w.rimInk {
+			break
+		}
+		if twin {
+			found[0].path.part(p, s)
+		}
+		found = append(found, c)
+		without(runs, p)
+	}
+	return found
+}
