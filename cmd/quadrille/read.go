@@ -47,13 +47,17 @@ Several traces are worked out in one run, each --trace with the flags behind it:
 --trace hold for all of them. Of two sines of one frequency the phase difference,
 the delay and the ratio of the amplitudes are given as well.
 
+A table of readings taken off the same screen by hand, as fit takes it, is laid
+beside the trace with --readings.
+
 Exit status: 0 read; 3 read, with a doubt that you must look at; 1 could not be
 read; 2 wrong usage.
 
 ` + cautions,
 		Example: `  quadrille read photo.jpg --volts-per-box 1.5V --time-per-box 5s --ground bottom --out result
   quadrille read photo.jpg --volts-per-box 1V --time-per-box 10ms --resistance 4k7±1% --capacitance 1uF±5%
-  quadrille read photo.jpg --time-per-box 1ms --trace a --volts-per-box 2V --trace b --volts-per-box 5V`,
+  quadrille read photo.jpg --time-per-box 1ms --trace a --volts-per-box 2V --trace b --volts-per-box 5V
+  quadrille read photo.jpg --volts-per-box 1.5V --time-per-box 5s --readings hand.csv --u-volts 0.05V`,
 		Args: func(c *cobra.Command, args []string) error {
 			if len(args) != 1 {
 				return &usageError{fmt.Sprintf("read takes one photo, not %d", len(args)), "quadrille read PHOTO --volts-per-box 1.5V --time-per-box 5s"}
@@ -69,6 +73,15 @@ read; 2 wrong usage.
 	f.SortFlags = false
 	f.StringVar(&s.TimePerBox, "time-per-box", "", "time a box: 5s, 250us")
 	f.StringVar(&s.TimeAccuracy, "time-accuracy", "", "limits of the time base (default 100ppm)")
+	f.Var(traceFlag{groups}, "trace", "a trace to use, by name (a) or by colour (#rrggbb); with several, each with the flags behind it")
+	of := groups.flags(f)
+	of("volts-per-box", "", "volts a box, as printed on the display: 1.5V, 500mV", func(t *wire.TraceFields) *string { return &t.VoltsPerBox })
+	of("ground", "auto", "where 0 V is: bottom, centre, BOXES up from the centre, or auto (the mark at the rim)", func(t *wire.TraceFields) *string { return &t.Ground })
+	of("probe", "", "attenuation of the probe that the instrument was not told of: 10", func(t *wire.TraceFields) *string { return &t.Probe })
+	of("volts-accuracy", "", "limits of the volts scale (default 3%)", func(t *wire.TraceFields) *string { return &t.VoltsAccuracy })
+	of("from", "", "use the trace from here on: BOXES from the centre, or a time from the left rim (1.2s)", func(t *wire.TraceFields) *string { return &t.From })
+	of("to", "", "use the trace up to here", func(t *wire.TraceFields) *string { return &t.To })
+	signalFlags(of)
 	f.StringVar(&s.Turn, "turn", "", "turn the photo clockwise by 90, 180 or 270 degrees before anything is measured")
 	f.StringVar(&s.Corners, "corners", "", `the frame's corners by hand, "x,y x,y x,y x,y" in pixels, top-left first, clockwise`)
 	f.StringVar(&s.CornerDoubt, "corner-uncertainty", "", "standard uncertainty of a corner by hand in pixels, for photos without visible lines (default 0.4% of the frame's diagonal)")
@@ -79,15 +92,6 @@ read; 2 wrong usage.
 	tableFlags(c, &s)
 	outputFlags(c, &o)
 	f.StringVar(&o.stages, "show-stages", "", "folder for pictures of what each stage saw")
-	f.Var(traceFlag{groups}, "trace", "a trace to use, by name (a) or by colour (#rrggbb); with several, each with the flags behind it")
-	of := groups.flags(f)
-	of("volts-per-box", "", "volts a box, as printed on the display: 1.5V, 500mV", func(t *wire.TraceFields) *string { return &t.VoltsPerBox })
-	of("ground", "auto", "where 0 V is: bottom, centre, BOXES up from the centre, or auto (the mark at the rim)", func(t *wire.TraceFields) *string { return &t.Ground })
-	of("probe", "", "attenuation of the probe that the instrument was not told of: 10", func(t *wire.TraceFields) *string { return &t.Probe })
-	of("volts-accuracy", "", "limits of the volts scale (default 3%)", func(t *wire.TraceFields) *string { return &t.VoltsAccuracy })
-	of("from", "", "use the trace from here on: BOXES from the centre, or a time from the left rim (1.2s)", func(t *wire.TraceFields) *string { return &t.From })
-	of("to", "", "use the trace up to here", func(t *wire.TraceFields) *string { return &t.To })
-	signalFlags(of)
 	return c
 }
 
