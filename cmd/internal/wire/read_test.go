@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"image"
 	"image/png"
+	"os"
 	"reflect"
 	"strings"
 	"testing"
@@ -95,4 +96,48 @@ func FuzzSettings(f *testing.F) {
 			}
 		}
 	})
+}
+
+// Pages and WebAssembly give several traces and readings by hand in JSON; each result says whose it is.
+func TestReadTakesSeveralTracesAndReadings(t *testing.T) {
+	photo, err := os.ReadFile("../../../testdata/photos/pair-colour.jpg")
+	if err != nil {
+		t.Fatal(err)
+	}
+	doc, status := wire.Read(photo, []byte(`{"time_per_box": "5ms", "signal": "sine", "traces": [{"trace": "a", "volts_per_box": "2V"}, {"trace": "b", "volts_per_box": "1V"}],
+		"readings": "t_ms,v_V\n0,0\n5,3\n10,0\n15,-3\n20,0\n25,3\n30,0\n35,-3\n", "u_volts": "0.1V", "readings_file": "hand.csv"}`))
+	d, err := wire.Decode(doc)
+	if err != nil || status != 200 {
+		t.Fatalf("status %d, %v, %+v", status, err, d.Error)
+	}
+	of := map[string]int{}
+	for _, r := range d.Results {
+		of[r.Trace]++
+	}
+	if of["a"] == 0 || of["b"] == 0 || of["a, b"] != 3 || of[wire.ReadingsName] == 0 || len(of) != 4 {
+		t.Errorf("results by trace: %v", of)
+	}
+	for _, tr := range d.Traces {
+		if !tr.Chosen || tr.Settings == nil || tr.Signal != "sine" || len(tr.V) == 0 {
+			t.Errorf("trace %s: chosen %v, settings %+v", tr.Name, tr.Chosen, tr.Settings)
+		}
+	}
+	for _, c := range d.Comparisons {
+		for _, i := range c.Results {
+			if i < 0 || i >= len(d.Results) {
+				t.Errorf("%s compares result %d of %d", c.Title, i, len(d.Results))
+			}
+		}
+	}
+	if d.Readings == nil || d.Readings.File != "hand.csv" || len(d.Readings.Rows) != 8 {
+		t.Fatalf("readings %+v", d.Readings)
+	}
+	for _, r := range d.Readings.Rows {
+		if r.Odd || r.T > 0 && !(r.Zeta < 3 && r.Zeta > -3) {
+			t.Errorf("reading at %g s: zeta %g, odd %v", float64(r.T), float64(r.Zeta), r.Odd)
+		}
+	}
+	if doc, status := wire.Read(photo, []byte(`{"traces": [{"volts_per_box": "2V"}, {"trace": "b"}]}`)); status != 400 || !bytes.Contains(doc, []byte("has no name")) {
+		t.Errorf("a trace without a name: status %d", status)
+	}
 }
