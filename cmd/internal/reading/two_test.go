@@ -14,8 +14,8 @@ import (
 )
 
 // twoSines is a photo of two sines of one frequency, the second behind the first by phase and ratio times as high, each at its
-// own volts a box and ground; what is drawn at random follows the seed.
-func twoSines(seed uint64) (s synth.Scene, phase, ratio float64) {
+// own volts a box, each about a ground line apart boxes from the centre; what is drawn at random follows the seed.
+func twoSines(seed uint64, apart float64) (s synth.Scene, phase, ratio float64) {
 	rng := rand.New(rand.NewPCG(seed, 101))
 	s = synth.Scene{Seed: seed, Camera: synth.Phone(), TimePerBox: 5e-3}
 	s.Camera.Yaw, s.Camera.Pitch, s.Camera.Roll = 0.2*rng.NormFloat64(), 0.15*rng.NormFloat64(), 0.03*rng.NormFloat64()
@@ -26,8 +26,8 @@ func twoSines(seed uint64) (s synth.Scene, phase, ratio float64) {
 	one, two := 1.5+0.4*rng.Float64(), 1.2+0.6*rng.Float64() // boxes
 	yellow, cyan := [3]float32{0.9, 0.8, 0.05}, [3]float32{0.05, 0.7, 0.9}
 	s.Signals = []synth.Signal{
-		{Form: synth.Sine, VStart: 2 * one, Frequency: f, Knee: knee, VoltsPerBox: 2, GroundBox: 1.5, Noise: 0.02, Colour: yellow},
-		{Form: synth.Sine, VStart: 0.5 * two, Frequency: f, Knee: knee + phase/(2*math.Pi*f), VoltsPerBox: 0.5, GroundBox: -1.7, Noise: 0.02, Colour: cyan},
+		{Form: synth.Sine, VStart: 2 * one, Frequency: f, Knee: knee, VoltsPerBox: 2, GroundBox: apart, Noise: 0.02, Colour: yellow},
+		{Form: synth.Sine, VStart: 0.5 * two, Frequency: f, Knee: knee + phase/(2*math.Pi*f), VoltsPerBox: 0.5, GroundBox: -apart, Noise: 0.02, Colour: cyan},
 	}
 	return s, -phase, 0.25 * two / one
 }
@@ -46,8 +46,8 @@ func ownSettings(truth synth.Truth, colours ...[3]uint8) *reading.Settings {
 }
 
 // pullsOfTwoSines reads the photo of a seed; false if it was refused or a trace was not followed.
-func pullsOfTwoSines(tb testing.TB, seed uint64, megapixels float64) (phase, ratio, u float64, ok bool) {
-	s, wantPhase, wantRatio := twoSines(seed)
+func pullsOfTwoSines(tb testing.TB, seed uint64, apart, megapixels float64) (phase, ratio, u float64, ok bool) {
+	s, wantPhase, wantRatio := twoSines(seed, apart)
 	s = s.WithMegapixels(megapixels)
 	data, truth, err := s.JPEG()
 	if err != nil {
@@ -72,30 +72,38 @@ func pullsOfTwoSines(tb testing.TB, seed uint64, megapixels float64) (phase, rat
 	return phase, ratio, got[0].Value.U, true
 }
 
-// BenchmarkTwoSines prints the pulls of phase difference and ratio over so many photos:
+// BenchmarkTwoSines prints the pulls of phase difference and ratio over so many photos, of sines that stand apart and of
+// sines about one line, which cross:
 //
 //	go test -run '^$' -bench TwoSines -benchtime 40x -timeout 0 ./cmd/internal/reading
 func BenchmarkTwoSines(b *testing.B) {
-	var phases, ratios []float64
-	for seed := range uint64(b.N) {
-		phase, ratio, u, ok := pullsOfTwoSines(b, seed+1, 2)
-		if !ok {
-			continue
-		}
-		if math.Abs(phase) > 2.5 || math.Abs(ratio) > 2.5 {
-			fmt.Printf("seed %d: phase %+.1f u (u = %.4f rad), ratio %+.1f u\n", seed+1, phase, u, ratio)
-		}
-		phases, ratios = append(phases, phase), append(ratios, ratio)
+	for _, place := range []struct {
+		name  string
+		apart float64
+	}{{"apart", 1.6}, {"crossing", 0}} {
+		b.Run("sines="+place.name, func(b *testing.B) {
+			var phases, ratios []float64
+			for seed := range uint64(b.N) {
+				phase, ratio, u, ok := pullsOfTwoSines(b, seed+1, place.apart, 2)
+				if !ok {
+					continue
+				}
+				if math.Abs(phase) > 2.5 || math.Abs(ratio) > 2.5 {
+					fmt.Printf("seed %d: phase %+.1f u (u = %.4f rad), ratio %+.1f u\n", seed+1, phase, u, ratio)
+				}
+				phases, ratios = append(phases, phase), append(ratios, ratio)
+			}
+			b.ReportMetric(spread(phases), "phase-pull-spread")
+			b.ReportMetric(spread(ratios), "ratio-pull-spread")
+			b.ReportMetric(float64(len(phases)), "read")
+		})
 	}
-	b.ReportMetric(spread(phases), "phase-pull-spread")
-	b.ReportMetric(spread(ratios), "ratio-pull-spread")
-	b.ReportMetric(float64(len(phases)), "read")
 }
 
 // Two traces of one photo, each with its own volts a box and ground: both come out, and so does what lies between them.
 func TestTwoTracesAreReadInOneRun(t *testing.T) {
 	for seed := uint64(1); seed <= 3; seed++ {
-		phase, ratio, _, ok := pullsOfTwoSines(t, seed, 2)
+		phase, ratio, _, ok := pullsOfTwoSines(t, seed, 1.6, 2)
 		if !ok || math.Abs(phase) > 3 || math.Abs(ratio) > 3 {
 			t.Errorf("seed %d: phase off by %+.1f u, ratio by %+.1f u, read %v", seed, phase, ratio, ok)
 		}
