@@ -357,35 +357,50 @@ func (r *Reading) AllDoubts() []string {
 		add(r.Graticule.Doubts)
 	}
 	for _, a := range r.All() {
+		about := ""
+		if len(r.Others) > 0 {
+			about = "Trace " + r.Traces[a.Chosen].Name + ": "
+		}
 		if a.Chosen < len(r.Traces) {
-			add(r.Traces[a.Chosen].Doubts)
+			add(said(about, r.Traces[a.Chosen].Doubts))
 		}
 		if a.Chosen < len(r.Records) && r.Records[a.Chosen] != nil {
-			add(r.Records[a.Chosen].Doubts)
+			add(said(about, r.Records[a.Chosen].Doubts))
 		}
 		if a.Findings != nil {
-			add(a.Findings.Doubts)
-			addOf(add, a.Findings.Results)
+			add(said(about, doubtsOf(a.Findings)))
 		}
 	}
 	for _, p := range r.Pairs {
 		add(p.Doubts)
-		addOf(add, p.Results)
+		for _, res := range p.Results {
+			add(res.Doubts)
+		}
 	}
 	if b := r.Beside; b != nil {
-		add(b.Record.Doubts)
+		add(said("Readings: ", b.Record.Doubts))
 		add(b.Doubts)
 		if b.Findings != nil {
-			add(b.Findings.Doubts)
-			addOf(add, b.Findings.Results)
+			add(said("Readings: ", doubtsOf(b.Findings)))
 		}
 	}
 	add(r.Doubts)
 	return all
 }
 
-func addOf(add func([]string), results []analysis.Result) {
-	for _, r := range results {
-		add(r.Doubts)
+// said puts what sentences are about before each.
+func said(about string, sentences []string) (list []string) {
+	for _, s := range sentences {
+		list = append(list, about+s)
 	}
+	return list
+}
+
+// doubtsOf gives those of findings and of their results.
+func doubtsOf(f *analysis.Findings) []string {
+	list := slices.Clone(f.Doubts)
+	for _, r := range f.Results {
+		list = append(list, r.Doubts...)
+	}
+	return list
 }

@@ -233,7 +233,7 @@ func (s *sheet) results(l []row) {
 	t := newTable(s, []float64{54, 30, 24, 42, 10, 14}, "quantity", "value(u)", "u", "value ± U (95 %)", "k", "ν")
 	for _, r := range l {
 		if r.Head != "" {
-			t.line(r.Head, "", "", "", "", "")
+			t.heading(r.Head)
 		}
 		t.line(r.Name, r.Value, r.U, r.Expanded, r.K, r.DOF)
 	}
@@ -278,6 +278,13 @@ func (t *table) line(cells ...string) {
 		t.row(quietColour, t.names)
 	}
 	t.row(inkColour, cells)
+}
+
+// heading names what the lines below it are of, and keeps at least two of those with it.
+func (t *table) heading(text string) {
+	t.room(4 * lineOf(cellSize))
+	t.Ln(1.2)
+	t.words(cellSize, "B", inkColour, text)
 }
 
 const cellSize = 8.5 // points
