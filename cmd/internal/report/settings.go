@@ -1,0 +1,94 @@
+// What turned boxes into volts and seconds, in words: those of the one trace, or those of all and then of each.
+
+package report
+
+import (
+	"fmt"
+	"math"
+	"strconv"
+	"strings"
+
+	"quadrille/cmd/internal/wire"
+)
+
+// A setting is one line of what turned boxes into volts and seconds; own says that it is one of several traces' own.
+type setting struct {
+	Name, Value string
+	own         bool
+}
+
+// settings gives those that hold for all, and then, where there are several traces, those of each.
+func settings(d *wire.Document) []setting {
+	if !several(d) {
+		return settingsOf(d, d.Settings)
+	}
+	all := d.Settings
+	all.VoltsPerBox, all.GroundBox, all.Probe = wire.Number(math.NaN()), wire.Number(math.NaN()), 1
+	out := settingsOf(d, all)
+	for _, t := range chosen(d) {
+		out = append(out, setting{"trace " + t.Name, traceEntry(t), true})
+	}
+	return out
+}
+
+// traceEntry is what one of several traces was scaled with, and what it was taken for.
+func traceEntry(t *wire.Trace) string {
+	parts := []string{t.Colour}
+	if t.Settings != nil {
+		own := *t.Settings
+		own.TimePerBox = wire.Number(math.NaN())
+		for _, e := range settingsOf(&wire.Document{}, own) {
+			parts = append(parts, e.Name+" "+e.Value)
+		}
+	}
+	if t.Signal != "" {
+		parts = append(parts, signal(t.Signal, t.SignalFrom))
+	}
+	return strings.Join(parts, "; ")
+}
+
+func settingsOf(d *wire.Document, s wire.Used) []setting {
+	var out []setting
+	add := func(name, value string) { out = append(out, setting{Name: name, Value: value}) }
+	if s.VoltsPerBox.Known() {
+		add("volts per box", limited(exact(s.VoltsPerBox, "V"), s.GainLimit))
+	}
+	if s.TimePerBox.Known() {
+		add("time per box", limited(exact(s.TimePerBox, "s"), s.TimeLimit))
+	}
+	if d.Table != nil {
+		add("volts accuracy", strings.TrimSpace(limited("", s.GainLimit)))
+		add("time accuracy", strings.TrimSpace(limited("", s.TimeLimit)))
+	}
+	if s.GroundBox.Known() {
+		v := math.Round(100*float64(s.GroundBox)) / 100 // a ground line is not known to better than a hundredth of a box
+		place := "on the centre line"
+		if v != 0 {
+			boxes := "boxes"
+			if math.Abs(v) == 1 {
+				boxes = "box"
+			}
+			place = fmt.Sprintf("%s %s %s the centre", short(math.Abs(v)), boxes, map[bool]string{true: "above", false: "below"}[v > 0])
+		}
+		if s.GroundFrom != "" {
+			place += " (" + string(s.GroundFrom) + ")"
+		}
+		add("ground line", place)
+	}
+	if s.Probe.Known() && s.Probe != 1 {
+		add("probe", "×"+short(float64(s.Probe)))
+	}
+	return out
+}
+
+// limited adds the accuracy of a scale, if it is known.
+func limited(value string, limit wire.Number) string {
+	if !limit.Known() {
+		return value
+	}
+	if limit >= 1e-3 {
+		rounded, _ := strconv.ParseFloat(strconv.FormatFloat(100*float64(limit), 'g', 3, 64), 64) // of a number: it reads back
+		return value + " ± " + short(rounded) + " %"
+	}
+	return value + " ± " + short(1e6*float64(limit)) + " ppm"
+}
