@@ -44,6 +44,7 @@ type verdict struct {
 	aspect float64
 	second float64    // see survey.everySecond
 	alike  bool       // dots at all minor divisions, and no ticks that tell the centre
+	inks   bool       // the families of lines differ in colour
 	tall   bool       // more rows than columns
 	cut    bool       // a corner of the frame lies outside the photo
 	stops  [4]float64 // of the rims, see survey.stops
@@ -106,6 +107,9 @@ func (v *verdict) doubts(f geom.Frame) (d []string) {
 	}
 	if v.alike {
 		say("the display has dots all over and nothing marks its centre: check that the lines found are its divisions")
+	}
+	if v.inks {
+		say("the upright and the level lines found differ in colour: check that none of them are edges of the trace")
 	}
 	if v.rival > doubtRival {
 		say("another grid fits nearly as well: check that the lines found are the display's divisions")

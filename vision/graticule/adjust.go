@@ -28,7 +28,8 @@ const (
 	// rimPull is how far ticks inside a rim, and another field beyond it, draw its line away.
 	rimPull = 0.003 // box
 	// What all upright lines share, and all level ones. A panel's red, green and blue stand side by side,
-	// so that a tinted line is seen up to a tenth of the panel's pixel beside its place.
+	// so that a tinted line is seen up to a tenth of the panel's pixel beside its place. Dark lines have no
+	// colour: they are a pale panel's or engraved before a tube.
 	stripes = 0.0011 // box
 	offset  = 0.0002 // box
 	// leastBend keeps the prior of the face open where the lines do not reach.
@@ -105,6 +106,8 @@ type linear struct {
 	count int              // rows
 	now   [columns]float64 // parameters, from which priors are counted
 	scale [columns]float64 // of the columns of rows, which are divided by it
+	// shared is the prior spread of what all upright lines share, in boxes.
+	shared float64
 }
 
 // lineRows are the pieces of one line, in their order.
@@ -117,7 +120,7 @@ type lineRows struct {
 }
 
 func linearise(m *model, obs []observation, res []float64) *linear {
-	l := &linear{}
+	l := &linear{shared: m.shared}
 	p := m.params()
 	copy(l.now[:], p[:])
 	at := map[piece]int{}
@@ -245,7 +248,7 @@ func (l *linear) prior(bend, s float64) (prec [columns]float64) {
 		case atLens + 1:
 			sigma = lens2Sigma
 		case parameters:
-			sigma = stripes
+			sigma = l.shared
 		case parameters + 1:
 			sigma = offset
 		}

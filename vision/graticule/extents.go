@@ -43,11 +43,12 @@ type size struct {
 var sizes = []size{
 	{10, 8, false, 0}, {12, 8, false, 0.5}, {14, 8, false, 0.5}, {15, 10, true, 0.6}, {10, 10, false, 1},
 	{14, 10, false, 0.8}, {16, 8, false, 1.2}, {16, 10, false, 1.5}, {12, 10, false, 1.2},
-	{8, 10, false, 4}, {8, 12, false, 4.5}, {8, 8, false, 6}, {10, 12, false, 4.5},
+	{8, 10, false, 4}, {8, 12, false, 4.5}, {8, 8, false, 6}, {10, 12, false, 4.5}, {8, 14, false, 5}, {10, 14, false, 5},
+	{18, 8, false, 2}, {18, 10, false, 2.5},
 }
 
 // rareSizes are taken only where ticks or crosses count them, not for a part of a lattice that goes on.
-var rareSizes = []size{{18, 8, false, 3}, {18, 10, false, 3}, {12, 12, false, 3}, {20, 10, false, 3}, {16, 12, false, 3}}
+var rareSizes = []size{{12, 12, false, 3}, {20, 10, false, 3}, {16, 12, false, 3}}
 
 // A frame is one rectangle with its score. Of a centred frame the extent is that of the lines; its
 // rims are half a box out.

@@ -34,7 +34,7 @@ func (g *Graticule) Pixel(b geom.Box) geom.Pixel { return g.model().pixel(b) }
 // Box takes a place of the photo to the display.
 func (g *Graticule) Box(p geom.Pixel) geom.Box { return g.model().box(p) }
 
-func (g *Graticule) model() *model { return &model{g.H, g.Lens, g.Face} }
+func (g *Graticule) model() *model { return &model{h: g.H, lens: g.Lens, face: g.Face} }
 
 // Options steers Find. Nil or zero fields mean the automatic way.
 type Options struct {
@@ -98,7 +98,7 @@ func automatic(ph *photo.Photo, o *Options) (*Graticule, verdict, error) {
 		return g, v, nil
 	}
 	m := marked(ph, fine, o)
-	if m == nil || err == nil && !m.over(g, &v) {
+	if m == nil || err == nil && !m.over(&v) {
 		return g, v, err
 	}
 	o.showPieces(ph, m.Graticule, &m.verdict)
@@ -164,6 +164,7 @@ func finish(ph *photo.Photo, fine light, c *candidate) (*Graticule, verdict, boo
 		rimOff: c.survey.rimOff(c.frame),
 		stops:  c.frame.stops,
 		known:  c.frame.known(),
+		inks:   c.inks,
 		tall:   f.Rows > f.Cols,
 		second: c.survey.everySecond(c.frame),
 		pieces: fit.obs,

@@ -14,7 +14,7 @@ import (
 )
 
 const (
-	growMax     = 17   // boxes across or up; displays have up to 16 and a half box to either side
+	growMax     = 19   // boxes across or up; displays have up to 18
 	peakHeight  = 0.25 // rms of the evidence: lower peaks are not taken
 	peakNoise   = 2.2  // of the profile's median absolute deviation: nor such
 	lineGoesOn  = 0.40 // of the median line's strength: a new line that strong is a line

@@ -73,7 +73,7 @@ func byHand(ph *photo.Photo, o *Options) (*Graticule, error) {
 	if err != nil || g != nil && v.clear() {
 		return g, err
 	}
-	if m := markedByHand(ph, fine, o); m != nil && (g == nil || m.over(g, &v)) {
+	if m := markedByHand(ph, fine, o); m != nil && (g == nil || m.over(&v)) {
 		return m.Graticule, nil
 	}
 	if g != nil {

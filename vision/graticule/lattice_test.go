@@ -140,7 +140,7 @@ func TestDimmingBringsATraceNearerToTheLines(t *testing.T) {
 			p.Pix[y*size+x] = float32(v)
 		}
 	}
-	d := dimmed(light{1, p}).log
+	d := dimmed(light{1, p, p}).log
 	ridge := func(x, y int) float64 {
 		return float64(d.Pix[y*size+x] - (d.Pix[(y-15)*size+x-15]+d.Pix[(y+15)*size+x+15])/2)
 	}

@@ -32,6 +32,9 @@ const (
 type light struct {
 	scale float64
 	log   *raster.Plane
+	// weak is the log of the weakest of the three colours: grey lines are as bright there, a trace of a
+	// clear colour is not.
+	weak *raster.Plane
 }
 
 // lights gives the picture that is searched, and the same at half its size.
@@ -39,10 +42,11 @@ func lights(ph *photo.Photo) (fine, coarse light) {
 	long := max(ph.W, ph.H)
 	k := max(1, int(math.Round(float64(long)/searchSide)))
 	rgb := ph.Reduced(k)
-	fine = light{1 / float64(k), logLight(rgb)}
-	coarse = light{fine.scale / 2, halve(fine.log)}
+	log, weak := logLight(rgb)
+	fine = light{1 / float64(k), log, weak}
+	coarse = light{fine.scale / 2, halve(fine.log), halve(fine.weak)}
 	if float64(long)/float64(k) < enlargeBelow {
-		fine, coarse = light{2 * fine.scale, double(fine.log)}, fine
+		fine, coarse = light{2 * fine.scale, double(fine.log), double(fine.weak)}, fine
 	}
 	return fine, coarse
 }
@@ -63,27 +67,47 @@ func logOf(rgb [3]float32) float32 {
 	return logTable[min(4095, max(0, int(4095*math.Sqrt(float64(v))+0.5)))]
 }
 
-func logLight(rgb [3]*raster.Plane) *raster.Plane {
-	out := raster.New(rgb[0].W, rgb[0].H)
-	raster.Rows(out.H, func(y0, y1 int) {
-		for i := y0 * out.W; i < y1*out.W; i++ {
-			out.Pix[i] = logOf([3]float32{rgb[0].Pix[i], rgb[1].Pix[i], rgb[2].Pix[i]})
+func logLight(rgb [3]*raster.Plane) (log, weak *raster.Plane) {
+	log, weak = raster.New(rgb[0].W, rgb[0].H), raster.New(rgb[0].W, rgb[0].H)
+	raster.Rows(log.H, func(y0, y1 int) {
+		for i := y0 * log.W; i < y1*log.W; i++ {
+			r, g, b := rgb[0].Pix[i], rgb[1].Pix[i], rgb[2].Pix[i]
+			w := min(r, g, b)
+			log.Pix[i] = logOf([3]float32{r, g, b})
+			weak.Pix[i] = logOf([3]float32{w, w, w})
 		}
 	})
-	return out
+	return log, weak
 }
 
-// dimmed limits how far the light of l lies from that around it, to some times the mean of its
-// neighbourhood: what outshines the lines there, a trace or words, is left as bright as a line. The mean
-// is taken anew after each limiting, as one of what is left.
+// dimmed takes from l what outshines the lines, a trace or words: first what has more colour than its
+// neighbourhood, then, of how far the light lies from that around it, all above some times the mean of
+// the neighbourhood. The mean is taken anew after each limiting, as one of what is left.
 func dimmed(l light) light {
 	const (
 		around = 41  // px, two running means: a box or so, of which a trace covers a small part
 		limit  = 2.5 // of the mean distance; a line a twentieth of a box wide has more
 		rounds = 3
+		// How much darker a place gets by its colour, which is how far its weakest colour lies below its
+		// lightness: a bright trace of the least clear colour, magenta, is gone, and a tinted line is not.
+		bleach = 1.5
 	)
+	from := raster.New(l.log.W, l.log.H)
+	colour := raster.New(l.log.W, l.log.H)
+	usual := raster.New(l.log.W, l.log.H)
+	for i, v := range l.log.Pix {
+		colour.Pix[i] = v - l.weak.Pix[i]
+	}
+	copy(usual.Pix, colour.Pix)
+	for range 2 {
+		meanDown(usual, around)
+		meanAcross(usual, around)
+	}
+	for i, v := range colour.Pix {
+		from.Pix[i] = l.weak.Pix[i] - bleach*max(v-usual.Pix[i], 0)
+	}
 	field := raster.New(l.log.W, l.log.H)
-	copy(field.Pix, l.log.Pix)
+	copy(field.Pix, from.Pix)
 	smooth := func(p *raster.Plane) {
 		for range 2 {
 			meanDown(p, around)
@@ -93,7 +117,7 @@ func dimmed(l light) light {
 	smooth(field)
 	out := raster.New(l.log.W, l.log.H)
 	far := raster.New(l.log.W, l.log.H)
-	for i, v := range l.log.Pix {
+	for i, v := range from.Pix {
 		out.Pix[i] = v - field.Pix[i]
 	}
 	for range rounds {
@@ -106,7 +130,7 @@ func dimmed(l light) light {
 			out.Pix[i] = min(max(v, -m), m)
 		}
 	}
-	return light{l.scale, out}
+	return light{l.scale, out, out}
 }
 
 // halve averages 2×2 samples to one.

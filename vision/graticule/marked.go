@@ -268,10 +268,17 @@ func markedByHand(ph *photo.Photo, fine light, o *Options) *reading {
 	return best
 }
 
-// over reports whether the reading is to be preferred to g, which was found by ruled lines and is not
-// clear: when it is clear, or when those lines are mostly missing.
-func (m *reading) over(g *Graticule, v *verdict) bool {
-	return m.clear || v.share < doubtShare && m.score > sureMarks
+// over reports whether the reading is to be preferred to what was found by ruled lines, of verdict v, and is not
+// clear: when it is clear, when those lines are mostly missing, or when some of them may be the trace's.
+// It is not where lines surely run across the field: its ticks may be minor lines there.
+func (m *reading) over(v *verdict) bool {
+	switch sure := v.margin >= doubtMargin && !v.inks; {
+	case m.clear:
+		return !sure || v.share < unsureShare
+	case v.share < doubtShare:
+		return m.score > sureMarks
+	}
+	return v.inks && v.margin < doubtMargin
 }
 
 // reading gives the frame as Find returns it, with its doubts.

@@ -15,6 +15,8 @@ type model struct {
 	h    geom.Homography
 	lens geom.Radial
 	face geom.Face
+	// shared is the prior spread of what all upright lines share, in boxes.
+	shared float64
 }
 
 // Where the parameters stand in lists of them: h0..h7, the lens's K and K2, the face's coefficients.
@@ -111,7 +113,8 @@ func newModel(w, h int, start geom.Homography, f geom.Frame) *model {
 			Centre: geom.Pixel{X: float64(w) / 2, Y: float64(h) / 2},
 			Scale:  math.Hypot(float64(w), float64(h)) / 2,
 		},
-		face: geom.Face{Half: geom.Box{X: float64(f.Cols) / 2, Y: float64(f.Rows) / 2}},
+		face:   geom.Face{Half: geom.Box{X: float64(f.Cols) / 2, Y: float64(f.Rows) / 2}},
+		shared: stripes,
 	}
 }
 

@@ -63,6 +63,9 @@ func rulings(f geom.Frame, centred bool) (xs, ys []float64) {
 func refine(ph *photo.Photo, near *closeUp, h geom.Homography, f geom.Frame, centred bool, sign float32) (out fit, ok bool) {
 	out.model = *newModel(ph.W, ph.H, h, f)
 	m := &out.model
+	if sign < 0 {
+		m.shared = offset
+	}
 	xs, ys := rulings(f, centred)
 	var obs []observation
 	for round := range refineRounds {

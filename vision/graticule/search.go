@@ -19,6 +19,7 @@ type candidate struct {
 	margin  float64 // score of the frame above the next one of the same lattice
 	quality float64 // see quality; times the root of the frame's score
 	there   float64 // share of the frame's lines that are there
+	inks    bool    // the two families differ in colour, see oneInk
 }
 
 const (
@@ -28,6 +29,7 @@ const (
 	clearMargin = 12.0
 	clearWorth  = 1.5 // what being clear adds to the quality
 	clearThere  = 0.5 // of its lines; where fewer are there, rows of dots may have been taken for lines
+	inksWorth   = 0.5 // of the quality of a lattice whose families differ in colour
 	clearCost   = 2.0 // of the size: rarer ones may be part of a larger frame
 	// sharpened is how many of the best candidates with small boxes are looked at anew on a close-up.
 	sharpened = 3
@@ -43,10 +45,14 @@ const (
 	leastDots   = 0.1   // rms of the evidence, strength of such lines
 )
 
-// look surveys the lattice g on the picture near, and finds its best frame.
-func (c *candidate) look(g *grown, near *closeUp, want geom.Frame) {
+// look surveys the lattice g on the picture near, and finds its best frame; colours are seen in l.
+func (c *candidate) look(g *grown, near *closeUp, l light, want geom.Frame) {
 	*c = candidate{survey: surveyOf(g, near)}
 	c.place(want)
+	if c.quality > 0 && !oneInk(l, &g.h, c.frame, g.sign) {
+		c.inks = true
+		c.quality *= inksWorth
+	}
 }
 
 // place finds the best frame of c's survey.
@@ -66,7 +72,7 @@ func (c *candidate) place(want geom.Frame) {
 
 // settled reports whether c's frame is beyond question for its lattice.
 func (c *candidate) settled() bool {
-	return c.frame.stopped >= clearStops && c.margin >= clearMargin && c.there >= clearThere
+	return !c.inks && c.frame.stopped >= clearStops && c.margin >= clearMargin && c.there >= clearThere
 }
 
 // clear reports whether the search can end with c.
@@ -110,7 +116,7 @@ func search(ph *photo.Photo, fineLight, coarseLight light, want geom.Frame, stag
 					fresh = append(fresh, g)
 				}
 			}
-			cs := lookAll(fresh, whole, want)
+			cs := lookAll(fresh, whole, fineLight, want)
 			out = append(out, cs...)
 			if slices.ContainsFunc(cs, func(c candidate) bool { return c.clear() }) {
 				return true
@@ -120,7 +126,9 @@ func search(ph *photo.Photo, fineLight, coarseLight light, want geom.Frame, stag
 	}
 	clear := try(seedsOf(&coarse, keepCoarse)) || try(seedsOf(&fine, keepFine))
 	dots := majors(done, &fine)
-	if !clear && dots == nil && !slices.ContainsFunc(out, func(c candidate) bool { return c.settled() }) {
+	settled := slices.ContainsFunc(out, func(c candidate) bool { return c.settled() })
+	coloured := slices.ContainsFunc(out, func(c candidate) bool { return c.inks })
+	if !clear && !settled && (dots == nil || coloured) {
 		// Perhaps a trace outshines the lines.
 		fine, coarse = evidenceOf(dimmed(fineLight)), evidenceOf(dimmed(coarseLight))
 		if stage != nil {
@@ -150,12 +158,18 @@ func search(ph *photo.Photo, fineLight, coarseLight light, want geom.Frame, stag
 	for i := range out[:min(sharpened, len(out))] {
 		g := out[i].survey.g
 		if near := closeUpOf(ph, fineLight, &g.h, g.part, tickBox); near.plane != fineLight.log {
-			out[i].look(g, near, want)
+			out[i].look(g, near, fineLight, want)
 		}
 	}
 	best()
 	if len(out) > 0 && !out[0].clear() {
-		out = append(out, lookAll(out[0].coarser(), whole, want)...)
+		out = append(out, lookAll(out[0].coarser(), whole, fineLight, want)...)
+		// No frame has a size that is half of another's: a settled frame of every second line says that the
+		// others are minor divisions.
+		if c, ok := bestFrame(lookAll(out[0].halved(), whole, fineLight, want)); ok && c.settled() && !out[0].settled() {
+			c.quality = max(c.quality, out[0].quality)
+			out[0] = c
+		}
 	}
 	if c, ok := bestFrame(lookDots(dots, whole, want)); ok {
 		out = append(out, c)
@@ -172,11 +186,11 @@ func search(ph *photo.Photo, fineLight, coarseLight light, want geom.Frame, stag
 }
 
 // lookAll gives the candidates of the lattices gs that come to anything.
-func lookAll(gs []grown, near *closeUp, want geom.Frame) []candidate {
+func lookAll(gs []grown, near *closeUp, l light, want geom.Frame) []candidate {
 	cs := make([]candidate, len(gs))
 	raster.Rows(len(gs), func(a, b int) {
 		for i := a; i < b; i++ {
-			cs[i].look(&gs[i], near, want)
+			cs[i].look(&gs[i], near, l, want)
 		}
 	})
 	return slices.DeleteFunc(cs, func(c candidate) bool { return !(c.quality > 0) })
@@ -230,6 +244,22 @@ func (c *candidate) coarser() (out []grown) {
 			return nil
 		}
 		if n.part.cols() >= 3 && n.part.rows() >= 3 && n.refit(reachFinal, 0) {
+			out = append(out, n)
+		}
+	}
+	return out
+}
+
+// halved gives the lattices of every second line both ways, grown anew: lines may be ruled at two minor
+// divisions to a box.
+func (c *candidate) halved() (out []grown) {
+	g := c.survey.g
+	for phase := range 4 {
+		x, y := phase%2, phase/2
+		n := grown{sign: g.sign, ev: g.ev, h: times(shift(g.h, float64(x), float64(y)), 2, 2)}
+		half := func(k, phase int) int { return int(math.Round(float64(k-phase) / 2)) }
+		n.part = extent{half(g.part.left, x), half(g.part.right, x), half(g.part.bottom, y), half(g.part.top, y)}
+		if n.part.cols() >= 3 && n.part.rows() >= 3 && n.spread() {
 			out = append(out, n)
 		}
 	}
