@@ -140,7 +140,12 @@ func TestDimmingBringsATraceNearerToTheLines(t *testing.T) {
 			p.Pix[y*size+x] = float32(v)
 		}
 	}
-	d := dimmed(light{1, p, p}).log
+	grey := raster.New(size, size)
+	for i, v := range p.Pix {
+		s := (math.Exp(4+float64(v)) - darkFloor) / 255
+		grey.Pix[i] = float32(s * s)
+	}
+	d := dimmed(light{1, p, &colours{1, [3]*raster.Plane{grey, grey, grey}}}).log
 	ridge := func(x, y int) float64 {
 		return float64(d.Pix[y*size+x] - (d.Pix[(y-15)*size+x-15]+d.Pix[(y+15)*size+x+15])/2)
 	}

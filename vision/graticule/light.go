@@ -32,9 +32,15 @@ const (
 type light struct {
 	scale float64
 	log   *raster.Plane
-	// weak is the log of the weakest of the three colours: grey lines are as bright there, a trace of a
-	// clear colour is not.
-	weak *raster.Plane
+	// colour is the same picture in linear light, or one of half its size; of a picture made from
+	// another there is none.
+	colour *colours
+}
+
+// colours are the planes of red, green and blue; scale is as of light.
+type colours struct {
+	scale float64
+	plane [3]*raster.Plane
 }
 
 // lights gives the picture that is searched, and the same at half its size.
@@ -42,11 +48,10 @@ func lights(ph *photo.Photo) (fine, coarse light) {
 	long := max(ph.W, ph.H)
 	k := max(1, int(math.Round(float64(long)/searchSide)))
 	rgb := ph.Reduced(k)
-	log, weak := logLight(rgb)
-	fine = light{1 / float64(k), log, weak}
-	coarse = light{fine.scale / 2, halve(fine.log), halve(fine.weak)}
+	fine = light{1 / float64(k), logLight(rgb), &colours{1 / float64(k), rgb}}
+	coarse = light{scale: fine.scale / 2, log: halve(fine.log)}
 	if float64(long)/float64(k) < enlargeBelow {
-		fine, coarse = light{2 * fine.scale, double(fine.log), double(fine.weak)}, fine
+		fine, coarse = light{2 * fine.scale, double(fine.log), fine.colour}, fine
 	}
 	return fine, coarse
 }
@@ -67,21 +72,35 @@ func logOf(rgb [3]float32) float32 {
 	return logTable[min(4095, max(0, int(4095*math.Sqrt(float64(v))+0.5)))]
 }
 
-func logLight(rgb [3]*raster.Plane) (log, weak *raster.Plane) {
-	log, weak = raster.New(rgb[0].W, rgb[0].H), raster.New(rgb[0].W, rgb[0].H)
-	raster.Rows(log.H, func(y0, y1 int) {
-		for i := y0 * log.W; i < y1*log.W; i++ {
-			r, g, b := rgb[0].Pix[i], rgb[1].Pix[i], rgb[2].Pix[i]
-			w := min(r, g, b)
-			log.Pix[i] = logOf([3]float32{r, g, b})
-			weak.Pix[i] = logOf([3]float32{w, w, w})
+func logLight(rgb [3]*raster.Plane) *raster.Plane {
+	out := raster.New(rgb[0].W, rgb[0].H)
+	raster.Rows(out.H, func(y0, y1 int) {
+		for i := y0 * out.W; i < y1*out.W; i++ {
+			out.Pix[i] = logOf([3]float32{rgb[0].Pix[i], rgb[1].Pix[i], rgb[2].Pix[i]})
 		}
 	})
-	return log, weak
+	return out
 }
 
-// dimmed takes from l what outshines the lines, a trace or words: first what has more colour than its
-// neighbourhood, then, of how far the light lies from that around it, all above some times the mean of
+// weakLight is the log of the weakest of the three colours: grey lines are as bright there, a trace of a
+// clear colour is not.
+func weakLight(l light) *raster.Plane {
+	rgb := l.colour.plane
+	out := raster.New(rgb[0].W, rgb[0].H)
+	raster.Rows(out.H, func(y0, y1 int) {
+		for i := y0 * out.W; i < y1*out.W; i++ {
+			w := min(rgb[0].Pix[i], rgb[1].Pix[i], rgb[2].Pix[i])
+			out.Pix[i] = logOf([3]float32{w, w, w})
+		}
+	})
+	if l.colour.scale != l.scale {
+		return double(out)
+	}
+	return out
+}
+
+// dimmed takes from l what outshines the lines, a trace or words: the light is that of the weakest colour,
+// less where there is more colour than in the neighbourhood; then goes, of how far the light lies from that around it, all above some times the mean of
 // the neighbourhood. The mean is taken anew after each limiting, as one of what is left.
 func dimmed(l light) light {
 	const (
@@ -92,28 +111,25 @@ func dimmed(l light) light {
 		// lightness: a bright trace of the least clear colour, magenta, is gone, and a tinted line is not.
 		bleach = 1.5
 	)
-	from := raster.New(l.log.W, l.log.H)
-	colour := raster.New(l.log.W, l.log.H)
-	usual := raster.New(l.log.W, l.log.H)
+	weak := weakLight(l)
+	colour, usual := raster.New(l.log.W, l.log.H), raster.New(l.log.W, l.log.H)
 	for i, v := range l.log.Pix {
-		colour.Pix[i] = v - l.weak.Pix[i]
+		colour.Pix[i] = v - weak.Pix[i]
 	}
 	copy(usual.Pix, colour.Pix)
-	for range 2 {
-		meanDown(usual, around)
-		meanAcross(usual, around)
-	}
-	for i, v := range colour.Pix {
-		from.Pix[i] = l.weak.Pix[i] - bleach*max(v-usual.Pix[i], 0)
-	}
-	field := raster.New(l.log.W, l.log.H)
-	copy(field.Pix, from.Pix)
 	smooth := func(p *raster.Plane) {
 		for range 2 {
 			meanDown(p, around)
 			meanAcross(p, around)
 		}
 	}
+	smooth(usual)
+	from := raster.New(l.log.W, l.log.H)
+	for i, v := range weak.Pix {
+		from.Pix[i] = v - bleach*max(colour.Pix[i]-usual.Pix[i], 0)
+	}
+	field := raster.New(l.log.W, l.log.H)
+	copy(field.Pix, from.Pix)
 	smooth(field)
 	out := raster.New(l.log.W, l.log.H)
 	far := raster.New(l.log.W, l.log.H)
@@ -130,7 +146,7 @@ func dimmed(l light) light {
 			out.Pix[i] = min(max(v, -m), m)
 		}
 	}
-	return light{l.scale, out, out}
+	return light{scale: l.scale, log: out}
 }
 
 // halve averages 2×2 samples to one.

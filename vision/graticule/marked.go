@@ -9,6 +9,7 @@ package graticule
 // the pieces of the rims and axes and to each mark that was seen.
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -30,6 +31,8 @@ const (
 	otherCount = 0.75 // score of another count over that of the best, unless longer ticks tell
 	clearLong  = 0.45 // by so much longer
 	sharpRim   = 0.5  // of the pieces of each rim
+	innerCost  = 0.5  // of the score, for each side with a line like a rim inside it
+	unseenCost = 1.5  // and for each rim that is not sharp; a menu may cover one of the right frame
 )
 
 // settle fits r's model to the four rims; false if they are not there.
@@ -176,15 +179,19 @@ func markedFrames(ph *photo.Photo, fine light, qs []quad, want geom.Frame) (out 
 			}
 		}
 	}
-	slices.SortStableFunc(out, func(a, b markedFrame) int {
-		if a.seen.score > b.seen.score {
-			return -1
-		} else if a.seen.score < b.seen.score {
-			return 1
-		}
-		return 0
-	})
+	slices.SortStableFunc(out, func(a, b markedFrame) int { return cmp.Compare(b.worth(), a.worth()) })
 	return out
+}
+
+// worth is the score of m's marks, less for rims that are not drawn and for lines like rims inside it.
+func (m *markedFrame) worth() float64 {
+	w := m.seen.score - innerCost*float64(m.inner)
+	for _, share := range m.r.rims {
+		if share < sharpRim {
+			w -= unseenCost
+		}
+	}
+	return w
 }
 
 // same reports whether two rectangles have the same corners and polarity.

@@ -54,30 +54,31 @@ func TestTicksDoNotOverruleLines(t *testing.T) {
 }
 
 // The steep edges of a sine of many cycles are even lines: with the level lines of the graticule they make
-// a lattice. Of a magenta trace three fifths of the step are there in the weakest colour, of a tinted
-// graticule a share that is the same both ways.
+// a lattice. Steps are of red, green and blue.
 func TestASineIsNoFamilyOfLines(t *testing.T) {
 	for _, c := range []struct {
-		name          string
-		upright, weak float64 // log steps from the field to an upright line
-		level         float64 // of level lines, in the weakest colour; 0.2 in the light
-		one           bool
+		name           string
+		upright, level [3]float64
+		one            bool
 	}{
-		{"grey lines", 0.2, 0.2, 0.2, true},
-		{"tinted lines", 0.3, 0.18, 0.13, true},
-		{"magenta edges across grey lines", 1, 0.6, 0.2, false},
-		{"yellow edges across grey lines", 1, 0.1, 0.2, false},
+		{"grey lines", [3]float64{0.1, 0.1, 0.1}, [3]float64{0.06, 0.06, 0.06}, true},
+		{"tinted lines", [3]float64{0.08, 0.11, 0.17}, [3]float64{0.04, 0.055, 0.085}, true},
+		{"magenta edges across grey lines", [3]float64{0.95, 0.35, 0.75}, [3]float64{0.1, 0.1, 0.1}, false},
+		{"yellow edges across grey lines", [3]float64{0.72, 0.95, 0.1}, [3]float64{0.1, 0.1, 0.1}, false},
+		{"white edges", [3]float64{0.9, 0.9, 0.9}, [3]float64{0.1, 0.1, 0.1}, true},
 	} {
 		const n, box = 400, 40.0
-		l := light{1, raster.New(n, n), raster.New(n, n)}
-		for y := range n {
-			for x := range n {
-				step := func(at, height float64) float64 {
-					d := math.Mod(at+0.5+box/2, box) - box/2
-					return height * math.Exp(-d*d/2)
+		l := &colours{scale: 1}
+		for k := range l.plane {
+			l.plane[k] = raster.New(n, n)
+			for y := range n {
+				for x := range n {
+					step := func(at int, height float64) float64 {
+						d := math.Mod(float64(at)+0.5+box/2, box) - box/2
+						return height * math.Exp(-d*d/2)
+					}
+					l.plane[k].Row(y)[x] = float32(0.01 + max(step(x, c.upright[k]), step(y, c.level[k])))
 				}
-				l.log.Row(y)[x] = float32(max(step(float64(x), c.upright), step(float64(y), 0.2)))
-				l.weak.Row(y)[x] = float32(max(step(float64(x), c.weak), step(float64(y), c.level)))
 			}
 		}
 		h := lattice{box, 0, n / 2, 0, -box, n / 2, 0, 0, 1}

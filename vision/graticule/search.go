@@ -17,7 +17,7 @@ type candidate struct {
 	survey  *survey
 	frame   frame
 	margin  float64 // score of the frame above the next one of the same lattice
-	quality float64 // see quality; times the root of the frame's score
+	quality float64 // see quality; times the root of the frame's score, less where lines lie off the lattice
 	there   float64 // share of the frame's lines that are there
 	inks    bool    // the two families differ in colour, see oneInk
 }
@@ -29,7 +29,7 @@ const (
 	clearMargin = 12.0
 	clearWorth  = 1.5 // what being clear adds to the quality
 	clearThere  = 0.5 // of its lines; where fewer are there, rows of dots may have been taken for lines
-	inksWorth   = 0.5 // of the quality of a lattice whose families differ in colour
+	inksWorth   = 0.6 // of the quality of a lattice whose families differ in colour
 	clearCost   = 2.0 // of the size: rarer ones may be part of a larger frame
 	// sharpened is how many of the best candidates with small boxes are looked at anew on a close-up.
 	sharpened = 3
@@ -49,7 +49,7 @@ const (
 func (c *candidate) look(g *grown, near *closeUp, l light, want geom.Frame) {
 	*c = candidate{survey: surveyOf(g, near)}
 	c.place(want)
-	if c.quality > 0 && !oneInk(l, &g.h, c.frame, g.sign) {
+	if c.quality > 0 && !oneInk(l.colour, &g.h, c.frame, g.sign) {
 		c.inks = true
 		c.quality *= inksWorth
 	}
@@ -67,7 +67,8 @@ func (c *candidate) place(want geom.Frame) {
 	}
 	stopped := 0.25 + min(max(c.frame.stopped, 0), 4)
 	c.quality, c.there = c.survey.quality(c.frame)
-	c.quality *= math.Sqrt(c.frame.score) * stopped * stopped
+	off := c.survey.g.rms / mostRMS
+	c.quality *= math.Sqrt(c.frame.score) * stopped * stopped / (1 + off*off)
 }
 
 // settled reports whether c's frame is beyond question for its lattice.
@@ -130,7 +131,8 @@ func search(ph *photo.Photo, fineLight, coarseLight light, want geom.Frame, stag
 	coloured := slices.ContainsFunc(out, func(c candidate) bool { return c.inks })
 	if !clear && !settled && (dots == nil || coloured) {
 		// Perhaps a trace outshines the lines.
-		fine, coarse = evidenceOf(dimmed(fineLight)), evidenceOf(dimmed(coarseLight))
+		dim := dimmed(fineLight)
+		fine, coarse = evidenceOf(dim), evidenceOf(light{scale: coarseLight.scale, log: halve(dim.log)})
 		if stage != nil {
 			stage("dimmed", drawEvidence(&fine))
 		}
