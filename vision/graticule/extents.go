@@ -43,7 +43,7 @@ type size struct {
 var sizes = []size{
 	{10, 8, false, 0}, {12, 8, false, 0.5}, {14, 8, false, 0.5}, {15, 10, true, 0.6}, {10, 10, false, 1},
 	{14, 10, false, 0.8}, {16, 8, false, 1.2}, {16, 10, false, 1.5}, {12, 10, false, 1.2},
-	{8, 10, false, 4}, {8, 12, false, 4.5}, {8, 8, false, 6}, {10, 12, false, 4.5}, {8, 14, false, 5}, {10, 14, false, 5},
+	{8, 10, false, 4}, {8, 12, false, 4.5}, {8, 8, false, 8}, {10, 12, false, 4.5}, {8, 14, false, 5}, {10, 14, false, 5},
 	{18, 8, false, 2}, {18, 10, false, 2.5},
 }
 

@@ -141,11 +141,8 @@ func TestDimmingBringsATraceNearerToTheLines(t *testing.T) {
 		}
 	}
 	grey := raster.New(size, size)
-	for i, v := range p.Pix {
-		s := (math.Exp(4+float64(v)) - darkFloor) / 255
-		grey.Pix[i] = float32(s * s)
-	}
-	d := dimmed(light{1, p, &colours{1, [3]*raster.Plane{grey, grey, grey}}}).log
+	copy(grey.Pix, p.Pix)
+	d := dimmed(light{scale: 1, log: p}, grey).log
 	ridge := func(x, y int) float64 {
 		return float64(d.Pix[y*size+x] - (d.Pix[(y-15)*size+x-15]+d.Pix[(y+15)*size+x+15])/2)
 	}

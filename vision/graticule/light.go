@@ -32,25 +32,32 @@ const (
 type light struct {
 	scale float64
 	log   *raster.Plane
-	// colour is the same picture in linear light, or one of half its size; of a picture made from
-	// another there is none.
+	// colour is the same picture in linear light at half its size; of a picture made from another there
+	// is none.
 	colour *colours
 }
 
-// colours are the planes of red, green and blue; scale is as of light.
+// colours are planes of red, green and blue; scale is as of light.
 type colours struct {
 	scale float64
 	plane [3]*raster.Plane
 }
 
+// reduction is by how much the photo is reduced for the search.
+func reduction(ph *photo.Photo) int {
+	return max(1, int(math.Round(float64(max(ph.W, ph.H))/searchSide)))
+}
+
 // lights gives the picture that is searched, and the same at half its size.
 func lights(ph *photo.Photo) (fine, coarse light) {
-	long := max(ph.W, ph.H)
-	k := max(1, int(math.Round(float64(long)/searchSide)))
+	k := reduction(ph)
 	rgb := ph.Reduced(k)
-	fine = light{1 / float64(k), logLight(rgb), &colours{1 / float64(k), rgb}}
+	fine = light{scale: 1 / float64(k), log: logLight(rgb), colour: &colours{scale: 0.5 / float64(k)}}
+	for c, p := range rgb {
+		fine.colour.plane[c] = halve(p)
+	}
 	coarse = light{scale: fine.scale / 2, log: halve(fine.log)}
-	if float64(long)/float64(k) < enlargeBelow {
+	if max(ph.W, ph.H) < k*enlargeBelow {
 		fine, coarse = light{2 * fine.scale, double(fine.log), fine.colour}, fine
 	}
 	return fine, coarse
@@ -82,27 +89,29 @@ func logLight(rgb [3]*raster.Plane) *raster.Plane {
 	return out
 }
 
-// weakLight is the log of the weakest of the three colours: grey lines are as bright there, a trace of a
-// clear colour is not.
-func weakLight(l light) *raster.Plane {
-	rgb := l.colour.plane
-	out := raster.New(rgb[0].W, rgb[0].H)
+// weakLight is the picture that is searched in the weakest of the three colours: grey lines are as bright
+// there, a trace of a clear colour is not. It is seldom wanted, and its colours are not kept until then.
+func weakLight(ph *photo.Photo) *raster.Plane {
+	k := reduction(ph)
+	rgb := ph.Reduced(k)
+	out := rgb[0]
 	raster.Rows(out.H, func(y0, y1 int) {
 		for i := y0 * out.W; i < y1*out.W; i++ {
 			w := min(rgb[0].Pix[i], rgb[1].Pix[i], rgb[2].Pix[i])
 			out.Pix[i] = logOf([3]float32{w, w, w})
 		}
 	})
-	if l.colour.scale != l.scale {
+	if max(ph.W, ph.H) < k*enlargeBelow {
 		return double(out)
 	}
 	return out
 }
 
-// dimmed takes from l what outshines the lines, a trace or words: the light is that of the weakest colour,
-// less where there is more colour than in the neighbourhood; then goes, of how far the light lies from that around it, all above some times the mean of
-// the neighbourhood. The mean is taken anew after each limiting, as one of what is left.
-func dimmed(l light) light {
+// dimmed takes from l what outshines the lines, a trace or words. Its light is weak, that of the weakest
+// colour, less where there is more colour than in the neighbourhood; and how far the light lies from that
+// around it is limited to some times the mean of the neighbourhood. That mean is taken anew after each
+// limiting, as one of what is left. It uses up weak.
+func dimmed(l light, weak *raster.Plane) light {
 	const (
 		around = 41  // px, two running means: a box or so, of which a trace covers a small part
 		limit  = 2.5 // of the mean distance; a line a twentieth of a box wide has more
@@ -111,38 +120,34 @@ func dimmed(l light) light {
 		// lightness: a bright trace of the least clear colour, magenta, is gone, and a tinted line is not.
 		bleach = 1.5
 	)
-	weak := weakLight(l)
-	colour, usual := raster.New(l.log.W, l.log.H), raster.New(l.log.W, l.log.H)
-	for i, v := range l.log.Pix {
-		colour.Pix[i] = v - weak.Pix[i]
-	}
-	copy(usual.Pix, colour.Pix)
 	smooth := func(p *raster.Plane) {
 		for range 2 {
 			meanDown(p, around)
 			meanAcross(p, around)
 		}
 	}
-	smooth(usual)
-	from := raster.New(l.log.W, l.log.H)
-	for i, v := range weak.Pix {
-		from.Pix[i] = v - bleach*max(colour.Pix[i]-usual.Pix[i], 0)
+	// Two planes serve all steps: out has the colour before the light, near the mean of either.
+	out, near := raster.New(l.log.W, l.log.H), raster.New(l.log.W, l.log.H)
+	for i, v := range l.log.Pix {
+		out.Pix[i] = v - weak.Pix[i]
 	}
-	field := raster.New(l.log.W, l.log.H)
-	copy(field.Pix, from.Pix)
-	smooth(field)
-	out := raster.New(l.log.W, l.log.H)
-	far := raster.New(l.log.W, l.log.H)
-	for i, v := range from.Pix {
-		out.Pix[i] = v - field.Pix[i]
+	copy(near.Pix, out.Pix)
+	smooth(near)
+	for i, v := range out.Pix {
+		weak.Pix[i] -= bleach * max(v-near.Pix[i], 0)
+	}
+	copy(near.Pix, weak.Pix)
+	smooth(near)
+	for i, v := range weak.Pix {
+		out.Pix[i] = v - near.Pix[i]
 	}
 	for range rounds {
 		for i, v := range out.Pix {
-			far.Pix[i] = max(v, -v)
+			near.Pix[i] = max(v, -v)
 		}
-		smooth(far)
+		smooth(near)
 		for i, v := range out.Pix {
-			m := limit * far.Pix[i]
+			m := limit * near.Pix[i]
 			out.Pix[i] = min(max(v, -m), m)
 		}
 	}

@@ -312,6 +312,9 @@ func (m *markedFrame) reading(ph *photo.Photo) *reading {
 	if s.rival > otherCount && !(s.longer > clearLong && s.otherLonger < s.longer/2) {
 		say("the ticks fit %d × %d boxes nearly as well as %d × %d: check the count", s.other.cols, s.other.rows, f.Cols, f.Rows)
 	}
+	if s.count.ticks == 1 && m.r.across() > innerRuled {
+		say("lines run across the frame, and perhaps beyond it: check that it ends where the display's does")
+	}
 	for i, side := range [4]string{"left", "right", "bottom", "top"} {
 		if m.r.rims[i] < sharpRim {
 			say("the graticule's %s rim was not clearly seen: if a menu or glare covers it, check that the frame ends there", side)

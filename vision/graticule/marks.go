@@ -351,31 +351,50 @@ func (s *markSight) told(ends, past float64) {
 	s.ends, s.past = max(s.ends, ends), min(s.past, past)
 }
 
+// ruled is the share of the inner pieces of the line at x of fam that are drawn; it goes over n boxes from
+// the rim at from.
+func (r *rectangle) ruled(fam family, x, from float64, n int) float64 {
+	seen := 0.0
+	for i := 1; i < n-1; i++ {
+		a := from + float64(i)
+		k := mark{piece{fam, 0, 0}, rimPiece, x, [][2]float64{{a + alongFrom, a + 1 - alongFrom}}}
+		if _, h, _ := k.sight(r.near, &r.m, r.sign, rimNear); h > rimClear {
+			seen++
+		}
+	}
+	return seen / float64(max(n-2, 1))
+}
+
 // inner is how many of the four sides there are next to which, a box inside, a line is drawn and two boxes inside
 // is none: the rim of the display is there, and the frame is a bezel's.
 func (r *rectangle) inner(c count) (sides int) {
 	f := geom.Frame{Cols: c.size.cols, Rows: c.size.rows}
-	ruled := func(fam family, x float64, from float64, n int) float64 {
-		seen := 0.0
-		for i := 1; i < n-1; i++ {
-			a := from + float64(i)
-			k := mark{piece{fam, 0, 0}, rimPiece, x, [][2]float64{{a + alongFrom, a + 1 - alongFrom}}}
-			if _, h, _ := k.sight(r.near, &r.m, r.sign, rimNear); h > rimClear {
-				seen++
-			}
-		}
-		return seen / float64(max(n-2, 1))
-	}
 	for _, s := range [2]float64{-1, 1} {
 		x, y := -s*f.Left(), -s*f.Bottom()
-		if ruled(upright, x-s, f.Bottom(), f.Rows) > innerRuled && ruled(upright, x-2*s, f.Bottom(), f.Rows) < innerRuled/2 {
+		if r.ruled(upright, x-s, f.Bottom(), f.Rows) > innerRuled && r.ruled(upright, x-2*s, f.Bottom(), f.Rows) < innerRuled/2 {
 			sides++
 		}
-		if ruled(level, y-s, f.Left(), f.Cols) > innerRuled && ruled(level, y-2*s, f.Left(), f.Cols) < innerRuled/2 {
+		if r.ruled(level, y-s, f.Left(), f.Cols) > innerRuled && r.ruled(level, y-2*s, f.Left(), f.Cols) < innerRuled/2 {
 			sides++
 		}
 	}
 	return sides
+}
+
+// across is the share of the inner lines of a frame that are drawn from rim to rim: where the only ticks
+// are at whole boxes, they may be lines of anything, a tiled wall.
+func (r *rectangle) across() float64 {
+	f := r.frame
+	drawn, n := 0.0, 0.0
+	for i := 1; i < f.Cols; i++ {
+		drawn += r.ruled(upright, f.Left()+float64(i), f.Bottom(), f.Rows)
+		n++
+	}
+	for i := 1; i < f.Rows; i++ {
+		drawn += r.ruled(level, f.Bottom()+float64(i), f.Left(), f.Cols)
+		n++
+	}
+	return drawn / n
 }
 
 // count gives the count whose marks are seen best on r; score 0 if none.

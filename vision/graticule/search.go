@@ -131,7 +131,7 @@ func search(ph *photo.Photo, fineLight, coarseLight light, want geom.Frame, stag
 	coloured := slices.ContainsFunc(out, func(c candidate) bool { return c.inks })
 	if !clear && !settled && (dots == nil || coloured) {
 		// Perhaps a trace outshines the lines.
-		dim := dimmed(fineLight)
+		dim := dimmed(fineLight, weakLight(ph))
 		fine, coarse = evidenceOf(dim), evidenceOf(light{scale: coarseLight.scale, log: halve(dim.log)})
 		if stage != nil {
 			stage("dimmed", drawEvidence(&fine))
