@@ -45,7 +45,6 @@ type verdict struct {
 	second float64    // see survey.everySecond
 	alike  bool       // dots at all minor divisions, and no ticks that tell the centre
 	inks   bool       // the families of lines differ in colour
-	tall   bool       // more rows than columns
 	cut    bool       // a corner of the frame lies outside the photo
 	stops  [4]float64 // of the rims, see survey.stops
 	known  [4]bool    // rims known from the opposite one and the centre, see frame.known
@@ -71,10 +70,10 @@ func (v *verdict) refusal() (reason, hint string) {
 }
 
 // clear reports whether nothing speaks for another lattice or another frame; a frame that leaves the
-// photo or lies on its side, and a curved display, are told but change nothing.
+// photo, and a curved display, are told but change nothing.
 func (v *verdict) clear() bool {
 	u := *v
-	u.tall, u.cut, u.rms, u.bend, u.rimOff = false, false, 0, 0, 0
+	u.cut, u.rms, u.bend, u.rimOff = false, 0, 0, 0
 	return len(u.doubts(geom.Frame{})) == 0
 }
 
@@ -119,9 +118,6 @@ func (v *verdict) doubts(f geom.Frame) (d []string) {
 	}
 	if v.cut {
 		say("a corner of the frame found lies outside the photo: its lines may go on there, check that %d × %d boxes are right", f.Cols, f.Rows)
-	}
-	if v.tall {
-		say("the graticule has more rows than columns: if the photo lies on its side, turn it")
 	}
 	return d
 }

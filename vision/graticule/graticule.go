@@ -165,7 +165,6 @@ func finish(ph *photo.Photo, fine light, c *candidate) (*Graticule, verdict, boo
 		stops:  c.frame.stops,
 		known:  c.frame.known(),
 		inks:   c.inks,
-		tall:   f.Rows > f.Cols,
 		second: c.survey.everySecond(c.frame),
 		pieces: fit.obs,
 	}

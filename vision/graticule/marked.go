@@ -293,7 +293,7 @@ func (m *markedFrame) reading(ph *photo.Photo) *reading {
 	s, f := &m.seen, m.r.frame
 	a, u := boxSize(m.fit.h, geom.Box{})
 	v := verdict{share: float64(m.fit.seen) / float64(max(m.fit.pieces, 1)), rms: m.fit.rms, bend: m.fit.bend, pieces: m.fit.obs, margin: math.Inf(1), aspect: a / u,
-		second: 1, tall: f.Rows > f.Cols, stops: [4]float64{1, 1, 1, 1}}
+		second: 1, stops: [4]float64{1, 1, 1, 1}}
 	g := &Graticule{H: m.fit.h, Lens: m.fit.lens, Face: m.fit.face, Frame: f, Centred: s.size.centred, Cov: m.fit.cov, RMS: m.fit.rms, Crossings: m.fit.crossings}
 	for _, corner := range f.Corners() {
 		p := g.Pixel(corner)

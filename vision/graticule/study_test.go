@@ -162,7 +162,7 @@ type studyResult struct {
 	px, py        []float64 // errors of the crossings over their standard uncertainties
 }
 
-// silent says that a wrong grid, or one that lies on its side, came out without a doubt.
+// silent says that a wrong grid came out without a doubt. One that lies on its side is right: vision/upright tells that.
 func (r *studyResult) silent() bool {
 	return r.scored && r.refused == nil && !r.right && len(r.doubts) == 0
 }
@@ -229,9 +229,6 @@ func judge(truth synth.Truth, g *graticule.Graticule, err error) (r studyResult)
 	r.right = r.rms <= wrongGrid
 	if !r.right {
 		return r
-	}
-	if best%2 == 1 && len(r.doubts) == 0 {
-		r.right = false // a display on its side must at least be asked about
 	}
 	turned := make([]geom.Box, len(boxes))
 	for i, b := range boxes {

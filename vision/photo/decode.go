@@ -88,7 +88,7 @@ func Decode(data []byte, o *Options) (*Photo, error) {
 		return nil, &FormatError{"the picture is empty", hintCopy}
 	}
 	p := assemble(img, turnedBy(f.orientation, lim.Turn))
-	p.Source.Orientation, p.Source.Turned = f.orientation, lim.Turn
+	p.Source.Orientation, p.Source.Noted, p.Source.Turned = f.orientation, f.noted, lim.Turn
 	sum := sha256.Sum256(data)
 	p.Source.SHA256 = hex.EncodeToString(sum[:])
 	p.Source.Kind = kind
@@ -117,6 +117,7 @@ func limits(o *Options) Options {
 // facts is what the file says of itself, read before it is decoded.
 type facts struct {
 	orientation int     // 1..8
+	noted       bool    // the file tells an orientation
 	taken       string  // "" if not told
 	cut         bool    // a JPEG has no end marker
 	coarseness  float64 // of a JPEG's luma quantization: 1 is the example table of T.81; 0 if not known
@@ -168,7 +169,7 @@ func inspect(kind string, data []byte, lim Options) (f facts, err error) {
 	}
 	if exif != nil {
 		e := readEXIF(exif)
-		f.taken = e.taken
+		f.taken, f.noted = e.taken, e.orientation != 0
 		if e.orientation != 0 && kind != "heic" { // libheif has turned the picture already
 			f.orientation = e.orientation
 		}

@@ -23,8 +23,9 @@ type Photo struct {
 	Source Source
 	Doubts []string // what a person should know of the file itself; may be nil
 
-	stored pixels
-	turn   turn
+	stored      pixels
+	turn        turn
+	orientation int // 1..8, of turn
 }
 
 // A Source tells where a photo came from.
@@ -33,7 +34,8 @@ type Source struct {
 	Kind        string // "jpeg", "png", "webp" or "heic"; "" if made by New
 	Taken       string // date and time as the camera wrote them, "2006:01:02 15:04:05"; "" if unknown
 	Orientation int    // EXIF orientation 1..8 that was applied; 1 if none
-	Turned      int    // degrees clockwise by hand after it: 0, 90, 180 or 270
+	Noted       bool   // the file has an EXIF orientation: the camera's own sense of down, or what was made of it
+	Turned      int    // degrees clockwise after it: 0, 90, 180 or 270
 }
 
 // New wraps a picture that is decoded and upright already. The picture is not copied where its kind
@@ -44,7 +46,7 @@ func New(img image.Image) *Photo {
 
 // assemble makes a photo of a decoded picture and its EXIF orientation (1..8).
 func assemble(img image.Image, orientation int) *Photo {
-	p := &Photo{stored: pixelsOf(img), turn: turns[orientation-1], Source: Source{Orientation: orientation}}
+	p := &Photo{stored: pixelsOf(img), turn: turns[orientation-1], orientation: orientation, Source: Source{Orientation: orientation}}
 	p.W, p.H = p.turn.size(p.stored.w, p.stored.h)
 	return p
 }
@@ -93,6 +95,18 @@ func (p *Photo) Luminance(k int) *raster.Plane {
 func (p *Photo) Region(r image.Rectangle) (rgb [3]*raster.Plane, cut image.Rectangle) {
 	cut = r.Intersect(image.Rect(0, 0, p.W, p.H))
 	return p.planes(cut, 1), cut
+}
+
+// ReducedRegion is Region with k×k pixels averaged to one: position q of the photo is (q - Min)/k there. The cut
+// rectangle's sides are multiples of k.
+func (p *Photo) ReducedRegion(r image.Rectangle, k int) (rgb [3]*raster.Plane, cut image.Rectangle) {
+	if k < 1 {
+		panic("photo: reduced by less than 1")
+	}
+	cut = r.Intersect(image.Rect(0, 0, p.W, p.H))
+	cut.Max.X -= cut.Dx() % k
+	cut.Max.Y -= cut.Dy() % k
+	return p.planes(cut, k), cut
 }
 
 func (p *Photo) planes(r image.Rectangle, k int) (rgb [3]*raster.Plane) {
@@ -144,4 +158,14 @@ func (p *Photo) reduce(r image.Rectangle, k int, put func(at, step int, light *[
 			put(at, step, &light)
 		}
 	})
+}
+
+// Clockwise gives the same photo turned by so many degrees more: 0, 90, 180 or 270. Its samples are shared.
+func (p *Photo) Clockwise(degrees int) *Photo {
+	out := *p
+	out.orientation = turnedBy(p.orientation, degrees)
+	out.turn = turns[out.orientation-1]
+	out.W, out.H = out.turn.size(p.stored.w, p.stored.h)
+	out.Source.Turned = (p.Source.Turned + degrees) % 360
+	return &out
 }

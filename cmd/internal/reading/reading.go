@@ -16,15 +16,18 @@ import (
 	"quadrille/vision/graticule"
 	"quadrille/vision/photo"
 	"quadrille/vision/trace"
+	"quadrille/vision/upright"
 )
 
 // Settings is everything that a reading depends on beside the photo's bytes.
 type Settings struct {
-	File      string // the photo's name, for the document only
-	Photo     photo.Options
-	Graticule graticule.Options
-	Trace     trace.Options
-	Table     calibrate.Table // of a table of readings; its probe and accuracies are Setup's
+	File  string // the photo's name, for the document only
+	Photo photo.Options
+	// AsItStands says that the person told how the photo stands, by Photo.Turn or that it needs none.
+	AsItStands bool
+	Graticule  graticule.Options
+	Trace      trace.Options
+	Table      calibrate.Table // of a table of readings; its probe and accuracies are Setup's
 	// TraceSettings hold for the one trace that is analysed, and for those that are only listed. Own has the traces to
 	// analyse when several are, each with all its settings; the time base is one for all.
 	TraceSettings
@@ -50,6 +53,7 @@ type Reading struct {
 	Photo     *photo.Photo
 	Table     *TableFile // in the place of the photo, its grid and its traces; nil for a photo
 	Graticule *graticule.Graticule
+	Words     *upright.Words // what the words on the display say of which way is up
 	Traces    []*trace.Trace
 	Records   []*calibrate.Record // one a trace; nil for a trace whose scales are not known
 	Analysed                      // the trace that is analysed, or the first of several
@@ -120,10 +124,15 @@ func Read(data []byte, s *Settings) (*Reading, error) {
 			r.Graticule, err = graticule.Find(r.Photo, &o)
 			return err
 		}},
+		{"upright", func() error { return r.stand(s) }},
 		{"trace", func() error { return r.extract(s, wanted) }},
 		{"settings", func() error { return r.recover(wanted) }},
 		{"calibrate", func() error { return r.apply(s, wanted) }},
-		{"analysis", func() error { return r.analyse(wanted) }},
+		{"analysis", func() error {
+			err := r.analyse(wanted)
+			r.noteStance(s)
+			return err
+		}},
 	}
 	if s.Readings != nil {
 		stages = append(stages, step{"readings", func() error { return r.layBeside(s, &wanted[0]) }})

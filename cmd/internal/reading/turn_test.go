@@ -5,6 +5,8 @@ import (
 	"fmt"
 	"image"
 	"image/png"
+	"math"
+	"strings"
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
@@ -14,6 +16,7 @@ import (
 	"quadrille/calibrate"
 	"quadrille/calibrate/unit"
 	"quadrille/cmd/internal/reading"
+	"quadrille/vision/geom"
 	"quadrille/vision/synth"
 )
 
@@ -77,7 +80,125 @@ func TestTurningByHandUndoesATurn(t *testing.T) {
 	}
 }
 
-// Nothing in the grid tells which way is up. Half a turn makes a falling decay one that begins flat
+// A photo that no camera's note and no person speaks for is turned by its words, and reads as if it had been taken
+// upright: here a sine, of which half a turn would go unseen.
+func TestAPhotoIsTurnedByItsWords(t *testing.T) {
+	img, truth := sineWithWords(geom.Frame{Cols: 10, Rows: 8})
+	upright, err := reading.Read(pngOf(t, img), asSet(truth))
+	if err != nil {
+		t.Fatal(err)
+	}
+	near := cmp.Options{cmpopts.EquateApprox(1e-4, 1e-9), cmpopts.EquateNaNs()}
+	for turn := 270; turn > 0; turn -= 90 {
+		img = clockwise(img)
+		r, err := reading.Read(pngOf(t, img), asSet(truth))
+		if err != nil {
+			t.Fatal(err)
+		}
+		if r.Photo.Source.Turned != turn {
+			t.Errorf("turned by %d, not %d", r.Photo.Source.Turned, turn)
+		}
+		if len(r.Notes) == 0 || !strings.Contains(strings.Join(r.Notes, " "), fmt.Sprintf("%d°", turn)) {
+			t.Errorf("the turn by %d goes untold: %q", turn, r.Notes)
+		}
+		if diff := cmp.Diff(upright.Traces, r.Traces, near); diff != "" {
+			t.Errorf("turned by %d, the traces differ: %s", turn, diff)
+		}
+		if diff := cmp.Diff(upright.AllDoubts(), r.AllDoubts()); diff != "" {
+			t.Errorf("turned by %d, the doubts differ: %s", turn, diff)
+		}
+	}
+}
+
+// Where the camera or the person told how the photo stands, it stays so, with a doubt that names the turn to try.
+func TestWordsThatContradictAreADoubt(t *testing.T) {
+	img, truth := sineWithWords(geom.Frame{Cols: 10, Rows: 8})
+	down := pngOf(t, clockwise(clockwise(img)))
+	for name, s := range map[string]func(*reading.Settings){
+		"as it stands": func(s *reading.Settings) { s.AsItStands = true },
+		"the count of boxes by hand": func(s *reading.Settings) {
+			s.Graticule.Frame = geom.Frame{Cols: 10, Rows: 8}
+		},
+	} {
+		set := asSet(truth)
+		s(set)
+		r, err := reading.Read(down, set)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if all := strings.Join(r.AllDoubts(), " "); r.Photo.Source.Turned != 0 || !strings.Contains(all, "--turn 180") {
+			t.Errorf("%s: turned by %d, doubts %q", name, r.Photo.Source.Turned, all)
+		}
+	}
+	scene := sine(geom.Frame{Cols: 10, Rows: 8})
+	scene.Camera.Roll, scene.Camera.Orientation = math.Pi, 6 // held upside down, as the camera noted
+	noted, _, err := scene.JPEG()
+	if err != nil {
+		t.Fatal(err)
+	}
+	r, err := reading.Read(noted, asSet(truth))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if all := strings.Join(r.AllDoubts(), " "); r.Photo.Source.Turned != 0 || !strings.Contains(all, "--turn 180") {
+		t.Errorf("against the camera's note: turned by %d, doubts %q", r.Photo.Source.Turned, all)
+	}
+	set := asSet(truth)
+	set.Photo.Turn = 180
+	r, err = reading.Read(pngOf(t, img), set)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if all := strings.Join(r.AllDoubts(), " "); !strings.Contains(all, "without --turn") {
+		t.Errorf("turned by hand the wrong way: doubts %q", all)
+	}
+}
+
+// A display that is higher than wide is no doubt when its words stand upright, nor is a square one.
+func TestUprightWordsLeaveNoDoubtOfTheTurn(t *testing.T) {
+	for _, f := range []geom.Frame{{Cols: 8, Rows: 10}, {Cols: 10, Rows: 10}} {
+		img, truth := sineWithWords(f)
+		r, err := reading.Read(pngOf(t, img), asSet(truth))
+		if err != nil {
+			t.Fatal(err)
+		}
+		if all := strings.Join(r.AllDoubts(), " "); r.Graticule.Frame != f || strings.Contains(all, "turn") {
+			t.Errorf("%v, %v found: doubts %q", f, r.Graticule.Frame, all)
+		}
+	}
+}
+
+// Without words nothing tells: a frame that is not wider than high gets a doubt, a sine a note.
+func TestWhatNothingTellsIsSaid(t *testing.T) {
+	for _, f := range []geom.Frame{{Cols: 10, Rows: 8}, {Cols: 8, Rows: 10}, {Cols: 10, Rows: 10}} {
+		scene := synth.Scene{Seed: 3, Display: synth.Display{Kind: synth.Tube, Frame: f}, Camera: synth.Phone()}
+		wave, per := synth.Specimen(synth.Sine, f)
+		scene.Signals, scene.TimePerBox = []synth.Signal{wave}, per
+		img, truth := scene.WithMegapixels(1.2).Shoot()
+		r, err := reading.Read(pngOf(t, img), asSet(truth))
+		if err != nil {
+			t.Fatal(err)
+		}
+		if doubted := strings.Contains(strings.Join(r.AllDoubts(), " "), "lies on its side"); doubted != (f.Cols <= f.Rows) {
+			t.Errorf("%v: doubts %q", f, r.AllDoubts())
+		}
+		if !strings.Contains(strings.Join(r.Notes, " "), "which way is up") {
+			t.Errorf("%v: notes %q", f, r.Notes)
+		}
+	}
+}
+
+// sineWithWords is a display with words enough to tell which way is up.
+func sineWithWords(f geom.Frame) (*image.RGBA, synth.Truth) { return sine(f).Shoot() }
+
+func sine(f geom.Frame) synth.Scene {
+	s := synth.Scene{Seed: 6, Display: synth.Display{Kind: synth.Blue, Frame: f}, Camera: synth.Phone()}
+	wave, per := synth.Specimen(synth.Sine, f)
+	s.Signals, s.TimePerBox = []synth.Signal{wave}, per
+	return s.WithMegapixels(2)
+}
+
+// Half a turn makes a falling decay one that begins flat
 // and ends steep, which no capacitor does: it must not come out as a time constant without a doubt,
 // whether the person says that it is a decay or not.
 func TestAnUpsideDownDecayIsNotReadInSilence(t *testing.T) {

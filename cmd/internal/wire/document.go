@@ -54,7 +54,7 @@ type Photo struct {
 	Taken  Text   `json:"taken"` // as the camera wrote it
 	// Orientation is the EXIF orientation, 1..8, that was applied before anything was measured.
 	Orientation Number   `json:"orientation"`
-	Turned      Number   `json:"turned"` // degrees clockwise, by hand, after the orientation
+	Turned      Number   `json:"turned"` // degrees clockwise, by hand or by the display's words, after the orientation
 	Doubts      []string `json:"doubts"`
 }
 

@@ -18,7 +18,7 @@ type Settings struct {
 	File         string `json:"file"` // the photo's name, for the document only
 	TimePerBox   string `json:"time_per_box"`
 	TimeAccuracy string `json:"time_accuracy"`      // limits of the time base, e.g. 100ppm
-	Turn         string `json:"turn"`               // degrees clockwise: 90, 180 or 270
+	Turn         string `json:"turn"`               // degrees clockwise: 90, 180 or 270; 0 leaves it as it stands, whatever its words say
 	Corners      string `json:"corners"`            // "x,y x,y x,y x,y" in pixels, top-left first, clockwise
 	CornerDoubt  string `json:"corner_uncertainty"` // pixels, standard uncertainty of each coordinate
 	Boxes        string `json:"boxes"`              // "10x8"
@@ -139,18 +139,19 @@ func (s Settings) parse() (*reading.Settings, error) {
 		{"turn", s.Turn, func(text string) error {
 			switch strings.TrimSuffix(text, "°") {
 			case "0":
+				r.AsItStands = true
 				return nil
 			case "90":
-				r.Photo.Turn = 90
+				r.Photo.Turn, r.AsItStands = 90, true
 				return nil
 			case "180":
-				r.Photo.Turn = 180
+				r.Photo.Turn, r.AsItStands = 180, true
 				return nil
 			case "270":
-				r.Photo.Turn = 270
+				r.Photo.Turn, r.AsItStands = 270, true
 				return nil
 			}
-			return refused("a photo cannot be turned by %q", "give the clockwise turn that makes it upright: 90, 180 or 270", text)
+			return refused("a photo cannot be turned by %q", "give the clockwise turn that makes it upright: 0, 90, 180 or 270", text)
 		}},
 		{"corners", s.Corners, func(text string) (err error) {
 			r.Graticule.Corners, err = corners(text)
