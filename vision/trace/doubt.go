@@ -22,6 +22,8 @@ const (
 	// A jump of jumpHeight boxes within jumpGap boxes of width that no stroke joins parts two curves when their
 	// strokes over besideJump boxes differ by a factor of otherStroke: a cable across the screen is thicker.
 	jumpHeight, jumpGap, besideJump, otherStroke = 0.5, 0.3, 0.6, 1.8
+	// fewJumps is how many jumps no stroke joins a trace may have for one of them to be odd.
+	fewJumps = 3
 	// enoughLevel is how many samples tell a stroke's thickness.
 	enoughLevel = 5
 )
@@ -48,8 +50,8 @@ func (c *candidate) doubts(s *sheet, g *graticule.Graticule, t *Trace, m *centre
 		out = append(out, "The trace lies along the rim of the screen: it may be the edge of the screen itself, and one side of it may be hidden.")
 	}
 	if x, ok := t.changes(); ok {
-		out = append(out, fmt.Sprintf("The trace jumps %.1f boxes from the centre line and goes on with another thickness: "+
-			"something else may have been taken for it on one side.", x))
+		out = append(out, fmt.Sprintf("%.1f boxes from the left rim the trace jumps to another height and goes on with another thickness: "+
+			"something else may have been taken for it on one side.", x-t.Frame.Left()))
 	}
 	if t.Coverage < manyHidden {
 		out = append(out, "Less than half of the trace was seen: check that the right curve was followed.")
@@ -105,9 +107,10 @@ func (t *Trace) goesTo(i, side int) bool {
 	return false
 }
 
-// changes gives the x of the first jump at which the trace's stroke changes, in boxes.
+// changes gives the x of the first jump at which the trace's stroke changes, in boxes. A wave that jumps time and again may be
+// drawn thicker on one level than on the other.
 func (t *Trace) changes() (x float64, ok bool) {
-	before := -1
+	before, jumps := -1, 0
 	for i, y := range t.Y {
 		if math.IsNaN(y) {
 			continue
@@ -117,12 +120,13 @@ func (t *Trace) changes() (x float64, ok bool) {
 		if k < 0 || t.X[i]-t.X[k] > jumpGap || math.Abs(y-t.Y[k])-(t.Thick[i]+t.Thick[k])/2 < jumpHeight {
 			continue
 		}
+		jumps++
 		a, b := t.strokeNear(k, -1), t.strokeNear(i, 1)
-		if max(a, b) > otherStroke*min(a, b) { // false for NaN
-			return t.X[i], true
+		if max(a, b) > otherStroke*min(a, b) && !ok { // false for NaN
+			x, ok = t.X[i], true
 		}
 	}
-	return 0, false
+	return x, ok && jumps <= fewJumps
 }
 
 // strokeNear is the thickness of the samples up to besideJump boxes from i on one side, as it would be if the trace were

@@ -191,7 +191,7 @@ func (b *borders) between(p, q stretch, ink *[3][]float32) (found panel, ok bool
 			}
 			left, right := b.side(i0, p.j, q.j), b.side(i1, p.j, q.j)
 			atLeft, atRight := i0 <= rim, i1 >= s.nx-1-rim
-			if !(left || atLeft) || !(right || atRight) {
+			if !left && !right || !(left || atLeft) || !(right || atRight) { // two level traces have no sides
 				continue
 			}
 			v := panel{i0: i0, i1: i1, j0: p.j, j1: q.j}

@@ -53,6 +53,9 @@ const (
 	// pastRim is how far beyond the rim, in boxes, the middle of a run may lie: half a stroke. Further
 	// out is what the display draws around the frame.
 	pastRim = 0.035
+	// A path is sparse at a column when less than a share sparse of the columns up to sparseReach boxes from it are seen, and dense
+	// as a whole when a share dense of them is.
+	sparseReach, sparse, dense = 0.3, 0.4, 0.7
 	// inkBridge is the greatest height in boxes of a line of the graticule with its blur, inkSeen the least of its light as a
 	// share of the trace's, edgePart the least height of a part of an edge beside it.
 	inkBridge, inkSeen, edgePart = 0.16, 0.06, 0.12
@@ -303,6 +306,7 @@ func (p *path) prune(s *sheet) {
 			p.drop(c)
 		}
 	}
+	p.dropSparse(s)
 	for {
 		pieces = p.pieces(s)
 		if len(pieces) < 2 {
@@ -322,7 +326,32 @@ func (p *path) prune(s *sheet) {
 	}
 }
 
-// A piece is a stretch of columns without an undrawn jump or a long absence, both ends included.
+// dropSparse drops columns about which a path that is dense as a whole is sparse: what is left of a dotted line.
+func (p *path) dropSparse(s *sheet) {
+	reach := int(sparseReach*float64(s.across) + 0.5)
+	before := make([]int, len(p.runs)+1) // columns seen before each
+	first, last := -1, -1
+	for i := range p.runs {
+		before[i+1] = before[i]
+		if p.seen(i) {
+			before[i+1]++
+			if last = i; first < 0 {
+				first = i
+			}
+		}
+	}
+	if first < 0 || float64(before[last+1]) < dense*float64(last-first+1) {
+		return
+	}
+	for i := range p.runs {
+		a, b := max(i-reach, 0), min(i+reach+1, len(p.runs))
+		if p.seen(i) && float64(before[b]-before[a]) < sparse*float64(b-a) {
+			p.runs[i] = absent
+		}
+	}
+}
+
+// A piece is a stretch of columns without an undrawn jump, both ends included.
 type piece struct{ start, end int }
 
 func (p *path) pieces(s *sheet) (all []piece) {
@@ -331,7 +360,7 @@ func (p *path) pieces(s *sheet) (all []piece) {
 		if !p.seen(i) {
 			continue
 		}
-		if prev < 0 || float64(i-prev)*s.dx > lookBack || linkCost(s, p.runs[prev], p.runs[i], i-prev) > stepCost*pieceJump*float64(s.across) {
+		if prev < 0 || linkCost(s, p.runs[prev], p.runs[i], i-prev) > stepCost*pieceJump*float64(s.across) {
 			all = append(all, piece{start: i})
 		}
 		all[len(all)-1].end = i

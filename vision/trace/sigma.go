@@ -39,9 +39,12 @@ const (
 	// steep is the slope, in boxes a box, from which the width of the display's columns is more than the height of
 	// its rows, enoughSteep how many such samples tell it.
 	steep, enoughSteep = 1.5, 12
+	// thinnest is the share of a trace that is never flat whose strokes are as thin as a flat one's.
+	thinnest = 0.02
 	// aJump is the step in boxes between neighbouring columns that no parabola follows.
 	aJump = 0.3
-	// flatRise is the rise over four columns, in thicknesses, below which a trace counts as flat.
+	// flatRise is the rise over two columns, in thicknesses, below which a trace counts as flat on that side. Over four columns
+	// about it the crest of a fast wave would be flat, and as sure as a level (TestManyCyclesAreNotFalselySure).
 	flatRise = 0.5
 )
 
@@ -52,12 +55,14 @@ func (c *centred) widen(s *sheet) {
 	flat := make([]bool, len(c.y))
 	var flatThick []float64
 	for i := 2; i+2 < len(c.y); i++ {
-		if flat[i] = math.Abs(c.y[i+2]-c.y[i-2]) < flatRise*thin; flat[i] {
+		if flat[i] = max(math.Abs(c.y[i+2]-c.y[i]), math.Abs(c.y[i]-c.y[i-2])) < flatRise*thin; flat[i] { // false for NaN
 			flatThick = append(flatThick, c.thick[i])
 		}
 	}
 	if len(flatThick) > len(c.y)/20 {
 		thin = max(thin, rank(finite(flatThick), 0.75)) // noise thickens a flat trace too
+	} else {
+		thin = rank(finite(c.thick), thinnest) // a fast wave is tall all along
 	}
 	tall := make([]float64, len(c.y))
 	sloping := make([]bool, len(c.y))

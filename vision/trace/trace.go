@@ -291,9 +291,12 @@ func (c *candidate) measure(s *sheet, f *field, g *graticule.Graticule, ink *[3]
 	plane, under := light(s, ink, c.tint), along(s, ink, c.tint)
 	m := centre(s, f, c.path, plane, under, through, c.noise, g.Frame.Bottom())
 	t := &Trace{Frame: g.Frame, Y: m.y, Sigma: m.sigma, Thick: m.thick, X: make([]float64, s.nx)}
-	seen := 0
 	for i := range t.X {
 		t.X[i] = s.x(i)
+	}
+	t.clip()
+	seen := 0
+	for i := range t.X {
 		if !math.IsNaN(t.Y[i]) {
 			seen++
 		}
