@@ -50,7 +50,9 @@ type verdict struct {
 	known  [4]bool    // rims known from the opposite one and the centre, see frame.known
 	// Of a frame with half boxes at the rims: how far the farther rim is from half a box, in boxes.
 	rimOff float64
-	pieces []observation // as the last fit saw them, for a picture
+	pieces []observation // as the last fit saw them
+	model  *model        // the last fit
+	sign   float32       // of the lines: 1 for bright ones
 }
 
 // refusal gives the reason and hint for calling it no graticule; empty if it is one.

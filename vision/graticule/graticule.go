@@ -89,15 +89,31 @@ func (o *Options) showPieces(ph *photo.Photo, g *Graticule, v *verdict) {
 	}
 }
 
-// automatic takes the best lattice of ruled lines; where that is not clear, it looks for a frame with
-// ticks or crosses too.
+// automatic takes the best lattice of ruled lines; where that is not clear, it looks for one on the picture without the
+// trace, and for a frame with ticks or crosses too.
 func automatic(ph *photo.Photo, o *Options) (*Graticule, verdict, error) {
 	fine, coarse := lights(ph)
 	g, v, err := ruled(ph, fine, coarse, o)
 	if err == nil && v.clear() {
 		return g, v, nil
 	}
+	plain, ok := bare(ph, fine)
+	if ok {
+		wave := err == nil && v.inks && !plain.bears(g, &v)
+		bg, bv, berr := ruled(ph, plain.light, light{scale: plain.scale / 2, log: halve(plain.log)}, o)
+		if wave || berr == nil && (err != nil || bv.clear()) {
+			g, v, err = bg, bv, berr
+		}
+		if err == nil && v.clear() {
+			return g, v, nil
+		}
+	}
 	m := marked(ph, fine, o)
+	if ok && (m == nil || !m.clear) {
+		if bm := marked(ph, plain.light, o); bm != nil && bm.clear {
+			m = bm
+		}
+	}
 	if m == nil || err == nil && !m.over(&v) {
 		return g, v, err
 	}
@@ -167,6 +183,8 @@ func finish(ph *photo.Photo, fine light, c *candidate) (*Graticule, verdict, boo
 		inks:   c.inks,
 		second: c.survey.everySecond(c.frame),
 		pieces: fit.obs,
+		model:  &fit.model,
+		sign:   c.survey.g.sign,
 	}
 	if c.survey.g.dotted {
 		v.second = 1 // rows of dots are known to be there, divisions or not

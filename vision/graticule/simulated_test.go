@@ -279,3 +279,34 @@ func BenchmarkFind(b *testing.B) {
 		})
 	}
 }
+
+// The flanks of a wave that fills a colour panel are no lines, however even they are.
+func TestWavesAreNoLines(t *testing.T) {
+	for _, c := range []struct {
+		seed   uint64
+		frame  geom.Frame
+		grid   synth.Grid
+		cycles float64
+	}{
+		{1, geom.Frame{Cols: 8, Rows: 10}, synth.Dotted, 9},
+		{2, geom.Frame{Cols: 8, Rows: 10}, synth.Dotted, 10.4},
+		{3, geom.Frame{Cols: 10, Rows: 8}, synth.Crosses, 8.5},
+	} {
+		s := scene(c.seed, synth.Display{Grid: c.grid, Frame: c.frame})
+		s.TimePerBox = 1e-3
+		s.Signals = []synth.Signal{{Form: synth.Sine, VStart: 0.47 * float64(c.frame.Rows), VoltsPerBox: 1, Frequency: c.cycles / float64(c.frame.Cols) / 1e-3}}
+		s, err := s.WithTrouble("faint")
+		if err != nil {
+			t.Fatal(err)
+		}
+		img, tr := s.Shoot()
+		g, err := graticule.Find(photo.New(img), nil)
+		if err != nil {
+			t.Errorf("%g cycles, %v: %v", c.cycles, c.grid, err)
+			continue
+		}
+		if g.Frame != tr.Frame() || nodeError(g, tr) > 0.02 {
+			t.Errorf("%g cycles, %v: found %v, %.3f box off, doubts %q", c.cycles, c.grid, g.Frame, nodeError(g, tr), g.Doubts)
+		}
+	}
+}
