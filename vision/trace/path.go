@@ -114,9 +114,7 @@ func findRuns(s *sheet, f *field, g *graticule.Graticule, score, noise, inked []
 			col := score[i*s.ny : (i+1)*s.ny]
 			var found []run
 			for _, r := range above(nil, col, first, last, 0, floor, 1) {
-				for _, r := range above(nil, col, r.lo, r.hi, visible*r.peak, floor, joint) {
-					found = append(found, r)
-				}
+				found = append(found, above(nil, col, r.lo, r.hi, visible*r.peak, floor, joint)...)
 			}
 			for _, r := range joinOverInk(found, inked[i*s.ny:(i+1)*s.ny], inkSeen*amount, tall, bridge) {
 				past := math.Abs(s.y(float64(r.lo+r.hi)/2)) + g.Frame.Bottom()
