@@ -86,12 +86,7 @@ func bare(ph *photo.Photo, fine light) (out *barePicture, ok bool) {
 			weight.Pix[i] = 0
 		}
 	}
-	plain := raster.New(w, h)
-	raster.Rows(h, func(y0, y1 int) {
-		for i := y0 * w; i < y1*w; i++ {
-			plain.Pix[i] = logOf([3]float32{rgb[0].Pix[i], rgb[1].Pix[i], rgb[2].Pix[i]})
-		}
-	})
+	plain := logLight(rgb)
 	sum, count := raster.New(w, h), raster.New(w, h)
 	for i, v := range plain.Pix {
 		sum.Pix[i], count.Pix[i] = v*weight.Pix[i], weight.Pix[i]
