@@ -78,20 +78,10 @@ func (f *Findings) propagate(n int, seed uint64) {
 		return
 	}
 	plans := f.planTerms()
-	x := make([][]float64, n) // trial by result
-	var wg sync.WaitGroup
-	workers := runtime.GOMAXPROCS(0)
-	for w := range workers {
-		wg.Add(1)
-		go func() {
-			defer wg.Done()
-			d := a.newDrawer()
-			for k := w; k < n; k += workers {
-				x[k] = d.draw(newTrialRand(seed, k), plans, len(f.Results))
-			}
-		}()
-	}
-	wg.Wait()
+	x := runTrials(n, seed, func() func(*rand.Rand) []float64 {
+		d := a.newDrawer()
+		return func(rng *rand.Rand) []float64 { return d.draw(rng, plans, len(f.Results)) }
+	})
 	made, apart := 0, 0
 	for q := range f.Results {
 		if plans[q] == nil {
@@ -102,11 +92,35 @@ func (f *Findings) propagate(n int, seed uint64) {
 			apart++
 		}
 	}
-	says := fmt.Sprintf("%d Monte Carlo trials (seed %d) drew all inputs anew: of %d results, all have 95 %% of the trials within value ± U, give or take a tenth of U.", n, seed, made)
+	f.Notes = append(f.Notes, tellTrials("", n, seed, made, apart))
+}
+
+// tellTrials says what the trials found of so many results, those of what is named, and for how many the budget is too narrow.
+func tellTrials(of string, n int, seed uint64, made, apart int) string {
+	says := fmt.Sprintf("%d Monte Carlo trials (seed %d) drew all inputs%s anew: of %d %s", n, seed, of, made, plural(float64(made), "result"))
 	if apart > 0 {
-		says = fmt.Sprintf("%d Monte Carlo trials (seed %d) drew all inputs anew: of %d results, %d do not have 95 %% of the trials within value ± U; each has a doubt.", n, seed, made, apart)
+		return says + fmt.Sprintf(", %d do not have 95 %% of the trials within value ± U; each has a doubt.", apart)
 	}
-	f.Notes = append(f.Notes, says)
+	return says + ", all have 95 % of the trials within value ± U, give or take a tenth of U."
+}
+
+// runTrials gives trial by trial what the workers' functions make; newWorker is called once a worker.
+func runTrials(n int, seed uint64, newWorker func() func(*rand.Rand) []float64) [][]float64 {
+	x := make([][]float64, n)
+	var wg sync.WaitGroup
+	workers := runtime.GOMAXPROCS(0)
+	for w := range workers {
+		wg.Add(1)
+		go func() {
+			defer wg.Done()
+			draw := newWorker()
+			for k := w; k < n; k += workers {
+				x[k] = draw(newTrialRand(seed, k))
+			}
+		}()
+	}
+	wg.Wait()
+	return x
 }
 
 // newTrialRand is the stream that trial k draws from.
@@ -175,6 +189,13 @@ func (a *replay) newDrawer() *drawer {
 
 // draw runs one trial.
 func (d *drawer) draw(rng *rand.Rand, plans []*planned, results int) []float64 {
+	d.drawPoints(rng)
+	d.move(drawFactors(rng, d.replay.points.rec.Effects))
+	return d.work(rng, plans, results)
+}
+
+// drawPoints makes the record of a trial of its points alone.
+func (d *drawer) drawPoints(rng *rand.Rand) {
 	a, rec := d.replay, d.replay.points.rec
 	copy(d.rec.T, rec.T)
 	copy(d.rec.V, rec.V)
@@ -183,18 +204,34 @@ func (d *drawer) draw(rng *rand.Rand, plans []*planned, results int) []float64 {
 	for i, j := range a.points.at {
 		d.rec.V[j] += scale * d.e[i]
 	}
-	for _, e := range rec.Effects {
-		k := rng.NormFloat64()
-		if e.Shared {
-			k = rectangular(rng)
-		}
-		for j, move := range e.DT {
-			d.rec.T[j] += k * move
-		}
-		for j, move := range e.DV {
-			d.rec.V[j] += k * move
+}
+
+// drawFactors draws by how many standard deviations each effect moves a record.
+func drawFactors(rng *rand.Rand, effects []calibrate.Effect) []float64 {
+	factors := make([]float64, len(effects))
+	for i, e := range effects {
+		if factors[i] = rng.NormFloat64(); e.Shared {
+			factors[i] = rectangular(rng)
 		}
 	}
+	return factors
+}
+
+// move moves the record of a trial by its effects.
+func (d *drawer) move(factors []float64) {
+	for i, e := range d.replay.points.rec.Effects {
+		for j, move := range e.DT {
+			d.rec.T[j] += factors[i] * move
+		}
+		for j, move := range e.DV {
+			d.rec.V[j] += factors[i] * move
+		}
+	}
+}
+
+// work draws the parts and makes all results of the record of a trial.
+func (d *drawer) work(rng *rand.Rand, plans []*planned, results int) []float64 {
+	a := d.replay
 	for i, part := range []*unit.Value{&d.settings.Resistance, &d.settings.Capacitance, &d.settings.InputResistance, &d.settings.SourceResistance} {
 		k, given := rectangular(rng), circuitParts(a.settings)[i].value
 		*part = given

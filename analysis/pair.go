@@ -92,8 +92,8 @@ func (w *waves) numbers(a, b *wave) []float64 {
 }
 
 // noiseOf gives the noise variance of each number by the points of one of the two sines, from the derivatives of the numbers
-// by its four parameters.
-func (w *waves) noiseOf(s *fittedSine, numbers func(*wave) []float64) []float64 {
+// by its four parameters, and how much of it the points' own noise makes; the rest swings with the sine.
+func (w *waves) noiseOf(s *fittedSine, numbers func(*wave) []float64) (all, own []float64) {
 	at := *s.wave
 	const small = 1e-6 // of the amplitude, or of a cycle over the record
 	steps := []struct {
@@ -127,11 +127,12 @@ func (w *waves) noiseOf(s *fittedSine, numbers func(*wave) []float64) []float64 
 			}
 		}
 	}
-	out := make([]float64, len(influences))
+	all, own = make([]float64, len(influences)), make([]float64, len(influences))
 	for q, influence := range influences {
-		out[q] = math.Max(s.noise.variance(influence), modulated(influence, s.off))
+		own[q] = s.noise.variance(influence)
+		all[q] = math.Max(own[q], modulated(influence, s.off))
 	}
-	return out
+	return all, own
 }
 
 // moves gives how the record of one of the two moves its sine.
@@ -153,8 +154,8 @@ func (p *Pair) sines(a, b Subject) {
 	}
 	x := w.numbers(a.sine.wave, b.sine.wave)
 	w.around = x[0]
-	noiseA := w.noiseOf(a.sine, func(s *wave) []float64 { return w.numbers(s, b.sine.wave) })
-	noiseB := w.noiseOf(b.sine, func(s *wave) []float64 { return w.numbers(a.sine.wave, s) })
+	noiseA, ownA := w.noiseOf(a.sine, func(s *wave) []float64 { return w.numbers(s, b.sine.wave) })
+	noiseB, ownB := w.noiseOf(b.sine, func(s *wave) []float64 { return w.numbers(a.sine.wave, s) })
 	budgets := make([][]Term, len(x))
 	for q := range x {
 		// The degrees of freedom of correlated errors are those that the bandwidth leaves.
@@ -189,6 +190,7 @@ func (p *Pair) sines(a, b Subject) {
 	delay := newResult("delay", "curve", fmt.Sprintf("of %s behind %s", b.Name, a.Name), x[1], "s", budgets[1])
 	ratio := newResult("amplitude_ratio", "curve", fmt.Sprintf("%s over %s", b.Name, a.Name), x[2], "1", budgets[2])
 	p.Results = append(p.Results, phase, delay, ratio)
+	p.propagateSines(w, a, b, ownA, ownB)
 	p.Notes = append(p.Notes, tellPhase(a.Name, b.Name, phase.Value))
 }
 
@@ -289,6 +291,7 @@ func (p *Pair) drive(square, decay Subject, from, to int) {
 	}
 	drive := swingOf("v_drive", fmt.Sprintf("high less low level of trace %s", square.Name), square.Results[high], square.Results[low])
 	p.Results = append(p.Results, drive)
+	p.propagateDrive(square, high, low)
 	top, bottom := decay.extremes()
 	if top < 0 || bottom < 0 || top == bottom || !(drive.Value.U > 0) {
 		return
