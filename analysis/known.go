@@ -14,7 +14,7 @@ import (
 // Known is what is known of a signal from elsewhere; X = 0 means nothing. U = 0 means that nothing was said of how well.
 type Known struct {
 	Frequency    unit.Value // Hz
-	Level, Drive unit.Value // V: the highest level from ground, and from the lowest level to the highest
+	Level, Drive unit.Value // V: the highest level from ground, and from the lowest level to the highest, of a sine from peak to peak
 }
 
 // groundTerm names the effect that a difference of two levels is free of.
@@ -29,6 +29,9 @@ func (f *Findings) compareKnown(s *Settings) {
 				break
 			}
 		}
+	}
+	if i, k := f.peakToPeak(), s.Known.Drive; i >= 0 && k.X > 0 {
+		f.compareWith(k, "drive", f.Results[i].Value, []int{i}, nil)
 	}
 	high, low := f.extremes()
 	if high < 0 {

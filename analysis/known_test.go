@@ -1,6 +1,7 @@
 package analysis
 
 import (
+	"math"
 	"strings"
 	"testing"
 )
@@ -44,6 +45,22 @@ func TestAFrequencyIsHeldAgainstTheDial(t *testing.T) {
 	f = analyse(t, rec, &Settings{Known: Known{Frequency: unitValue(21e3, 50, "Hz")}})
 	if c := comparison(t, f, "frequency: on the screen and given"); c.Agree || c.Zeta > -10 {
 		t.Errorf("%+v", c)
+	}
+}
+
+// Of a generator's sine a student knows the peak-to-peak voltage: it is the drive, and is held against the fitted one.
+func TestTheDriveOfASineIsItsPeakToPeak(t *testing.T) {
+	rec := specimen{n: 500, span: 10e-3, sigma: 0.01, v: sineOf(0.5, 3, 300, 0.4)}.record(2)
+	with(rec, groundTerm, false, func(_, _ float64) (float64, float64) { return 0, 0.3 })
+	for drive, agrees := range map[float64]bool{6: true, 12: false} {
+		f := analyse(t, rec, &Settings{Known: Known{Drive: unitValue(drive, 0.05, "V")}})
+		c := comparison(t, f, "drive: on the screen and given")
+		if c.Agree != agrees || f.Results[c.Results[0]].Quantity != "v_pp" {
+			t.Errorf("%g V: %+v", drive, c)
+		}
+		if seen, ok := DriveOf(f); !ok || math.Abs(seen.X-6) > 0.01 || seen.U > 0.05 {
+			t.Errorf("the drive is %+v", seen)
+		}
 	}
 }
 

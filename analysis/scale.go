@@ -141,3 +141,24 @@ func LevelsOf(f *Findings) (high, low unit.Value, ok bool) {
 	}
 	return high, low, ok
 }
+
+// DriveOf gives the voltage from the lowest level of f to the highest, of a sine from peak to peak. The ground line moves both
+// ends alike and is in its U once too often, unless f has the difference itself. ok is false if there is no such voltage.
+func DriveOf(f *Findings) (drive unit.Value, ok bool) {
+	if i := f.peakToPeak(); i >= 0 {
+		return f.Results[i].Value, true
+	}
+	high, low, ok := LevelsOf(f)
+	return unit.Value{X: high.X - low.X, U: math.Hypot(high.U, low.U), Unit: "V"}, ok && high.X > low.X
+}
+
+// peakToPeak is the place of a sine's fitted peak-to-peak voltage among the results, which is what a generator is set to; -1
+// without one.
+func (f *Findings) peakToPeak() int {
+	for i, r := range f.Results {
+		if f.Signal == SignalSine && r.Quantity == "v_pp" && r.Method == "curve" && r.Value.U > 0 {
+			return i
+		}
+	}
+	return -1
+}

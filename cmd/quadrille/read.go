@@ -71,18 +71,18 @@ read; 2 wrong usage.
 	}
 	f := c.Flags()
 	f.SortFlags = false
-	f.StringVar(&s.TimePerBox, "time-per-box", "", "time a box: 5s, 250us")
+	f.StringVar(&s.TimePerBox, "time-per-box", "", "time a box: 5s, 250us; or find, with --known-frequency")
 	f.StringVar(&s.TimeAccuracy, "time-accuracy", "", "limits of the time base (default 100ppm)")
 	f.Var(traceFlag{groups}, "trace", "a trace to use, by name (a) or by colour (#rrggbb); with several, each with the flags behind it")
 	of := groups.flags(f)
-	of("volts-per-box", "", "volts a box, as printed on the display: 1.5V, 500mV", func(t *wire.TraceFields) *string { return &t.VoltsPerBox })
+	of("volts-per-box", "", "volts a box, as printed on the display: 1.5V, 500mV; or find, with --known-drive or --known-level", func(t *wire.TraceFields) *string { return &t.VoltsPerBox })
 	of("ground", "auto", "where 0 V is: bottom, centre, BOXES up from the centre, or auto (the mark at the rim)", func(t *wire.TraceFields) *string { return &t.Ground })
 	of("probe", "", "attenuation of the probe that the instrument was not told of: 10", func(t *wire.TraceFields) *string { return &t.Probe })
 	of("volts-accuracy", "", "limits of the volts scale (default 3%)", func(t *wire.TraceFields) *string { return &t.VoltsAccuracy })
 	of("from", "", "use the trace from here on: BOXES from the centre, or a time from the left rim (1.2s)", func(t *wire.TraceFields) *string { return &t.From })
 	of("to", "", "use the trace up to here", func(t *wire.TraceFields) *string { return &t.To })
 	signalFlags(of)
-	f.StringVar(&s.Turn, "turn", "", "turn the photo clockwise by 90, 180 or 270 degrees before anything is measured")
+	f.StringVar(&s.Turn, "turn", "", "turn the photo clockwise by 90, 180 or 270 degrees before anything is measured; 0: leave it as it stands, whatever the words on it say")
 	f.StringVar(&s.Corners, "corners", "", `the frame's corners by hand, "x,y x,y x,y x,y" in pixels, top-left first, clockwise`)
 	f.StringVar(&s.CornerDoubt, "corner-uncertainty", "", "standard uncertainty of a corner by hand in pixels, for photos without visible lines (default 0.4% of the frame's diagonal)")
 	f.StringVar(&s.Boxes, "boxes", "", "the count of boxes across and down: 10x8")
@@ -106,9 +106,9 @@ func signalFlags(of func(name, usual, usage string, field func(*wire.TraceFields
 	of("capacitance", "", "C of the circuit with its accuracy: 470u±20%, or 471.2u±2%+5", func(t *wire.TraceFields) *string { return &t.Capacitance })
 	of("input-resistance", "", "of the instrument, in parallel with the circuit: 1M", func(t *wire.TraceFields) *string { return &t.InputResistance })
 	of("source-resistance", "", "of the generator, in series with the circuit: 50", func(t *wire.TraceFields) *string { return &t.SourceResistance })
-	of("known-frequency", "", "the signal's frequency from elsewhere, to compare with, or to find the time per box, given as ?: 50Hz±1%", func(t *wire.TraceFields) *string { return &t.KnownFrequency })
-	of("known-level", "", "its highest level above ground, to compare with, or to find the volts per box, given as ?: 9V", func(t *wire.TraceFields) *string { return &t.KnownLevel })
-	of("known-drive", "", "the voltage between its lowest and highest level, likewise: 6V±1%", func(t *wire.TraceFields) *string { return &t.KnownDrive })
+	of("known-frequency", "", "the signal's frequency from elsewhere, to compare with, or to find the time per box: 50Hz±1%", func(t *wire.TraceFields) *string { return &t.KnownFrequency })
+	of("known-level", "", "its highest level above ground, to compare with, or to find the volts per box: 9V", func(t *wire.TraceFields) *string { return &t.KnownLevel })
+	of("known-drive", "", "the voltage between its lowest and highest level, of a sine from peak to peak, likewise: 6V±1%", func(t *wire.TraceFields) *string { return &t.KnownDrive })
 }
 
 // outputFlags say where the output goes.

@@ -15,7 +15,7 @@ func TestCommandsOfTheReadmeWork(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	commands := regexp.MustCompile(`(?m)^(?:\$ quadrille|go run \./cmd/quadrille) (read .*)$`).FindAllStringSubmatch(string(text), -1)
+	commands := regexp.MustCompile(`(?m)^(?:\$ \./quadrille|go run \./cmd/quadrille) (read .*)$`).FindAllStringSubmatch(string(text), -1)
 	if len(commands) < 2 {
 		t.Fatalf("found %d commands in the README", len(commands))
 	}

@@ -6,7 +6,6 @@ package reading
 import (
 	"errors"
 	"fmt"
-	"math"
 
 	"quadrille/analysis"
 	"quadrille/calibrate"
@@ -18,7 +17,7 @@ type Forgotten struct {
 	Time, Volts bool
 	// Known quantities; X = 0 means not given. U = 0 means that nothing was said of how well it is known.
 	Frequency    unit.Value // Hz, for Time
-	Level, Drive unit.Value // V, for Volts: from ground, or from the lowest level to the highest
+	Level, Drive unit.Value // V, for Volts: from ground, or from the lowest level to the highest, of a sine from peak to peak
 }
 
 // recover finds the settings that are forgotten, and puts them into the wanted traces' and into those of the reading. The time
@@ -85,7 +84,7 @@ func (r *Reading) recoverOne(a *Analysed, s *TraceSettings) error {
 	if f.Volts {
 		size, known, words, ok := f.volts(trial.Findings)
 		if !ok {
-			return &SettingError{"volts-per-box", "the trace shows no level to compare with the known one", "name the kind of signal with --signal: decay, states or level"}
+			return &SettingError{"volts-per-box", noVoltage[f.Level.X > 0], "give --known-drive, the voltage from the lowest level to the highest, of a sine from peak to peak; or name the kind of signal with --signal"}
 		}
 		found, err := analysis.FindScale(size, known)
 		if err != nil {
@@ -106,16 +105,19 @@ func (r *Reading) tell(found *analysis.Scale, what, known string) {
 	}
 }
 
+// noVoltage says what is missing when a level, or a drive, is known.
+var noVoltage = map[bool]string{true: "the trace shows no level to compare with the known one", false: "the trace shows no two levels to compare with the known drive"}
+
 // volts gives the size in boxes that goes with the known voltage.
 func (f Forgotten) volts(found *analysis.Findings) (size, known unit.Value, words string, ok bool) {
-	high, low, ok := analysis.LevelsOf(found)
 	if f.Level.X > 0 {
+		high, _, ok := analysis.LevelsOf(found)
 		high.Unit = "1"
 		return high, f.Level, "the level " + f.Level.String(), ok
 	}
-	// The ground line moves both alike and drops out; the scale is one. Both are in here once too often, which is on the
-	// safe side.
-	size = unit.Value{X: high.X - low.X, U: math.Hypot(high.U, low.U), Unit: "1"}
+	// The scale is one; that it is in here although the boxes themselves are counted is on the safe side.
+	size, ok = analysis.DriveOf(found)
+	size.Unit = "1"
 	return size, f.Drive, "the drive " + f.Drive.String(), ok && size.X > 0
 }
 
@@ -123,7 +125,7 @@ func (f Forgotten) volts(found *analysis.Findings) (size, known unit.Value, word
 func unfound(field string, err error) error {
 	var none *analysis.NotFoundError
 	if errors.As(err, &none) {
-		return &SettingError{field, fmt.Sprintf("--%s ?: %s", field, none.Reason), none.Hint}
+		return &SettingError{field, fmt.Sprintf("--%s find: %s", field, none.Reason), none.Hint}
 	}
 	return err
 }

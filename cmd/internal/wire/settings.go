@@ -58,7 +58,7 @@ type TraceFields struct {
 	InputResistance  string `json:"input_resistance"`
 	SourceResistance string `json:"source_resistance"`
 
-	// What is known of the signal: for a setting that is "?", or to be compared with what is seen.
+	// What is known of the signal: for a setting that is "find", or to be compared with what is seen.
 	KnownFrequency string `json:"known_frequency"`
 	KnownLevel     string `json:"known_level"`
 	KnownDrive     string `json:"known_drive"`
@@ -88,7 +88,7 @@ func (s Settings) Parse() (*reading.Settings, error) {
 	for i, t := range s.Traces {
 		one := s
 		one.TraceFields = t.Over(s.TraceFields)
-		if i > 0 && s.TimePerBox == "?" {
+		if i > 0 && wantsFound(s.TimePerBox) {
 			one.TimePerBox = "" // found once, from the first trace
 		}
 		own, err := one.parse()
@@ -248,12 +248,12 @@ func (s Settings) parse() (*reading.Settings, error) {
 func knownForForgotten(r *reading.TraceSettings) error {
 	f, known := &r.Forgotten, &r.Analysis.Known
 	if f.Time && f.Frequency.X == 0 {
-		return &reading.SettingError{Field: "time-per-box", Reason: "--time-per-box ? needs --known-frequency",
-			Hint: "give both, such as --time-per-box ? --known-frequency 50Hz, or the time per box"}
+		return &reading.SettingError{Field: "time-per-box", Reason: "--time-per-box find needs --known-frequency",
+			Hint: "give both, such as --time-per-box find --known-frequency 50Hz, or the time per box"}
 	}
 	if f.Volts && (f.Level.X > 0) == (f.Drive.X > 0) {
-		return &reading.SettingError{Field: "volts-per-box", Reason: "--volts-per-box ? needs one of --known-level and --known-drive",
-			Hint: "give both, such as --volts-per-box ? --known-level 9V, or the volts per box"}
+		return &reading.SettingError{Field: "volts-per-box", Reason: "--volts-per-box find needs one of --known-level and --known-drive",
+			Hint: "give both, such as --volts-per-box find --known-level 9V, or the volts per box"}
 	}
 	if !f.Time {
 		known.Frequency, f.Frequency = f.Frequency, unit.Value{}
@@ -265,10 +265,13 @@ func knownForForgotten(r *reading.TraceSettings) error {
 	return nil
 }
 
-// orForgotten takes "?" for a setting that is to be found.
+// wantsFound says that a setting is to be found. A question mark does as well, where the shell leaves it alone.
+func wantsFound(text string) bool { return text == "find" || text == "?" }
+
+// orForgotten takes notice of a setting that is to be found.
 func orForgotten(forgotten *bool, read func(string) error) func(string) error {
 	return func(text string) error {
-		if text == "?" {
+		if wantsFound(text) {
 			*forgotten = true
 			return nil
 		}
