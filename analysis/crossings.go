@@ -9,7 +9,8 @@ package analysis
 //
 // With few points on an edge its place is known no better than their spacing: over a step a of the height h between
 // two points dt apart, the instant is uncertain by dt/√12·min(1, 2a/h)²: whole for a jump, also one that blur spreads
-// over two steps, and nothing for a smooth slope.
+// over two steps, and nothing for a smooth slope. Such errors beat with the period, and yet over periods of all lengths they
+// are as large as those of independent ones (TestPullsOfAPeriodOnColumnsOfPixels).
 
 import (
 	"fmt"
@@ -26,7 +27,8 @@ import (
 type crossing struct {
 	t         float64 // s
 	rising    bool
-	place     float64 // s: standard uncertainty from the spacing of the points
+	place     float64 // s: standard uncertainty from the spacing of the points and the display's pixels
+	stroke    float64 // s: the same from how the display draws a jump, alike for all edges of one direction
 	at        []int   // the points used, places among the points
 	influence []float64
 	perLevel  float64 // ∂t/∂level, s/V
@@ -267,15 +269,17 @@ func countedPeriod(p *points, z *noise, off []float64, level, half float64, meth
 		for k, j := range x.at {
 			r.influence[j] += n.share[i] * x.influence[k]
 		}
-		// Errors of place beat with the period and may be alike on both kinds of edge: they do not average.
-		r.place = math.Hypot(r.place, math.Sqrt2*n.share[i]*x.place)
+		r.place = math.Hypot(r.place, n.share[i]*x.place)
 	}
 	variance, dof := z.variance(r.influence), math.Max(1, z.effective()-4)
 	if off != nil {
 		variance = math.Max(variance, modulated(r.influence, off))
 	}
-	noise := math.Sqrt(variance)
 	r.more = n.excess(p, z, c) * norm(n.share)
+	if r.more == 0 && r.place*r.place < littlePlace*variance {
+		variance, dof = n.pooled(variance, dof)
+	}
+	noise := math.Sqrt(variance)
 	r.again = func(moved *calibrate.Record) []float64 {
 		t, v := p.of(moved)
 		// The level is taken from the trace, and moves with it (TestUnknownGroundLeavesThePeriod).
@@ -305,17 +309,19 @@ func countedPeriod(p *points, z *noise, off []float64, level, half float64, meth
 	return r, true
 }
 
-// coarsePixels is the number of pixels that a coarse display has to a box (common practice, no source).
-const coarsePixels = 40
+// coarsePixels is the number of pixels that the coarsest displays have to a box (common practice, no source).
+const coarsePixels = 25
 
-// onPixels widens the place of a steep crossing to what a coarse display shows: it draws a steep edge in a column of its
-// pixels as an upright stroke, and where in that column the edge lies is not seen. A slope of one box in one box shows its
-// height to a pixel instead, which is in the noise of the points.
-func (p *points) onPixels(c *crossing) {
-	time, volts := p.rec.TimePerBox, p.rec.VoltsPerBox
-	slope := time / (math.Abs(c.perLevel) * volts) // boxes in a box
-	if steep := 1 - 1/slope; time > 0 && volts > 0 && steep > 0 {
-		c.place = math.Max(c.place, steep*time/(coarsePixels*math.Sqrt(12)))
+// column is the width in s of a column of pixels of the coarsest displays; 0 of a table, which has none.
+func (p *points) column() float64 { return p.rec.TimePerBox / coarsePixels }
+
+// inColumns widens the place of a crossing of a trace that swings by half on each side to what columns of pixels show, by the
+// formula for the spacing of points: a curve that passes through many columns is known by their heights, each of which is
+// off by the column's width at most, which is in the noise of the points (TestColumnsAreNotCountedTwice).
+func (p *points) inColumns(half float64) func(c *crossing) {
+	return func(c *crossing) {
+		step := math.Min(1, p.column()/math.Abs(c.perLevel)/half)
+		c.place = math.Max(c.place, p.column()/math.Sqrt(12)*step*step)
 	}
 }
 
@@ -371,6 +377,25 @@ func (n *count) excess(p *points, z *noise, c []crossing) float64 {
 		return math.Sqrt(s - expected)
 	}
 	return 0
+}
+
+// littlePlace is the share of the noise variance below which the spacing of the points has no say in it.
+const littlePlace = 0.1
+
+// trusted are the degrees of freedom of what the points say of a count's noise: it is good to about a third, whose
+// degrees of freedom are ½·(1/3)⁻² (JCGM 100:2008, G.4.2).
+const trusted = 4.5
+
+// pooled gives the noise variance of a period from that which the points' noise makes and from how the crossings scatter
+// about their places, each by its degrees of freedom. The steps of a display alternate along a slope, which the
+// correlation of points does not tell and the scatter does.
+func (n *count) pooled(variance, dof float64) (both, free float64) {
+	spare := float64(n.spare)
+	if spare < 1 {
+		return variance, dof
+	}
+	own := n.scatter * n.scatter * dot(n.share, n.share)
+	return (trusted*variance + spare*own) / (trusted + spare), math.Min(dof, trusted+spare)
 }
 
 // scatterTerm is the term of instants that scatter more than their points explain, u in the unit given.

@@ -126,7 +126,7 @@ func (b *bistate) timings(p *points, z *noise, edges []edge, dof float64) ([]Res
 			if a.c.rising {
 				way = 1
 			}
-			alike[way][int(math.Round(2*a.level))] += math.Abs(a.share) * a.c.place
+			alike[way][int(math.Round(2*a.level))] += math.Abs(a.share) * math.Max(a.c.place, a.c.stroke)
 		}
 		place := 0.0
 		for _, way := range alike {

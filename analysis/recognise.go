@@ -111,7 +111,7 @@ func decayFindings(p *points, s *Settings) (*Findings, error) {
 	}
 	level, half := p.swing()
 	z := findNoise(slots(p.t), p.sigma, p.unknown, []residuals{fitted})
-	if c, ok := countedPeriod(p, &z, off, level, half, "crossings", p.onPixels); ok && c.regular() {
+	if c, ok := countedPeriod(p, &z, off, level, half, "crossings", p.inColumns(half)); ok && c.regular() {
 		c.addTo(f)
 	}
 	return f, nil

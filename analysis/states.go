@@ -255,9 +255,10 @@ func (b *bistate) findings(p *points) *Findings {
 // pixels of a coarse display.
 const strokeSpacings = 8.0
 
-// onStrokes gives what widens the place of a crossing on a photographed display: a jump is drawn as an upright stroke some
-// pixels wide, and what is read of it between the states says little of where in it the jump lies, and may say it wrong.
-// The limits are the last point in one state and the first in the other. A table has no strokes.
+// onStrokes gives what widens the place of a crossing on a photographed display. A jump lies anywhere in the column of pixels
+// that shows it. It is drawn as an upright stroke some pixels wide besides, before, behind or about the jump, which all edges of
+// one direction have alike, so that a period does not see it and the duration of a pulse does: its limits are the last point in
+// one state and the first in the other. A table has no strokes.
 func (b *bistate) onStrokes(p *points) func(c *crossing) {
 	in := make([]bool, len(p.t))
 	for _, i := range slices.Concat(b.inLow, b.inHigh) {
@@ -265,6 +266,10 @@ func (b *bistate) onStrokes(p *points) func(c *crossing) {
 	}
 	step := medianStep(p.t)
 	return func(c *crossing) {
+		// A slope of one box in one box shows its height to a pixel instead, which is in the noise of the points.
+		if slope := p.rec.TimePerBox / (math.Abs(c.perLevel) * p.rec.VoltsPerBox); slope > 1 {
+			c.place = math.Max(c.place, (1-1/slope)*p.column()/math.Sqrt(12))
+		}
 		after, _ := slices.BinarySearch(p.t, c.t)
 		before := after - 1
 		for before >= 0 && !in[before] {
@@ -276,7 +281,7 @@ func (b *bistate) onStrokes(p *points) func(c *crossing) {
 		if before < 0 || after == len(in) || !(p.rec.TimePerBox > 0) || p.t[after]-p.t[before] > strokeSpacings*step {
 			return
 		}
-		c.place = math.Max(c.place, math.Max(c.t-p.t[before], p.t[after]-c.t)/math.Sqrt(3))
+		c.stroke = math.Max(c.t-p.t[before], p.t[after]-c.t) / math.Sqrt(3)
 	}
 }
 
