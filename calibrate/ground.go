@@ -44,6 +44,9 @@ const (
 	// farthestGround is how far from the centre, in boxes, ground may be given where the mark says that it is off the
 	// screen: what instruments of the teaching class can shift a trace by is less (common practice, no source).
 	farthestGround = 100
+	// miscounted is how far off the screen, in half its heights, a ground line may be given that would be on it if rows were
+	// missed: of 12 rows 8. It is then a doubt about the grid as much as about the setting (TestGroundBesideTheGridDoubtsTheCount).
+	miscounted = 1.5
 )
 
 const groundHint = "give bottom, centre, auto, or the boxes from the centre line to ground, up, such as -3.5"
@@ -77,16 +80,25 @@ type ground struct {
 // ground settles the ground line for a trace.
 func (s Setup) ground(tr *trace.Trace) (ground, error) {
 	g := ground{u: groundLimit / math.Sqrt(3)}
+	var missed []string // a doubt about the count of rows
 	switch s.Ground {
 	case GroundBottom:
 		g.box, g.words = tr.Frame.Bottom(), "the lowest line of the graticule, as given"
 	case GroundCentre:
 		g.words = "given"
 	case GroundGiven:
-		if off := math.IsInf(tr.GroundMark, 0) && tr.GroundMark*s.GroundBox > 0 && math.Abs(s.GroundBox) <= farthestGround; !off && !onScreen(s.GroundBox, tr.Frame) {
+		pointed := math.IsInf(tr.GroundMark, 0) && tr.GroundMark*s.GroundBox > 0 && math.Abs(s.GroundBox) <= farthestGround
+		switch beyond := !pointed && !onScreen(s.GroundBox, tr.Frame); {
+		case beyond && math.Abs(s.GroundBox) <= -miscounted*tr.Frame.Bottom():
+			missed = []string{fmt.Sprintf("The ground line was given as %s, but the grid that was found, %d × %d boxes, ends %g boxes from it. Perhaps rows"+
+				" of the grid were missed, or the photo lies on its side: look at the grid's drawing, and give the count with --boxes or the turn"+
+				" with --turn. If the grid is right, the ground line is not; all voltages from ground rest on it.",
+				fromCentre(s.GroundBox), tr.Frame.Cols, tr.Frame.Rows, -tr.Frame.Bottom())}
+		case beyond:
 			return g, &SetupError{"ground",
-				fmt.Sprintf("the ground line at %g boxes from the centre is not on the screen, which reaches from %g to %g",
-					s.GroundBox, tr.Frame.Bottom(), -tr.Frame.Bottom()), groundHint}
+				fmt.Sprintf("the ground line at %g boxes from the centre is not on the grid that was found, %d × %d boxes, which reaches from %g to %g",
+					s.GroundBox, tr.Frame.Cols, tr.Frame.Rows, tr.Frame.Bottom(), -tr.Frame.Bottom()),
+				"if the display has more rows, give its count with --boxes, and if the photo lies on its side, --turn; else " + groundHint}
 		}
 		g.box, g.words = s.GroundBox, "given"
 	case GroundAuto:
@@ -106,6 +118,7 @@ func (s Setup) ground(tr *trace.Trace) (ground, error) {
 			" own, ground was given wrongly, and all voltages are off by %.2f boxes.",
 			fromCentre(g.box), fromCentre(tr.GroundMark), math.Abs(tr.GroundMark-g.box))}
 	}
+	g.doubts = append(missed, g.doubts...)
 	return g, nil
 }
 

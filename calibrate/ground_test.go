@@ -69,6 +69,23 @@ func TestGroundFromWhereTheTraceRestsIsDoubted(t *testing.T) {
 	}
 }
 
+// A right ground line looks wrong on a grid with too few rows: the grid is doubted first, and the reading goes on. One that no
+// display has is refused, with both hints.
+func TestGroundBesideTheGridDoubtsTheCount(t *testing.T) {
+	s := bench()
+	s.Ground, s.GroundBox = calibrate.GroundGiven, -4.6
+	rec := apply(t, s, wave())
+	if rec.GroundBox != -4.6 || len(rec.Doubts) != 1 || !strings.Contains(rec.Doubts[0], "--boxes") || !strings.Contains(rec.Doubts[0], "--turn") {
+		t.Errorf("ground %v, doubts %q", rec.GroundBox, rec.Doubts)
+	}
+	s.GroundBox = -35
+	_, err := s.Apply(wave())
+	var setup *calibrate.SetupError
+	if !errors.As(err, &setup) || !strings.Contains(setup.Hint, "--boxes") || !strings.Contains(setup.Hint, "-3.5") {
+		t.Errorf("%+v", err)
+	}
+}
+
 // A mark that points off the screen never gives a ground line on it, and lets one off it be given.
 func TestGroundOffTheScreen(t *testing.T) {
 	s := bench()

@@ -332,7 +332,7 @@ func (a *Analysed) analyse(r *Reading, s *TraceSettings) error {
 		if end.box != nil {
 			if !(math.Abs(*end.box) <= -r.Graticule.Frame.Left()) {
 				return &SettingError{end.field, fmt.Sprintf("--%s %g lies outside the frame", end.field, *end.box),
-					fmt.Sprintf("boxes count from the centre: %g to %g here", r.Graticule.Frame.Left(), -r.Graticule.Frame.Left())}
+					fmt.Sprintf("boxes count from the centre: %g to %g on the grid that was found; if the display has more, give its count with --boxes", r.Graticule.Frame.Left(), -r.Graticule.Frame.Left())}
 			}
 			t := (*end.box - r.Graticule.Frame.Left()) * s.Setup.TimePerBox.X
 			*end.to = &t
