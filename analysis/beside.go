@@ -274,7 +274,7 @@ func isRead(r Result) bool {
 	case "tau":
 		return r.Method != "rc" && r.Label == ""
 	case "v_start", "v_end", "time_at_level", "v_pp", "v_mean", "v_high", "v_low", "pulse_duration":
-		return r.Method != "extremes" // noise makes those
+		return r.Method != "extremes" && r.Method != methodOutermost // noise makes those
 	case "period":
 		return r.Method == "curve"
 	}

@@ -62,6 +62,9 @@ func levelResults(p *points, z *noise) []Result {
 	dof = math.Max(dof, 1)
 	sd := newResult("v_sd", "deviation", "of the points", deviation(p.v, p.w, mean), "V",
 		append([]Term{noiseTerm(one/math.Sqrt(2*dof), dof)}, effectTerms(p.rec, moves, 1)...))
+	if _, ok := p.outline(); ok {
+		return append(results, sd) // the height of what is drawn follows for all kinds
+	}
 	pp := newResult("v_pp", "extremes", "from the lowest to the highest point, noise included", slices.Max(p.v)-slices.Min(p.v), "V",
 		append([]Term{noiseTerm(math.Sqrt2*one, dof)}, effectTerms(p.rec, moves, 2)...))
 	return append(results, sd, pp)

@@ -56,6 +56,7 @@ func Analyse(rec *calibrate.Record, s *Settings) (*Findings, error) {
 	}
 	f.Doubts = append(f.anotherKind(p, s), f.Doubts...)
 	f.compareKnown(s)
+	f.addOutermost(p)
 	f.again.settings = s
 	f.propagate(s.Trials, trialsSeed)
 	return f, nil

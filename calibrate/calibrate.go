@@ -54,6 +54,7 @@ type Record struct {
 	T       []float64 // s from the frame's left rim, or a table's own, strictly increasing
 	V       []float64 // V from ground; NaN where the trace is hidden
 	Sigma   []float64 // V
+	Stroke  []float64 // V: the height over which the display drew each point, NaN where it is hidden; nil for a table
 	Effects []Effect
 	// Ground tells, in words for the reader, what the ground line was taken from; GroundBox is its
 	// place in boxes from the centre.
@@ -105,6 +106,9 @@ func (s Setup) Apply(tr *trace.Trace) (*Record, error) {
 		rec.T[i] = (tr.X[i] - tr.Frame.Left()) * seconds
 		rec.V[i] = (tr.Y[i] - g.box) * volts
 		rec.Sigma[i] = tr.Sigma[i] * volts
+	}
+	for _, h := range tr.Thick {
+		rec.Stroke = append(rec.Stroke, h*volts)
 	}
 
 	gain := relative(s.VoltsPerBox, s.GainLimit, DefaultGainLimit)

@@ -1,0 +1,91 @@
+package analysis
+
+import (
+	"math"
+	"strings"
+	"testing"
+
+	"quadrille/calibrate"
+)
+
+// strokedSquare gives a record of a square wave of 0 and 4 V with strokes 0.05 V high, edges as tall as they are, and effects of the scale
+// and of ground.
+func strokedSquare() *calibrate.Record {
+	rec := &calibrate.Record{VoltsPerBox: 1, TimePerBox: 50}
+	for i := range 500 {
+		v, h, u := 0.0, 0.05, 0.005
+		switch {
+		case i%100 == 0 || i%100 == 50:
+			v, h, u = 2, 4.05, 1
+		case i%100 > 50:
+			v = 4
+		}
+		rec.T, rec.V, rec.Sigma, rec.Stroke = append(rec.T, float64(i)), append(rec.V, v), append(rec.Sigma, u), append(rec.Stroke, h)
+	}
+	with(rec, "volts scale", true, func(_, v float64) (float64, float64) { return 0, 0.02 * v })
+	return with(rec, "ground line", false, func(_, _ float64) (float64, float64) { return 0, 0.1 })
+}
+
+func outermostOf(t *testing.T, rec *calibrate.Record) (Result, *Findings) {
+	t.Helper()
+	f, err := Analyse(rec, &Settings{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, r := range f.Results {
+		if r.Method == methodOutermost {
+			return r, f
+		}
+	}
+	t.Fatal("no height of the outermost strokes")
+	return Result{}, nil
+}
+
+// The scale moves the ends of a tall stroke, not its middle, and ground moves both ends alike.
+func TestScaleMovesTheOutermostStrokes(t *testing.T) {
+	r, _ := outermostOf(t, strokedSquare())
+	terms := map[string]float64{}
+	for _, b := range r.Budget {
+		terms[b.Source] = b.U
+	}
+	if math.Abs(r.Value.X-4) > 1e-9 || math.Abs(terms["volts scale"]-0.08) > 1e-9 || terms["ground line"] != 0 || len(r.Doubts) != 0 {
+		t.Errorf("%v, volts scale %g, ground line %g, doubts %q", r.Value, terms["volts scale"], terms["ground line"], r.Doubts)
+	}
+}
+
+// A stroke that reaches further than all others is doubted; one that comes again, or a crest, is not.
+func TestALoneStrokeIsDoubted(t *testing.T) {
+	for _, c := range []struct {
+		at   []int
+		want bool
+	}{{[]int{225}, true}, {[]int{125, 225, 325}, false}} {
+		rec := strokedSquare()
+		for _, i := range c.at {
+			rec.Stroke[i] += 2
+		}
+		r, f := outermostOf(t, rec)
+		if doubted := len(r.Doubts) > 0 && strings.Contains(r.Doubts[0], "further than any other"); doubted != c.want {
+			t.Errorf("strokes at %v: doubts %q, notes %q", c.at, r.Doubts, f.Notes)
+		}
+	}
+}
+
+// A table has no strokes, and so no height of them; its level still has its extremes.
+func TestATableHasNoOutermostStrokes(t *testing.T) {
+	rec := strokedSquare()
+	rec.Stroke = nil
+	f, err := Analyse(rec, &Settings{Signal: SignalLevel})
+	if err != nil {
+		t.Fatal(err)
+	}
+	extremes := false
+	for _, r := range f.Results {
+		extremes = extremes || r.Method == "extremes"
+		if r.Method == methodOutermost {
+			t.Errorf("%v from a table", r.Value)
+		}
+	}
+	if !extremes {
+		t.Error("no extremes")
+	}
+}
