@@ -259,5 +259,9 @@ func percent(x float64) string {
 	if 100*x >= 99.5 { // %.2g would print an exponent
 		return fmt.Sprintf("%.0f %%", 100*x)
 	}
-	return fmt.Sprintf("%.2g %%", 100*x)
+	decimals := 0
+	if x > 0 {
+		decimals = max(0, 1-int(math.Floor(math.Log10(99.5/95*100*x)))) // 9.95 and 0.995 become 10 and 1.0
+	}
+	return fmt.Sprintf("%.*f %%", decimals, 100*x)
 }

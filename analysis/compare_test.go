@@ -150,3 +150,12 @@ func TestADecayBelowGroundIsDoubted(t *testing.T) {
 		}
 	}
 }
+
+// Shares are told to two digits, a zero among them.
+func TestSharesHaveTwoDigits(t *testing.T) {
+	for x, want := range map[float64]string{0.03: "3.0 %", 0.0996: "10 %", 0.031: "3.1 %", 0.2: "20 %", 0.00123: "0.12 %", 1.5: "150 %", 0: "0 %", 0.00995: "1.0 %"} {
+		if got := percent(x); got != want {
+			t.Errorf("%g: %q, want %q", x, got, want)
+		}
+	}
+}

@@ -61,7 +61,7 @@ func formula(f exponential, t0 float64) string {
 	if t0 < 0 {
 		since = fmt.Sprintf("(t + %s)", t(-t0))
 	}
-	return fmt.Sprintf("V = %s %s %s · exp(-%s / %s)", v(f.c), sign, v(height), since, t(f.tau))
+	return fmt.Sprintf("V = %s %s %s · exp(-%s / %s)", unit.EngineeringBeside(f.c, height, 3, "V"), sign, v(height), since, t(f.tau))
 }
 
 func (d *decay) drawLine(label string, n *numbers, use []int) LogLine {

@@ -21,6 +21,7 @@ import (
 
 	"quadrille/analysis/lsq"
 	"quadrille/calibrate"
+	"quadrille/calibrate/unit"
 )
 
 // A wave is a fitted sine about ref, the middle of the points.
@@ -457,6 +458,7 @@ func (s *wave) curve(p *points, off []float64, z *noise) Fit {
 	if cross < first {
 		cross += 1 / s.f
 	}
-	fit.Formula = fmt.Sprintf("V = %.4g V + %.4g V · sin(2π · %.6g Hz · (t - %.4g s))", s.m, s.amplitude(), s.f, cross)
+	fit.Formula = fmt.Sprintf("V = %s + %s · sin(2π · %s · (t - %s))", unit.EngineeringBeside(s.m, s.amplitude(), 4, "V"),
+		unit.Engineering(s.amplitude(), 4, "V"), unit.Engineering(s.f, 6, "Hz"), unit.Engineering(cross, 4, "s"))
 	return fit
 }

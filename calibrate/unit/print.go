@@ -112,13 +112,38 @@ func Engineering(x float64, digits int, unit string) string {
 	return l.number(x) + l.power() + l.suffix
 }
 
+// EngineeringBeside prints x no finer than the last of the given significant digits of another number beside it, of which it is
+// a part: an offset of 0.6 mV beside an amplitude of 3.20 V is "0 V".
+func EngineeringBeside(x, other float64, digits int, unit string) string {
+	if !finite(x) || !finite(other) || other == 0 {
+		return Engineering(x, digits, unit)
+	}
+	last := place(other) - digits + 1
+	step := math.Pow(10, float64(last))
+	if x = math.Round(x/step) * step; x == 0 {
+		return "0" + suffixOf("", unit)
+	}
+	return Engineering(x, place(x)-last+1, unit)
+}
+
 // Scale gives the prefixed unit in which x is a number between 1 and 1000, and its size in the base
 // unit: 1e-3 and "ms" for 0.05 s. It is for the axes and columns that share one unit.
 func Scale(x float64, unit string) (size float64, name string) {
 	if !finite(x) || x == 0 {
 		return 1, strings.TrimSpace(suffixOf("", unit))
 	}
-	l := layoutAt(x, place(x)-2, unit)
+	return layoutAt(x, place(x)-2, unit).scale()
+}
+
+// Scale gives the prefixed unit that String prints v with, and its size in the base unit: what stands beside v shares it.
+func (v Value) Scale() (size float64, name string) {
+	if !finite(v.X) || !finite(v.U) || v.U <= 0 {
+		return Scale(v.X, v.Unit)
+	}
+	return layoutOf(v.X, v.U, v.Unit).scale()
+}
+
+func (l layout) scale() (size float64, name string) {
 	size, _ = strconv.ParseFloat("1e"+strconv.Itoa(l.shift-l.exponent), 64)
 	return size, strings.TrimSpace(l.suffix)
 }

@@ -268,3 +268,28 @@ func ExampleValue_String() {
 	// (10.34 ± 0.12) s
 	// 21.90(4) kΩ
 }
+
+// A part of a sum is printed no finer than the sum's own last digit.
+func TestPartsOfASumShareTheirLastDigit(t *testing.T) {
+	for _, c := range []struct {
+		x, other float64
+		digits   int
+		want     string
+	}{
+		{5.97e-4, 3.198, 4, "1 mV"}, {-4.93e-4, 2.42, 3, "0 V"}, {0.735e-3, 3, 3, "0 V"}, {2.996, 3, 3, "3.00 V"}, {-0.0312, 9, 3, "−30 mV"},
+		{0.5, 20, 3, "500 mV"}, {12.34, 0.5, 2, "12.34 V"}, {0, 3, 3, "0 V"}, {2, 0, 3, "2.00 V"},
+	} {
+		if got := EngineeringBeside(c.x, c.other, c.digits, "V"); got != c.want {
+			t.Errorf("%g beside %g: %q, want %q", c.x, c.other, got, c.want)
+		}
+	}
+}
+
+// 999.8(20) Hz stays in hertz with its interval, though 999.8 to three digits are 1.00 kHz.
+func TestScaleIsTheOneThatStringUses(t *testing.T) {
+	for v, want := range map[Value]string{{X: 999.8, U: 2, Unit: "Hz"}: "Hz", {X: 1000.2, U: 2, Unit: "Hz"}: "kHz", {X: 0.0002, U: 0.033, Unit: "V"}: "mV", {X: 999.8, Unit: "Hz"}: "kHz"} {
+		if _, name := v.Scale(); name != want {
+			t.Errorf("%s: scale %s, want %s", v, name, want)
+		}
+	}
+}

@@ -49,6 +49,9 @@ func interval(r wire.Result) string {
 		return notDetermined
 	}
 	factor, symbol := unit.Scale(math.Max(math.Abs(float64(r.Value)), half), r.Unit)
+	if r.U.Known() { // that of value(u), which stands beside it
+		factor, symbol = unit.Value{X: float64(r.Value), U: float64(r.U), Unit: r.Unit}.Scale()
+	}
 	rounded, err := strconv.ParseFloat(strconv.FormatFloat(half/factor, 'e', 1, 64), 64)
 	if err != nil {
 		return notDetermined

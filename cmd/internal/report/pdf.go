@@ -6,6 +6,7 @@ package report
 import (
 	"bytes"
 	"fmt"
+	"strings"
 
 	"codeberg.org/go-pdf/fpdf"
 	"golang.org/x/image/font/gofont/gobold"
@@ -244,7 +245,7 @@ func (s *sheet) results(l []row) {
 func (s *sheet) budget(r row) {
 	s.room(25)
 	s.words(bodySize, "B", inkColour, r.Name+": "+r.Value)
-	t := newTable(s, []float64{38, 17, 22, 22, 26, 23, 13, 13}, "source", "value", "standard u", "distribution", "sensitivity", "contribution", "share", "ν")
+	t := newTable(s, []float64{40, 15, 21, 21, 26, 23, 13, 15}, "source", "value", "standard u", "distribution", "sensitivity", "contribution", "share", "ν")
 	for _, b := range r.Budget {
 		source := b.Source
 		if b.Shared != "" {
@@ -318,7 +319,7 @@ func (t *table) row(colour [3]int, cells []string) {
 // printable leaves out what the sheet's letters cannot show: control characters, and those beyond the
 // first plane, for which the PDF writer has no room.
 func printable(s string) string {
-	out := []rune(clean(s))
+	out := []rune(strings.ReplaceAll(clean(s), "∥", "||")) // which the type lacks
 	for i, r := range out {
 		if r > 0xffff {
 			out[i] = '\ufffd'

@@ -8,6 +8,7 @@ import (
 	"slices"
 	"strings"
 
+	"quadrille/calibrate/unit"
 	"quadrille/cmd/internal/wire"
 )
 
@@ -258,7 +259,7 @@ func fitNote(f wire.Fit) string {
 	if !f.EffectiveN.Known() {
 		return ""
 	}
-	s := fmt.Sprintf("%d points, worth %s independent ones", len(f.AtT), significant(float64(f.EffectiveN), 3))
+	s := fmt.Sprintf("%d points, worth about %.0f independent ones", len(f.AtT), float64(f.EffectiveN))
 	if f.Correlation.Known() {
 		s += "; correlation of neighbours " + significant(float64(f.Correlation), 2)
 	}
@@ -277,7 +278,11 @@ func lineFormula(l wire.LogLine) string {
 		s += " + " + significant(float64(l.Slope), 4) + " " + rest
 	}
 	if l.VInf.Known() {
-		s += ", V∞ = " + plain(l.VInf, "V", 3)
+		highest := 0.0
+		for _, y := range l.LnV {
+			highest = math.Max(highest, math.Exp(float64(y))) // V
+		}
+		s += ", V∞ = " + unit.EngineeringBeside(float64(l.VInf), highest, 3, "V")
 	}
 	return s
 }
