@@ -13,6 +13,7 @@ import (
 	"slices"
 
 	"quadrille/calibrate"
+	"quadrille/calibrate/unit"
 )
 
 // sourceSteps names the term of what points share because the display and the converter have steps.
@@ -29,12 +30,12 @@ func fitLevel(p *points) *Findings {
 	}
 	z := p.noise(r, [][]float64{basis})
 	f := &Findings{Signal: SignalLevel, Results: levelResults(p, &z), again: levelReplay(p, &z)}
-	f.Fits = []Fit{{Label: "level", Formula: fmt.Sprintf("V = %.4g V", mean),
+	f.Fits = []Fit{{Label: "level", Formula: "V = " + unit.Engineering(mean, 4, "V"),
 		T: []float64{p.t[0], p.t[len(p.t)-1]}, V: []float64{mean, mean},
 		AtT: p.t, Off: off, EffectiveN: z.effective(), Correlation: z.neighbours}}
 	f.addStrokes(p, mean)
 	if drift, u := p.drift(mean, influence); math.Abs(drift) > driftLimit*u {
-		f.Doubts = append(f.Doubts, fmt.Sprintf("The level is not steady: it changes by %.2g V from the first point to the last.", drift))
+		f.Doubts = append(f.Doubts, fmt.Sprintf("The level is not steady: it changes by %s from the first point to the last.", unit.Engineering(drift, 2, "V")))
 	}
 	return f
 }

@@ -10,11 +10,11 @@ package analysis
 // histogramBins bins each.
 
 import (
-	"fmt"
 	"math"
 	"slices"
 
 	"quadrille/calibrate"
+	"quadrille/calibrate/unit"
 )
 
 const (
@@ -289,7 +289,7 @@ func (b *bistate) onStrokes(p *points) func(c *crossing) {
 // fitted.
 func (b *bistate) curve(p *points, z *noise, edges []edge) Fit {
 	fit := Fit{Label: "states", EffectiveN: z.effective(), Correlation: z.neighbours,
-		Formula: fmt.Sprintf("low %.4g V, high %.4g V", b.low, b.high)}
+		Formula: "low " + unit.EngineeringBeside(b.low, b.height(), 4, "V") + ", high " + unit.EngineeringBeside(b.high, b.height(), 4, "V")}
 	in := make([]float64, len(p.t))
 	for i := range in {
 		in[i] = math.NaN()

@@ -22,6 +22,9 @@ func (p *panel) py(y float64) float64 {
 	return p.bottom - (y-p.y0)/(p.y1-p.y0)*(p.bottom-p.top)
 }
 
+// inside is py, no further than the panel's edges: an error bar ends there.
+func (p *panel) inside(y float64) float64 { return min(max(p.py(y), p.top), p.bottom) }
+
 // upright draws the scale of y: lines across, numbers at the left, and the name above.
 func (p *panel) upright(name, of string) {
 	factor, symbol := unit.Scale(max(math.Abs(p.y0), math.Abs(p.y1)), of)

@@ -68,7 +68,7 @@ func timeFigure(d *wire.Document) *svg {
 		fit, width, dot = "axis", 0.6, 3.4
 	}
 	for _, tr := range list {
-		main.path("bars", 1, bars(tr.T, tr.V, tr.U, main.px, main.py))
+		main.path("bars", 1, bars(tr.T, tr.V, tr.U, main.px, main.inside))
 		points := specks(tr.T, tr.V, main.px, main.py)
 		main.path("case", dot+1.6, points)
 		fmt.Fprintf(s, `<path class="own" stroke="%s" stroke-width="%g" d="%s"/>`, html.EscapeString(tr.Colour), dot, points)
@@ -113,9 +113,7 @@ func timeFigure(d *wire.Document) *svg {
 	rest.rim()
 	for _, tr := range list {
 		offs, at := residuals(d, tr.Name)
-		rest.path("bars", 1, bars(at, offs, sigmasAt(tr, at), rest.px, func(y float64) float64 {
-			return min(max(rest.py(y), rest.top), rest.bottom)
-		}))
+		rest.path("bars", 1, bars(at, offs, sigmasAt(tr, at), rest.px, rest.inside))
 		points := specks(at, offs, rest.px, rest.py)
 		if !several(d) {
 			rest.path("dots", 2.4, points)

@@ -3,6 +3,8 @@ package report_test
 import (
 	"encoding/xml"
 	"math"
+	"regexp"
+	"strconv"
 	"strings"
 	"testing"
 	"unicode/utf8"
@@ -110,5 +112,45 @@ func TestFigureDrawsEverySample(t *testing.T) {
 	dots, _, _ := strings.Cut(after, "/>")
 	if got := strings.Count(dots, "h0"); got != seen || seen == len(d.Traces[0].V) {
 		t.Errorf("%d dots for %d samples of %d seen", got, seen, len(d.Traces[0].V))
+	}
+}
+
+// Bars of points as unsure as the whole height end at the edges of their panels, whose bottoms are the lines of the scale of time.
+func TestErrorBarsEndAtTheirPanel(t *testing.T) {
+	d := fixed(t)
+	for i := range d.Traces[0].U {
+		d.Traces[0].U[i] = 100
+	}
+	var figure struct {
+		Paths []struct {
+			Class string `xml:"class,attr"`
+			D     string `xml:"d,attr"`
+		} `xml:"path"`
+	}
+	if err := xml.Unmarshal(report.Figures(d)["v-t.svg"], &figure); err != nil {
+		t.Fatal(err)
+	}
+	n := 0
+	for _, p := range figure.Paths {
+		if p.Class != "bars" {
+			continue
+		}
+		n++
+		low, high := math.Inf(1), math.Inf(-1)
+		for _, at := range regexp.MustCompile(`[ ,](-?[0-9.]+)V(-?[0-9.]+)`).FindAllStringSubmatch(p.D, -1) {
+			for _, text := range at[1:] {
+				y, err := strconv.ParseFloat(text, 64)
+				if err != nil {
+					t.Fatal(err)
+				}
+				low, high = math.Min(low, y), math.Max(high, y)
+			}
+		}
+		if !(high-low > 50 && high-low < 300) {
+			t.Errorf("bars reach from %g to %g", low, high)
+		}
+	}
+	if n != 2 {
+		t.Errorf("%d sets of bars", n)
 	}
 }
