@@ -30,6 +30,9 @@ type Trace struct {
 	// zero; NaN if none was found, -Inf or +Inf if one points off the screen, down or up.
 	GroundMark float64
 	Rest       Stretch // where the trace rests at its lowest level, at one end of the screen
+	// Prominence says how much the trace stands out: the columns it was seen in, times the cube root of its light, times the
+	// breadth of its stroke. Only ratios to other traces of the same photo mean anything.
+	Prominence float64
 	Doubts     []string
 }
 
@@ -148,6 +151,7 @@ func Extract(ph *photo.Photo, g *graticule.Graticule, o *Options) ([]*Trace, err
 				t.Effects = append(t.Effects, e)
 			}
 		}
+		t.Prominence = c.prominence(s)
 		traces, measured = append(traces, t), append(measured, c)
 	}
 	widenNearOthers(traces)

@@ -199,6 +199,9 @@ func (r *Reading) extract(s *Settings, wanted []TraceSettings) error {
 			}
 		}
 	}
+	if len(wanted) == 1 {
+		r.noteChoice(&wanted[0])
+	}
 	return nil
 }
 
