@@ -37,6 +37,8 @@ const (
 	// A stroke as thick as usualBoxes, three of a usual display's pixels, is one; a thicker one may be so by blur, glow or
 	// noise, and only as much as lies between is known of what was drawn. From thickBoxes on it is a band of noise.
 	usualBoxes, thickBoxes = 0.06, 0.1
+	// besideEnd is how many spacings apart the two neighbours of a point may lie.
+	besideEnd = 3
 	// An end is alone when nothing further than aloneReach points from it comes nearer than aloneShare of the height: a
 	// crest, a level and noise have their like elsewhere (TestALoneStrokeIsDoubted).
 	aloneReach, aloneShare = 6, 0.1
@@ -84,11 +86,15 @@ func (p *points) outline() (o outline, ok bool) {
 	if p.isBand(&o) {
 		band = o.thin - thickBoxes*p.rec.VoltsPerBox
 	}
+	step := medianStep(p.rec.T)
 	falls, drawn := [2]float64{}, [2]float64{}
 	for k, i := range []int{o.top, o.bottom} {
 		side := float64(1 - 2*k)
 		var near []float64
 		for m := 1; m+1 < len(heights); m++ {
+			if p.t[m+1]-p.t[m-1] > besideEnd*step {
+				continue // its neighbours are hidden
+			}
 			fall := side * (end(m, side) - (end(m-1, side)+end(m+1, side))/2)
 			if m == i {
 				falls[k] = fall

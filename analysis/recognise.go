@@ -292,7 +292,7 @@ const recognisedCycles = 0.6
 
 func statesCandidate(p *points) *candidate {
 	b, ok := findStates(p)
-	if !ok || float64(len(b.inLow)+len(b.inHigh)) < dwelling*float64(len(p.t)) {
+	if !ok || float64(len(b.inLow)+len(b.inHigh)) < dwelling*float64(len(p.t)) || b.hidesChanges(p) {
 		return nil
 	}
 	c := &candidate{kind: SignalStates, words: "two levels with transitions", r: make([]float64, len(p.t)),
@@ -307,6 +307,36 @@ func statesCandidate(p *points) *candidate {
 	c.numbers = 2 + c.silent
 	return c
 }
+
+// hidesChanges says that most changes from one state to the other lie in gaps of the trace: what is left of a wave of which only
+// the crests are seen. A transition is drawn, or so fast that it jumps from one column to the next, and levels are longer than gaps.
+func (b *bistate) hidesChanges(p *points) bool {
+	state := make([]int8, len(p.t))
+	for _, i := range b.inLow {
+		state[i] = -1
+	}
+	for _, i := range b.inHigh {
+		state[i] = 1
+	}
+	step, changes, hidden, before := medianStep(p.rec.T), 0, 0, -1
+	for i, now := range state {
+		if now == 0 {
+			continue
+		}
+		if before >= 0 && state[before] != now {
+			changes++
+			if before == i-1 && p.t[i]-p.t[before] > hiddenChange*step {
+				hidden++
+			}
+		}
+		before = i
+	}
+	seen := float64(len(p.t)-1) * step / (p.t[len(p.t)-1] - p.t[0])
+	return changes >= fewestChanges && 2*hidden > changes && seen < 0.5
+}
+
+// hiddenChange is the gap in point spacings from which a change of state is not seen, fewestChanges how many it takes to tell a wave.
+const hiddenChange, fewestChanges = 3, 10
 
 // dwelling is the share of the points that must lie in one of two states for the trace to be taken for such a
 // waveform unasked; a discharge over 5 time constants lies within 4 % of its end for a third of them.

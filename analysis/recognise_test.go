@@ -270,3 +270,28 @@ func TestAKindThatTheTraceIsNotIsDoubted(t *testing.T) {
 		t.Errorf("%v, %v", f.Doubts, err)
 	}
 }
+
+// Of a fast wave of which only the crests are seen, two levels are left, but no change from one to the other: it is a sine. A square
+// wave changes from one point to the next.
+func TestCrestsAreNoStates(t *testing.T) {
+	const n, period = 500, 16.0
+	crests, square := &calibrate.Record{VoltsPerBox: 1, TimePerBox: 50}, &calibrate.Record{VoltsPerBox: 1, TimePerBox: 50}
+	rng := rand.New(rand.NewPCG(3, 3))
+	for i := range n {
+		v := 3 * math.Sin(2*math.Pi*float64(i)/period)
+		noise := 0.02 * rng.NormFloat64()
+		add := func(r *calibrate.Record, v float64) {
+			r.T, r.V, r.Sigma = append(r.T, float64(i)), append(r.V, v+noise), append(r.Sigma, 0.02)
+		}
+		add(square, math.Copysign(3, v))
+		if math.Abs(v) < 2.5 {
+			v = math.NaN()
+		}
+		add(crests, v)
+	}
+	for want, rec := range map[string]*calibrate.Record{SignalSine: crests, SignalStates: square} {
+		if f, err := Analyse(rec, &Settings{}); err != nil || f.Signal != want {
+			t.Errorf("want a %s: %v, %v", want, f, err)
+		}
+	}
+}

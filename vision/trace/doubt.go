@@ -53,7 +53,10 @@ func (c *candidate) doubts(s *sheet, g *graticule.Graticule, t *Trace, m *centre
 		out = append(out, fmt.Sprintf("%.1f boxes from the left rim the trace jumps to another height and goes on with another thickness: "+
 			"something else may have been taken for it on one side.", x-t.Frame.Left()))
 	}
-	if t.Coverage < manyHidden {
+	if c.crests {
+		out = append(out, "Only the crests of a fast wave are bright enough to be seen: the flanks between them are missing. A shorter time per box, "+
+			"with fewer cycles on the screen, gives a better trace.")
+	} else if t.Coverage < manyHidden {
 		out = append(out, "Less than half of the trace was seen: check that the right curve was followed.")
 	}
 	if rank(finite(t.Thick), 0.25) > bandHeight {

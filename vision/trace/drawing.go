@@ -5,6 +5,7 @@ import "quadrille/vision/graticule"
 // A drawing is what is drawn in one tint: by column its runs, the usual peak of their score, and what is compared with it.
 type drawing struct {
 	tint            tint
+	score           []float32
 	runs            [][]run
 	amount          float32
 	noise           []float32

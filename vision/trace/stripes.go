@@ -2,6 +2,10 @@ package trace
 
 import "math"
 
+// sameColour is how near, in radians, what a dark stroke takes away lies to the colour of the field when the stroke has none of
+// its own: a camera's noise and its white balance leave 0.02 on simulated pale panels (TestAPalePanelHasNoColourStripes).
+const sameColour = 0.15
+
 // stripes is the effect of a colour display's three stripes. A picture element is a red, a green and a blue stripe side by
 // side, so that what is drawn in yellow lies to one side of its elements and what is drawn in cyan to the other, by
 //
@@ -21,4 +25,18 @@ func stripes(of tint, elements float64, n int) (e Effect, ok bool) {
 		e.DX[i] = shift
 	}
 	return e, true
+}
+
+// colourless tells whether a trace on a display whose graticule is darker than its field has no colour stripes: the beam of a
+// tube behind an engraved graticule has none, nor has a panel that only takes light away, from all colours alike.
+func (c *candidate) colourless(f *field) bool {
+	if c.tint.grey() > 0 {
+		return true
+	}
+	var own, taken [3]float64
+	for k := range own {
+		own[k] = float64(median(append([]float32(nil), f.level[k]...)))
+		taken[k] = -float64(c.tint[k])
+	}
+	return dot(unit(own), unit(taken)) > math.Cos(sameColour)
 }

@@ -58,10 +58,11 @@ func (e *NotFoundError) Error() string { return e.Reason }
 
 // A candidate is a path that may be a trace, with the tint it was found by.
 type candidate struct {
-	tint  tint
-	path  *path
-	noise []float32 // of light along the tint, at the field's knots
-	meets bool      // another of the same tint comes near
+	tint   tint
+	path   *path
+	noise  []float32 // of light along the tint, at the field's knots
+	meets  bool      // another of the same tint comes near
+	crests bool      // the path has the crests of a fast wave only
 	// quality is how well the path hangs together and how evenly it is lit, 0 to 1.
 	quality float64
 }
@@ -130,7 +131,8 @@ func Extract(ph *photo.Photo, g *graticule.Graticule, o *Options) ([]*Trace, err
 	if len(found) == 0 {
 		return nil, &NotFoundError{
 			Reason: "no trace was seen on the display",
-			Hint:   "check that a curve is on the screen and that the grid lies on the display; avoid glare, and name the trace's colour",
+			Hint: "check that a curve is on the screen and that the grid lies on the display; avoid glare, and name the trace's colour; " +
+				"take a shorter time per box if a fast wave fills the screen",
 		}
 	}
 	r := readRim(ph, g, across, up, subX, subY)
@@ -142,7 +144,7 @@ func Extract(ph *photo.Photo, g *graticule.Graticule, o *Options) ([]*Trace, err
 		if dark && c.tint.grey() > 0 {
 			through = transmission(s, f, &ink)
 		}
-		t := c.measure(s, f, g, &ink, through)
+		t := c.measure(s, f, g, &ink, through, dark)
 		if t == nil {
 			continue
 		}
@@ -193,7 +195,7 @@ func search(s *sheet, f *field, g *graticule.Graticule, ink *[3][]float32) []*ca
 			continue
 		}
 		panels = append(panels, panelsOf(s, g, ink, d, score, amount)...)
-		drawn = append(drawn, &drawing{d, runs, amount, noise, peakInk, rimInk})
+		drawn = append(drawn, &drawing{d, score, runs, amount, noise, peakInk, rimInk})
 	}
 	for _, w := range drawn {
 		hide(s, w.runs, panels)
@@ -202,6 +204,14 @@ func search(s *sheet, f *field, g *graticule.Graticule, ink *[3][]float32) []*ca
 			of = w.paths(s, g, w.runs)
 		}
 		found = append(found, of...)
+	}
+	for _, w := range drawn {
+		if len(found) > 0 {
+			break
+		}
+		if p := w.crestsOf(s); p != nil {
+			found = append(found, &candidate{tint: w.tint, path: p, noise: w.noise, quality: p.quality(s), crests: true})
+		}
 	}
 	sort.SliceStable(found, func(i, j int) bool { return found[i].prominence(s) > found[j].prominence(s) })
 	found = rimLast(found, s, g)
@@ -290,8 +300,9 @@ func (c *candidate) prominence(s *sheet) float64 {
 	return c.path.evidence() * math.Cbrt(float64(c.path.amount)) * min(c.path.breadth(s), ordinaryStroke)
 }
 
-// measure makes the trace of a candidate; nil when too little of it has a centre.
-func (c *candidate) measure(s *sheet, f *field, g *graticule.Graticule, ink *[3][]float32, through []float32) *Trace {
+// measure makes the trace of a candidate; nil when too little of it has a centre. engravedInk says that the graticule is darker
+// than the field.
+func (c *candidate) measure(s *sheet, f *field, g *graticule.Graticule, ink *[3][]float32, through []float32, engravedInk bool) *Trace {
 	plane, under := light(s, ink, c.tint), along(s, ink, c.tint)
 	m := centre(s, f, c.path, plane, under, through, c.noise, g.Frame.Bottom())
 	t := &Trace{Frame: g.Frame, Y: m.y, Sigma: m.sigma, Thick: m.thick, X: make([]float64, s.nx)}
@@ -306,7 +317,7 @@ func (c *candidate) measure(s *sheet, f *field, g *graticule.Graticule, ink *[3]
 		}
 	}
 	t.Coverage = float64(seen) / float64(s.nx)
-	if t.Coverage < leastCoverage {
+	if t.Coverage < leastCoverage && !c.crests {
 		return nil
 	}
 	t.Colour = photographed(s, f, t)
@@ -317,7 +328,7 @@ func (c *candidate) measure(s *sheet, f *field, g *graticule.Graticule, ink *[3]
 	if s.own > 0 {
 		elements = float64(s.own)
 	}
-	if e, ok := stripes(c.tint, elements, len(t.X)); ok {
+	if e, ok := stripes(c.tint, elements, len(t.X)); ok && !(engravedInk && c.colourless(f)) {
 		t.Effects = append(t.Effects, e)
 	}
 	t.Effects = append(t.Effects, m.steps(s, m.still(m.noise))...)
