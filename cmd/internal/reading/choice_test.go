@@ -33,7 +33,9 @@ func TestTheChoiceOfTheTraceIsTold(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		told := func(s string) bool { return strings.Contains(s, "2 traces were found") && strings.Contains(s, "--trace b") }
+		told := func(s string) bool {
+			return strings.Contains(s, "2 traces were found") && strings.Contains(s, "--trace b")
+		}
 		doubt, note := slices.ContainsFunc(r.Doubts, told), slices.ContainsFunc(r.Notes, told)
 		if doubt != (c.want == "doubt") || note != (c.want == "note") {
 			t.Errorf("%v, trace %q: %d traces, doubts %q, notes %q", c.second, c.name, len(r.Traces), r.Doubts, r.Notes)
