@@ -76,11 +76,14 @@ func TestDecaysThatDifferAreTold(t *testing.T) {
 	if last.Agree || !strings.Contains(last.Says, "differ in τ") || len(last.Results) != len(f.Fits) {
 		t.Errorf("%+v", last)
 	}
+	if doubts := strings.Join(f.Doubts, " "); !strings.Contains(doubts, "differ in τ by") {
+		t.Errorf("doubts %q", doubts)
+	}
 	if !(termOf(r, sourceDiffer) > 10*termOf(r, sourceNoise)) || !(r.Value.U > 0.01e-3) {
 		t.Errorf("τ = %v, budget %+v", r.Value, r.Budget)
 	}
 	f = mustFit(t, specimen{n: 1000, span: 10e-3, sigma: 0.02, v: squareDriven(5, 2e-3, 0.2e-3, 0.3e-3)}.record(1), nil)
-	if last := f.Comparisons[len(f.Comparisons)-1]; !last.Agree || !strings.Contains(last.Says, "same τ") {
+	if last := f.Comparisons[len(f.Comparisons)-1]; !last.Agree || !strings.Contains(last.Says, "same τ") || len(f.Doubts) > 0 {
 		t.Errorf("%+v", last)
 	}
 }

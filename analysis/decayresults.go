@@ -422,12 +422,7 @@ func (d *decay) isAlone(o output) bool {
 // is told from chanceLimit on.
 func (d *decay) checkAlike() {
 	d.birge = 1
-	var alone []output
-	for _, o := range d.out {
-		if d.isAlone(o) {
-			alone = append(alone, o)
-		}
-	}
+	alone := d.singles()
 	if len(alone) < 2 {
 		return
 	}
@@ -446,6 +441,16 @@ func (d *decay) checkAlike() {
 	if d.alike.p < widening {
 		d.birge = math.Max(1, math.Sqrt(chi2/dof))
 	}
+}
+
+// singles are the τ of single decays.
+func (d *decay) singles() (alone []output) {
+	for _, o := range d.out {
+		if d.isAlone(o) {
+			alone = append(alone, o)
+		}
+	}
+	return alone
 }
 
 // chanceLimit is the probability below which a difference is not put down to chance: that of |zeta| > 2.
