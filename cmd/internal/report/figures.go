@@ -78,7 +78,7 @@ func timeFigure(d *wire.Document) *svg {
 	}
 	for _, tr := range list {
 		if t, v, ok := lastOf(tr.T, tr.V); ok && several(d) {
-			main.text(min(main.px(t)+4, main.right-letter), main.py(v)-8, "start", tr.Name)
+			main.text(min(main.px(t)+4, main.right+3), main.py(v)+0.35*letter, "start", tr.Name)
 		}
 	}
 	rings(main, d.Readings, func(r wire.ReadingBeside) wire.Number { return r.V })
