@@ -107,11 +107,14 @@ func (r *rim) markGround(s *sheet, ink *[3][]float32, traces []*Trace, found []*
 		mask := r.alike(fromSRGB(t.Colour), markForeign)
 		beside := slices.Clone(mask[len(mask)-1])
 		marks := r.marks(mask, t.Frame.Bottom(), starts)
-		if len(marks) == 0 {
-			marks = insideMarks(s, ink, found[k], t.Frame.Bottom(), func(y float64) bool {
+		if len(marks) == 0 || len(marks) == 1 && math.IsNaN(marks[0].y) { // none, or a number alone, whose mark may be inside
+			inside := insideMarks(s, ink, found[k], t.Frame.Bottom(), func(y float64) bool {
 				j := int(r.s.row(y) + 0.5)
 				return j >= 0 && j < len(beside) && beside[j]
 			})
+			if len(inside) > 0 {
+				marks = inside
+			}
 		}
 		t.GroundMark = chooseMark(marks)
 		// White marks of several channels differ too little to tell whose is whose.
@@ -210,6 +213,9 @@ func (s *sheet) pointsAt(a *blob, low float64) (y float64, ok bool) {
 		return -low, true
 	}
 	if min(bottom-low, -low-top) < cornerReach && upright <= sideways {
+		if sideways < shapeAlike && upright < shapeAlike {
+			return 0, false // like neither: no mark
+		}
 		if !(sideways > shapeAlike && sideways > upright+shapeMore) {
 			return math.NaN(), true // it may point down or to the side
 		}

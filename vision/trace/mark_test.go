@@ -15,6 +15,10 @@ var (
 	numbered shape = func(u, v float64) bool {
 		return arrowhead(u, v) || u > -0.32 && u < -0.28 && math.Abs(v) < 0.13 || u > -0.36 && u < -0.24 && math.Abs(v+0.12) < 0.02
 	}
+	// The same with the arrow inside the frame and the number, a plain stroke, outside.
+	parted shape = func(u, v float64) bool {
+		return u > -0.12 && arrowhead(u, v) || u > -0.27 && u < -0.2 && math.Abs(v) < 0.08
+	}
 	// The flag upside down or down, its tip where the arrow's would be.
 	pinned shape = func(u, v float64) bool { return flag(-v, u+0.2) }
 )
@@ -43,6 +47,7 @@ func TestGroundMarkIsFound(t *testing.T) {
 		{"cut arrow", arrowhead, -5.03, true, 1},
 		{"cut flag", flag, -5.03, true, 1},
 		{"arrow inside", func(u, v float64) bool { return arrowhead(u, v) }, -4.83, false, 1},
+		{"number outside, arrow inside", parted, -4.87, false, 1},
 		{"cut arrow inside", arrowhead, -4.83, true, 1},
 		{"arrow at the start", arrowhead, -5.03, false, math.NaN()},
 		{"arrow inside at the start", arrowhead, -4.83, false, math.NaN()},
@@ -126,6 +131,22 @@ func TestMarkOfOneOfTwoTracesOfOneInkIsNotGuessed(t *testing.T) {
 		if !math.IsNaN(tr.GroundMark) {
 			t.Errorf("trace %s has the mark at %.2f", tr.Name, tr.GroundMark)
 		}
+	}
+}
+
+// What is like neither mirror image, such as a piece of a moving pattern on the bezel, is no mark, and does not hide one.
+func TestAPatchInTheCornerIsNoMark(t *testing.T) {
+	p := plain()
+	p.curves = []curve{{sine(1, 2, 1), yellow, 0.02}}
+	arrow := drawn(arrowhead, -5.03, -2.5, -9, 9)
+	p.extra = func(x, y float64) ([3]float64, float64) {
+		if u, v := x+5.45, y-3.7; u > 0 && u < 0.4 && math.Abs(v-0.45*u) < 0.03 { // a slanting streak
+			return yellow, 1
+		}
+		return arrow(x, y)
+	}
+	if m := p.only(t).GroundMark; !(math.Abs(m+2.5) < 0.03) {
+		t.Errorf("mark at %.3f, want -2.5", m)
 	}
 }
 
