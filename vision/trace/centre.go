@@ -46,27 +46,9 @@ type centred struct {
 func centre(s *sheet, f *field, p *path, plane, under, through, noise []float32, bottom float64) *centred {
 	n := s.nx
 	c := &centred{y: make([]float64, n), sigma: make([]float64, n), thick: make([]float64, n), top: make([]float64, n)}
-	heights, peaks := []float64{}, []float64{}
-	for i := range n {
-		if p.seen(i) {
-			r := p.runs[i]
-			heights = append(heights, float64(r.hi-r.lo+1))
-			peaks = append(peaks, float64(peakOf(plane[i*s.ny+r.lo:i*s.ny+r.hi+1])))
-		}
-	}
-	usual := rank(heights, 0.25)
-	st := &stroke{amount: rank(peaks, 0.5), usual: usual}
-	// The stroke's own width, from the columns where it is thin.
-	var widths []float64
-	for i := range n {
-		if p.seen(i) && float64(p.runs[i].hi-p.runs[i].lo+1) <= 1.3*usual {
-			st.load(s, i, p.runs[i], plane, under, through)
-			widths = append(widths, st.breadth())
-		}
-	}
-	st.width = max(rank(widths, 0.25), 0.5)
+	st := strokeOf(s, p, plane, under, through)
 	if through != nil {
-		through = crossed(s, p, plane, through, usual)
+		through = crossed(s, p, plane, through, st.usual)
 	}
 	moment := noiseMoment(s, f, p, plane, noise, windowWidths*st.width)
 	line := make([]float32, f.nq)
@@ -80,7 +62,7 @@ func centre(s *sheet, f *field, p *path, plane, under, through, noise []float32,
 		y, area, w, ok := st.centroid()
 		lo, hi := st.ends()
 		spread := moment / area * math.Pow(max(w/st.width, 1), 1.5) // rows for a noise of one unit
-		if float64(r.hi-r.lo+1) > tallStroke*usual {
+		if float64(r.hi-r.lo+1) > tallStroke*st.usual {
 			// Each end lies on a flank of slope peak/(√2π·width), and the middle is the mean of two.
 			y, ok = (lo+hi)/2, st.peak > 0
 			spread = math.Sqrt(math.Pi) * st.width / st.peak
@@ -100,6 +82,30 @@ func centre(s *sheet, f *field, p *path, plane, under, through, noise []float32,
 	c.mendCut(bottom, -1)
 	c.widen(s)
 	return c
+}
+
+// strokeOf gives what is known of all strokes of the path: their usual light and height, and their own width.
+func strokeOf(s *sheet, p *path, plane, under, through []float32) *stroke {
+	heights, peaks := []float64{}, []float64{}
+	for i := range p.runs {
+		if p.seen(i) {
+			r := p.runs[i]
+			heights = append(heights, float64(r.hi-r.lo+1))
+			peaks = append(peaks, float64(peakOf(plane[i*s.ny+r.lo:i*s.ny+r.hi+1])))
+		}
+	}
+	usual := rank(heights, 0.25)
+	st := &stroke{amount: rank(peaks, 0.5), usual: usual}
+	// The stroke's own width, from the columns where it is thin.
+	var widths []float64
+	for i := range p.runs {
+		if p.seen(i) && float64(p.runs[i].hi-p.runs[i].lo+1) <= 1.3*usual {
+			st.load(s, i, p.runs[i], plane, under, through)
+			widths = append(widths, st.breadth())
+		}
+	}
+	st.width = max(rank(widths, 0.25), 0.5)
+	return st
 }
 
 // crossed gives through as the trace itself shows it, where it passes upright lines: its light there is that beside
