@@ -60,6 +60,7 @@ type frame struct {
 	edges       float64 // strengths of the pieces, less what is wanted of each
 	prior       float64
 	centreTicks [2]float64 // 0..1: ticks on the upright and the level centre line
+	axes        float64    // 0..1: how clearly the centre lines stand out
 	rimTicks    float64    // 0..4: ticks inside the rims
 	rimLines    float64    // strengths of the four rims, each less a half
 	stopped     float64    // how clearly the crossing lines end at the rims, sum of stops
@@ -71,7 +72,7 @@ type frame struct {
 func (f frame) known() (k [4]bool) {
 	for i := range k {
 		opposite := i ^ 1
-		k[i] = f.centreTicks[i/2] >= provenTicks && f.rims[opposite] >= provenRim && f.stops[opposite] >= provenStop
+		k[i] = max(f.centreTicks[i/2], f.axes) >= provenTicks && f.rims[opposite] >= provenRim && f.stops[opposite] >= provenStop
 	}
 	return k
 }
@@ -80,13 +81,14 @@ func (f frame) boxes() geom.Frame { return geom.Frame{Cols: f.size.cols, Rows: f
 
 // A survey has what was seen of each piece in a range of lattice lines.
 type survey struct {
-	g     *grown
-	all   extent
-	raw   [2][][]float64 // family, k - first, c - first: strength in rms of the evidence, NaN outside
-	str   [2][][]float64 // the same in units of the median line, weighed and less what is wanted; of measure
-	ticks [2][][][2]tickSight
-	ends  [2][][][2]float64 // strengths of each piece's first and last third, NaN outside
-	base  [2]float64        // median line strengths
+	g       *grown
+	all     extent
+	raw     [2][][]float64 // family, k - first, c - first: strength in rms of the evidence, NaN outside
+	str     [2][][]float64 // the same in units of the median line, weighed and less what is wanted; of measure
+	ticks   [2][][][2]tickSight
+	ends    [2][][][2]float64 // strengths of each piece's first and last third, NaN outside
+	heights [2][][]float64    // of the pieces, see closeUp.height
+	base    [2]float64        // median line strengths
 }
 
 // surveyOf looks at g's lattice and pastPart boxes around what was grown.
@@ -124,11 +126,13 @@ func surveyOf(g *grown, f *closeUp) *survey {
 			row := make([]float64, c1-c0)
 			tk := make([][2]tickSight, c1-c0)
 			ends := make([][2]float64, c1-c0)
+			heights := make([]float64, c1-c0)
 			sum, n := 0.0, 0
 			for c := c0; c < c1; c++ {
 				pc := piece{fam, k, c}
 				p, e, ok := g.ev.lookEnds(&g.h, pc, g.sign)
 				ends[c-c0] = e
+				heights[c-c0] = f.height(&g.h, pc, g.sign)
 				if !ok {
 					row[c-c0] = math.NaN()
 					continue
@@ -147,6 +151,7 @@ func surveyOf(g *grown, f *closeUp) *survey {
 			s.raw[fam] = append(s.raw[fam], row)
 			s.ticks[fam] = append(s.ticks[fam], tk)
 			s.ends[fam] = append(s.ends[fam], ends)
+			s.heights[fam] = append(s.heights[fam], heights)
 		}
 		s.base[fam] = max(median(lines), 0.05)
 	}
@@ -257,6 +262,7 @@ func (s *survey) frames(want geom.Frame) []frame {
 				f.edges = s.sum(x)
 				f.prior = -3 * z.cost
 				f.centreTicks = [2]float64{tick(upright, (x.left+x.right)/2, x, 2), tick(level, (x.bottom+x.top)/2, x, 2)}
+				f.axes = s.axes(x)
 				f.rimTicks = tick(level, x.bottom, x, 1) + tick(level, x.top, x, 0)
 				if !z.centred {
 					f.rimTicks += tick(upright, x.left, x, 1) + tick(upright, x.right, x, 0)
@@ -274,7 +280,7 @@ func (s *survey) frames(want geom.Frame) []frame {
 				} else if z.centred && min(f.rims[0], f.rims[1]) < 0.5 {
 					f.prior -= rimCovered
 				}
-				f.score = f.edges + f.prior + 12*(f.centreTicks[0]+f.centreTicks[1]) + 8*f.rimTicks + rim*f.rimLines + stopWorth*f.stopped
+				f.score = f.edges + f.prior + 12*(f.centreTicks[0]+f.centreTicks[1]) + axesWorth*f.axes + 8*f.rimTicks + rim*f.rimLines + stopWorth*f.stopped
 				out = append(out, f)
 			}
 		}
@@ -403,63 +409,4 @@ func (s *survey) rimOff(f frame) (off float64) {
 		off = max(off, math.Abs(at))
 	}
 	return off
-}
-
-// tickClues gives a function that rates the ticks of line k of fam along x, 0..1: on the side of
-// falling k (side = 0), of growing k (1), or on both (2).
-func (s *survey) tickClues() func(fam family, k int, x extent, side int) float64 {
-	// amplitude and significance over the cells lo..hi-1
-	along := func(fam family, k, lo, hi, side int) (a, z float64) {
-		k0, k1, c0, c1 := s.ranges(fam)
-		if k < k0 || k > k1 {
-			return 0, 0
-		}
-		re, sq, n := 0.0, 0.0, 0
-		for c := max(lo, c0); c < min(hi, c1); c++ {
-			t := s.ticks[fam][k-k0][c-c0]
-			for d := range 2 {
-				if (side == 2 || side == d) && t[d].ok {
-					re += t[d].re
-					sq += t[d].re*t[d].re + t[d].im*t[d].im
-					n++
-				}
-			}
-		}
-		if n == 0 {
-			return 0, 0
-		}
-		return re / float64(n), re / math.Sqrt(sq/2+1e-12)
-	}
-	// amplitude of each line's ticks, over the cells that were grown
-	var amps [2][]float64
-	for fam := range family(2) {
-		k0, k1, _, _ := s.ranges(fam)
-		lo, hi := s.g.part.bottom-1, s.g.part.top+1
-		if fam == level {
-			lo, hi = s.g.part.left-1, s.g.part.right+1
-		}
-		for k := k0; k <= k1; k++ {
-			a, z := along(fam, k, lo, hi, 2)
-			if z <= 1.8 {
-				a = 0
-			}
-			amps[fam] = append(amps[fam], a)
-		}
-	}
-	return func(fam family, k int, x extent, side int) float64 {
-		lo, hi := x.bottom, x.top
-		first, last := x.left, x.right
-		if fam == level {
-			lo, hi, first, last = first, last, lo, hi
-		}
-		// The frame's own inner lines set the measure: words beneath it look like ticks too.
-		k0, _, _, _ := s.ranges(fam)
-		most := slices.Max(amps[fam][first+1-k0 : last-k0])
-		if most == 0 {
-			return 0
-		}
-		a, z := along(fam, k, lo, hi, side)
-		r := min(max(a/most, 0), 1)
-		return min(max((z-1.8)/2, 0), 1) * r * r
-	}
 }

@@ -101,7 +101,7 @@ func automatic(ph *photo.Photo, o *Options) (*Graticule, verdict, error) {
 	if ok {
 		wave := err == nil && v.inks && !plain.bears(g, &v)
 		bg, bv, berr := ruled(ph, plain.light, light{scale: plain.scale / 2, log: halve(plain.log)}, o)
-		if wave || berr == nil && (err != nil || bv.clear()) {
+		if wave && !(berr == nil && bv.inks) || berr == nil && (err != nil || bv.clear()) {
 			g, v, err = bg, bv, berr
 		}
 		if err == nil && v.clear() {

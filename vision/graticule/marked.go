@@ -303,6 +303,9 @@ func (m *markedFrame) reading(ph *photo.Photo) *reading {
 	if min(s.ticks[0], s.ticks[1]) < clearMarks && (s.crosses < clearMarks || s.nodes < clearNodes) {
 		say("no lines run across the display, and of the ticks or crosses that tell its boxes not all were seen: check that %d × %d boxes are right", f.Cols, f.Rows)
 	}
+	if s.count.ticks > 0 && min(s.strips[0], s.strips[1]) < marksSeen {
+		say("ticks were seen along one rim or side of an axis and not along the other: check that all four sides of the frame lie on the display's")
+	}
 	if s.ends < clearEnds {
 		say("the ticks or crosses were not seen up to all four rims: check that the frame lies on the display's")
 	}

@@ -267,6 +267,7 @@ type markSight struct {
 	comb    [8]combSight // of the strips
 	band    [8]int       // in which band
 	ticks   [2]float64   // of upright and level ticks: mean of the better pair of strips
+	strips  [2]float64   // and that of the worse strip of the pair
 	crosses float64      // mean clipped height of the crosses, less that halfway between them
 	nodes   float64      // how many crosses it is of
 	ends    float64      // the least mean over the marks next to a rim
@@ -287,7 +288,7 @@ func (r *rectangle) look(c count) (s markSight) {
 		for fam := range 2 {
 			for pair := range 2 {
 				var mean, minor float64
-				most := -1.0
+				least, most := 1.0, -1.0
 				var e, p [2]float64
 				for i := fam*4 + pair*2; i < fam*4+pair*2+2; i++ {
 					s.comb[i] = r.strip[i].comb(c, 0, 0)
@@ -295,8 +296,11 @@ func (r *rectangle) look(c count) (s markSight) {
 						s.comb[i], s.band[i] = t, 1
 					}
 					t := &s.comb[i]
+					if c.ticks > 1 && t.mean > marksSeen && r.strip[i].comb(c, len(bands)-1, t.unit).minor > minorSeen {
+						*t = combSight{} // they run on, as the flanks of a wave do that lies along an axis
+					}
 					mean += t.mean / 2
-					most = max(most, t.mean)
+					least, most = min(least, t.mean), max(most, t.mean)
 					minor += t.minor / 2
 					for k := range 2 {
 						e[k] += t.ends[k] / 2
@@ -308,7 +312,7 @@ func (r *rectangle) look(c count) (s markSight) {
 				}
 				mean = (mean + most) / 2 // a menu or the trace may lie on one strip
 				if mean > s.ticks[fam] {
-					s.ticks[fam] = mean
+					s.ticks[fam], s.strips[fam] = mean, least
 					ends[fam], past[fam] = min(e[0], e[1]), max(p[0], p[1])
 				}
 			}

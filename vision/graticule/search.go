@@ -30,7 +30,10 @@ const (
 	clearWorth  = 1.5 // what being clear adds to the quality
 	clearThere  = 0.5 // of its lines; where fewer are there, rows of dots may have been taken for lines
 	inksWorth   = 0.6 // of the quality of a lattice whose families differ in colour
-	clearCost   = 2.0 // of the size: rarer ones may be part of a larger frame
+	// narrowWorth is the same where boxes are narrowBox and less as wide as high, on a display that is wider than high: the
+	// real ones that were seen have 0.8 to 1.9, and half of 1 where the edges of a wave lie halfway between lines.
+	narrowWorth, narrowBox = 0.5, 0.7
+	clearCost              = 2.0 // of the size: rarer ones may be part of a larger frame
 	// sharpened is how many of the best candidates with small boxes are looked at anew on a close-up.
 	sharpened = 3
 	// atOnce is how many seeds are grown before the search asks whether it can end.
@@ -68,6 +71,13 @@ func (c *candidate) place(want geom.Frame) {
 	stopped := 0.25 + min(max(c.frame.stopped, 0), 4)
 	c.quality, c.there = c.survey.quality(c.frame)
 	off := c.survey.g.rms / mostRMS
+	across, up := boxSize(c.survey.g.h, c.frame.mid())
+	if c.frame.size.cols < c.frame.size.rows { // on its side
+		across, up = up, across
+	}
+	if across < narrowBox*up {
+		c.quality *= narrowWorth
+	}
 	c.quality *= math.Sqrt(c.frame.score) * stopped * stopped / (1 + off*off)
 }
 
@@ -165,7 +175,7 @@ func search(ph *photo.Photo, fineLight, coarseLight light, want geom.Frame, stag
 	}
 	best()
 	if len(out) > 0 && !out[0].clear() {
-		out = append(out, lookAll(out[0].coarser(), whole, fineLight, want)...)
+		out = append(out, lookAll(out[0].squarer(), whole, fineLight, want)...)
 		// No frame has a size that is half of another's: a settled frame of every second line says that the
 		// others are minor divisions.
 		if c, ok := bestFrame(lookAll(out[0].halved(), whole, fineLight, want)); ok && c.settled() && !out[0].settled() {
@@ -223,33 +233,59 @@ func agree(a, b lattice, x extent) bool {
 	return true
 }
 
-// coarser gives the lattices with every second line of the family that stands too close for square
-// boxes: the steep edges of a trace halfway between lines make a lattice of half boxes.
-func (c *candidate) coarser() (out []grown) {
+// squarer gives the lattices with every second line of the family that stands too close for square boxes (the steep
+// edges of a trace halfway between lines make a lattice of half boxes), and with lines halfway between those of
+// the other family, which a sparse graticule may have lost.
+func (c *candidate) squarer() (out []grown) {
 	g := c.survey.g
 	a, u := boxSize(g.h, c.frame.mid())
+	if max(a, u) < aspectUsual*min(a, u) {
+		return nil
+	}
+	close, wide := upright, level
+	if u < a {
+		close, wide = level, upright
+	}
 	for phase := range 2 {
-		n := grown{sign: g.sign, ev: g.ev, h: g.h, part: g.part}
-		p := float64(phase)
-		switch {
-		case a*aspectUsual < u:
-			n.h = shift(n.h, p, 0)
-			n.h = times(n.h, 2, 1)
-			n.part.left = int(math.Ceil((float64(g.part.left) - p) / 2))
-			n.part.right = int(math.Floor((float64(g.part.right) - p) / 2))
-		case u*aspectUsual < a:
-			n.h = shift(n.h, 0, p)
-			n.h = times(n.h, 1, 2)
-			n.part.bottom = int(math.Ceil((float64(g.part.bottom) - p) / 2))
-			n.part.top = int(math.Floor((float64(g.part.top) - p) / 2))
-		default:
-			return nil
-		}
+		n := g.every(close, 2, phase)
 		if n.part.cols() >= 3 && n.part.rows() >= 3 && n.refit(reachFinal, 0) {
 			out = append(out, n)
 		}
 	}
+	n := g.between(wide)
+	if n.refit(reachFinal, 0) && n.spread() {
+		out = append(out, n)
+	}
 	return out
+}
+
+// every is the lattice with each m-th line of fam, from line number phase on.
+func (g *grown) every(fam family, m, phase int) grown {
+	n := grown{sign: g.sign, ev: g.ev, h: g.h, part: g.part}
+	p := float64(phase)
+	first := func(k int) int { return int(math.Ceil((float64(k) - p) / float64(m))) }
+	last := func(k int) int { return int(math.Floor((float64(k) - p) / float64(m))) }
+	if fam == upright {
+		n.h = times(shift(n.h, p, 0), float64(m), 1)
+		n.part.left, n.part.right = first(g.part.left), last(g.part.right)
+	} else {
+		n.h = times(shift(n.h, 0, p), 1, float64(m))
+		n.part.bottom, n.part.top = first(g.part.bottom), last(g.part.top)
+	}
+	return n
+}
+
+// between is the lattice with a line more halfway between those of fam.
+func (g *grown) between(fam family) grown {
+	n := grown{sign: g.sign, ev: g.ev, h: g.h, part: g.part}
+	if fam == upright {
+		n.h = times(n.h, 0.5, 1)
+		n.part.left, n.part.right = 2*g.part.left, 2*g.part.right
+	} else {
+		n.h = times(n.h, 1, 0.5)
+		n.part.bottom, n.part.top = 2*g.part.bottom, 2*g.part.top
+	}
+	return n
 }
 
 // halved gives the lattices of every second line both ways, grown anew: lines may be ruled at two minor

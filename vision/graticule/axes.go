@@ -1,0 +1,72 @@
+package graticule
+
+// Axes: on a display of dotted or dashed lines the two lines through the centre are often drawn through.
+//
+// A drawn line is higher than one of dots, by what dots leave empty, also where blur has run the dots
+// together: its height is the light on it less that beside it, in the mean along each piece. A trace that lies on a
+// line is as high or higher. So only where two such lines cross is the centre, most pieces of both must be high, and none
+// be much higher than a drawn line.
+
+import (
+	"math"
+	"slices"
+)
+
+const (
+	axisBeside = 0.16 // box to either side of a line, where the light beside it is taken
+	axisFrom   = 0.15 // box from the crossing lines, where a piece's light begins
+	axisEqual  = 1.3  // of the median height of a frame's inner lines: an axis of the same drawing, with ticks, has so much
+	axisDrawn  = 2.0  // and one that is surely drawn otherwise; a line has 3 to 6 times as much as its dots
+	axisMost   = 10.0 // and a trace more than that
+	axisPieces = 0.25 // of an axis' pieces may be lower: covered, or crossed by what is bright
+	axesWorth  = 16.0 // of the score of a frame in whose middle two such lines cross
+)
+
+// height gives how much lighter pc is than the field to its sides, in log lightness, NaN outside the photo.
+func (f *closeUp) height(h *lattice, pc piece, sign float32) float64 {
+	var row [tickSamples]float32
+	sum := 0.0
+	for _, at := range [3]struct{ off, weight float64 }{{0, 1}, {-axisBeside, -0.5}, {axisBeside, -0.5}} {
+		if !f.run(row[:], h.Pixel(pc.at(at.off, axisFrom)), h.Pixel(pc.at(at.off, 1-axisFrom))) {
+			return math.NaN()
+		}
+		for _, v := range row {
+			sum += at.weight * float64(sign*v) / tickSamples
+		}
+	}
+	return sum
+}
+
+// axes rates, 0..1, how clearly the two lines through the middle of x stand out from its other inner lines.
+func (s *survey) axes(x extent) float64 {
+	least := 1.0
+	for fam := range family(2) {
+		k0, _, c0, _ := s.ranges(fam)
+		a, b, lo, hi := x.left, x.right, x.bottom, x.top
+		if fam == level {
+			a, b, lo, hi = lo, hi, a, b
+		}
+		if (a+b)%2 != 0 {
+			return 0
+		}
+		var others []float64
+		middle := 0.0
+		for k := a + 1; k < b; k++ {
+			h := slices.DeleteFunc(slices.Clone(s.heights[fam][k-k0][lo-c0:hi-c0]), math.IsNaN)
+			if 2*k != a+b {
+				others = append(others, median(h))
+				continue
+			}
+			slices.Sort(h)
+			if len(h) > 0 {
+				middle = h[int(axisPieces*float64(len(h)))]
+			}
+		}
+		usual := median(others)
+		if !(usual > 0) || middle > axisMost*usual {
+			return 0
+		}
+		least = min(least, max(0, (middle/usual-axisEqual)/(axisDrawn-axisEqual)))
+	}
+	return least
+}
