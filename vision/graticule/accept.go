@@ -23,6 +23,8 @@ const (
 	doubtRMS    = 0.02 // box: rulings of a display lie closer to a plane than that, but for curved tubes
 	mostRMS     = 0.06 // box
 	doubtBend   = 0.05 // box: faces of tubes bend by 0.01 and less on photos
+	plainBend   = 0.15 // box: less needs no doubt where the lines are seen and lie within plainRMS of the bent grid
+	plainRMS    = 0.01 // box
 	mostBend    = 0.25 // box: the most curved tube that is simulated bends by 0.11
 	doubtRimOff = 0.06 // box
 	doubtMargin = 5    // of the score of frames
@@ -89,7 +91,7 @@ func (v *verdict) doubts(f geom.Frame) (d []string) {
 	if v.rms > doubtRMS {
 		say("the lines lie %.3f boxes off the grid found: the display is uneven, or the grid is wrong", v.rms)
 	}
-	if v.bend > doubtBend {
+	if v.bend > doubtBend && (v.bend > plainBend || v.share < unsureShare || v.rms > plainRMS) {
 		say("the display's face bends by %.2f boxes: if it is flat, the grid is wrong", v.bend)
 	}
 	if v.margin < doubtMargin {

@@ -394,19 +394,3 @@ func (s *survey) halfRims(x extent) (rims [2][]profile) {
 	}
 	return rims
 }
-
-// rimOff is how far, in boxes, the farther of the two rims of a centred frame is from its place.
-func (s *survey) rimOff(f frame) (off float64) {
-	if !f.size.centred {
-		return 0
-	}
-	for _, half := range s.halfRims(f.extent) {
-		var sum profile
-		for _, p := range half {
-			sum.add(&p)
-		}
-		at, _, _, _ := sum.peak(s.g.sign, reachFinal)
-		off = max(off, math.Abs(at))
-	}
-	return off
-}

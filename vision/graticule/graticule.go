@@ -166,7 +166,8 @@ const tries = 4
 func finish(ph *photo.Photo, fine light, c *candidate) (*Graticule, verdict, bool) {
 	f := c.frame.boxes()
 	h := c.homography()
-	fit, ok := refine(ph, closeUpOf(ph, fine, &c.survey.g.h, c.frame.extent, fineBox), h, f, c.frame.size.centred, c.survey.g.sign)
+	near := closeUpOf(ph, fine, &c.survey.g.h, c.frame.extent, fineBox)
+	fit, ok := refine(ph, near, h, f, c.frame.size.centred, c.survey.g.sign)
 	if !ok {
 		return nil, verdict{}, false
 	}
@@ -177,7 +178,6 @@ func finish(ph *photo.Photo, fine light, c *candidate) (*Graticule, verdict, boo
 		bend:   fit.bend,
 		margin: c.margin,
 		aspect: a / u,
-		rimOff: c.survey.rimOff(c.frame),
 		stops:  c.frame.stops,
 		known:  c.frame.known(),
 		inks:   c.inks,
@@ -185,6 +185,9 @@ func finish(ph *photo.Photo, fine light, c *candidate) (*Graticule, verdict, boo
 		pieces: fit.obs,
 		model:  &fit.model,
 		sign:   c.survey.g.sign,
+	}
+	if c.frame.size.centred {
+		v.rimOff = rimOff(near, v.model, f, v.sign)
 	}
 	if c.survey.g.dotted {
 		v.second = 1 // rows of dots are known to be there, divisions or not

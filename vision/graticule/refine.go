@@ -95,6 +95,26 @@ func refine(ph *photo.Photo, near *closeUp, h geom.Homography, f geom.Frame, cen
 	return out, out.seen >= leastSeen
 }
 
+// rimOff is how far, in boxes, the farther of the left and right rim of f is from its place, half a box from
+// the last line; of those of which half is seen.
+func rimOff(near *closeUp, m *model, f geom.Frame, sign float32) (off float64) {
+	const reach = 0.2 // box
+	for _, side := range [2]float64{f.Left(), -f.Left()} {
+		var at []float64
+		for c := range f.Rows {
+			a := f.Bottom() + float64(c)
+			k := mark{piece{upright, 0, c}, rimPiece, side, [][2]float64{{a + alongFrom, a + 1 - alongFrom}}}
+			if p, height, in := k.sight(near, m, sign, reach); in && height > rimClear {
+				at = append(at, m.box(p).X-side)
+			}
+		}
+		if 2*len(at) >= f.Rows {
+			off = max(off, math.Abs(median(at)))
+		}
+	}
+	return off
+}
+
 // dropLines takes out whole lines that lie off the others: helper lines drawn beside a grid line.
 func dropLines(obs []observation, res []float64) {
 	const (
