@@ -300,10 +300,11 @@ func (m *markedFrame) reading(ph *photo.Photo) *reading {
 		v.cut = v.cut || p.X < 0 || p.Y < 0 || p.X > float64(ph.W) || p.Y > float64(ph.H)
 	}
 	say := func(format string, a ...any) { g.Doubts = append(g.Doubts, fmt.Sprintf(format, a...)) }
-	if min(s.ticks[0], s.ticks[1]) < clearMarks && (s.crosses < clearMarks || s.nodes < clearNodes) {
+	crossed := s.crosses >= clearMarks && s.nodes >= clearNodes
+	if min(s.ticks[0], s.ticks[1]) < clearMarks && !crossed {
 		say("no lines run across the display, and of the ticks or crosses that tell its boxes not all were seen: check that %d × %d boxes are right", f.Cols, f.Rows)
 	}
-	if s.count.ticks > 0 && min(s.strips[0], s.strips[1]) < marksSeen {
+	if !crossed && min(s.strips[0], s.strips[1]) < marksSeen {
 		say("ticks were seen along one rim or side of an axis and not along the other: check that all four sides of the frame lie on the display's")
 	}
 	if s.ends < clearEnds {
