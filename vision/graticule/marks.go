@@ -35,6 +35,9 @@ const (
 // ones farther.
 var bands = [4][2]float64{{0.035, 0.065}, {0.085, 0.125}, {0.14, 0.20}, {0.22, 0.30}}
 
+// tickBands is how many of the bands a tick reaches into that is at no division.
+const tickBands = 2
+
 // ticksOf are the counts of ticks a box that are tried.
 var ticksOf = [4]int{5, 4, 2, 1}
 
@@ -260,6 +263,17 @@ func (s *strip) comb(c count, band int, unit float64) (out combSight) {
 	return out
 }
 
+// runsOn reports whether what stands at the ticks of c reaches through all bands deeper than ticks, as the flanks of a wave
+// do that lies along an axis. A row of dots lies in one of them at most.
+func (s *strip) runsOn(c count, unit float64) bool {
+	for band := tickBands; band < len(bands); band++ {
+		if s.comb(c, band, unit).minor < minorSeen {
+			return false
+		}
+	}
+	return true
+}
+
 // A markSight is what was seen of a count's marks on a rectangle.
 type markSight struct {
 	count
@@ -282,7 +296,7 @@ type markSight struct {
 // look rates the ticks of c on r, or the crosses if c has no ticks.
 func (r *rectangle) look(c count) (s markSight) {
 	s.count = c
-	s.ends, s.past = -1, 1
+	s.ends, s.past = -1, math.NaN()
 	if c.ticks > 0 {
 		var ends, past [2]float64
 		for fam := range 2 {
@@ -296,8 +310,8 @@ func (r *rectangle) look(c count) (s markSight) {
 						s.comb[i], s.band[i] = t, 1
 					}
 					t := &s.comb[i]
-					if c.ticks > 1 && t.mean > marksSeen && r.strip[i].comb(c, len(bands)-1, t.unit).minor > minorSeen {
-						*t = combSight{} // they run on, as the flanks of a wave do that lies along an axis
+					if c.ticks > 1 && t.mean > marksSeen && r.strip[i].runsOn(c, t.unit) {
+						*t = combSight{}
 					}
 					mean += t.mean / 2
 					least, most = min(least, t.mean), max(most, t.mean)
@@ -350,9 +364,12 @@ func (r *rectangle) longer(s *markSight) float64 {
 	return min(most, 1)
 }
 
-// told keeps the clearer of what ticks and crosses say of the rims.
+// told keeps what ticks, and what crosses say of the rims: either may show where the marks end, and that they go on.
 func (s *markSight) told(ends, past float64) {
-	s.ends, s.past = max(s.ends, ends), min(s.past, past)
+	s.ends = max(s.ends, ends)
+	if !(s.past >= past) {
+		s.past = past
+	}
 }
 
 // ruled is the share of the inner pieces of the line at x of fam that are drawn; it goes over n boxes from

@@ -18,6 +18,9 @@ const (
 	tickSamples  = 40 // a box, eight to a tick
 	tickFlatClip = 0.5
 	tickNoise    = 1.8 // times its uncertainty: a lower amplitude is none
+	// ticksOfAll is the amplitude of the median line, of that of the strongest, from which on something stands beside all
+	// lines that is no tick; at five to a box that was never seen to mislead.
+	ticksOfAll = 0.3
 )
 
 // tickOffsets are the distances from the line, in boxes, that are averaged.
@@ -89,6 +92,9 @@ func (s *survey) tickClues() func(fam family, k int, x extent, side int) float64
 	most := -1.0
 	for n := range tickCounts {
 		trial := [2][]float64{s.tickAmplitudes(upright, n), s.tickAmplitudes(level, n)}
+		if n > 0 && max(typical(trial[upright]), typical(trial[level])) > ticksOfAll {
+			continue // minor lines, or dots that blur has made wide
+		}
 		if a := slices.Max(trial[upright]) + slices.Max(trial[level]); a > most {
 			m, amps, most = n, trial, a
 		}
@@ -109,6 +115,14 @@ func (s *survey) tickClues() func(fam family, k int, x extent, side int) float64
 		r := min(max(a/most, 0), 1)
 		return min(max((z-tickNoise)/2, 0), 1) * r * r
 	}
+}
+
+// typical is the median of amps over the largest; 0 if there are none.
+func typical(amps []float64) float64 {
+	if most := slices.Max(amps); most > 0 {
+		return median(slices.Clone(amps)) / most
+	}
+	return 0
 }
 
 // tickAmplitudes gives, of each line of fam, the amplitude of the ticks of count m over the cells that were grown;
