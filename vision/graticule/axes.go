@@ -19,6 +19,7 @@ const (
 	axisDrawn  = 2.0  // and one that is surely drawn otherwise; a line has 3 to 6 times as much as its dots
 	axisMost   = 10.0 // and a trace more than that
 	axisPieces = 0.25 // of an axis' pieces may be lower: covered, or crossed by what is bright
+	axisOthers = 0.7  // of the other lines have a third of the median or more; of places between rows of dots, fewer
 	axesWorth  = 16.0 // of the score of a frame in whose middle two such lines cross
 )
 
@@ -63,7 +64,13 @@ func (s *survey) axes(x extent) float64 {
 			}
 		}
 		usual := median(others)
-		if !(usual > 0) || middle > axisMost*usual {
+		there := 0
+		for _, h := range others {
+			if h > usual/3 {
+				there++
+			}
+		}
+		if !(usual > 0) || middle > axisMost*usual || float64(there) < axisOthers*float64(len(others)) {
 			return 0
 		}
 		least = min(least, max(0, (middle/usual-axisEqual)/(axisDrawn-axisEqual)))

@@ -18,9 +18,9 @@ const (
 	tickSamples  = 40 // a box, eight to a tick
 	tickFlatClip = 0.5
 	tickNoise    = 1.8 // times its uncertainty: a lower amplitude is none
-	// ticksOfAll is the amplitude of the median line, of that of the strongest, from which on something stands beside all
-	// lines that is no tick; at five to a box that was never seen to mislead.
-	ticksOfAll = 0.3
+	// What stands at four or two to a box must be as strong both ways to ticksBothWays, and beside the median line be less than
+	// ticksOfAll of the strongest: minor lines, wide dots and words are no ticks. Nothing that looks like five was seen to mislead.
+	ticksBothWays, ticksOfAll = 0.4, 0.3
 )
 
 // tickOffsets are the distances from the line, in boxes, that are averaged.
@@ -86,17 +86,19 @@ func (f *closeUp) tick(h *lattice, pc piece, side float64, sign float32) (s tick
 // tickClues gives a function that rates the ticks of line k of fam along x, 0..1: on the side of
 // falling k (side = 0), of growing k (1), or on both (2).
 func (s *survey) tickClues() func(fam family, k int, x extent, side int) float64 {
-	// The count of ticks a box whose strongest lines are strongest.
+	// The count of ticks a box whose strongest lines are strongest. Axes and rims have the same both ways; words and
+	// tables have not.
 	var m int
 	var amps [2][]float64 // amplitude of each line's ticks, over the cells that were grown
 	most := -1.0
 	for n := range tickCounts {
 		trial := [2][]float64{s.tickAmplitudes(upright, n), s.tickAmplitudes(level, n)}
-		if n > 0 && max(typical(trial[upright]), typical(trial[level])) > ticksOfAll {
-			continue // minor lines, or dots that blur has made wide
+		a, b := slices.Max(trial[upright]), slices.Max(trial[level])
+		if n > 0 && (s.g.dotted || min(a, b) < ticksBothWays*max(a, b) || max(typical(trial[upright]), typical(trial[level])) > ticksOfAll) {
+			continue
 		}
-		if a := slices.Max(trial[upright]) + slices.Max(trial[level]); a > most {
-			m, amps, most = n, trial, a
+		if a+b > most {
+			m, amps, most = n, trial, a+b
 		}
 	}
 	return func(fam family, k int, x extent, side int) float64 {
