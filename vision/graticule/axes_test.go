@@ -79,7 +79,7 @@ func TestAxesDrawnThroughTellTheCentre(t *testing.T) {
 			}
 		}
 	}
-	if margin[true] < clearMargin || margin[false] > clearMargin {
+	if margin[true] < doubtMargin || margin[false] > 0 {
 		t.Errorf("the frame stands %.1f above the next with axes, and %.1f without", margin[true], margin[false])
 	}
 }
