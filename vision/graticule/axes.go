@@ -42,7 +42,6 @@ func (f *closeUp) height(h *lattice, pc piece, sign float32) float64 {
 func (s *survey) axes(x extent) float64 {
 	least := 1.0
 	for fam := range family(2) {
-		k0, _, c0, _ := s.ranges(fam)
 		a, b, lo, hi := x.left, x.right, x.bottom, x.top
 		if fam == level {
 			a, b, lo, hi = lo, hi, a, b
@@ -53,14 +52,10 @@ func (s *survey) axes(x extent) float64 {
 		var others []float64
 		middle := 0.0
 		for k := a + 1; k < b; k++ {
-			h := slices.DeleteFunc(slices.Clone(s.heights[fam][k-k0][lo-c0:hi-c0]), math.IsNaN)
-			if 2*k != a+b {
-				others = append(others, median(h))
-				continue
-			}
-			slices.Sort(h)
-			if len(h) > 0 {
-				middle = h[int(axisPieces*float64(len(h)))]
+			if h := s.heightOf(lineSpan{fam, k, lo, hi}); 2*k == a+b {
+				middle = h.low
+			} else {
+				others = append(others, h.median)
 			}
 		}
 		usual := median(others)
@@ -76,4 +71,32 @@ func (s *survey) axes(x extent) float64 {
 		least = min(least, max(0, (middle/usual-axisEqual)/(axisDrawn-axisEqual)))
 	}
 	return least
+}
+
+// A lineSpan is line k of fam over the cells lo..hi-1.
+type lineSpan struct {
+	fam       family
+	k, lo, hi int
+}
+
+// A lineHeight has the median height of a line's pieces and that which axisPieces of them are lower than; 0 if none is seen.
+type lineHeight struct{ median, low float64 }
+
+// heightOf gives the height of a line over a span. Frames share most of their lines, so each is worked out once.
+func (s *survey) heightOf(l lineSpan) lineHeight {
+	if h, ok := s.spans[l]; ok {
+		return h
+	}
+	k0, _, c0, _ := s.ranges(l.fam)
+	var out lineHeight
+	h := slices.DeleteFunc(slices.Clone(s.heights[l.fam][l.k-k0][l.lo-c0:l.hi-c0]), math.IsNaN)
+	if len(h) > 0 {
+		out.median = median(h) // which sorts
+		out.low = h[int(axisPieces*float64(len(h)))]
+	}
+	if s.spans == nil {
+		s.spans = map[lineSpan]lineHeight{}
+	}
+	s.spans[l] = out
+	return out
 }

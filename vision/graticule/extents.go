@@ -88,7 +88,8 @@ type survey struct {
 	ticks   [2][][][2]tickSight
 	ends    [2][][][2]float64 // strengths of each piece's first and last third, NaN outside
 	heights [2][][]float64    // of the pieces, see closeUp.height
-	base    [2]float64        // median line strengths
+	spans   map[lineSpan]lineHeight
+	base    [2]float64 // median line strengths
 }
 
 // surveyOf looks at g's lattice and pastPart boxes around what was grown.

@@ -98,18 +98,19 @@ func refine(ph *photo.Photo, near *closeUp, h geom.Homography, f geom.Frame, cen
 // rimOff is how far, in boxes, the farther of the left and right rim of f is from its place, half a box from
 // the last line; of those of which half is seen.
 func rimOff(near *closeUp, m *model, f geom.Frame, sign float32) (off float64) {
-	const reach = 0.2 // box
-	for _, side := range [2]float64{f.Left(), -f.Left()} {
-		var at []float64
-		for c := range f.Rows {
-			a := f.Bottom() + float64(c)
-			k := mark{piece{upright, 0, c}, rimPiece, side, [][2]float64{{a + alongFrom, a + 1 - alongFrom}}}
-			if p, height, in := k.sight(near, m, sign, reach); in && height > rimClear {
-				at = append(at, m.box(p).X-side)
-			}
+	const reach = 0.2             // box
+	at := map[float64][]float64{} // by rim
+	for _, k := range rimMarks(f) {
+		if k.fam != upright {
+			continue
 		}
-		if 2*len(at) >= f.Rows {
-			off = max(off, math.Abs(median(at)))
+		if p, height, in := k.sight(near, m, sign, reach); in && height > rimClear {
+			at[k.coord] = append(at[k.coord], m.box(p).X-k.coord)
+		}
+	}
+	for _, seen := range at {
+		if 2*len(seen) >= f.Rows {
+			off = max(off, math.Abs(median(seen)))
 		}
 	}
 	return off

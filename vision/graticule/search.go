@@ -242,12 +242,12 @@ func (c *candidate) squarer() (out []grown) {
 	if max(a, u) < aspectUsual*min(a, u) {
 		return nil
 	}
-	close, wide := upright, level
+	dense, wide := upright, level
 	if u < a {
-		close, wide = level, upright
+		dense, wide = level, upright
 	}
 	for phase := range 2 {
-		n := g.every(close, 2, phase)
+		n := g.alternate(dense, phase)
 		if n.part.cols() >= 3 && n.part.rows() >= 3 && n.refit(reachFinal, 0) {
 			out = append(out, n)
 		}
@@ -259,17 +259,17 @@ func (c *candidate) squarer() (out []grown) {
 	return out
 }
 
-// every is the lattice with each m-th line of fam, from line number phase on.
-func (g *grown) every(fam family, m, phase int) grown {
+// alternate is the lattice with every second line of fam, from line number phase on.
+func (g *grown) alternate(fam family, phase int) grown {
 	n := grown{sign: g.sign, ev: g.ev, h: g.h, part: g.part}
 	p := float64(phase)
-	first := func(k int) int { return int(math.Ceil((float64(k) - p) / float64(m))) }
-	last := func(k int) int { return int(math.Floor((float64(k) - p) / float64(m))) }
+	first := func(k int) int { return int(math.Ceil((float64(k) - p) / 2)) }
+	last := func(k int) int { return int(math.Floor((float64(k) - p) / 2)) }
 	if fam == upright {
-		n.h = times(shift(n.h, p, 0), float64(m), 1)
+		n.h = times(shift(n.h, p, 0), 2, 1)
 		n.part.left, n.part.right = first(g.part.left), last(g.part.right)
 	} else {
-		n.h = times(shift(n.h, 0, p), 1, float64(m))
+		n.h = times(shift(n.h, 0, p), 1, 2)
 		n.part.bottom, n.part.top = first(g.part.bottom), last(g.part.top)
 	}
 	return n
