@@ -11,6 +11,7 @@ import (
 )
 
 func main() {
+	limitMemory()
 	os.Exit(run(os.Args[1:], os.Stdout, os.Stderr))
 }
 

@@ -56,9 +56,11 @@ func ridges(b *raster.Plane) *raster.Plane {
 	meanDown(r, joinWidth)
 	meanDown(r, joinWidth)
 	power := raster.New(b.W, b.H)
-	for i, v := range r.Pix {
-		power.Pix[i] = v * v
-	}
+	raster.Rows(b.H, func(y0, y1 int) {
+		for i, v := range r.Pix[y0*b.W : y1*b.W] {
+			power.Pix[y0*b.W+i] = v * v
+		}
+	})
 	for range 2 {
 		meanDown(power, localWidth)
 		meanAcross(power, localWidth)

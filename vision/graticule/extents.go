@@ -23,6 +23,8 @@ const (
 	runsOn      = 0.4  // of the median line: crossing lines seen that strong beyond a rim are no chance
 	runsOnCost  = 2.0  // and tell more against it than missing ones inside, which may be covered
 	stopWorth   = 12.0 // of the crossing lines' ending at a rim
+	centreWorth = 12.0 // of the ticks of a centre line through the frame's middle
+	ticksWorth  = 8.0  // of those inside a rim, which a bright rim may drown
 	rimWorth    = 4.0  // of a rim as strong as the median line and a half
 	rimOfDots   = 12.0 // the same where dots are all over: only rims are drawn as lines there
 	provenTicks = 0.9  // of a centre line's ticks, see tickClues
@@ -89,7 +91,8 @@ type survey struct {
 	ends    [2][][][2]float64 // strengths of each piece's first and last third, NaN outside
 	heights [2][][]float64    // of the pieces, see closeUp.height
 	spans   map[lineSpan]lineHeight
-	base    [2]float64 // median line strengths
+	between map[[2]int]float64 // see halfway
+	base    [2]float64         // median line strengths
 }
 
 // surveyOf looks at g's lattice and pastPart boxes around what was grown.
@@ -240,7 +243,7 @@ func (s *survey) crossing(fam family, lo, hi, c, end int) float64 {
 	return sum / float64(n)
 }
 
-// frames scores all rectangles; the best first, those of one place and size once.
+// frames scores all rectangles.
 func (s *survey) frames(want geom.Frame) []frame {
 	tick := s.tickClues()
 	rim := rimWorth
@@ -281,20 +284,25 @@ func (s *survey) frames(want geom.Frame) []frame {
 				} else if z.centred && min(f.rims[0], f.rims[1]) < 0.5 {
 					f.prior -= rimCovered
 				}
-				f.score = f.edges + f.prior + 12*(f.centreTicks[0]+f.centreTicks[1]) + axesWorth*f.axes + 8*f.rimTicks + rim*f.rimLines + stopWorth*f.stopped
+				f.score = f.edges + f.prior + centreWorth*(f.centreTicks[0]+f.centreTicks[1]) + axesWorth*f.axes + ticksWorth*f.rimTicks + rim*f.rimLines + stopWorth*f.stopped
 				out = append(out, f)
 			}
 		}
 	}
-	slices.SortStableFunc(out, func(a, b frame) int {
-		if a.score > b.score {
-			return -1
-		} else if a.score < b.score {
-			return 1
-		}
-		return 0
-	})
 	return out
+}
+
+// foremost gives the frame of the highest score, of equal ones the first, and how far the next lies below it.
+func foremost(fs []frame) (best int, margin float64) {
+	next := math.Inf(-1)
+	for i := 1; i < len(fs); i++ {
+		if fs[i].score > fs[best].score {
+			best, next = i, fs[best].score
+		} else {
+			next = max(next, fs[i].score)
+		}
+	}
+	return best, fs[best].score - next
 }
 
 func sizesFor(want geom.Frame) []size {
@@ -373,25 +381,31 @@ func (s *survey) rims(x extent, centred bool) (r [4]float64) {
 		r[0], r[1] = mean(upright, s.raw[upright][a][c:d]), mean(upright, s.raw[upright][b][c:d])
 		return r
 	}
-	for i, half := range s.halfRims(x) {
+	for i, at := range [2]int{x.left - 1, x.right} {
 		var row []float64
-		for _, p := range half {
-			row = append(row, p.strength(s.g.sign))
+		for c := x.bottom; c < x.top; c++ {
+			row = append(row, s.halfway(at, c))
 		}
 		r[i] = mean(upright, row)
 	}
 	return r
 }
 
-// halfRims gives the profiles half a box outside the left and right line of x, a piece each.
-func (s *survey) halfRims(x extent) (rims [2][]profile) {
-	for i, at := range [2]float64{float64(x.left) - 0.5, float64(x.right) + 0.5} {
-		half := shift(s.g.h, at, 0)
-		for c := x.bottom; c < x.top; c++ {
-			if p, ok := s.g.ev.look(&half, piece{upright, 0, c}); ok {
-				rims[i] = append(rims[i], p)
-			}
-		}
+// halfway gives the strength of the piece in cell c halfway between the upright lines k and k+1, NaN outside. Frames
+// share most of these, so each is looked at once.
+func (s *survey) halfway(k, c int) float64 {
+	at := [2]int{k, c}
+	if v, ok := s.between[at]; ok {
+		return v
 	}
-	return rims
+	v := math.NaN()
+	half := shift(s.g.h, float64(k)+0.5, 0)
+	if p, ok := s.g.ev.look(&half, piece{upright, 0, c}); ok {
+		v = p.strength(s.g.sign)
+	}
+	if s.between == nil {
+		s.between = map[[2]int]float64{}
+	}
+	s.between[at] = v
+	return v
 }

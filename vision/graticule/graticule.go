@@ -93,20 +93,23 @@ func (o *Options) showPieces(ph *photo.Photo, g *Graticule, v *verdict) {
 // trace, and for a frame with ticks or crosses too.
 func automatic(ph *photo.Photo, o *Options) (*Graticule, verdict, error) {
 	fine, coarse := lights(ph)
-	g, v, err := ruled(ph, fine, coarse, o)
+	g, v, err := ruled(ph, fine, coarse, func() light { return outshone(ph, fine) }, o)
 	if err == nil && v.clear() {
 		return g, v, nil
 	}
 	plain, ok := bare(ph, fine)
 	if ok {
 		wave := err == nil && v.inks && !plain.bears(g, &v)
-		bg, bv, berr := ruled(ph, plain.light, light{scale: plain.scale / 2, log: halve(plain.log)}, o)
+		bg, bv, berr := ruled(ph, plain.light, light{scale: plain.scale / 2, log: halve(plain.log)}, nil, o)
 		if wave && !(berr == nil && bv.inks) || berr == nil && (err != nil || bv.clear()) {
 			g, v, err = bg, bv, berr
 		}
 		if err == nil && v.clear() {
 			return g, v, nil
 		}
+	}
+	if err == nil && v.surelyRuled() {
+		return g, v, nil
 	}
 	m := marked(ph, fine, o)
 	if ok && (m == nil || !m.clear) {
@@ -121,9 +124,9 @@ func automatic(ph *photo.Photo, o *Options) (*Graticule, verdict, error) {
 	return m.Graticule, m.verdict, nil
 }
 
-// ruled takes the best candidate of the search for ruled lines.
-func ruled(ph *photo.Photo, fine, coarse light, o *Options) (*Graticule, verdict, error) {
-	found := search(ph, fine, coarse, o.Frame, o.Stage)
+// ruled takes the best candidate of the search for ruled lines; again is as in search.
+func ruled(ph *photo.Photo, fine, coarse light, again func() light, o *Options) (*Graticule, verdict, error) {
+	found := search(ph, fine, coarse, o.Frame, again, o.Stage)
 	if len(found) == 0 {
 		return nil, verdict{}, &NotFoundError{"no graticule found: nowhere on the photo are there evenly spaced lines that cross",
 			"photograph the display alone, straight on and sharp; or give the frame's corners and count of boxes by hand"}

@@ -89,7 +89,7 @@ func byHand(ph *photo.Photo, o *Options) (*Graticule, error) {
 // corners, and from the corners, where the search finds none; the corners tell which of their lines are
 // the rims.
 func ruledByHand(ph *photo.Photo, fineLight, coarseLight light, o *Options) (*Graticule, verdict, error) {
-	for _, c := range search(ph, fineLight, coarseLight, o.Frame, o.Stage) {
+	for _, c := range search(ph, fineLight, coarseLight, o.Frame, func() light { return outshone(ph, fineLight) }, o.Stage) {
 		if c.placed(o, ph) {
 			if g, v := accepted(ph, fineLight, &c, o); g != nil {
 				return g, v, nil

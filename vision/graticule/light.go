@@ -89,6 +89,9 @@ func logLight(rgb [3]*raster.Plane) *raster.Plane {
 	return out
 }
 
+// outshone is the picture that is searched when a trace may outshine the lines; fine is the light of ph.
+func outshone(ph *photo.Photo, fine light) light { return dimmed(fine, weakLight(ph)) }
+
 // weakLight is the picture that is searched in the weakest of the three colours: grey lines are as bright
 // there, a trace of a clear colour is not. It is seldom wanted, and its colours are not kept until then.
 func weakLight(ph *photo.Photo) *raster.Plane {

@@ -279,13 +279,18 @@ func markedByHand(ph *photo.Photo, fine light, o *Options) *reading {
 // clear: when it is clear, when those lines are mostly missing, or when some of them may be the trace's.
 // It is not where lines surely run across the field: its ticks may be minor lines there.
 func (m *reading) over(v *verdict) bool {
-	switch sure := v.margin >= doubtMargin && !v.inks; {
+	switch {
 	case m.clear:
-		return !sure || v.share < unsureShare
+		return !v.surelyRuled()
 	case v.share < doubtShare:
 		return m.score > sureMarks
 	}
 	return v.inks && v.margin < doubtMargin
+}
+
+// surelyRuled reports whether lines surely run across the field, so that no marks would be preferred to them.
+func (v *verdict) surelyRuled() bool {
+	return v.margin >= doubtMargin && !v.inks && v.share >= unsureShare
 }
 
 // reading gives the frame as Find returns it, with its doubts.

@@ -61,13 +61,14 @@ func (c *candidate) look(g *grown, near *closeUp, l light, want geom.Frame) {
 // place finds the best frame of c's survey.
 func (c *candidate) place(want geom.Frame) {
 	fs := c.survey.frames(want)
-	if len(fs) == 0 || fs[0].score <= 0 {
+	if len(fs) == 0 {
 		return
 	}
-	c.frame, c.margin = fs[0], math.Inf(1)
-	if len(fs) > 1 {
-		c.margin = fs[0].score - fs[1].score
+	best, margin := foremost(fs)
+	if fs[best].score <= 0 {
+		return
 	}
+	c.frame, c.margin = fs[best], margin
 	stopped := 0.25 + min(max(c.frame.stopped, 0), 4)
 	c.quality, c.there = c.survey.quality(c.frame)
 	off := c.survey.g.rms / mostRMS
@@ -99,8 +100,8 @@ func (c *candidate) homography() geom.Homography {
 }
 
 // search gives the candidates, the best first. The coarse picture is searched first; the fine one
-// too when nothing clear was found there.
-func search(ph *photo.Photo, fineLight, coarseLight light, want geom.Frame, stage func(string, image.Image)) []candidate {
+// too when nothing clear was found there, and then that of again, unless it is nil.
+func search(ph *photo.Photo, fineLight, coarseLight light, want geom.Frame, again func() light, stage func(string, image.Image)) []candidate {
 	fine, coarse := evidenceOf(fineLight), evidenceOf(coarseLight)
 	if stage != nil {
 		stage("evidence", drawEvidence(&fine))
@@ -139,9 +140,8 @@ func search(ph *photo.Photo, fineLight, coarseLight light, want geom.Frame, stag
 	dots := majors(done, &fine)
 	settled := slices.ContainsFunc(out, func(c candidate) bool { return c.settled() })
 	coloured := slices.ContainsFunc(out, func(c candidate) bool { return c.inks })
-	if !clear && !settled && (dots == nil || coloured) {
-		// Perhaps a trace outshines the lines.
-		dim := dimmed(fineLight, weakLight(ph))
+	if again != nil && !clear && !settled && (dots == nil || coloured) {
+		dim := again()
 		fine, coarse = evidenceOf(dim), evidenceOf(light{scale: coarseLight.scale, log: halve(dim.log)})
 		if stage != nil {
 			stage("dimmed", drawEvidence(&fine))

@@ -250,40 +250,55 @@ func (s *shearSum) combs(x0, width, b0, blocks int) []comb {
 		}
 		return 1
 	})
-	var found []comb
+	type sheared struct {
+		repeat
+		shear int
+	}
+	var found []sheared
 	for _, i := range peaks[:min(best, len(peaks))] {
-		start, _ := s.profileOf(prof, i, x0, b0, blocks)
-		mid := (float64(b0) + float64(blocks)/2) * blockRows
-		for _, c := range repeats(prof) {
-			c.tan = s.tan[i]
-			c.at += float64(start-s.pad) - c.tan*(mid-s.half)
-			found = append(found, c)
+		s.profileOf(prof, i, x0, b0, blocks)
+		for _, r := range repeats(prof) {
+			if r.lag > 0 {
+				found = append(found, sheared{r, i})
+			}
 		}
 	}
-	slices.SortFunc(found, func(a, b comb) int {
+	slices.SortFunc(found, func(a, b sheared) int {
 		if a.rating > b.rating {
 			return -1
 		}
 		return 1
 	})
-	var kept []comb
-	for _, c := range found {
+	var kept []sheared
+	for _, f := range found {
 		if len(kept) == 3 {
 			break
 		}
-		if !slices.ContainsFunc(kept, func(k comb) bool {
-			return math.Abs(k.tan-c.tan) < 0.044 && math.Abs(math.Log(k.step/c.step)) < 0.12
+		if !slices.ContainsFunc(kept, func(k sheared) bool {
+			return math.Abs(s.tan[k.shear]-s.tan[f.shear]) < 0.044 && math.Abs(math.Log(k.lag/f.lag)) < 0.12
 		}) {
-			kept = append(kept, c)
+			kept = append(kept, f)
 		}
 	}
-	return kept
+	var out []comb
+	mid := (float64(b0) + float64(blocks)/2) * blockRows
+	for _, f := range kept {
+		start, _ := s.profileOf(prof, f.shear, x0, b0, blocks)
+		c := comb{tan: s.tan[f.shear], rating: f.rating}
+		c.step, c.at = phaseOf(prof, f.lag)
+		c.at += float64(start-s.pad) - c.tan*(mid-s.half)
+		out = append(out, c)
+	}
+	return out
 }
 
-// repeats gives the two best steps of a mean-free profile, with phase and rating. A step P is rated by
+// A repeat is a step after which a profile is like itself, to the sample.
+type repeat struct{ lag, rating float64 }
+
+// repeats gives the two best steps of a mean-free profile, of rating and lag zero where there are fewer. A step P is rated by
 // its autocorrelation A at P and 2P, less that at P/2 and 3P/2: two repeats are wanted and a half step
 // is not, over the root of A(0), so that strong lines count more than faint ones.
-func repeats(p []float32) []comb {
+func repeats(p []float32) (best [2]repeat) {
 	n := len(p)
 	top := int(float64(n) / stepShare)
 	lags := min(2*top+2, n-1)
@@ -292,16 +307,7 @@ func repeats(p []float32) []comb {
 		if k > 0 && k < minStep/2 {
 			continue
 		}
-		var s float32
-		q := p[k:]
-		for x, v := range q {
-			s += v * p[x]
-		}
-		a[k] = float64(s) / float64(n-k)
-	}
-	type lag struct {
-		k      int
-		rating float64
+		a[k] = float64(product(p[k:], p)) / float64(n-k)
 	}
 	rate := func(k int) float64 {
 		second := a[2*k]
@@ -311,7 +317,6 @@ func repeats(p []float32) []comb {
 		second = max(second, a[2*k-1])
 		return ((a[k]+second)/2 - max(a[k/2], a[k*3/2], 0)) / math.Sqrt(a[0]+0.001)
 	}
-	var best [2]lag
 	prev, here := math.Inf(-1), rate(minStep)
 	for k := minStep; k <= top && 2*k <= lags; k++ {
 		next := math.Inf(-1)
@@ -319,7 +324,7 @@ func repeats(p []float32) []comb {
 			next = rate(k + 1)
 		}
 		if here > 0 && here >= prev && here > next {
-			if l := (lag{k, here}); l.rating > best[0].rating {
+			if l := (repeat{float64(k), here}); l.rating > best[0].rating {
 				best[0], best[1] = l, best[0]
 			} else if l.rating > best[1].rating {
 				best[1] = l
@@ -327,19 +332,28 @@ func repeats(p []float32) []comb {
 		}
 		prev, here = here, next
 	}
-	var out []comb
-	for _, l := range best {
-		if l.k > 0 {
-			c := phaseOf(p, float64(l.k))
-			c.rating = l.rating
-			out = append(out, c)
-		}
+	return best
+}
+
+// product sums a[i]·b[i] over a, in four sums that do not wait for each other.
+func product(a, b []float32) float32 {
+	var s, t, u, v float32
+	b = b[:len(a)]
+	for len(a) >= 4 && len(b) >= 4 {
+		s += a[0] * b[0]
+		t += a[1] * b[1]
+		u += a[2] * b[2]
+		v += a[3] * b[3]
+		a, b = a[4:], b[4:]
 	}
-	return out
+	for i := range a {
+		s += a[i] * b[i]
+	}
+	return s + t + (u + v)
 }
 
 // phaseOf refines the step of a comb around guess and finds its first line.
-func phaseOf(p []float32, guess float64) (best comb) {
+func phaseOf(p []float32, guess float64) (best, first float64) {
 	most := -1.0
 	for step := guess - repeatSlip; step <= guess+repeatSlip; step += 0.2 {
 		for at := 0.0; at < step; at++ {
@@ -352,9 +366,9 @@ func phaseOf(p []float32, guess float64) (best comb) {
 			}
 			if v := math.Abs(sum / float64(n)); v > most {
 				most = v
-				best = comb{step: step, at: at}
+				best, first = step, at
 			}
 		}
 	}
-	return best
+	return best, first
 }

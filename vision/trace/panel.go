@@ -12,6 +12,7 @@ import (
 	"math"
 
 	"quadrille/vision/graticule"
+	"quadrille/vision/raster"
 )
 
 const (
@@ -41,7 +42,7 @@ const (
 )
 
 // A sight is what is seen in a cell: a stroke, none, or ink of the graticule that would hide one.
-type sight int
+type sight uint8
 
 const (
 	unlit sight = iota
@@ -66,16 +67,18 @@ type stretch struct {
 // panelsOf finds the panels whose borders have the tint of score, amount being a usual stroke's.
 func panelsOf(s *sheet, g *graticule.Graticule, ink *[3][]float32, d tint, score []float32, amount float32) (panels []panel) {
 	least := borderLight * amount
-	look := func(i, j int) sight {
-		k := i*s.ny + j
-		if score[k] > least {
-			return lit
+	seen := make([]sight, len(score))
+	raster.Rows(s.nx, func(a, b int) {
+		for k := a * s.ny; k < b*s.ny; k++ {
+			switch {
+			case score[k] > least:
+				seen[k] = lit
+			case d[0]*ink[0][k]+d[1]*ink[1][k]+d[2]*ink[2][k] > least && d[0]*s.rgb[0][k]+d[1]*s.rgb[1][k]+d[2]*s.rgb[2][k] > least:
+				seen[k] = inked
+			}
 		}
-		if d[0]*ink[0][k]+d[1]*ink[1][k]+d[2]*ink[2][k] > least && d[0]*s.rgb[0][k]+d[1]*s.rgb[1][k]+d[2]*s.rgb[2][k] > least {
-			return inked
-		}
-		return unlit
-	}
+	})
+	look := func(i, j int) sight { return seen[i*s.ny+j] }
 	strokes := levelStrokes(s, look)
 	if len(strokes) == 0 {
 		return nil
@@ -108,22 +111,24 @@ func levelStrokes(s *sheet, look func(i, j int) sight) []stretch {
 		}
 		begun[j] = -1
 	}
-	for i := range s.nx {
-		for j := range s.ny {
-			switch look(i, j) {
-			case lit:
-				if begun[j] < 0 {
-					begun[j], count[j] = i, 0
-				}
-				last[j], holes[j] = i, 0
-				count[j]++
-			case unlit:
-				if holes[j]++; begun[j] >= 0 && holes[j] > hole {
-					end(j)
+	raster.Rows(s.ny, func(low, high int) {
+		for i := range s.nx {
+			for j := low; j < high; j++ {
+				switch look(i, j) {
+				case lit:
+					if begun[j] < 0 {
+						begun[j], count[j] = i, 0
+					}
+					last[j], holes[j] = i, 0
+					count[j]++
+				case unlit:
+					if holes[j]++; begun[j] >= 0 && holes[j] > hole {
+						end(j)
+					}
 				}
 			}
 		}
-	}
+	})
 	for j := range s.ny {
 		end(j)
 		for k, n := 1, len(byRow[j]); k < n; k++ { // what crosses a border, or words that touch it, may part it
