@@ -16,6 +16,7 @@ import (
 
 	"quadrille/vision/geom"
 	"quadrille/vision/photo"
+	"quadrille/vision/raster"
 )
 
 const (
@@ -127,60 +128,83 @@ func markedFrames(ph *photo.Photo, fine light, qs []quad, want geom.Frame) (out 
 	}
 	near := closeUpOfQuads(ph, fine, qs)
 	var done []rectangle
-	for i := range qs {
-		r, ok := rectangleOf(ph, near, &qs[i])
-		if !ok || slices.ContainsFunc(done, func(d rectangle) bool { return d.same(&r) }) {
-			continue
-		}
-		done = append(done, r)
-		m := markedFrame{r: r}
-		m.r.sample()
-		m.seen = m.r.count(want)
-		if m.seen.score < leastMarks {
-			// A bright rim before a field as bright as it is, is seen by the dark line beside it.
-			other := markedFrame{r: r}
-			other.r.sign = -r.sign
-			other.r.sample()
-			if other.seen = other.r.count(want); other.seen.score > m.seen.score {
-				m = other
+	settled := false
+	for batch := range slices.Chunk(qs, atOnce) {
+		rs, there := make([]rectangle, len(batch)), make([]bool, len(batch))
+		raster.Rows(len(batch), func(a, b int) {
+			for i := a; i < b; i++ {
+				rs[i], there[i] = rectangleOf(ph, near, &batch[i])
+			}
+		})
+		var fresh []rectangle
+		for i, r := range rs {
+			if there[i] && !slices.ContainsFunc(done, func(d rectangle) bool { return d.same(&r) }) {
+				done = append(done, r)
+				fresh = append(fresh, r)
 			}
 		}
-		// A fit to the marks mends a rim that was taken from a line beside it; more marks may be seen then,
-		// or those of another count.
-		ok = false
-		for range fitsTried {
-			if m.seen.score < leastMarks/2 {
-				break
+		ms, marked := make([]markedFrame, len(fresh)), make([]bool, len(fresh))
+		raster.Rows(len(fresh), func(a, b int) {
+			for i := a; i < b; i++ {
+				ms[i], marked[i] = fresh[i].marked(want)
 			}
-			next := markedFrame{r: m.r}
-			var fitted bool
-			if next.fit, fitted = next.r.fit(&m.seen); !fitted {
-				break
-			}
-			next.r.sample()
-			next.seen = next.r.count(want)
-			better := next.seen.score > 1.02*m.seen.score
-			if next.seen.count != m.seen.count && !better {
-				next.seen = m.seen
-			}
-			ok = next.seen.count == m.seen.count
-			m = next
-			if ok && !better {
-				break
+		})
+		for i := range ms {
+			if marked[i] && !settled {
+				out = append(out, ms[i])
+				settled = ms[i].seen.score > sureMarks && ms[i].reading(ph).clear
 			}
 		}
-		if ok && m.seen.score >= leastMarks {
-			if m.inner = m.r.inner(m.seen.count); m.inner > 2 {
-				continue
-			}
-			out = append(out, m)
-			if m.seen.score > sureMarks && m.reading(ph).clear {
-				break
-			}
+		if settled {
+			break
 		}
 	}
 	slices.SortStableFunc(out, func(a, b markedFrame) int { return cmp.Compare(b.worth(), a.worth()) })
 	return out
+}
+
+// marked counts and fits the marks of r; ok is false if there are too few of them.
+func (r *rectangle) marked(want geom.Frame) (m markedFrame, ok bool) {
+	m.r = *r
+	m.r.sample()
+	m.seen = m.r.count(want)
+	if m.seen.score < leastMarks {
+		// A bright rim before a field as bright as it is, is seen by the dark line beside it.
+		other := markedFrame{r: *r}
+		other.r.sign = -r.sign
+		other.r.sample()
+		if other.seen = other.r.count(want); other.seen.score > m.seen.score {
+			m = other
+		}
+	}
+	// A fit to the marks mends a rim that was taken from a line beside it; more marks may be seen then,
+	// or those of another count.
+	for range fitsTried {
+		if m.seen.score < leastMarks/2 {
+			break
+		}
+		next := markedFrame{r: m.r}
+		var fitted bool
+		if next.fit, fitted = next.r.fit(&m.seen); !fitted {
+			break
+		}
+		next.r.sample()
+		next.seen = next.r.count(want)
+		better := next.seen.score > 1.02*m.seen.score
+		if next.seen.count != m.seen.count && !better {
+			next.seen = m.seen
+		}
+		ok = next.seen.count == m.seen.count
+		m = next
+		if ok && !better {
+			break
+		}
+	}
+	if !ok || m.seen.score < leastMarks {
+		return m, false
+	}
+	m.inner = m.r.inner(m.seen.count)
+	return m, m.inner <= 2
 }
 
 // worth is the score of m's marks, less for rims that are not drawn and for lines like rims inside it.
