@@ -306,10 +306,10 @@ func (m *reading) over(v *verdict) bool {
 	switch {
 	case m.clear:
 		return !v.surelyRuled()
-	case v.share < doubtShare:
+	case v.share < doubtShare, v.inks && v.margin >= doubtMargin:
 		return m.score > sureMarks
 	}
-	return v.inks && v.margin < doubtMargin
+	return v.inks
 }
 
 // surelyRuled reports whether lines surely run across the field, so that no marks would be preferred to them.
