@@ -17,6 +17,9 @@ package graticule
 import (
 	"math"
 
+	"gonum.org/v1/gonum/blas"
+	"gonum.org/v1/gonum/blas/blas64"
+	"gonum.org/v1/gonum/lapack/lapack64"
 	"gonum.org/v1/gonum/mat"
 )
 
@@ -202,30 +205,28 @@ func (l *linear) products(line, outer, along float64) (p products, ok bool) {
 				v.SetSym(a, b, c/(q.root[a]*q.root[b]))
 			}
 		}
-		var ch mat.Cholesky
-		if !ch.Factorize(v) {
+		f, ok := factorOf(v)
+		if !ok {
 			return p, false
 		}
-		p.logDet += ch.LogDet()
-		// Whitened rows: the inverse of the lower factor times them.
-		var low mat.TriDense
-		ch.LTo(&low)
+		p.logDet += f.logDet()
+		// Whitened rows: the inverse of the lower factor, the upper one transposed, times them.
 		white := make([][columns]float64, n)
 		res := make([]float64, n)
 		for a := range n {
 			row, r := q.row[a], q.res[a]
 			for b := range a {
-				f := low.At(a, b)
+				w := f.at(b, a)
 				for c := range row {
-					row[c] -= f * white[b][c]
+					row[c] -= w * white[b][c]
 				}
-				r -= f * res[b]
+				r -= w * res[b]
 			}
-			f := 1 / low.At(a, a)
+			w := 1 / f.at(a, a)
 			for c := range row {
-				row[c] *= f
+				row[c] *= w
 			}
-			white[a], res[a] = row, r*f
+			white[a], res[a] = row, r*w
 			for c := range columns {
 				for d := c; d < columns; d++ {
 					cc[c*columns+d] += white[a][c] * white[a][d]
@@ -236,6 +237,32 @@ func (l *linear) products(line, outer, along float64) (p products, ok bool) {
 		}
 	}
 	return p, true
+}
+
+// A factor is U of U'U, a positive definite matrix, without the condition number that mat.Cholesky works out with it:
+// a fit needs some hundred factors of small matrices.
+type factor struct{ blas64.Triangular }
+
+// factorOf uses up a; ok is false if it is not positive definite.
+func factorOf(a *mat.SymDense) (f factor, ok bool) {
+	f.Triangular, ok = lapack64.Potrf(a.RawSymmetric())
+	return f, ok
+}
+
+func (f factor) at(row, col int) float64 { return f.Data[row*f.Stride+col] }
+
+func (f factor) logDet() (sum float64) {
+	for i := range f.N {
+		sum += 2 * math.Log(f.at(i, i))
+	}
+	return sum
+}
+
+// square is b'A⁻¹b for the factor of A; it uses up b.
+func (f factor) square(b []float64) float64 {
+	v := blas64.Vector{N: f.N, Data: b, Inc: 1}
+	blas64.Trsv(blas.Trans, f.Triangular, v)
+	return blas64.Dot(v, v)
 }
 
 // prior gives the precisions of the columns, in their scaled units, for pieces of spread s.
@@ -294,18 +321,14 @@ func (l *linear) noise() noise {
 			for _, bend := range [...]float64{leastBend, 1e-3, 3e-3, 1e-2, 3e-2, 0.1} {
 				prec := l.prior(bend, s)
 				c, b, rest := l.system(&p, &prec)
-				var ch mat.Cholesky
-				if !ch.Factorize(c) {
+				f, ok := factorOf(c)
+				if !ok {
 					continue
 				}
-				var x mat.VecDense
-				if ch.SolveVecTo(&x, mat.NewVecDense(columns, b)) != nil {
-					continue
-				}
-				q := rest - mat.Dot(&x, mat.NewVecDense(columns, b))
+				q := rest - f.square(b)
 				dof := float64(l.count - free)
 				variance := max(q/dof, leastStep*leastStep)
-				loss := dof*math.Log(variance) + q/variance + p.logDet + ch.LogDet()
+				loss := dof*math.Log(variance) + q/variance + p.logDet + f.logDet()
 				for k := free; k < columns; k++ {
 					loss -= math.Log(prec[k])
 				}
