@@ -43,6 +43,11 @@ func (d tint) grey() float64 {
 	return float64(d[0]+d[1]+d[2]) / math.Sqrt(3)
 }
 
+// angle is that between two tints, in radians.
+func (d tint) angle(e tint) float64 {
+	return math.Acos(min(max(float64(d[0]*e[0]+d[1]*e[1]+d[2]*e[2]), -1), 1))
+}
+
 // tints gives the colours drawn with, heaviest first.
 func tints(s *sheet, f *field, ink *[3][]float32) []tint {
 	const levels = 16

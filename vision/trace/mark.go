@@ -45,6 +45,9 @@ const (
 	tipRows = 0.2
 	// markForeign is as foreign, but less strict: a stroke may be overexposed and its mark not.
 	markForeign = 1.2
+	// otherTint is by how many radians a mark is nearer to the colour of another trace, from which on it is that one's
+	// (TestAMarkBelongsToTheTraceOfItsColour).
+	otherTint = 0.05
 	// Where a trace starts in its mark, columns count as the mark's from startRise times the usual stroke on, and the
 	// mark is at least startHeight times as high.
 	startRise, startHeight = 1.5, 2.5
@@ -103,16 +106,20 @@ func (r *rim) markGround(s *sheet, ink *[3][]float32, traces []*Trace, found []*
 			}
 		}
 	}
+	outer, inner := make([]tint, len(traces)), make([]tint, len(traces))
+	for k, t := range traces {
+		outer[k], inner[k] = r.tint(fromSRGB(t.Colour)), found[k].tint
+	}
 	for k, t := range traces {
 		mask := r.alike(fromSRGB(t.Colour), markForeign)
 		beside := slices.Clone(mask[len(mask)-1])
-		marks := r.marks(mask, t.Frame.Bottom(), starts)
+		marks := ownMarks(r.marks(mask, t.Frame.Bottom(), starts), outer, k)
 		if len(marks) == 0 || len(marks) == 1 && math.IsNaN(marks[0].y) { // none, or a number alone, whose mark may be inside
 			inside := insideMarks(s, ink, found[k], t.Frame.Bottom(), func(y float64) bool {
 				j := int(r.s.row(y) + 0.5)
 				return j >= 0 && j < len(beside) && beside[j]
 			})
-			if len(inside) > 0 {
+			if inside = ownMarks(inside, inner, k); len(inside) > 0 {
 				marks = inside
 			}
 		}
@@ -133,10 +140,47 @@ func (r *rim) markGround(s *sheet, ink *[3][]float32, traces []*Trace, found []*
 	}
 }
 
-// A mark is where one points, in boxes, ±Inf if off the screen, and its size in cells.
+// A mark is where one points, in boxes, ±Inf if off the screen, its size in cells, and its colour.
 type mark struct {
 	y     float64
 	cells int
+	tint  tint
+}
+
+// tint is what a stroke of the colour, given in linear light, adds to the field of the strip.
+func (r *rim) tint(colour [3]float32) tint {
+	var sum [3]float64
+	for _, f := range r.field {
+		for c := range sum {
+			sum[c] += float64(colour[c] - f[c])
+		}
+	}
+	return unitTint(sum)
+}
+
+// tintOf is the mean colour of the blob's cells above what base gives of a cell.
+func (s *sheet) tintOf(b *blob, base func(c, k int) float32) tint {
+	var sum [3]float64
+	for _, at := range b.cells {
+		k := at[0]*s.ny + at[1]
+		for c := range sum {
+			sum[c] += float64(s.rgb[c][k] - base(c, k))
+		}
+	}
+	return unitTint(sum)
+}
+
+func unitTint(v [3]float64) tint {
+	v = unit(v)
+	return tint{float32(v[0]), float32(v[1]), float32(v[2])}
+}
+
+// ownMarks leaves out marks that have the colour of another trace rather than that of trace k.
+func ownMarks(marks []mark, tints []tint, k int) []mark {
+	return slices.DeleteFunc(marks, func(m mark) bool {
+		own := m.tint.angle(tints[k])
+		return slices.ContainsFunc(tints, func(d tint) bool { return m.tint.angle(d) < own-otherTint })
+	})
 }
 
 // chooseMark gives the place of the largest, NaN if there is none that stands alone.
@@ -177,7 +221,7 @@ func (r *rim) marks(mask [][]bool, low float64, starts []start) (out []mark) {
 			if a.endHeight() > tipShare && nearAny(starts, s.y(float64(a.j0+a.j1)/2), height) {
 				continue // a trace that runs on past the frame is as thick there as further out
 			}
-			out = append(out, mark{y, len(b.cells)})
+			out = append(out, mark{y, len(b.cells), s.tintOf(a, func(int, int) float32 { return 0 })})
 		}
 	}
 	return out
@@ -293,7 +337,7 @@ func insideMarks(s *sheet, ink *[3][]float32, c *candidate, low float64, outside
 			continue // a thick piece of it
 		}
 		if y, ok := s.pointsAt(b, low); ok {
-			out = append(out, mark{y, len(b.cells)})
+			out = append(out, mark{y, len(b.cells), s.tintOf(b, func(c, k int) float32 { return ink[c][k] })})
 		}
 	}
 	return out

@@ -134,6 +134,30 @@ func TestMarkOfOneOfTwoTracesOfOneInkIsNotGuessed(t *testing.T) {
 	}
 }
 
+// A broad mark is brighter than a thin stroke, and so like one of a neighbouring hue: it belongs to the trace whose colour is nearest.
+func TestAMarkBelongsToTheTraceOfItsColour(t *testing.T) {
+	green, blueGreen := [3]float64{0.15, 0.8, 0.2}, [3]float64{0.15, 0.75, 0.6}
+	p := plain()
+	p.curves = []curve{{sine(0.7, 2, 2), green, 0.012}, {sine(0.7, 1, -2), blueGreen, 0.02}}
+	p.extra = func(x, y float64) ([3]float64, float64) {
+		if arrowhead(x+5.03, y+2.7) {
+			return blueGreen, 1
+		}
+		return blueGreen, 0
+	}
+	ph, g := p.paint(t)
+	ts, err := Extract(ph, g, nil)
+	if err != nil || len(ts) != 2 {
+		t.Fatalf("%d traces, error %v", len(ts), err)
+	}
+	own := Nearest(ts, [3]uint8{toSRGB(blueGreen[0]), toSRGB(blueGreen[1]), toSRGB(blueGreen[2])})
+	for _, tr := range ts {
+		if tr == own && !(math.Abs(tr.GroundMark+2.7) < 0.03) || tr != own && !math.IsNaN(tr.GroundMark) {
+			t.Errorf("trace #%02x has the mark at %.2f", tr.Colour, tr.GroundMark)
+		}
+	}
+}
+
 // What is like neither mirror image, such as a piece of a moving pattern on the bezel, is no mark, and does not hide one.
 func TestAPatchInTheCornerIsNoMark(t *testing.T) {
 	p := plain()
