@@ -228,10 +228,10 @@ func (d *decay) compareDecays(all []Result) Comparison {
 	if c.Agree {
 		c.Says = fmt.Sprintf("The %d decays have the same τ within their noise (%s), so their average stands for all.", n, test)
 		if d.birge > 1 {
-			c.Says = fmt.Sprintf("The %d decays have the same τ within what chance explains (%s, Birge ratio %.1f); their average was given a wider uncertainty all the same.", n, test, d.birge)
+			c.Says = fmt.Sprintf("The %d decays have the same τ within what chance explains (%s, Birge ratio %.1f); they and their average were given wider uncertainties all the same.", n, test, d.birge)
 		}
 	} else {
-		c.Says = fmt.Sprintf("The %d decays differ in τ by more than their noise (%s, Birge ratio %.1f); the average was given a wider uncertainty.", n, test, d.birge)
+		c.Says = fmt.Sprintf("The %d decays differ in τ by more than their noise (%s, Birge ratio %.1f); they and their average were given wider uncertainties.", n, test, d.birge)
 		c.Causes = []string{"a resistance that differs between charging and discharging", "a drive that is not steady from cycle to cycle", "a stretch of the trace that was read badly"}
 	}
 	return c

@@ -382,7 +382,7 @@ func (d *decay) ownTerms(o output) []Term {
 	u := math.Sqrt(d.noise.variance(o.number.d[:n]))
 	terms := []Term{noiseTerm(u, d.degrees())}
 	ofDecays := o.quantity == "tau" || o.quantity == "half_life"
-	if ofDecays && d.birge > 1 && !d.isAlone(o) {
+	if ofDecays && d.birge > 1 { // what parts them is off in each of them too
 		more := u * math.Sqrt(d.birge*d.birge-1)
 		terms = append(terms, Term{Source: sourceDiffer, Value: math.NaN(), Unit: "s", Distribution: "t", Standard: more, Sensitivity: 1, U: more, DOF: float64(len(d.pieces) - 1)})
 	}
@@ -418,8 +418,8 @@ func (d *decay) isAlone(o output) bool {
 
 // checkAlike tests whether the decays of one record have one τ: χ² of their own values about the average, with
 // the covariance of noise and effects, on n - 1 degrees of freedom; of ln τ, since u grows with τ. If they differ more than one in five
-// by chance, the noise of the average is widened by the Birge ratio √(χ²/(n-1)) (Birge, Phys. Rev. 40 (1932) 207); the reader
-// is told from chanceLimit on.
+// by chance, the noise of each and of the average is widened by the Birge ratio √(χ²/(n-1)) (Birge, Phys. Rev. 40 (1932) 207);
+// the reader is told from chanceLimit on.
 func (d *decay) checkAlike() {
 	d.birge = 1
 	alone := d.singles()

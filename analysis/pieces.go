@@ -21,6 +21,7 @@ type piece struct {
 	before  int     // piece that runs into the knee, or -1
 	knee    float64 // s, first estimate
 	kneeU   float64 // s, standard uncertainty of a knee that lies between points on an edge; else 0
+	meets   float64 // s, where the curve meets what was before it; NaN if it does not
 	sharp   bool    // the knee is where two curves meet
 	dropped int     // points far off the curve, left out
 	broken  bool    // a flat stretch follows without a bend
@@ -103,8 +104,12 @@ func (d *decay) findPieces() []*piece {
 			p.broken = true
 		}
 	}
-	for _, p := range pieces {
-		d.findKnee(p, pieces)
+	d.findKnees(pieces)
+	for range kneeRounds {
+		if !d.cutAtKnees(pieces) {
+			break
+		}
+		d.findKnees(pieces)
 	}
 	return d.named(pieces)
 }

@@ -113,17 +113,18 @@ func (r *rim) markGround(s *sheet, ink *[3][]float32, traces []*Trace, found []*
 	for k, t := range traces {
 		mask := r.alike(fromSRGB(t.Colour), markForeign)
 		beside := slices.Clone(mask[len(mask)-1])
-		marks := ownMarks(r.marks(mask, t.Frame.Bottom(), starts), outer, k)
-		if len(marks) == 0 || len(marks) == 1 && math.IsNaN(marks[0].y) { // none, or a number alone, whose mark may be inside
+		outside := r.marks(mask, t.Frame.Bottom(), starts)
+		y, ok := chosenMark(outside, outer, k)
+		if !ok || len(outside) == 1 && math.IsNaN(y) { // none, or a number alone, whose mark may be inside
 			inside := insideMarks(s, ink, found[k], t.Frame.Bottom(), func(y float64) bool {
 				j := int(r.s.row(y) + 0.5)
 				return j >= 0 && j < len(beside) && beside[j]
 			})
-			if inside = ownMarks(inside, inner, k); len(inside) > 0 {
-				marks = inside
+			if v, ok := chosenMark(inside, inner, k); ok {
+				y = v
 			}
 		}
-		t.GroundMark = chooseMark(marks)
+		t.GroundMark = y
 		// White marks of several channels differ too little to tell whose is whose.
 		if math.Abs(found[k].tint.grey()) > math.Cos(neutral) && len(r.marks(r.alike(fromSRGB(t.Colour), 0), t.Frame.Bottom(), starts)) > 1 {
 			t.GroundMark = math.NaN()
@@ -175,16 +176,9 @@ func unitTint(v [3]float64) tint {
 	return tint{float32(v[0]), float32(v[1]), float32(v[2])}
 }
 
-// ownMarks leaves out marks that have the colour of another trace rather than that of trace k.
-func ownMarks(marks []mark, tints []tint, k int) []mark {
-	return slices.DeleteFunc(marks, func(m mark) bool {
-		own := m.tint.angle(tints[k])
-		return slices.ContainsFunc(tints, func(d tint) bool { return m.tint.angle(d) < own-otherTint })
-	})
-}
-
-// chooseMark gives the place of the largest, NaN if there is none that stands alone.
-func chooseMark(marks []mark) float64 {
+// chosenMark gives the place of the largest mark, NaN if it does not stand alone, even where its rivals have the colour of
+// another trace: white marks differ too little. It is not ok without a mark, or when the largest is another trace's than k.
+func chosenMark(marks []mark, tints []tint, k int) (y float64, ok bool) {
 	best, second := mark{y: math.NaN()}, 0
 	for _, m := range marks {
 		if m.cells > best.cells {
@@ -193,10 +187,14 @@ func chooseMark(marks []mark) float64 {
 			second = max(second, m.cells)
 		}
 	}
-	if float64(best.cells) < markAlone*float64(second) {
-		return math.NaN()
+	own := best.tint.angle(tints[k])
+	if len(marks) == 0 || slices.ContainsFunc(tints, func(d tint) bool { return best.tint.angle(d) < own-otherTint }) {
+		return math.NaN(), false
 	}
-	return best.y
+	if float64(best.cells) < markAlone*float64(second) {
+		return math.NaN(), true
+	}
+	return best.y, true
 }
 
 // marks lists what may be the mark of a trace, outside the frame, mask telling by column what has its colour.
