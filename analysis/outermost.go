@@ -42,6 +42,9 @@ const (
 	// An end is alone when nothing further than aloneReach points from it comes nearer than aloneShare of the height: a
 	// crest, a level and noise have their like elsewhere (TestALoneStrokeIsDoubted).
 	aloneReach, aloneShare = 6, 0.1
+	// beyondLevels is the excess over the distance of the two levels, as a share of it, that is doubted: 0.16 was met as overshoot
+	// on a real photo, 0.24 where words touched the trace (TestWhatStandsFarBeyondTheLevelsIsDoubted).
+	beyondLevels = 0.2
 	// methodOutermost names it among the ways to v_pp.
 	methodOutermost = "outermost"
 )
@@ -168,6 +171,12 @@ func (f *Findings) addOutermost(p *points) {
 	if alone {
 		r.Doubts = append(r.Doubts, fmt.Sprintf("One stroke reaches %s further than any other: a single disturbance, or something beside the trace that was taken for a part of it.",
 			unit.Engineering(o.alone, 2, "V")))
+	}
+	for _, other := range f.Results {
+		if over := height - other.Value.X; other.Quantity == "v_pp" && other.Method == "histogram" && !alone && over > beyondLevels*other.Value.X {
+			r.Doubts = append(r.Doubts, fmt.Sprintf("The outermost strokes stand %s further apart than the two levels: that is much for overshoot, and words or a line beside the trace may have been taken for a part of it.",
+				unit.Engineering(over, 2, "V")))
+		}
 	}
 	f.Results = append(f.Results, r)
 	for _, other := range f.Results {

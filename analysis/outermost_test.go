@@ -70,6 +70,23 @@ func TestALoneStrokeIsDoubted(t *testing.T) {
 	}
 }
 
+// Overshoot stands a little beyond the levels; what stands far beyond them may be words that touch the trace.
+func TestWhatStandsFarBeyondTheLevelsIsDoubted(t *testing.T) {
+	for _, c := range []struct {
+		more float64 // V
+		want bool
+	}{{1.2, false}, {2, true}} {
+		rec := strokedSquare()
+		for _, i := range []int{125, 225, 325} {
+			rec.Stroke[i] += c.more // half of it beyond the low level, of 4 V in all
+		}
+		r, _ := outermostOf(t, rec)
+		if doubted := len(r.Doubts) > 0 && strings.Contains(r.Doubts[0], "than the two levels"); doubted != c.want {
+			t.Errorf("%g V beyond: doubts %q", c.more/2, r.Doubts)
+		}
+	}
+}
+
 // A table has no strokes, and so no height of them; its level still has its extremes.
 func TestATableHasNoOutermostStrokes(t *testing.T) {
 	rec := strokedSquare()

@@ -12,15 +12,24 @@ type drawing struct {
 	peakInk, rimInk float32
 }
 
-// paths gives the paths through runs that look like traces: one, or two of one colour.
-func (w *drawing) paths(s *sheet, g *graticule.Graticule, runs [][]run) (found []*candidate) {
+// paths gives the paths through runs that look like traces: one, or two of one colour, and lines from rim to rim.
+func (w *drawing) paths(s *sheet, g *graticule.Graticule, runs [][]run) []*candidate {
+	curves := func(runs [][]run) []*candidate { return w.curves(s, g, runs) }
+	if found, ok := w.besideLines(s, curves, runs); ok {
+		return found
+	}
+	return curves(runs)
+}
+
+func (w *drawing) curves(s *sheet, g *graticule.Graticule, runs [][]run) (found []*candidate) {
 	for _, twin := range []bool{false, true} {
 		p := bestPath(s, runs, w.amount)
+		p.cutHelpers(s, g, runs)
 		p.prune(s)
 		if twin && p.share() >= wholeCoverage && p.joined(s) >= wholeJoined && p.jumps(found[0].path, s) == 0 {
 			p.amount = p.usualPeak() // nothing but a trace crosses the screen; it may be dimmer
 		}
-		c := &candidate{tint: w.tint, path: p, noise: w.noise, quality: p.quality(s)}
+		c := &candidate{tint: w.tint, path: p, noise: w.noise, quality: p.quality(s), line: p.isLine(s)}
 		least, share := leastQuality, leastCoverage
 		if twin {
 			least, share = twinQuality, twinCoverage

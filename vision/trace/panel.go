@@ -218,11 +218,19 @@ func (b *borders) between(p, q stretch, ink *[3][]float32) (found panel, ok bool
 	return found, false
 }
 
-// side reports whether a stroke runs up from row j0 to j1 near column i.
+// side reports whether a stroke runs up from row j0 to j1 near column i. Those of two neighbouring columns make up for
+// each other: in noise not all cells are lit, and a border is wider than one.
 func (b *borders) side(i, j0, j1 int) bool {
 	slack := int(sideSlack*float64(b.s.across) + 0.5)
-	for k := max(i-slack, 0); k <= min(i+slack, b.s.nx-1); k++ {
-		if b.share(k, k, j0, j1) >= sideFull {
+	for k := max(i-slack, 0); k <= min(i+slack, b.s.nx-2); k++ {
+		pair := func(_, j int) sight {
+			l, r := b.look(k, j), b.look(k+1, j)
+			if l == lit || r == unlit {
+				return l
+			}
+			return r
+		}
+		if shareOf(pair, k, k, j0, j1) >= sideFull {
 			return true
 		}
 	}
@@ -231,11 +239,15 @@ func (b *borders) side(i, j0, j1 int) bool {
 
 // share is the share of lit cells in a rectangle, of those that are not inked; 0 if these are few.
 func (b *borders) share(i0, i1, j0, j1 int) float64 {
+	return shareOf(b.look, max(i0, 0), min(i1, b.s.nx-1), max(j0, 0), min(j1, b.s.ny-1))
+}
+
+func shareOf(look func(i, j int) sight, i0, i1, j0, j1 int) float64 {
 	n, on, all := 0, 0, 0
-	for i := max(i0, 0); i <= min(i1, b.s.nx-1); i++ {
-		for j := max(j0, 0); j <= min(j1, b.s.ny-1); j++ {
+	for i := i0; i <= i1; i++ {
+		for j := j0; j <= j1; j++ {
 			all++
-			switch b.look(i, j) {
+			switch look(i, j) {
 			case lit:
 				on++
 				n++

@@ -33,7 +33,9 @@ type Trace struct {
 	// Prominence says how much the trace stands out: the columns it was seen in, times the cube root of its light, times the
 	// breadth of its stroke. Only ratios to other traces of the same photo mean anything.
 	Prominence float64
-	Doubts     []string
+	// Line says that it is a level line from rim to rim, as helper lines are and traces at rest may be.
+	Line   bool
+	Doubts []string
 }
 
 // An Effect is one cause that moves all samples together: by DX, DY boxes at one standard deviation.
@@ -63,6 +65,7 @@ type candidate struct {
 	noise  []float32 // of light along the tint, at the field's knots
 	meets  bool      // another of the same tint comes near
 	crests bool      // the path has the crests of a fast wave only
+	line   bool      // the path is a level line from rim to rim
 	// quality is how well the path hangs together and how evenly it is lit, 0 to 1.
 	quality float64
 }
@@ -80,6 +83,9 @@ const (
 	// besideRim is the quality from which a path that covers twinCoverage of the width is taken before one along the
 	// rim; rows of text seldom cover that much.
 	besideRim = 0.6
+	// faintest is the least prominence of such a path as a share of the most prominent: remains of the graticule that hang
+	// together had 0.07 beside a steady level, a thin trace beside helper lines 0.85 (TestNoiseOfPhotosReachesTheBound).
+	faintest = 0.25
 	// wholeCoverage and wholeJoined are the coverage and the share of columns that hang together from
 	// which a second path in one colour that does not jump is judged by its own light. Dashed lines have
 	// 0.91; lines of text jump.
@@ -214,12 +220,12 @@ func search(s *sheet, f *field, g *graticule.Graticule, ink *[3][]float32) []*ca
 		}
 	}
 	sort.SliceStable(found, func(i, j int) bool { return found[i].prominence(s) > found[j].prominence(s) })
-	found = rimLast(found, s, g)
+	found = linesLast(found, s, g)
 	var kept []*candidate
 	for _, c := range found {
 		if len(kept) < mostTraces && (len(kept) == 0 || c.beside(kept, s, g)) {
 			for _, k := range kept {
-				if k.tint == c.tint && c.path.near(k.path, s) {
+				if k.tint == c.tint && !c.line && c.path.near(k.path, s) {
 					c.meets, k.meets = true, true
 				}
 			}
@@ -229,23 +235,23 @@ func search(s *sheet, f *field, g *graticule.Graticule, ink *[3][]float32) []*ca
 	return kept
 }
 
-// rimLast puts paths along the upper or lower rim behind all others, if one of those is likely enough: the rim itself hangs
-// together better than many a trace.
-func rimLast(found []*candidate, s *sheet, g *graticule.Graticule) []*candidate {
-	var rims, others []*candidate
+// linesLast puts lines from rim to rim, and paths along the upper or lower rim, behind all others, if one of those is likely
+// enough: such a line hangs together better than many a trace.
+func linesLast(found []*candidate, s *sheet, g *graticule.Graticule) []*candidate {
+	var lines, others []*candidate
 	likely := false
 	for _, c := range found {
-		if c.path.hugsRim(s, g) {
-			rims = append(rims, c)
+		if c.line || c.path.hugsRim(s, g) {
+			lines = append(lines, c)
 			continue
 		}
 		others = append(others, c)
-		likely = likely || c.quality >= besideRim && c.path.share() >= twinCoverage
+		likely = likely || c.quality >= besideRim && c.path.share() >= twinCoverage && c.prominence(s) > faintest*found[0].prominence(s)
 	}
 	if !likely {
 		return found
 	}
-	return append(others, rims...)
+	return append(others, lines...)
 }
 
 // inkPeak is the light of the graticule's brightest ink along the tint, of either sign, and rimPeak the
@@ -305,7 +311,7 @@ func (c *candidate) prominence(s *sheet) float64 {
 func (c *candidate) measure(s *sheet, f *field, g *graticule.Graticule, ink *[3][]float32, through []float32, engravedInk bool) *Trace {
 	plane, under := light(s, ink, c.tint), along(s, ink, c.tint)
 	m := centre(s, f, c.path, plane, under, through, c.noise, g.Frame.Bottom())
-	t := &Trace{Frame: g.Frame, Y: m.y, Sigma: m.sigma, Thick: m.thick, X: make([]float64, s.nx)}
+	t := &Trace{Frame: g.Frame, Line: c.line, Y: m.y, Sigma: m.sigma, Thick: m.thick, X: make([]float64, s.nx)}
 	for i := range t.X {
 		t.X[i] = s.x(i)
 	}
@@ -333,6 +339,9 @@ func (c *candidate) measure(s *sheet, f *field, g *graticule.Graticule, ink *[3]
 	}
 	t.Effects = append(t.Effects, m.steps(s, m.still(m.noise))...)
 	t.Effects = append(t.Effects, m.roundings()...)
+	if e, ok := m.columns(elements); ok {
+		t.Effects = append(t.Effects, e)
+	}
 	t.Rest = t.rest(m.pixel)
 	t.Doubts = c.doubts(s, g, t, m)
 	return t

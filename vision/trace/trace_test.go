@@ -212,7 +212,7 @@ func TestPixelsOfTheDisplayAreSeen(t *testing.T) {
 
 func TestTracesOfOneColourGoStraightOnWhereTheyCross(t *testing.T) {
 	p := plain()
-	one, two := sine(2.5, 1, 0), flat(0.7)
+	one, two := sine(2.5, 1, 0), sine(0.2, 0.5, 0.7)
 	p.curves = []curve{{one, yellow, 0.02}, {two, yellow, 0.02}}
 	ph, g := p.paint(t)
 	ts, err := Extract(ph, g, nil)

@@ -20,6 +20,11 @@ func (r *Reading) noteChoice(w *TraceSettings) {
 	}
 	a, b := r.Traces[r.Chosen], mostProminentBut(r.Traces, r.Chosen)
 	seen := fmt.Sprintf("%d traces were found: %s.", len(r.Traces), r.names())
+	if b == nil {
+		b = r.Traces[(r.Chosen+1)%len(r.Traces)]
+		r.Notes = append(r.Notes, fmt.Sprintf("%s %s was read; what else was found is level from rim to rim, as helper lines are. --trace %s reads %s.", seen, a.Name, b.Name, b.Name))
+		return
+	}
 	other := fmt.Sprintf("--trace %s reads %s", b.Name, b.Name)
 	if len(r.Traces) > 2 {
 		other += ", and so on"
@@ -34,10 +39,11 @@ func (r *Reading) noteChoice(w *TraceSettings) {
 	}
 }
 
-// mostProminentBut gives the most prominent of the traces but for that of index i.
+// mostProminentBut gives the most prominent of the traces but for that of index i, and for level lines if that is none; nil if
+// there is no other.
 func mostProminentBut(traces []*trace.Trace, i int) (best *trace.Trace) {
 	for k, t := range traces {
-		if k != i && (best == nil || t.Prominence > best.Prominence) {
+		if k != i && (!t.Line || traces[i].Line) && (best == nil || t.Prominence > best.Prominence) {
 			best = t
 		}
 	}
