@@ -431,6 +431,9 @@ const gapSpacings = 6.0
 // shortStretch is the number of points below which a stretch between decays is an edge or a knee and not a level.
 const shortStretch = 8
 
+// nameIt is the hint for a shape that was not recognised: of half a cycle of a sine nothing but its name tells that it is one.
+const nameIt = "If you know what it is, name the kind of signal."
+
 // unrecognised measures what needs no shape: mean, height, and the period if the trace repeats.
 func unrecognised(p *points, kinds []*candidate) *Findings {
 	z := p.localNoise()
@@ -438,11 +441,11 @@ func unrecognised(p *points, kinds []*candidate) *Findings {
 		SignalFrom: "taken for a level " + forWant + ": the nearest is " + kinds[0].words + ", but " + shares(kinds),
 		Results:    levelResults(p, &z),
 		again:      levelReplay(p, &z),
-		Doubts:     []string{"The shape of the trace was not recognised: only its mean and its height were measured."}}
+		Doubts:     []string{"The shape of the trace was not recognised: only its mean and its height were measured. " + nameIt}}
 	level, half := p.swing()
 	if c, ok := countedPeriod(p, &z, nil, level, half, "crossings", nil); ok && c.regular() {
 		c.addTo(f)
-		f.Doubts[0] = "The shape of the trace was not recognised: only its mean, its height and the period of its crossings were measured."
+		f.Doubts[0] = "The shape of the trace was not recognised: only its mean, its height and the period of its crossings were measured. " + nameIt
 	}
 	return f
 }

@@ -130,12 +130,13 @@ func (r *rim) markGround(s *sheet, ink *[3][]float32, traces []*Trace, found []*
 			t.GroundMark = math.NaN()
 		}
 	}
-	// Two traces of one ink have two marks, and a mark that only one was found of may be either's.
+	// Two traces of one ink have two marks, and a mark that only one was found of may be either's. A helper line has none; a trace at
+	// rest, which looks the same, is at its mark.
 	for k, t := range traces {
 		for m, o := range traces {
-			if m != k && found[m].tint == found[k].tint {
+			idle := found[m].line && !(math.Abs(rank(finite(o.Y), 0.5)-t.GroundMark) < markLeast)
+			if m != k && found[m].tint == found[k].tint && !idle {
 				t.GroundMark = math.NaN()
-				o.GroundMark = math.NaN()
 			}
 		}
 	}

@@ -134,6 +134,23 @@ func TestMarkOfOneOfTwoTracesOfOneInkIsNotGuessed(t *testing.T) {
 	}
 }
 
+// A helper line in the trace's ink has no mark of its own; what rests where the mark is may be another trace, whose mark it is.
+func TestAHelperLineOwnsNoMark(t *testing.T) {
+	for _, c := range []struct{ line, want float64 }{{-1.6, -3}, {-3, math.NaN()}} {
+		p := plain()
+		p.curves = []curve{{sine(0.7, 2, 2), yellow, 0.02}, {flat(c.line), yellow, 0.02}}
+		p.extra = drawn(arrowhead, -5.03, -3, -9, 9)
+		ph, g := p.paint(t)
+		ts, err := Extract(ph, g, nil)
+		if err != nil || len(ts) != 2 {
+			t.Fatalf("%d traces, error %v", len(ts), err)
+		}
+		if m := ts[0].GroundMark; ts[0].Line || !(math.Abs(m-c.want) < 0.03) && !(math.IsNaN(m) && math.IsNaN(c.want)) {
+			t.Errorf("line at %g: mark at %.2f, want %g", c.line, m, c.want)
+		}
+	}
+}
+
 // A broad mark is brighter than a thin stroke, and so like one of a neighbouring hue: it belongs to the trace whose colour is nearest.
 func TestAMarkBelongsToTheTraceOfItsColour(t *testing.T) {
 	green, blueGreen := [3]float64{0.15, 0.8, 0.2}, [3]float64{0.15, 0.75, 0.6}
