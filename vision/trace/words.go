@@ -22,6 +22,8 @@ const (
 	// lettersApart is the greatest gap in boxes between letters of a row, sameLine the share of the lower one's height that two of
 	// them have in common, fewLetters how many make a row.
 	lettersApart, sameLine, fewLetters = 0.4, 0.6, 3
+	// partedBy is by how many columns pieces of a trace that noise has parted lie apart at most (TestNoiseThatPartsALevelIsNoWord).
+	partedBy = 2
 )
 
 // An islet is a set of runs that touch from column to column, and the box round them.
@@ -93,11 +95,22 @@ func islets(runs [][]run, slack int) (all []islet, of [][]int) {
 func withoutWords(s *sheet, runs [][]run) [][]run {
 	usual := usualHeight(runs)
 	all, of := islets(runs, 1+int(usual/2))
-	var letters []int
+	var letters, trace []int // trace: pieces too wide for a word, and those that noise has parted from one
 	for k, b := range all {
 		if b.runs > 0 && b.letter(s, usual) {
 			letters = append(letters, k)
+		} else if b.runs > 0 && float64(b.i1-b.i0+1)*s.dx > wordWide {
+			trace = append(trace, k)
 		}
+	}
+	for n := 0; n < len(trace); n++ {
+		letters = slices.DeleteFunc(letters, func(k int) bool {
+			on := all[k].goesOn(all[trace[n]])
+			if on {
+				trace = append(trace, k)
+			}
+			return on
+		})
 	}
 	slices.SortStableFunc(letters, func(a, b int) int { return cmp.Compare(all[a].i0, all[b].i0) })
 	apart, slack := int(lettersApart*float64(s.across)+0.5), int(letterLow*float64(s.up)+0.5)
@@ -149,6 +162,12 @@ func withoutWords(s *sheet, runs [][]run) [][]run {
 		}
 	}
 	return out
+}
+
+// goesOn reports whether b ends where the piece o begins, at its height, or begins where o ends.
+func (b islet) goesOn(o islet) bool {
+	both := min(b.j1, o.j1) - max(b.j0, o.j0) + 1
+	return max(o.i0-b.i1, b.i0-o.i1) <= partedBy && float64(both) >= sameLine*float64(b.j1-b.j0+1)
 }
 
 // letter reports whether the piece can be a letter, or a word whose letters touch.
