@@ -38,8 +38,6 @@ type centred struct {
 	smooth          bool      // a slow rise of the trace shows no steps of any kind
 	noise           float64   // box, the signal's noise on level stretches
 	top             []float64 // box, the stroke's upper end at half its light
-	across          float64   // box, standard deviation of a place within a column, as slopes show it
-	rise            []float64 // box a box up or down, 0 where it is flat or jumps
 }
 
 // centre measures the path p on the plane of light; under is the ink's light along the same tint,

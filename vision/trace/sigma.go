@@ -77,7 +77,6 @@ func (c *centred) widen(s *sheet) {
 	c.noise = c.flicker(flat)
 	floor := max(c.pixel, c.scatter(s, localReach, func(i int) bool { return flat[i] }))
 	across := c.columnError(s, slope)
-	c.across, c.rise = across, slope
 	for i := range c.sigma {
 		if math.IsNaN(c.y[i]) {
 			continue

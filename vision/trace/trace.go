@@ -339,9 +339,6 @@ func (c *candidate) measure(s *sheet, f *field, g *graticule.Graticule, ink *[3]
 	}
 	t.Effects = append(t.Effects, m.steps(s, m.still(m.noise))...)
 	t.Effects = append(t.Effects, m.roundings()...)
-	if e, ok := m.columns(elements); ok {
-		t.Effects = append(t.Effects, e)
-	}
 	t.Rest = t.rest(m.pixel)
 	t.Doubts = c.doubts(s, g, t, m)
 	return t
