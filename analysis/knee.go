@@ -6,8 +6,13 @@ package analysis
 
 import "math"
 
-// kneeRounds bounds how often knees and the points between them are found anew, each from the other.
-const kneeRounds = 3
+// kneeRounds bounds how often knees and the points between them are found anew, each from the other; kneeMoves by how much ln τ
+// may change each time. Points before a knee draw τ out by a tenth or two; where it changes by more the piece is no decay, such as
+// the edge of a square wave (TestASquareWaveIsNotCutToDecays).
+const (
+	kneeRounds = 3
+	kneeMoves  = 0.25
+)
 
 func (d *decay) findKnees(pieces []*piece) {
 	for _, p := range pieces {
@@ -43,7 +48,8 @@ func (d *decay) cutAtKnees(pieces []*piece) (cut bool) {
 			continue
 		}
 		whole, fit := p.use, p.fit
-		if p.use = kept; d.refit(p) {
+		p.use = kept
+		if d.refit(p) && math.Abs(math.Log(p.fit.tau/fit.tau)) < kneeMoves {
 			cut = true
 		} else {
 			p.use, p.fit = whole, fit

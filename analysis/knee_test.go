@@ -51,3 +51,18 @@ func TestPointsBeforeTheKneeAreNotFitted(t *testing.T) {
 		t.Errorf("mean error of τ %.2f %%, pulls %.2f rms", 100*sum/seeds, math.Sqrt(squares/seeds))
 	}
 }
+
+// The edges of a square wave are blurred over three columns: cut shorter and shorter they would be decays that fit.
+func TestASquareWaveIsNotCutToDecays(t *testing.T) {
+	for seed := range uint64(60) {
+		period := 0.8 + 0.05*float64(seed)
+		square := func(x float64) float64 { return math.Copysign(2.4, math.Sin(2*math.Pi*(x/period+float64(seed)/7))) }
+		f, err := Analyse(inColumns(blurred(square, 0.1), 500, 10, 30, seed), nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if f.Signal != SignalStates {
+			t.Errorf("period %.2f s: %s, %s", period, f.Signal, f.SignalFrom)
+		}
+	}
+}

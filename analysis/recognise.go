@@ -184,6 +184,9 @@ func recognise(p *points, s *Settings) (*Findings, error) {
 			sum += r * r
 			off += r * r / (p.w[i] * p.w[i])
 		}
+		if math.IsNaN(sum) { // a curve that runs off all numbers explains nothing
+			sum, off = math.Inf(1), math.Inf(1)
+		}
 		c.square = math.Max(sum/n, floor)
 		if height > 0 {
 			c.rms = math.Sqrt(off/n) / height
