@@ -36,6 +36,8 @@ type centred struct {
 	y, sigma, thick []float64 // box
 	pixel           float64   // box, standard deviation of a place on the display's pixels
 	smooth          bool      // a slow rise of the trace shows no steps of any kind
+	stepped         bool      // a slow rise of the trace shows steps
+	wobble          float64   // box, the scatter of level stretches from column to column
 	noise           float64   // box, the signal's noise on level stretches
 	top             []float64 // box, the stroke's upper end at half its light
 }

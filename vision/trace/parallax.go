@@ -7,7 +7,8 @@ package trace
 // all on τ: 0.15 box at 12 boxes is 1.2 %.
 //
 // Such a graticule tells itself by being darker than the field where the trace is brighter: a panel draws both in
-// one way. A graticule with its own lamp is brighter too; a face that is curved still tells a tube, and a flat one goes unseen here.
+// one way. A graticule with its own lamp is brighter too; a face that is curved still tells a tube, and a flat one is taken for
+// possible unless the picture shows a panel (beam.go).
 
 import (
 	"math"

@@ -10,6 +10,15 @@ import (
 	"quadrille/vision/trace"
 )
 
+// parallaxOf is the effect of parallax on a trace; nil if it has none.
+func parallaxOf(tr *trace.Trace) *trace.Effect {
+	k := slices.IndexFunc(tr.Effects, func(e trace.Effect) bool { return e.Name == "parallax of the tube" })
+	if k < 0 {
+		return nil
+	}
+	return &tr.Effects[k]
+}
+
 // A glow 0.15 box behind an engraved graticule is seen drawn together; the effect says by how much, at the most, and
 // where to. A panel draws graticule and trace on the same pixels and has no such effect.
 func TestParallaxOfATubeIsInTheEffects(t *testing.T) {
@@ -30,18 +39,11 @@ func TestParallaxOfATubeIsInTheEffects(t *testing.T) {
 		}
 		return traces[0]
 	}
-	named := func(tr *trace.Trace) *trace.Effect {
-		k := slices.IndexFunc(tr.Effects, func(e trace.Effect) bool { return e.Name == "parallax of the tube" })
-		if k < 0 {
-			return nil
-		}
-		return &tr.Effects[k]
-	}
 	flat := read(scene)
 	scene.Display.Depth = 0.15
 	deep := read(scene)
-	e := named(deep)
-	if e == nil || named(flat) == nil {
+	e := parallaxOf(deep)
+	if e == nil || parallaxOf(flat) == nil {
 		t.Fatalf("no effect of parallax on a tube with an engraved graticule, seed %d", seed)
 	}
 	// At the limit of the depth, √3 standard deviations, a level moves by √3 times the effect.
@@ -60,7 +62,7 @@ func TestParallaxOfATubeIsInTheEffects(t *testing.T) {
 	for _, kind := range []synth.Kind{synth.Colour, synth.Pale} {
 		panel := scene
 		panel.Display.Kind = kind
-		if named(read(panel)) != nil {
+		if parallaxOf(read(panel)) != nil {
 			t.Errorf("%v: an effect of parallax on a panel", kind)
 		}
 	}
@@ -82,8 +84,34 @@ func TestACurvedFaceIsATube(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if got := slices.ContainsFunc(traces[0].Effects, func(e trace.Effect) bool { return e.Name == "parallax of the tube" }); got != c.want {
+		if got := parallaxOf(traces[0]) != nil; got != c.want {
 			t.Errorf("a bulge of %g box: parallax is %v", c.bulge, got)
+		}
+	}
+}
+
+// A lit graticule on a flat face shows no depth: whatever the signal, the effect is there. A panel shows that it is one, by its
+// dots, by the steps and the wobble of its record, or by edges as bright as levels.
+func TestOnlyWhatIsSurelyAPanelHasNoParallax(t *testing.T) {
+	for _, form := range []synth.Form{synth.Decay, synth.Driven, synth.Sine, synth.Square, synth.Level} {
+		for _, c := range []struct {
+			kind synth.Kind
+			grid synth.Grid
+			want bool
+		}{{synth.Tube, 0, true}, {synth.Colour, synth.Dotted, false}, {synth.Colour, synth.Solid, false}, {synth.Blue, synth.Solid, false}} {
+			sc := synth.Scene{Seed: 5, Camera: synth.Phone(), Display: synth.Display{Kind: c.kind, Grid: c.grid, Lit: true}}
+			var sig synth.Signal
+			sig, sc.TimePerBox = synth.Specimen(form, geom.Frame{Cols: 10, Rows: 8})
+			sc.Signals = []synth.Signal{sig}
+			ph, g, _ := shoot(t, sc.WithMegapixels(3))
+			traces, err := trace.Extract(ph, g, nil)
+			if err != nil {
+				t.Errorf("%v on %v: %v", form, c.kind, err)
+				continue
+			}
+			if got := parallaxOf(traces[0]) != nil; got != c.want {
+				t.Errorf("%v on %v, %v lines: parallax is %v", form, c.kind, c.grid, got)
+			}
 		}
 	}
 }

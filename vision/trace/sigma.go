@@ -75,6 +75,7 @@ func (c *centred) widen(s *sheet) {
 	}
 	c.pixel = c.pixelError(s)
 	c.noise = c.flicker(flat)
+	c.wobble = c.scatter(s, slopeReach, func(i int) bool { return flat[i] })
 	floor := max(c.pixel, c.scatter(s, localReach, func(i int) bool { return flat[i] }))
 	across := c.columnError(s, slope)
 	for i := range c.sigma {
@@ -119,8 +120,9 @@ func (c *centred) pixelError(s *sheet) float64 {
 		if r := c.scatter(s, slopeReach, rises); r < smooth*pixel {
 			c.smooth = true
 			return max(r, leastPixel)
-		} else if r > pixel {
-			return r // the steps of the converter are coarser, or the pixels are
+		} else {
+			c.stepped = true
+			return max(r, pixel) // the steps of the converter are coarser, or the pixels are
 		}
 	}
 	return pixel

@@ -66,6 +66,7 @@ type candidate struct {
 	meets  bool      // another of the same tint comes near
 	crests bool      // the path has the crests of a fast wave only
 	line   bool      // the path is a level line from rim to rim
+	beam   bool      // once measured: it may be a tube's beam
 	// quality is how well the path hangs together and how evenly it is lit, 0 to 1.
 	quality float64
 }
@@ -144,17 +145,17 @@ func Extract(ph *photo.Photo, g *graticule.Graticule, o *Options) ([]*Trace, err
 	r := readRim(ph, g, across, up, subX, subY)
 	var traces []*Trace
 	var measured []*candidate
-	dark, bulges := engraved(&ink), curved(g)
+	marks := graticuleLooks{engraved: engraved(&ink), curved: curved(g), dotted: lines.dotted(&ink)}
 	for _, c := range found {
 		var through []float32
-		if dark && c.tint.grey() > 0 {
+		if marks.engraved && c.tint.grey() > 0 {
 			through = transmission(s, f, &ink)
 		}
-		t := c.measure(s, f, g, &ink, through, dark)
+		t := c.measure(s, f, g, &ink, through, marks)
 		if t == nil {
 			continue
 		}
-		if bulges || dark && c.tint.grey() > 0 {
+		if c.beam {
 			if e, ok := parallax(g, ph.W, ph.H, t.places()); ok {
 				t.Effects = append(t.Effects, e)
 			}
@@ -306,15 +307,15 @@ func (c *candidate) prominence(s *sheet) float64 {
 	return c.path.evidence() * math.Cbrt(float64(c.path.amount)) * min(c.path.breadth(s), ordinaryStroke)
 }
 
-// measure makes the trace of a candidate; nil when too little of it has a centre. engravedInk says that the graticule is darker
-// than the field.
-func (c *candidate) measure(s *sheet, f *field, g *graticule.Graticule, ink *[3][]float32, through []float32, engravedInk bool) *Trace {
+// measure makes the trace of a candidate; nil when too little of it has a centre.
+func (c *candidate) measure(s *sheet, f *field, g *graticule.Graticule, ink *[3][]float32, through []float32, marks graticuleLooks) *Trace {
 	plane, under := light(s, ink, c.tint), along(s, ink, c.tint)
 	m := centre(s, f, c.path, plane, under, through, c.noise, g.Frame.Bottom())
 	t := &Trace{Frame: g.Frame, Line: c.line, Y: m.y, Sigma: m.sigma, Thick: m.thick, X: make([]float64, s.nx)}
 	for i := range t.X {
 		t.X[i] = s.x(i)
 	}
+	c.beam = c.mayBeBeam(s, m, plane, marks)
 	t.clip()
 	seen := 0
 	for i := range t.X {
@@ -334,7 +335,7 @@ func (c *candidate) measure(s *sheet, f *field, g *graticule.Graticule, ink *[3]
 	if s.own > 0 {
 		elements = float64(s.own)
 	}
-	if e, ok := stripes(c.tint, elements, len(t.X)); ok && !(engravedInk && c.colourless(f)) {
+	if e, ok := stripes(c.tint, elements, len(t.X)); ok && !(marks.engraved && c.colourless(f)) {
 		t.Effects = append(t.Effects, e)
 	}
 	t.Effects = append(t.Effects, m.steps(s, m.still(m.noise))...)
