@@ -19,13 +19,14 @@ const (
 	dotsOfLines = 0.5
 	// clearOfLines is how far from crossings and their ticks, in boxes, a line is looked at.
 	clearOfLines = 0.15
-	// wobbles is the scatter of level stretches, in boxes, from which a record is drawn: beams have 0.0005 on simulated photos
-	// of 3 megapixels, records of 0.01 box of noise 0.002 and more (the same test).
-	wobbles = 0.001
+	// A record is ragged from column to column: over columns beamLags boxes apart, level stretches by more than raggedLevel boxes,
+	// and slow rises, of leastRise to mostRise (sigma.go), by more than raggedRise. Beams have up to 0.0009 and 0.0014 on simulated photos
+	// of 3 megapixels, records 0.0021 and 0.0027 and more. enoughRagged differences tell: fast waves have few, and are bent there.
+	raggedLevel, raggedRise, enoughRagged = 0.0014, 0.002, 120
 	// tallEdge is the height, in level strokes, from which a stroke tells how light grows with height, enoughTall how many such
 	// strokes do, and byHeight the least power of the height that the light of a panel goes by: a beam's has 0 to 0.3, more than
 	// 0 because phosphor and camera are bleached where it rests.
-	tallEdge, enoughTall, byHeight = 3, 5, 0.5
+	tallEdge, enoughTall, byHeight = 3, 5, 0.43
 )
 
 // graticuleLooks is what the graticule tells of its display: lines darker than the field, a face that is not flat, lines of dots.
@@ -39,12 +40,36 @@ func (c *candidate) mayBeBeam(s *sheet, m *centred, plane []float32, marks grati
 	if marks.engraved || marks.curved {
 		return true
 	}
-	return !(s.own > 0 || marks.dotted || m.stepped || m.wobble > wobbles || m.lightByHeight(s, c.path, plane) > byHeight)
+	return !(s.own > 0 || marks.dotted || m.ragged(s, 0, leastRise, raggedLevel) || m.ragged(s, leastRise, mostRise, raggedRise) ||
+		m.lightByHeight(s, c.path, plane) > byHeight)
+}
+
+// beamLags are distances in boxes that are no multiples of each other, so that a rise whose steps fall together with one of them
+// shows its steps at the others.
+var beamLags = []float64{0.03, 0.04, 0.06}
+
+// ragged tells whether the trace, where it rises by least to most boxes over 0.16, scatters by more than limit boxes beyond the camera's
+// noise. Fourth differences, of variance 70, leave out what bends slowly.
+func (c *centred) ragged(s *sheet, least, most, limit float64) bool {
+	m := int(0.08*float64(s.across) + 0.5)
+	var off []float64
+	for _, lag := range beamLags {
+		k := max(int(lag*float64(s.across)+0.5), 1)
+		reach := max(2*k, m)
+		for i := reach; i+reach < len(c.y); i++ {
+			rise := math.Abs(c.y[i+m] - c.y[i-m])
+			d := math.Abs(c.y[i-2*k]-4*c.y[i-k]+6*c.y[i]-4*c.y[i+k]+c.y[i+2*k]) / math.Sqrt(70)
+			if rise >= least && rise < most && d < aJump/3 { // false for NaN
+				off = append(off, d)
+			}
+		}
+	}
+	return len(off) >= enoughRagged && trimmedRMS(off) > math.Hypot(limit, 2*c.camera)
 }
 
 // lightByHeight is the power of its height that the light of a tall stroke goes by; 0 if there are few.
 func (c *centred) lightByHeight(s *sheet, p *path, plane []float32) float64 {
-	thin := rank(finite(c.thick), thinnest)
+	thin := c.level
 	pad := int(thin*float64(s.up)) + 1
 	light := func(i int) (sum float64) {
 		for j := max(p.runs[i].lo-pad, 0); j <= min(p.runs[i].hi+pad, s.ny-1); j++ {

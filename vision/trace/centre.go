@@ -27,8 +27,8 @@ const (
 	// Beside an engraved line, lineBeside boxes off, a level trace has all its light; a line that lets pass less than
 	// lineDark of it tells how dark engraved lines are, enoughLines columns of them at least. mostPower bounds it.
 	lineBeside, lineDark, enoughLines, mostPower = 0.1, 0.93, 6, 3
-	// tallStroke is how many times a usual run's height makes a column an edge.
-	tallStroke = 3
+	// tallStroke is how many times a usual run's height makes a column an edge, from tallBlend less to tallBlend more.
+	tallStroke, tallBlend = 3, 0.2
 )
 
 // A centred trace: one value a column; y is NaN where the path is absent.
@@ -36,8 +36,9 @@ type centred struct {
 	y, sigma, thick []float64 // box
 	pixel           float64   // box, standard deviation of a place on the display's pixels
 	smooth          bool      // a slow rise of the trace shows no steps of any kind
-	stepped         bool      // a slow rise of the trace shows steps
 	wobble          float64   // box, the scatter of level stretches from column to column
+	level           float64   // box, the height of a stroke where the trace is level
+	camera          float64   // box, the camera's noise on a usual place
 	noise           float64   // box, the signal's noise on level stretches
 	top             []float64 // box, the stroke's upper end at half its light
 }
@@ -61,13 +62,17 @@ func centre(s *sheet, f *field, p *path, plane, under, through, noise []float32,
 		}
 		r := p.runs[i]
 		st.load(s, i, r, plane, under, through)
-		y, area, w, ok := st.centroid()
 		lo, hi := st.ends()
+		y, area, w, ok := st.centroid(lo, hi)
 		spread := moment / area * math.Pow(max(w/st.width, 1), 1.5) // rows for a noise of one unit
-		if float64(r.hi-r.lo+1) > tallStroke*st.usual {
+		// From stroke to edge the centroid gives way to the middle evenly, or noise would change one for the other.
+		if t := min((hi-lo)/(tallStroke*st.usual)-1+tallBlend, 2*tallBlend) / (2 * tallBlend); t > 0 && st.peak > 0 {
 			// Each end lies on a flank of slope peak/(√2π·width), and the middle is the mean of two.
-			y, ok = (lo+hi)/2, st.peak > 0
-			spread = math.Sqrt(math.Pi) * st.width / st.peak
+			middle, flanks := (lo+hi)/2, math.Sqrt(math.Pi)*st.width/st.peak
+			if !ok {
+				t = 1
+			}
+			y, spread, ok = y+t*(middle-y), spread+t*(flanks-spread), true
 		}
 		if !ok {
 			continue
@@ -224,11 +229,11 @@ func (k *stroke) breadth() float64 {
 	return area / k.peak / math.Sqrt(2*math.Pi)
 }
 
-// centroid gives the resting place of the windowed centroid, in rows of the sheet, with the area in
-// the window and the stroke's width there.
-func (k *stroke) centroid() (y, area, w float64, ok bool) {
+// centroid gives the resting place of the windowed centroid of a stroke that ends at rows lo and hi, in rows of the sheet, with
+// the area in the window and the stroke's width there.
+func (k *stroke) centroid(lo, hi float64) (y, area, w float64, ok bool) {
 	w = max(k.breadth(), k.width)
-	half := min(windowWidths*w, float64(k.hi-k.lo+1)/2+windowWidths*k.width)
+	half := min(windowWidths*w, (hi-lo)/2+windowWidths*k.width)
 	y = float64(k.lo+k.hi) / 2
 	for range 40 {
 		sum, moment := windowed(k.v, y, half)

@@ -30,7 +30,7 @@ func TestStripeCentreReachesTheBound(t *testing.T) {
 			}
 			st := &stroke{amount: amplitude, usual: float64(hi - lo + 1), width: w}
 			st.load(s, 0, run{lo: lo, hi: hi}, plane, under, nil)
-			y, _, _, ok := st.centroid()
+			y, _, _, ok := st.centroid(st.ends())
 			if !ok {
 				t.Fatal("no centre")
 			}
@@ -79,7 +79,7 @@ func TestCentreMovesWithItsStripe(t *testing.T) {
 			}
 			st := &stroke{amount: amount, usual: float64(hi - lo + 1), width: w}
 			st.load(&sheet{nx: 1, ny: rows}, 0, run{lo: lo, hi: hi}, plane, make([]float32, rows), nil)
-			y, _, _, ok := st.centroid()
+			y, _, _, ok := st.centroid(st.ends())
 			if !ok {
 				t.Fatal("no centre")
 			}

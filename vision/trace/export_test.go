@@ -12,9 +12,9 @@ import (
 //
 //	sd >= (s/A)·√(2w/√π),
 //
-// with the light A and the width w of its stroke in the photo; s is the noise in the stroke, by which two photos of one scene
-// differ there, as that of white noise with the noise's own first moment. It is NaN where the trace is absent or tall. It takes the
-// way of Extract.
+// with the light A and the width w of its stroke in that column, on a slope more than on a level; s is the noise in the stroke, by
+// which two photos of one scene differ there, as that of white noise with the noise's own first moment over the stroke: compressed
+// photos have more of it over many rows than over few. It is NaN where the trace is absent or tall. It takes the way of Extract.
 func CentreBound(ph, again *photo.Photo, g *graticule.Graticule) []float64 {
 	s, f, ink := developed(ph, g)
 	other, _, inkOther := developed(again, g)
@@ -25,9 +25,10 @@ func CentreBound(ph, again *photo.Photo, g *graticule.Graticule) []float64 {
 	c := found[0]
 	plane, under, second := light(s, ink, c.tint), along(s, ink, c.tint), light(other, inkOther, c.tint)
 	st := strokeOf(s, c.path, plane, under, nil)
-	half := windowWidths * st.width
-	h := float64(max(int(half+0.5), 1))
-	white := noiseMoment(s, f, c.path, plane, c.noise, half) / math.Sqrt(h*(h+1)*(2*h+1)/3)
+	var white []float64 // for windows of so many rows each way
+	for h := 1.0; h <= 2*windowWidths*st.usual; h++ {
+		white = append(white, noiseMoment(s, f, c.path, plane, c.noise, h)/math.Sqrt(h*(h+1)*(2*h+1)/3))
+	}
 	out := make([]float64, s.nx)
 	sum, n := 0.0, 0.0
 	for i, r := range c.path.runs {
@@ -36,14 +37,16 @@ func CentreBound(ph, again *photo.Photo, g *graticule.Graticule) []float64 {
 			continue
 		}
 		st.load(s, i, r, plane, under, nil)
-		out[i] = st.peak
+		w := max(st.breadth(), st.width)
+		h := min(max(int(windowWidths*w+0.5), 1), len(white))
+		out[i] = white[h-1] / st.peak * math.Sqrt(2*w/math.Sqrt(math.Pi)) * s.dy
 		for k := i*s.ny + r.lo; k <= i*s.ny+r.hi; k++ {
 			d := float64(plane[k] - second[k])
 			sum, n = sum+d*d/2, n+1
 		}
 	}
-	for i, peak := range out {
-		out[i] = white * math.Sqrt(sum/n) / peak * math.Sqrt(2*st.width/math.Sqrt(math.Pi)) * s.dy
+	for i := range out {
+		out[i] *= math.Sqrt(sum / n)
 	}
 	return out
 }

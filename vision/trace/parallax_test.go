@@ -93,12 +93,18 @@ func TestACurvedFaceIsATube(t *testing.T) {
 // A lit graticule on a flat face shows no depth: whatever the signal, the effect is there. A panel shows that it is one, by its
 // dots, by the steps and the wobble of its record, or by edges as bright as levels.
 func TestOnlyWhatIsSurelyAPanelHasNoParallax(t *testing.T) {
-	for _, form := range []synth.Form{synth.Decay, synth.Driven, synth.Sine, synth.Square, synth.Level} {
-		for _, c := range []struct {
-			kind synth.Kind
-			grid synth.Grid
-			want bool
-		}{{synth.Tube, 0, true}, {synth.Colour, synth.Dotted, false}, {synth.Colour, synth.Solid, false}, {synth.Blue, synth.Solid, false}} {
+	for _, c := range []struct {
+		kind synth.Kind
+		grid synth.Grid
+		of   []synth.Form
+		want bool
+	}{
+		{synth.Tube, 0, []synth.Form{synth.Decay, synth.Driven, synth.Sine, synth.Square, synth.Level}, true},
+		{synth.Colour, synth.Dotted, []synth.Form{synth.Level}, false},
+		{synth.Colour, synth.Solid, []synth.Form{synth.Decay, synth.Sine, synth.Level}, false},
+		{synth.Blue, synth.Solid, []synth.Form{synth.Driven, synth.Square}, false},
+	} {
+		for _, form := range c.of {
 			sc := synth.Scene{Seed: 5, Camera: synth.Phone(), Display: synth.Display{Kind: c.kind, Grid: c.grid, Lit: true}}
 			var sig synth.Signal
 			sig, sc.TimePerBox = synth.Specimen(form, geom.Frame{Cols: 10, Rows: 8})

@@ -43,6 +43,13 @@ const (
 	thinnest = 0.02
 	// aJump is the step in boxes between neighbouring columns that no parabola follows.
 	aJump = 0.3
+	// nearlyAll is the share of a trace at rest from which it has levels only; the rest are its edges.
+	nearlyAll = 0.85
+	// dithering is the scatter of columns, in boxes, that makes the mean of a level finer by e.
+	dithering = 0.0095
+	// flickerWidth is the width in boxes of the means by which a level's noise is measured, wider than a photo's blur, flickerMost
+	// the range of one that is level, in boxes, enoughFlicker how many differences of them tell.
+	flickerWidth, flickerMost, enoughFlicker = 0.16, 0.15, 8
 	// flatRise is the rise over two columns, in thicknesses, below which a trace counts as flat on that side. Over four columns
 	// about it the crest of a fast wave would be flat, and as sure as a level (TestManyCyclesAreNotFalselySure).
 	flatRise = 0.5
@@ -73,10 +80,14 @@ func (c *centred) widen(s *sheet) {
 			slope[i], sloping[i] = c.slopes(s, i, tall[i])
 		}
 	}
+	c.level, c.camera = thin, rank(finite(c.sigma), 0.5)
 	c.pixel = c.pixelError(s)
-	c.noise = c.flicker(flat)
+	c.noise = c.flicker(s)
 	c.wobble = c.scatter(s, slopeReach, func(i int) bool { return flat[i] })
-	floor := max(c.pixel, c.scatter(s, localReach, func(i int) bool { return flat[i] }))
+	floor := max(c.scatter(s, localReach, func(i int) bool { return flat[i] }), leastPixel)
+	if !c.onlyRests(s) {
+		floor = max(floor, c.pixel)
+	}
 	across := c.columnError(s, slope)
 	for i := range c.sigma {
 		if math.IsNaN(c.y[i]) {
@@ -98,11 +109,7 @@ func (c *centred) widen(s *sheet) {
 // pixelError is the standard deviation of a place that the display rounds to its pixels, a rectangular
 // distribution. A tube's beam knows no pixels: there a trace that rises evenly does so without steps.
 func (c *centred) pixelError(s *sheet) float64 {
-	n := float64(displayPixels)
-	if s.own > 0 {
-		n = float64(s.own)
-	}
-	pixel := 1 / (math.Sqrt(12) * n)
+	pixel := 1 / (math.Sqrt(12) * s.elements())
 	m, rising := int(0.08*float64(s.across)+0.5), 0
 	rises := func(i int) bool {
 		if i < m || i+m >= len(c.y) {
@@ -120,9 +127,8 @@ func (c *centred) pixelError(s *sheet) float64 {
 		if r := c.scatter(s, slopeReach, rises); r < smooth*pixel {
 			c.smooth = true
 			return max(r, leastPixel)
-		} else {
-			c.stepped = true
-			return max(r, pixel) // the steps of the converter are coarser, or the pixels are
+		} else if r > pixel {
+			return r // the steps of the converter are coarser, or the pixels are
 		}
 	}
 	return pixel
@@ -130,11 +136,11 @@ func (c *centred) pixelError(s *sheet) float64 {
 
 // steps gives the effects of the display's pixels and of the converter's steps where the trace stays at a height: all
 // samples there are off by the same, and so are those of another cycle that come to rest at the same height. On
-// a slope the steps scatter and are in Sigma already. still is the standard deviation of a place that both round.
-func (c *centred) steps(s *sheet, still float64) (effects []Effect) {
-	step := math.Sqrt(12) * still
+// a slope the steps scatter and are in Sigma already.
+func (c *centred) steps(s *sheet) (effects []Effect) {
+	step, still := c.stays(), c.still()
 	var heights []float64 // of the levels found, as long as effects
-	for _, r := range c.rests(s, step) {
+	for _, r := range c.rests(s) {
 		k := slices.IndexFunc(heights, func(h float64) bool { return math.Abs(h-r.height) < step })
 		if k < 0 {
 			k = len(heights)
@@ -158,8 +164,8 @@ type standstill struct {
 
 // rests lists where a trace stays within a step: next to an edge, a gap or the rim, where one that bends towards a level
 // ends, and anywhere if it is long. Steps that it passes on its way average out.
-func (c *centred) rests(s *sheet, step float64) (out []standstill) {
-	n := len(c.y)
+func (c *centred) rests(s *sheet) (out []standstill) {
+	n, step := len(c.y), c.stays()
 	least, long := max(int(leastStill*float64(s.across)+0.5), 3), int(levelWidth*float64(s.across)+0.5)
 	// grow goes from column i while the trace stays within a step, to the side of the sign.
 	grow := func(i, side int) standstill {
@@ -197,20 +203,33 @@ func (c *centred) rests(s *sheet, step float64) (out []standstill) {
 	return out
 }
 
-// still is the standard deviation of a level that the display's pixels and the instrument's converter round, in boxes.
-// Noise of a fraction of a step makes the mean of a level finer than its steps: of the rounding's first harmonic it
-// leaves exp(-2π²σ²/step²) (B. Widrow, I. Kollár, Quantization Noise (2008), from memory).
+// still is the standard deviation of a level, the mean of many columns, that the display's pixels and the instrument's converter
+// round, in boxes: of the voltage, not of the row on which it was drawn. Noise makes the mean of a level finer than its steps. What it
+// leaves depends on how rows and codes lie to each other, and on how many samples a column is drawn from; over 25 to 60 rows and
+// 25 codes it falls by e with every dithering boxes that columns scatter by (TestNoiseMakesLevelsFiner).
 // A trace that rises without steps shows that nothing rounds it.
-func (c *centred) still(noise float64) float64 {
+func (c *centred) still() float64 {
 	if c.smooth {
 		return c.pixel
 	}
-	left := func(sd float64) float64 {
-		r := noise / (math.Sqrt(12) * sd)
-		return sd * math.Exp(-2*math.Pi*math.Pi*r*r)
-	}
-	return max(math.Hypot(left(c.pixel), left(converterStep/math.Sqrt(12))), leastPixel)
+	return max(c.rounded()*math.Exp(-c.noise/dithering), leastPixel)
 }
+
+// stays is the range in boxes that a trace at rest keeps to: a step, and its noise.
+func (c *centred) stays() float64 { return math.Sqrt(12)*c.rounded() + 4*c.wobble }
+
+// onlyRests tells whether nearly all of a trace is at rest: its rounding is then an effect of whole levels, and no part of the
+// scatter of their samples.
+func (c *centred) onlyRests(s *sheet) bool {
+	n := 0
+	for _, r := range c.rests(s) {
+		n += len(finite(c.y[r.first : r.last+1]))
+	}
+	return float64(n) > nearlyAll*float64(len(finite(c.y)))
+}
+
+// rounded is the standard deviation of a place that a converter rounds, and then the display.
+func (c *centred) rounded() float64 { return math.Hypot(c.pixel, converterStep/math.Sqrt(12)) }
 
 // step is how far, in boxes, the neighbour k of column i lies beyond two thicknesses; a gap counts one.
 func (c *centred) step(i, k int) float64 {
@@ -223,17 +242,40 @@ func (c *centred) step(i, k int) float64 {
 	return max(math.Abs(c.y[k]-c.y[i])-2*c.thick[i], 0)
 }
 
-// flicker is the standard deviation of the signal's noise on level stretches, as second differences over columns of the
-// display show it; 0 where most of those are, as on steps of the display.
-func (c *centred) flicker(flat []bool) float64 {
-	const apart = 2 // columns of the sheet: about one of a coarse display
+// flicker is the standard deviation of what a column of the display shows of the signal's noise, on level stretches. The camera's
+// blur takes a part of it from single columns, but nothing from the means of so many that they are wider than the blur, which scatter
+// less by the root of the number of columns of the display. Third differences of such means, of variance 20, leave slopes and bends out.
+func (c *centred) flicker(s *sheet) float64 {
+	m := max(int(flickerWidth*float64(s.across)+0.5), 2)
+	var means []float64 // NaN where the trace is not level
+	for i := 0; i+m <= len(c.y); i += m {
+		lo, hi, sum := math.Inf(1), math.Inf(-1), 0.0
+		for _, y := range c.y[i : i+m] {
+			lo, hi, sum = min(lo, y), max(hi, y), sum+y
+		}
+		if !(hi-lo < flickerMost) { // or NaN
+			sum = math.NaN()
+		}
+		means = append(means, sum/float64(m))
+	}
 	var d []float64
-	for i := apart; i+apart < len(c.y); i++ {
-		if v := math.Abs(c.y[i+apart] - 2*c.y[i] + c.y[i-apart]); flat[i] && !math.IsNaN(v) {
-			d = append(d, v)
+	for k := 0; k+3 < len(means); k++ {
+		if v := means[k+3] - 3*means[k+2] + 3*means[k+1] - means[k]; !math.IsNaN(v) {
+			d = append(d, math.Abs(v))
 		}
 	}
-	return madToSD * rank(d, 0.5) / math.Sqrt(6)
+	if len(d) < enoughFlicker {
+		return 0
+	}
+	return trimmedRMS(d) / math.Sqrt(20) * math.Sqrt(flickerWidth*s.elements())
+}
+
+// elements is the display's pixels a box, as they are seen or as they usually are.
+func (s *sheet) elements() float64 {
+	if s.own > 0 {
+		return float64(s.own)
+	}
+	return displayPixels
 }
 
 // slopes gives the slope of the trace at column i, boxes up or down a box across, if it goes on rising or falling on both
@@ -259,10 +301,6 @@ func (c *centred) slopes(s *sheet, i int, tall float64) (slope float64, ok bool)
 // own columns are as wide as its pixels, and a steep trace falls in steps from one to the next. The steps show where
 // slope, which is 0 elsewhere, is steep.
 func (c *centred) columnError(s *sheet, slope []float64) float64 {
-	n := float64(displayPixels)
-	if s.own > 0 {
-		n = float64(s.own)
-	}
 	m := max(int(slopeReach*float64(s.across)+0.5), 2)
 	s2, s4 := 0.0, 0.0
 	for k := -m; k <= m; k++ {
@@ -286,7 +324,7 @@ func (c *centred) columnError(s *sheet, slope []float64) float64 {
 		}
 	}
 	if len(off) < enoughSteep {
-		return 1 / (math.Sqrt(12) * n)
+		return 1 / (math.Sqrt(12) * s.elements())
 	}
 	return min(max(trimmedRMS(off)/math.Sqrt(max(1-s4/det, 0.25)), leastPixel), 1/(math.Sqrt(12)*fewestPixels))
 }

@@ -2,6 +2,7 @@ package trace
 
 import (
 	"math"
+	"math/rand/v2"
 	"testing"
 )
 
@@ -53,7 +54,7 @@ func TestCyclesShareTheRoundingOfTheirHeights(t *testing.T) {
 	s := plainSheet()
 	c := driven(s, 4, 0.25, 24)
 	c.widen(s)
-	effects := append(c.steps(s, c.still(c.noise)), c.roundings()...)
+	effects := append(c.steps(s), c.roundings()...)
 	cycle := func(k int) int { return k * 4 / s.nx }
 	ends := 0
 	for _, e := range effects {
@@ -89,7 +90,7 @@ func TestABeamHasNoSteps(t *testing.T) {
 	s := plainSheet()
 	c := driven(s, 4, 0.25, 2000)
 	c.widen(s)
-	if u := c.still(c.noise); u > 2*leastPixel {
+	if u := c.still(); u > 2*leastPixel {
 		t.Errorf("a level of a beam is good to %.4f box only", u)
 	}
 	if e := c.roundings(); e != nil {
@@ -97,7 +98,55 @@ func TestABeamHasNoSteps(t *testing.T) {
 	}
 	rows := driven(s, 4, 0.25, 25)
 	rows.widen(s)
-	if u := rows.still(rows.noise); u < 0.8/(math.Sqrt(12)*25) {
+	if u := rows.still(); u < 0.8/(math.Sqrt(12)*25) {
 		t.Errorf("a level on 25 rows a box is good to %.4f box", u)
 	}
+}
+
+// A level of so much noise is drawn in every column of the display from its lowest to its highest of six samples, which a converter
+// has rounded; what the mean of their middles is off the voltage is as large as still says, over many levels.
+func TestNoiseMakesLevelsFiner(t *testing.T) {
+	rng := rand.New(rand.NewPCG(4, 2))
+	var all []float64
+	for _, noise := range []float64{0, 0.005, 0.01, 0.015, 0.02, 0.03} {
+		var pulls []float64
+		for _, n := range []float64{25, 30, 40, 50, 60} {
+			for range 40 {
+				s := plainSheet()
+				c := &centred{y: make([]float64, s.nx), sigma: make([]float64, s.nx), thick: make([]float64, s.nx)}
+				level, last := rng.Float64(), math.Inf(-1)
+				var lo, hi, sum float64
+				for i := range c.y {
+					if column := math.Floor(s.x(i) * n); column != last {
+						last, lo, hi = column, math.Inf(1), math.Inf(-1)
+						for range 6 {
+							y := math.Round((level+noise*rng.NormFloat64())*25) / 25
+							y = math.Round(y*n) / n
+							lo, hi = min(lo, y), max(hi, y)
+						}
+					}
+					c.y[i], c.thick[i], c.sigma[i] = (lo+hi)/2, hi-lo+0.04, 1e-4
+					sum += c.y[i] / float64(s.nx)
+				}
+				c.widen(s)
+				pulls = append(pulls, (sum-level)/math.Hypot(c.still(), c.noise/math.Sqrt(10*n)))
+			}
+		}
+		r := math.Sqrt(meanSquare(pulls))
+		t.Logf("noise %.3f box: spread of the pull %.2f", noise, r)
+		if r < 0.6 || r > 1.4 {
+			t.Errorf("noise %.3f box: spread of the pull %.2f", noise, r)
+		}
+		all = append(all, pulls...)
+	}
+	if r := math.Sqrt(meanSquare(all)); r < 0.8 || r > 1.25 {
+		t.Errorf("spread of the pull %.2f", r)
+	}
+}
+
+func meanSquare(v []float64) (m float64) {
+	for _, x := range v {
+		m += x * x / float64(len(v))
+	}
+	return m
 }

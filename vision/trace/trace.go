@@ -331,14 +331,10 @@ func (c *candidate) measure(s *sheet, f *field, g *graticule.Graticule, ink *[3]
 	for _, v := range g.Moves(t.places()) {
 		t.Effects = append(t.Effects, Effect{Name: "graticule fit", Joint: true, DX: v.DX, DY: v.DY})
 	}
-	elements := float64(displayPixels)
-	if s.own > 0 {
-		elements = float64(s.own)
-	}
-	if e, ok := stripes(c.tint, elements, len(t.X)); ok && !(marks.engraved && c.colourless(f)) {
+	if e, ok := stripes(c.tint, s.elements(), len(t.X)); ok && !(marks.engraved && c.colourless(f)) {
 		t.Effects = append(t.Effects, e)
 	}
-	t.Effects = append(t.Effects, m.steps(s, m.still(m.noise))...)
+	t.Effects = append(t.Effects, m.steps(s)...)
 	t.Effects = append(t.Effects, m.roundings()...)
 	t.Rest = t.rest(m.pixel)
 	t.Doubts = c.doubts(s, g, t, m)
