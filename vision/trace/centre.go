@@ -69,10 +69,10 @@ func centre(s *sheet, f *field, p *path, plane, under, through, noise []float32,
 		if t := min((hi-lo)/(tallStroke*st.usual)-1+tallBlend, 2*tallBlend) / (2 * tallBlend); t > 0 && st.peak > 0 {
 			// Each end lies on a flank of slope peak/(√2π·width), and the middle is the mean of two.
 			middle, flanks := (lo+hi)/2, math.Sqrt(math.Pi)*st.width/st.peak
-			if !ok {
-				t = 1
+			if ok && t < 1 {
+				middle, flanks = y+t*(middle-y), spread+t*(flanks-spread)
 			}
-			y, spread, ok = y+t*(middle-y), spread+t*(flanks-spread), true
+			y, spread, ok = middle, flanks, true
 		}
 		if !ok {
 			continue

@@ -311,6 +311,9 @@ func (c *candidate) prominence(s *sheet) float64 {
 func (c *candidate) measure(s *sheet, f *field, g *graticule.Graticule, ink *[3][]float32, through []float32, marks graticuleLooks) *Trace {
 	plane, under := light(s, ink, c.tint), along(s, ink, c.tint)
 	m := centre(s, f, c.path, plane, under, through, c.noise, g.Frame.Bottom())
+	if !c.crests {
+		m.dropLonely(s)
+	}
 	t := &Trace{Frame: g.Frame, Line: c.line, Y: m.y, Sigma: m.sigma, Thick: m.thick, X: make([]float64, s.nx)}
 	for i := range t.X {
 		t.X[i] = s.x(i)

@@ -1,0 +1,52 @@
+package trace
+
+// Lonely samples. Beside an edge that crosses lines of the graticule in the trace's own ink, a tick or a piece of a line may pass for
+// the trace in a column or two where the trace itself is not seen. Such a piece hangs together with nothing: absent columns are on
+// both sides of it, and beyond them the trace is elsewhere, or nowhere.
+
+import "math"
+
+const (
+	// lonelyWidth is the greatest width of such a piece in boxes: half a tick and the blur beside it.
+	lonelyWidth = 0.05
+	// fewLonely is the share of the samples up to which lonely ones are dropped: a trace of dots that are not joined has many.
+	fewLonely = 0.02
+)
+
+// dropLonely makes absent what hangs together with nothing.
+func (c *centred) dropLonely(s *sheet) {
+	var pieces [][2]int // first and last column
+	for i, y := range c.y {
+		if math.IsNaN(y) {
+			continue
+		}
+		if n := len(pieces); n > 0 && pieces[n-1][1] == i-1 {
+			pieces[n-1][1] = i
+		} else {
+			pieces = append(pieces, [2]int{i, i})
+		}
+	}
+	most := int(lonelyWidth*float64(s.across) + 0.5)
+	var lonely []int
+	for k, p := range pieces {
+		first, last := p[0], p[1]
+		before, after := math.Inf(1), math.Inf(1) // beyond the first and the last piece
+		if k > 0 {
+			before = math.Abs(c.y[first] - c.y[pieces[k-1][1]])
+		}
+		if k+1 < len(pieces) {
+			after = math.Abs(c.y[pieces[k+1][0]] - c.y[last])
+		}
+		if last-first < most && before > aJump && after > aJump {
+			for i := first; i <= last; i++ {
+				lonely = append(lonely, i)
+			}
+		}
+	}
+	if float64(len(lonely)) > fewLonely*float64(len(finite(c.y))) {
+		return
+	}
+	for _, i := range lonely {
+		c.y[i], c.sigma[i], c.thick[i] = math.NaN(), math.NaN(), math.NaN()
+	}
+}

@@ -1,0 +1,64 @@
+package trace
+
+import (
+	"math"
+	"testing"
+)
+
+// Two columns on a tick, five boxes from the trace on either side, go; narrow pulses, whose columns touch the level's, and dots that are
+// not joined stay.
+func TestLonelySamplesAreNoTrace(t *testing.T) {
+	nan := math.NaN()
+	made := func(set func(i int) float64) *centred {
+		c := &centred{y: make([]float64, 500), sigma: make([]float64, 500), thick: make([]float64, 500)}
+		for i := range c.y {
+			c.y[i] = set(i)
+		}
+		c.dropLonely(plainSheet())
+		return c
+	}
+	tick := made(func(i int) float64 {
+		switch {
+		case i == 250 || i == 251:
+			return 0
+		case i > 200 && i < 260:
+			return nan
+		case i < 230:
+			return -4
+		}
+		return 3
+	})
+	if !math.IsNaN(tick.y[250]) || !math.IsNaN(tick.y[251]) || math.IsNaN(tick.y[200]) || math.IsNaN(tick.y[260]) {
+		t.Errorf("a tick and the trace beside it: %v, %v and %v", tick.y[250], tick.y[200], tick.y[260])
+	}
+	first := made(func(i int) float64 {
+		switch {
+		case i == 100:
+			return 0
+		case i < 110:
+			return nan
+		}
+		return 3
+	})
+	if !math.IsNaN(first.y[100]) || math.IsNaN(first.y[110]) {
+		t.Errorf("a tick before the trace, %v, and its beginning, %v", first.y[100], first.y[110])
+	}
+	pulse := made(func(i int) float64 {
+		if i == 250 {
+			return 3
+		}
+		return -1
+	})
+	if math.IsNaN(pulse.y[250]) {
+		t.Error("a pulse of one column is dropped")
+	}
+	dots := made(func(i int) float64 {
+		if i%4 != 0 {
+			return nan
+		}
+		return 3 * math.Sin(float64(i)/8)
+	})
+	if n := len(finite(dots.y)); n != 125 {
+		t.Errorf("%d of 125 dots are left", n)
+	}
+}
