@@ -12,7 +12,6 @@ package trace
 
 import (
 	"math"
-	"slices"
 
 	"quadrille/vision/geom"
 	"quadrille/vision/graticule"
@@ -43,9 +42,7 @@ func engraved(ink *[3][]float32) bool {
 	for k := range grey {
 		grey[k] = ink[0][k] + ink[1][k] + ink[2][k]
 	}
-	slices.Sort(grey)
-	cut := int(inkShare * float64(len(grey)))
-	return len(grey) > 0 && -grey[cut] > grey[len(grey)-1-cut]
+	return -quantile(grey, inkShare) > quantile(grey, 1-inkShare)
 }
 
 // transmission is the share of light that an engraved graticule lets pass, from how much darker than the field its lines
