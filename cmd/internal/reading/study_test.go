@@ -64,6 +64,13 @@ func BenchmarkStudy(b *testing.B) {
 	follow(b, verdicts)
 }
 
+// The same of tubes alone, whose parallax is seen in no photo.
+func BenchmarkStudyOfTubes(b *testing.B) {
+	verdicts := study(b, scenesWith(1, b.N, func(s synth.Scene) bool { return len(s.Signals) == 1 && s.Display.Kind == synth.Tube }), 0)
+	tell(b, verdicts)
+	follow(b, verdicts)
+}
+
 // A study of few photos, small ones, that fails where the long one would: a wrong grid or a wrong result in silence, or a kind
 // not recognised.
 func TestStudyOfAFewPhotos(t *testing.T) {
@@ -96,8 +103,13 @@ func TestStudyOfAFewPhotos(t *testing.T) {
 
 // singleSignals gives n seeds from the first on whose scenes show one trace.
 func singleSignals(first uint64, n int) (seeds []uint64) {
+	return scenesWith(first, n, func(s synth.Scene) bool { return len(s.Signals) == 1 })
+}
+
+// scenesWith gives n seeds from the first on of scenes that are wanted.
+func scenesWith(first uint64, n int, wanted func(s synth.Scene) bool) (seeds []uint64) {
 	for seed := first; len(seeds) < n; seed++ {
-		if len(synth.Random(seed).Signals) == 1 {
+		if wanted(synth.Random(seed)) {
 			seeds = append(seeds, seed)
 		}
 	}
