@@ -3,6 +3,7 @@ package trace
 import (
 	"math"
 	"math/rand/v2"
+	"slices"
 	"testing"
 )
 
@@ -141,6 +142,27 @@ func TestNoiseMakesLevelsFiner(t *testing.T) {
 	}
 	if r := math.Sqrt(meanSquare(all)); r < 0.8 || r > 1.25 {
 		t.Errorf("spread of the pull %.2f", r)
+	}
+}
+
+// A decay to a level, noisy enough that a level alone would be finer than a step: its rest is as unsure as the step is wide.
+func TestARestBesideASlopeIsNoFinerThanItsStep(t *testing.T) {
+	rng := rand.New(rand.NewPCG(5, 3))
+	s := plainSheet()
+	c := &centred{y: make([]float64, s.nx), sigma: make([]float64, s.nx), thick: make([]float64, s.nx)}
+	for i := range c.y {
+		c.y[i] = math.Round((3*math.Exp(-(s.x(i)-s.x(0))/2)+0.02*rng.NormFloat64())*25) / 25
+		c.thick[i], c.sigma[i] = 0.05, 1e-3
+	}
+	c.widen(s)
+	effects := c.steps(s)
+	if len(effects) == 0 {
+		t.Fatal("no rest found")
+	}
+	for _, e := range effects {
+		if u := slices.Max(e.DY); u < c.rounded() {
+			t.Errorf("a rest is sure to %.4f box, its step has %.4f", u, c.rounded())
+		}
 	}
 }
 
