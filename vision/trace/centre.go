@@ -39,7 +39,8 @@ type centred struct {
 	wobble          float64   // box, the scatter of level stretches from column to column
 	level           float64   // box, the height of a stroke where the trace is level
 	camera          float64   // box, the camera's noise on a usual place
-	noise           float64   // box, the signal's noise on level stretches
+	noise           float64   // box, the signal's noise on level stretches, by means of columns
+	ripple          float64   // box, the same by neighbouring columns, from which blur takes a part
 	top             []float64 // box, the stroke's upper end at half its light
 }
 

@@ -82,7 +82,7 @@ func (c *centred) widen(s *sheet) {
 	}
 	c.level, c.camera = thin, rank(finite(c.sigma), 0.5)
 	c.pixel = c.pixelError(s)
-	c.noise = c.flicker(s)
+	c.noise, c.ripple = c.flicker(s), c.differs(flat)
 	c.wobble = c.scatter(s, slopeReach, func(i int) bool { return flat[i] })
 	floor := max(c.scatter(s, localReach, func(i int) bool { return flat[i] }), leastPixel)
 	if !c.onlyRests(s) {
@@ -139,11 +139,6 @@ func (c *centred) pixelError(s *sheet) float64 {
 // a slope the steps scatter and are in Sigma already.
 func (c *centred) steps(s *sheet) (effects []Effect) {
 	step, still := c.stays(), c.still()
-	if y := finite(c.y); !c.smooth && rank(y, 0.95)-rank(y, 0.05) > step {
-		// What columns scatter by is noise on a steady level. Of a trace that moves it may be how the record was drawn, which makes
-		// nothing finer: decays of an independent simulator were up to 6 u off in silence (TestARestBesideASlopeIsNoFinerThanItsStep).
-		still = c.rounded()
-	}
 	var heights []float64 // of the levels found, as long as effects
 	for _, r := range c.rests(s) {
 		k := slices.IndexFunc(heights, func(h float64) bool { return math.Abs(h-r.height) < step })
@@ -212,12 +207,22 @@ func (c *centred) rests(s *sheet) (out []standstill) {
 // round, in boxes: of the voltage, not of the row on which it was drawn. Noise makes the mean of a level finer than its steps. What it
 // leaves depends on how rows and codes lie to each other, and on how many samples a column is drawn from; over 25 to 60 rows and
 // 25 codes it falls by e with every dithering boxes that columns scatter by (TestNoiseMakesLevelsFiner).
-// A trace that rises without steps shows that nothing rounds it.
+// So much is known of a steady level alone. What the means of a trace that moves scatter by may be how its record was drawn, which
+// makes nothing finer: decays of an independent simulator were up to 6 u off in silence. There what neighbours differ by leaves of each
+// rounding's first harmonic exp(-2π²σ²/step²) (B. Widrow, I. Kollár, Quantization Noise (2008), from memory;
+// TestARestBesideASlopeIsNoFinerThanItsStep). A trace that rises without steps shows that nothing rounds it.
 func (c *centred) still() float64 {
 	if c.smooth {
 		return c.pixel
 	}
-	return max(c.rounded()*math.Exp(-c.noise/dithering), leastPixel)
+	if y := finite(c.y); rank(y, 0.95)-rank(y, 0.05) < c.stays() {
+		return max(c.rounded()*math.Exp(-c.noise/dithering), leastPixel)
+	}
+	left := func(sd float64) float64 {
+		r := c.ripple / (math.Sqrt(12) * sd)
+		return sd * math.Exp(-2*math.Pi*math.Pi*r*r)
+	}
+	return max(math.Hypot(left(c.pixel), left(converterStep/math.Sqrt(12))), leastPixel)
 }
 
 // stays is the range in boxes that a trace at rest keeps to: a step, and its noise.
@@ -273,6 +278,19 @@ func (c *centred) flicker(s *sheet) float64 {
 		return 0
 	}
 	return trimmedRMS(d) / math.Sqrt(20) * math.Sqrt(flickerWidth*s.elements())
+}
+
+// differs is the standard deviation of the noise that second differences over columns of the display show on level stretches; 0 where
+// most of those are, as on steps of the display.
+func (c *centred) differs(flat []bool) float64 {
+	const apart = 2 // columns of the sheet: about one of a coarse display
+	var d []float64
+	for i := apart; i+apart < len(c.y); i++ {
+		if v := math.Abs(c.y[i+apart] - 2*c.y[i] + c.y[i-apart]); flat[i] && !math.IsNaN(v) {
+			d = append(d, v)
+		}
+	}
+	return madToSD * rank(d, 0.5) / math.Sqrt(6)
 }
 
 // elements is the display's pixels a box, as they are seen or as they usually are.
