@@ -29,7 +29,7 @@ func (p *pixels) foldRow(dst *[3][]float32, x0, y, k int, s *scratch) {
 	r, g, b := dst[0][:n], dst[1][:n], dst[2][:n]
 	switch {
 	case p.ycc != nil:
-		p.tintRow(s, y/p.sy)
+		p.tintRow(s, y/p.sy, x0/p.sx, (x0+n*k-1)/p.sx+1)
 		row, shift := p.ycc.Y[y*p.ycc.YStride+x0:][:n*k], uint(p.sx)>>1 // sx of 1, 2, 4 is a shift by 0, 1, 2
 		for i := range r {
 			var sr, sg, sb float32
@@ -85,15 +85,15 @@ func (p *pixels) foldRow(dst *[3][]float32, x0, y, k int, s *scratch) {
 	}
 }
 
-// tintRow computes the tints of chroma row j, unless they are there from the row above.
-func (p *pixels) tintRow(s *scratch, j int) {
+// tintRow computes the tints of chroma row j from column i0 to before i1, unless they are there from the row above.
+func (p *pixels) tintRow(s *scratch, j, i0, i1 int) {
 	if s.row == j {
 		return
 	}
 	s.row = j
-	cb, cr := p.ycc.Cb[j*p.ycc.CStride:][:p.cw], p.ycc.Cr[j*p.ycc.CStride:][:p.cw]
-	for i := range s.tint {
-		s.tint[i] = tintOf(whole*int32(cb[i]), whole*int32(cr[i]))
+	cb, cr, tints := p.ycc.Cb[j*p.ycc.CStride:][i0:i1], p.ycc.Cr[j*p.ycc.CStride:][i0:i1], s.tint[i0:i1]
+	for i := range tints {
+		tints[i] = tintOf(whole*int32(cb[i]), whole*int32(cr[i]))
 	}
 }
 

@@ -53,10 +53,10 @@ func CentreBound(ph, again *photo.Photo, g *graticule.Graticule) []float64 {
 
 // developed is a photo as Extract searches it.
 func developed(ph *photo.Photo, g *graticule.Graticule) (*sheet, *field, *[3][]float32) {
-	across, up, subX, subY, _ := pitches(g)
+	fine, _ := pitchOf(g)
 	left, low := g.Frame.Left(), g.Frame.Bottom()
-	m := math.Round(margin*float64(up)) / float64(up)
-	s := sampleSheet(ph, g, geom.Box{X: left, Y: low - m}, geom.Box{X: -left, Y: -low + m}, across, up, subX, subY)
+	m := math.Round(margin*float64(fine.up)) / float64(fine.up)
+	s := sampleSheet(ph, g, geom.Box{X: left, Y: low - m}, geom.Box{X: -left, Y: -low + m}, fine)
 	f := flatten(s)
 	lines := newFold(s, g)
 	s.own = s.ownPixels(lines)

@@ -59,11 +59,11 @@ type rim struct {
 	field [][3]float32 // linear light, by column
 }
 
-func readRim(ph *photo.Photo, g *graticule.Graticule, across, up, subX, subY int) *rim {
+func readRim(ph *photo.Photo, g *graticule.Graticule, fine pitch) *rim {
 	left, low := g.Frame.Left(), g.Frame.Bottom()
-	w := math.Round(markReach*float64(across)) / float64(across)
-	h := math.Round(markMost*float64(up)) / float64(up) // a mark at the lowest line reaches below it
-	r := &rim{s: sampleSheet(ph, g, geom.Box{X: left - w, Y: low - h}, geom.Box{X: left, Y: -low + h}, across, up, subX, subY)}
+	w := math.Round(markReach*float64(fine.across)) / float64(fine.across)
+	h := math.Round(markMost*float64(fine.up)) / float64(fine.up) // a mark at the lowest line reaches below it
+	r := &rim{s: sampleSheet(ph, g, geom.Box{X: left - w, Y: low - h}, geom.Box{X: left, Y: -low + h}, fine)}
 	// Each column has its own field, the median over its rows: marks are small, and what surrounds
 	// the frame (a menu's colour, the bezel) changes from column to column.
 	r.field = make([][3]float32, r.s.nx)

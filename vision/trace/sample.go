@@ -34,6 +34,15 @@ const (
 	maxSub = 3
 )
 
+// A pitch is how finely the display is read.
+type pitch struct {
+	across, up int // cells a box
+	subX, subY int // samples a cell
+	// reduce is how many pixels of the photo, each way, are averaged before they are sampled: as many as a cell holds. It halves the
+	// time of a photo of 12 megapixels, and widens a stroke of 0.012 box by less than a hundredth.
+	reduce int
+}
+
 // A sheet holds linear light by columns of the display: sample (i, j) of channel c is
 // rgb[c][i*ny+j]. Column i has its centre at x = x0 + i·dx, row j at y = y0 + j·dy, in boxes; rows go
 // up. Cells that lie off the photo are NaN in all channels.
@@ -53,71 +62,73 @@ func (s *sheet) row(y float64) float64 {
 	return (y - s.y0) / s.dy
 }
 
-// pitches gives the cells a box that suit the photo's resolution, and the samples a cell.
-func pitches(g *graticule.Graticule) (across, up, subX, subY int, ok bool) {
+// pitchOf gives the cells a box that suit the photo's resolution; ok is false where the display is too small in it.
+func pitchOf(g *graticule.Graticule) (p pitch, ok bool) {
 	o, e, n := g.Pixel(geom.Box{}), g.Pixel(geom.Box{X: 1}), g.Pixel(geom.Box{Y: 1})
 	px, py := math.Hypot(e.X-o.X, e.Y-o.Y), math.Hypot(n.X-o.X, n.Y-o.Y)
 	if !(px >= minPitch && py >= minPitch) || math.IsInf(px, 0) || math.IsInf(py, 0) {
-		return 0, 0, 0, 0, false
+		return p, false
 	}
-	across, up = even(min(px, maxAcross)), even(min(py, maxUp))
-	subX = min(max(int(px/float64(across)+0.5), 1), maxSub)
-	subY = min(max(int(py/float64(up)+0.5), 1), maxSub)
-	return across, up, subX, subY, true
+	p.across, p.up = even(min(px, maxAcross)), even(min(py, maxUp))
+	p.reduce = max(int(min(px/float64(p.across), py/float64(p.up))), 1)
+	px, py = px/float64(p.reduce), py/float64(p.reduce)
+	p.subX = min(max(int(px/float64(p.across)+0.5), 1), maxSub)
+	p.subY = min(max(int(py/float64(p.up)+0.5), 1), maxSub)
+	return p, true
 }
 
 func even(v float64) int { return 2 * int(math.Round(v/2)) }
 
 // sampleSheet reads the part of the display between the boxes lo and hi (its lower left and upper
 // right corners, whole cells apart).
-func sampleSheet(ph *photo.Photo, g *graticule.Graticule, lo, hi geom.Box, across, up, subX, subY int) *sheet {
+func sampleSheet(ph *photo.Photo, g *graticule.Graticule, lo, hi geom.Box, p pitch) *sheet {
 	s := &sheet{
-		nx: int(math.Round((hi.X - lo.X) * float64(across))), dx: 1 / float64(across), across: across,
-		ny: int(math.Round((hi.Y - lo.Y) * float64(up))), dy: 1 / float64(up), up: up,
+		nx: int(math.Round((hi.X - lo.X) * float64(p.across))), dx: 1 / float64(p.across), across: p.across,
+		ny: int(math.Round((hi.Y - lo.Y) * float64(p.up))), dy: 1 / float64(p.up), up: p.up,
 	}
 	s.x0, s.y0 = lo.X+s.dx/2, lo.Y+s.dy/2
 	for c := range s.rgb {
 		s.rgb[c] = make([]float32, s.nx*s.ny)
 	}
-	strips := (s.nx + across/2 - 1) / (across / 2) // half a box each
+	strips := (s.nx + p.across/2 - 1) / (p.across / 2) // half a box each
 	raster.Rows(strips, func(a, b int) {
 		for k := a; k < b; k++ {
 			i0, i1 := k*s.nx/strips, (k+1)*s.nx/strips
-			s.readStrip(ph, g, i0, i1, subX, subY)
+			s.readStrip(ph, g, i0, i1, p)
 		}
 	})
 	return s
 }
 
 // readStrip fills columns i0 to i1.
-func (s *sheet) readStrip(ph *photo.Photo, g *graticule.Graticule, i0, i1, subX, subY int) {
-	rgb, cut := ph.Region(s.bounds(g, i0, i1))
-	if cut.Dx() < 2 || cut.Dy() < 2 {
+func (s *sheet) readStrip(ph *photo.Photo, g *graticule.Graticule, i0, i1 int, p pitch) {
+	rgb, cut := ph.ReducedRegion(s.bounds(g, i0, i1), p.reduce)
+	w, h := rgb[0].W, rgb[0].H
+	if w < 2 || h < 2 {
 		for c := range s.rgb {
 			fill(s.rgb[c][i0*s.ny:i1*s.ny], float32(math.NaN()))
 		}
 		return
 	}
-	w, h := rgb[0].W, rgb[0].H
 	red, green, blue := rgb[0].Pix, rgb[1].Pix, rgb[2].Pix
-	share := 1 / float32(subX*subY)
+	share, scale := 1/float32(p.subX*p.subY), 1/float64(p.reduce)
 	knots := make([]geom.Pixel, (s.ny-1)/straightRows+2)
 	for i := i0; i < i1; i++ {
 		col := [3][]float32{}
 		for c := range col {
 			col[c] = s.rgb[c][i*s.ny : (i+1)*s.ny]
 		}
-		for u := range subX {
-			x := s.x(i) + (float64(2*u+1)/float64(2*subX)-0.5)*s.dx
+		for u := range p.subX {
+			x := s.x(i) + (float64(2*u+1)/float64(2*p.subX)-0.5)*s.dx
 			// Between every few rows the way across the photo is as good as straight.
 			for k := range knots {
 				q := g.Pixel(geom.Box{X: x, Y: s.y(float64(k*straightRows) - 0.5)})
-				knots[k] = geom.Pixel{X: q.X - 0.5 - float64(cut.Min.X), Y: q.Y - 0.5 - float64(cut.Min.Y)}
+				knots[k] = geom.Pixel{X: (q.X-float64(cut.Min.X))*scale - 0.5, Y: (q.Y-float64(cut.Min.Y))*scale - 0.5}
 			}
 			for j := range s.ny {
 				a, b := knots[j/straightRows], knots[j/straightRows+1]
-				for v := range subY {
-					t := (float64(j%straightRows) + float64(2*v+1)/float64(2*subY)) / straightRows
+				for v := range p.subY {
+					t := (float64(j%straightRows) + float64(2*v+1)/float64(2*p.subY)) / straightRows
 					px, py := a.X+t*(b.X-a.X), a.Y+t*(b.Y-a.Y)
 					if !(px >= 0 && py >= 0 && px <= float64(w-1) && py <= float64(h-1)) {
 						nan := float32(math.NaN())

@@ -25,7 +25,7 @@ func TestSheetIsThePhotoThroughTheGraticule(t *testing.T) {
 	}
 	g.H = h
 	g.Lens = geom.Radial{Centre: geom.Pixel{X: float64(ph.W) / 2, Y: float64(ph.H) / 2}, Scale: math.Hypot(float64(ph.W), float64(ph.H)) / 2, K: 0.04}
-	s := sampleSheet(ph, g, geom.Box{X: -5.5, Y: -4.5}, geom.Box{X: 5.5, Y: 4.5}, 20, 24, 1, 1)
+	s := sampleSheet(ph, g, geom.Box{X: -5.5, Y: -4.5}, geom.Box{X: 5.5, Y: 4.5}, pitch{20, 24, 1, 1, 1})
 	// Light changes by at most 0.8 a pixel here, and a sample may lie 0.001 px off (straightRows).
 	const tolerance = 1e-3
 	rng := rand.New(rand.NewPCG(8, 8))

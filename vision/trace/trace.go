@@ -117,7 +117,7 @@ func Extract(ph *photo.Photo, g *graticule.Graticule, o *Options) ([]*Trace, err
 	if o == nil {
 		o = &Options{}
 	}
-	across, up, subX, subY, ok := pitches(g)
+	fine, ok := pitchOf(g)
 	if !ok || g.Frame.Cols < 1 || g.Frame.Rows < 1 {
 		return nil, &NotFoundError{
 			Reason: "the display is too small in the photo to see a trace",
@@ -125,8 +125,8 @@ func Extract(ph *photo.Photo, g *graticule.Graticule, o *Options) ([]*Trace, err
 		}
 	}
 	left, low := g.Frame.Left(), g.Frame.Bottom()
-	m := math.Round(margin*float64(up)) / float64(up)
-	s := sampleSheet(ph, g, geom.Box{X: left, Y: low - m}, geom.Box{X: -left, Y: -low + m}, across, up, subX, subY)
+	m := math.Round(margin*float64(fine.up)) / float64(fine.up)
+	s := sampleSheet(ph, g, geom.Box{X: left, Y: low - m}, geom.Box{X: -left, Y: -low + m}, fine)
 	f := flatten(s)
 	lines := newFold(s, g)
 	s.own = s.ownPixels(lines)
@@ -142,7 +142,7 @@ func Extract(ph *photo.Photo, g *graticule.Graticule, o *Options) ([]*Trace, err
 				"take a shorter time per box if a fast wave fills the screen",
 		}
 	}
-	r := readRim(ph, g, across, up, subX, subY)
+	r := readRim(ph, g, fine)
 	var traces []*Trace
 	var measured []*candidate
 	marks := graticuleLooks{engraved: engraved(&ink), curved: curved(g), dotted: lines.dotted(&ink)}

@@ -198,8 +198,8 @@ func TestPixelsOfTheDisplayAreSeen(t *testing.T) {
 		truth := sine(1.2, 2, 0.1)
 		p.curves = []curve{{truth, dark, 0.02}}
 		ph, g := p.paint(t)
-		across, up, subX, subY, _ := pitches(g)
-		s := sampleSheet(ph, g, geom.Box{X: -3, Y: -2.2}, geom.Box{X: 3, Y: 2.2}, across, up, subX, subY)
+		fine, _ := pitchOf(g)
+		s := sampleSheet(ph, g, geom.Box{X: -3, Y: -2.2}, geom.Box{X: 3, Y: 2.2}, fine)
 		flatten(s)
 		if got := s.ownPixels(newFold(s, g)); got != n {
 			t.Errorf("%d pixels a box, want %d", got, n)
