@@ -26,10 +26,11 @@ func (w *drawing) curves(s *sheet, g *graticule.Graticule, runs [][]run) (found 
 		p := bestPath(s, runs, w.amount)
 		p.cutHelpers(s, g, runs)
 		p.prune(s)
+		pulses := p.takePulses(s, runs)
 		if twin && p.share() >= wholeCoverage && p.joined(s) >= wholeJoined && p.jumps(found[0].path, s) == 0 {
 			p.amount = p.usualPeak() // nothing but a trace crosses the screen; it may be dimmer
 		}
-		c := &candidate{tint: w.tint, path: p, noise: w.noise, quality: p.quality(s), line: p.isLine(s)}
+		c := &candidate{tint: w.tint, path: p, noise: w.noise, quality: p.quality(s), line: pulses == 0 && p.isLine(s)}
 		least, share := leastQuality, leastCoverage
 		if twin {
 			least, share = twinQuality, twinCoverage

@@ -86,6 +86,9 @@ func levelLines(s *sheet, runs [][]run, amount float32) (lines []*path, rest [][
 		if float64(free) < lineFree*float64(len(runs)) || float64(free+crossed) < lineWhole*float64(len(runs)) {
 			continue
 		}
+		if p.takePulses(s, runs) > 0 {
+			continue // a trace at rest between pulses
+		}
 		without(rest, p)
 		lines = append(lines, p)
 	}
