@@ -240,6 +240,7 @@ type counted struct {
 	influence []float64
 	place     float64
 	more      float64 // s: from crossings that scatter more than that
+	uneven    float64 // how far crossings lie from their places in the count, in periods
 	moves     [][]float64
 	again     func(moved *calibrate.Record) []float64 // period, frequency
 	eye       *Result                                 // the period as a person counts boxes; nil without boxes
@@ -275,7 +276,7 @@ func countedPeriod(p *points, z *noise, off []float64, level, half float64, meth
 	if off != nil {
 		variance = math.Max(variance, modulated(r.influence, off))
 	}
-	r.more = n.excess(p, z, c) * norm(n.share)
+	r.more, r.uneven = n.excess(p, z, c)*norm(n.share), n.scatter/n.period
 	if r.more == 0 && r.place*r.place < littlePlace*variance {
 		variance, dof = n.pooled(variance, dof)
 	}

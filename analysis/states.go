@@ -10,6 +10,7 @@ package analysis
 // histogramBins bins each.
 
 import (
+	"fmt"
 	"math"
 	"slices"
 
@@ -232,7 +233,10 @@ func (b *bistate) findings(p *points) *Findings {
 	widen := b.onStrokes(p)
 	if c, ok := countedPeriod(p, &z, nil, middle, b.height()/2, "mid-reference", widen); ok {
 		c.addTo(f)
-		if c.eye != nil {
+		if c.uneven > mostUneven {
+			f.Doubts = append(f.Doubts, fmt.Sprintf("The transitions do not come evenly: they lie %s of a period off an even count (rms). The signal may have no period, "+
+				"as data have none, or a transition was missed; then period, frequency and duty factor mean nothing.", percent(c.uneven)))
+		} else if c.eye != nil {
 			f.Results = append(f.Results, *c.eye)
 		}
 	}
@@ -250,6 +254,10 @@ func (b *bistate) findings(p *points) *Findings {
 	}
 	return f
 }
+
+// mostUneven is how far the transitions may lie from an even count, in periods: jitter of a hundredth is much already
+// (TestDataHaveNoPeriod).
+const mostUneven = 0.05
 
 // strokeSpacings is the width in point spacings up to which what lies between two states is a stroke and no slope: three
 // pixels of a coarse display.

@@ -245,3 +245,34 @@ func TestStrokesOfAPanelWidenTheEdges(t *testing.T) {
 	}
 	p.covers(t, "strokes")
 }
+
+// Data are no square wave: their transitions do not repeat, and that is told. Jitter of a
+// hundredth is none of this.
+func TestDataHaveNoPeriod(t *testing.T) {
+	const span, bit = 10e-3, 0.4e-3
+	rng := rand.New(rand.NewPCG(9, 1))
+	bits, jitter := make([]float64, 40), make([]float64, 40)
+	for k := range bits {
+		bits[k], jitter[k] = float64(rng.IntN(2)), 0.01*rng.NormFloat64()
+	}
+	for _, c := range []struct {
+		name   string
+		v      func(t float64) float64
+		uneven bool
+	}{
+		{"data", func(t float64) float64 { return 3 * bits[int(t/bit)] }, true},
+		{"jitter", func(t float64) float64 {
+			k, part := math.Modf(t / (4 * bit))
+			if part > 0.25+jitter[int(k)] && part < 0.75+jitter[int(k)] {
+				return 3
+			}
+			return 0
+		}, false},
+	} {
+		d := specimen{n: 500, span: span, sigma: 0.02, v: c.v}
+		f := analyse(t, d.record(1), &Settings{Signal: SignalStates})
+		if told := strings.Contains(strings.Join(f.Doubts, " "), "do not come evenly"); told != c.uneven {
+			t.Errorf("%s: doubts %q", c.name, f.Doubts)
+		}
+	}
+}

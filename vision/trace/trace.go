@@ -96,6 +96,9 @@ const (
 	overInk = 0.3
 	// overRim is the same for a path along the upper or lower rim, whose line is brighter than dots.
 	overRim = 1.6
+	// clearlyLit is how many times as far from the field the brightest lines are than what is darkest at the graticule's phases,
+	// where they are surely brighter than it (TestNoTraceIsDarkerThanTheFieldOfLitLines).
+	clearlyLit = 2
 	// aPixel is the width, in boxes and as a standard deviation, that a line of one or two display
 	// pixels cannot exceed in a sharp photo. A lesser path that is both this thin and less than half
 	// as wide as the best is a line of the graticule or a helper line.
@@ -191,10 +194,13 @@ func Extract(ph *photo.Photo, g *graticule.Graticule, o *Options) ([]*Trace, err
 // search tries every tint and gives the paths that look like traces, most prominent first.
 func search(s *sheet, f *field, g *graticule.Graticule, ink *[3][]float32) []*candidate {
 	var found []*candidate
-	inked := inkLight(s, ink)
+	inked, lit := inkLight(s, ink), litLines(s, ink)
 	var panels []panel
 	var drawn []*drawing
 	for _, d := range tints(s, f, ink) {
+		if lit && d.grey() < 0 {
+			continue // what a lens or the camera's sharpening draws beside bright strokes
+		}
 		score, noise := likeness(s, ink, d), noiseAlong(f, d)
 		peakInk, rimInk := inkPeak(s, ink, d)
 		runs, amount := findRuns(s, f, g, score, noise, inked, peakInk)
@@ -273,6 +279,19 @@ func inkPeak(s *sheet, ink *[3][]float32, d tint) (inkPeak, rimPeak float32) {
 		}
 	}
 	return quantile(v, brightest), quantile(rim, brightest)
+}
+
+// litLines tells whether the lines inside the frame are surely brighter than the field. Then the trace is brighter, too.
+func litLines(s *sheet, ink *[3][]float32) bool {
+	across, up := int(2*margin*float64(s.across)), int(2*margin*float64(s.up))
+	var grey []float32
+	for i := across; i < s.nx-across; i++ {
+		for j := up; j < s.ny-up; j++ {
+			k := i*s.ny + j
+			grey = append(grey, ink[0][k]+ink[1][k]+ink[2][k])
+		}
+	}
+	return quantile(grey, 1-inkShare) > clearlyLit*-quantile(grey, inkShare)
 }
 
 // beside reports whether c can be a trace of a display that shows the traces kept, the first of

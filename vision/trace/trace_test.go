@@ -424,3 +424,25 @@ func TestResultsDoNotDependOnTheNumberOfWorkers(t *testing.T) {
 		}
 	}
 }
+
+// Where the lines are lit, what is darker than the field is no trace: a lens and the camera's sharpening draw dark bands beside what
+// is bright. Before, one could be read in place of the trace.
+func TestNoTraceIsDarkerThanTheFieldOfLitLines(t *testing.T) {
+	p := plain()
+	p.field = [3]float64{0.12, 0.12, 0.12}
+	p.grid = [3]float64{0.3, 0.3, 0.3}
+	truth := sine(1.5, 2, -1)
+	p.curves = []curve{
+		{sine(0.3, 1, 2.5), [3]float64{}, 0.03},
+		{func(x float64) float64 {
+			if math.Abs(x) > 3.3 {
+				return math.NaN()
+			}
+			return truth(x)
+		}, [3]float64{0.3, 0.28, 0.05}, 0.025},
+	}
+	tr := p.only(t)
+	if _, rms := meanAndRMS(errorsOf(tr, truth, nil)); rms > 0.03 {
+		t.Errorf("the trace is %.2f box off (rms)", rms)
+	}
+}
