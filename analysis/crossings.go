@@ -1,7 +1,7 @@
 package analysis
 
-// The period by counting: the instants at which the trace crosses a middle line, each by a straight line
-// through the points around it, and a straight line through the instants of one direction against their number.
+// The period by counting: the instants at which the trace crosses a middle line, each by a straight line, or where the
+// trace clearly bends a parabola (bow.go), through the points around it, and a straight line through the instants of one direction against their number.
 // Rising and falling crossings share the period but not the start, so a misplaced middle line does not stretch
 // it. A crossing counts when the trace has passed from clearly below to clearly above, so that noise on the
 // line does not count (hysteresis); the number of a crossing is counted in whole periods, so that a gap that
@@ -121,13 +121,27 @@ func cross(t, v, w []float64, first, last int, level, half float64) (crossing, b
 		return c, false
 	}
 	c.t = tm + (level-vm)/slope
+	curved, bent := bow{}, false
+	if !jump {
+		if curved, bent = bowThrough(t, v, w, a, b, l); bent {
+			var at float64
+			if at, bent = curved.passes(level, c.t); bent {
+				c.t = at
+				_, slope = curved.at(at)
+			}
+		}
+	}
 	if c.t < t[first] || c.t > t[last] {
 		return c, false
 	}
 	c.perLevel = 1 / slope
 	for i := a; i <= b; i++ {
-		w2 := w[i] * w[i]
 		c.at = append(c.at, i)
+		if bent {
+			c.influence = append(c.influence, -curved.influence(c.t, t[i], w[i])/slope)
+			continue
+		}
+		w2 := w[i] * w[i]
 		c.influence = append(c.influence, -(w2/sw+(c.t-tm)*w2*(t[i]-tm)/stt)/slope)
 	}
 	for i := first; i < last; i++ {
