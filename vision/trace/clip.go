@@ -5,7 +5,10 @@ package trace
 // curve that settles on the line does so without a corner, and what starts from the lowest line, as a charge from 0 does,
 // comes to it without one.
 
-import "math"
+import (
+	"fmt"
+	"math"
+)
 
 const (
 	// clipNear is how near the line, in boxes, a clipped trace lies, clipLeast the least length of such a stretch, and clipOff how
@@ -14,6 +17,8 @@ const (
 	// The slope beside a stretch is taken between cornerNear and cornerFar boxes from it; from cornerSlope boxes up or down a box
 	// across it is a corner (TestClippedPartIsAbsent), and a step of aJump boxes at once is an edge.
 	cornerNear, cornerFar, cornerSlope = 0.05, 0.2, 0.5
+	// cutLength is the length in boxes from which on it is told that a trace runs along a line where its ground is not.
+	cutLength = 0.5
 )
 
 // clip makes samples absent that lie on the highest or lowest line because the screen ends there.
@@ -73,4 +78,35 @@ func (t *Trace) entry(i, side int, rim float64) entry {
 		return aCorner
 	}
 	return settles
+}
+
+// mayBeCut says in a sentence where the trace runs along the highest or lowest line although its mark shows that its ground is elsewhere:
+// by edges, which have no corner that tells, such a level may have come from further out. Empty if nowhere.
+func (t *Trace) mayBeCut() string {
+	if math.IsNaN(t.GroundMark) {
+		return ""
+	}
+	for _, side := range []float64{1, -1} {
+		rim := -t.Frame.Bottom() * side
+		if math.Abs(t.GroundMark-rim) < nearRim {
+			continue
+		}
+		n := 0
+		for i, y := range t.Y {
+			if t.Thick[i] < bandHeight && side*(y-rim)+t.Thick[i]/2 > -cutNear { // false for NaN
+				n++
+			}
+		}
+		length := float64(n) * (t.X[1] - t.X[0])
+		if length < cutLength {
+			continue
+		}
+		line, beyond := "highest", "above"
+		if side < 0 {
+			line, beyond = "lowest", "below"
+		}
+		return fmt.Sprintf("The trace runs along the %s line of the screen for %.1f boxes, and its ground is not there: what lies %s may be cut off, "+
+			"so that its height is more than is measured.", line, length, beyond)
+	}
+	return ""
 }

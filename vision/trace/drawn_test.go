@@ -35,6 +35,29 @@ func TestClippedPartIsAbsent(t *testing.T) {
 	}
 }
 
+// A square wave whose lower level was cut off at the lowest line has edges and no corners: its mark, which is elsewhere, tells. Where ground is on
+// that line there is nothing to doubt, as on the line that the levels do not reach.
+func TestALevelCutOffAtTheRimIsDoubted(t *testing.T) {
+	for _, c := range []struct {
+		low, mark float64
+		doubted   bool
+	}{{-4, -3, true}, {-4, -4, false}, {-3.5, -3, false}} {
+		p := plain()
+		p.cut = true
+		p.curves = []curve{{func(x float64) float64 {
+			if math.Sin(2*math.Pi*(x+0.4)/3) > 0 {
+				return 1
+			}
+			return c.low
+		}, yellow, 0.02}}
+		p.extra = drawn(flag, -5.05, c.mark, -4, 9)
+		tr := p.only(t)
+		if told := strings.Contains(strings.Join(tr.Doubts, " "), "along the lowest line"); told != c.doubted || math.Abs(tr.GroundMark-c.mark) > 0.05 {
+			t.Errorf("low level at %g: mark at %.2f, doubts %q", c.low, tr.GroundMark, tr.Doubts)
+		}
+	}
+}
+
 // Sweeps drawn before, a fifth as bright, do not move the trace.
 func TestShadowsOfEarlierSweepsAreNotFollowed(t *testing.T) {
 	p := plain()

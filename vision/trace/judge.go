@@ -12,6 +12,9 @@ import (
 // meetHeight is the distance in boxes at which two paths of one colour may be taken for each other.
 const meetHeight = 0.3
 
+// fringe is how far beside a run, in boxes, the other fringe of its stroke may lie.
+const fringe = 0.1
+
 // share is the part of the columns in which the path has a run.
 func (p *path) share() float64 {
 	n := 0
@@ -90,6 +93,26 @@ func (p *path) follows(q *path) bool {
 		}
 	}
 	return 2*same > n
+}
+
+// own is the share of the columns in which the path is seen by itself: off the upper and lower rim, and not on or right beside another path.
+// The fringes of an overexposed stroke lie on both sides of its core, and are of one tint.
+func (c *candidate) own(kept []*candidate, s *sheet, g *graticule.Graticule) float64 {
+	n, beside := 0, int(fringe*float64(s.up)+0.5)
+	for i, r := range c.path.runs {
+		if !c.path.seen(i) || math.Abs(math.Abs(s.y(float64(r.lo+r.hi)/2))+g.Frame.Bottom()) < hugNear {
+			continue
+		}
+		on := false
+		for _, k := range kept {
+			o := k.path.runs[i]
+			on = on || k.path.seen(i) && r.lo <= o.hi+beside && o.lo-beside <= r.hi
+		}
+		if !on {
+			n++
+		}
+	}
+	return float64(n) / float64(len(c.path.runs))
 }
 
 // jumps counts the undrawn jumps of p but for those across q, where the run of q holds both.

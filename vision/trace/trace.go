@@ -81,6 +81,9 @@ const (
 	// A path that covers less than half of the width must have partQuality: it may be one line of text.
 	leastQuality, lesserQuality, twinQuality, partQuality = 0.4, 0.72, 0.76, 0.8
 	twinCoverage                                          = 0.6
+	// lesserCoverage is the share of the width in which a lesser path must be seen by itself: what goes along the rim, a menu's border and
+	// the levels of another trace by turns does not (TestALesserTraceIsSeenByItself).
+	lesserCoverage = 0.6
 	// besideRim is the quality from which a path that covers twinCoverage of the width is taken before one along the
 	// rim; rows of text seldom cover that much.
 	besideRim = 0.6
@@ -168,6 +171,11 @@ func Extract(ph *photo.Photo, g *graticule.Graticule, o *Options) ([]*Trace, err
 	}
 	widenNearOthers(traces)
 	r.markGround(s, &ink, traces, measured)
+	for _, t := range traces {
+		if says := t.mayBeCut(); says != "" {
+			t.Doubts = append(t.Doubts, says)
+		}
+	}
 	if len(traces) == 0 {
 		return nil, &NotFoundError{
 			Reason: "something is drawn on the display, but no trace could be followed",
@@ -302,7 +310,7 @@ func (c *candidate) beside(kept []*candidate, s *sheet, g *graticule.Graticule) 
 	if c.quality < lesserQuality || (c.tint.grey() > 0) != (best.tint.grey() > 0) {
 		return false
 	}
-	if c.path.hugsRim(s, g) {
+	if c.path.hugsRim(s, g) || c.own(kept, s, g) < lesserCoverage {
 		return false
 	}
 	white := math.Cos(neutral)

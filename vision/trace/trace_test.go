@@ -446,3 +446,30 @@ func TestNoTraceIsDarkerThanTheFieldOfLitLines(t *testing.T) {
 		t.Errorf("the trace is %.2f box off (rms)", rms)
 	}
 }
+
+// What goes by turns along the rim and a menu's border, or along the fringes of another trace, is no second trace; a curve that crosses
+// the first one is.
+func TestALesserTraceIsSeenByItself(t *testing.T) {
+	blue := [3]float64{0.1, 0.35, 0.95}
+	for _, c := range []struct {
+		name  string
+		extra func(x, y float64) bool
+		want  int
+	}{
+		{"rim and border", func(x, y float64) bool { return x < -0.5 && math.Abs(y+4) < 0.03 || x > -0.5 && math.Abs(y-2.4) < 0.03 }, 1},
+		{"another curve", func(x, y float64) bool { return math.Abs(y-2*math.Cos(0.7*x)) < 0.04 }, 2},
+	} {
+		p := plain()
+		p.curves = []curve{{sine(1.5, 2, -0.5), yellow, 0.02}}
+		p.extra = func(x, y float64) ([3]float64, float64) {
+			if math.Abs(x) < 5 && c.extra(x, y) {
+				return blue, 1
+			}
+			return blue, 0
+		}
+		ph, g := p.paint(t)
+		if ts, err := Extract(ph, g, nil); err != nil || len(ts) != c.want {
+			t.Errorf("%s: %d traces, want %d, error %v", c.name, len(ts), c.want, err)
+		}
+	}
+}
