@@ -24,6 +24,9 @@ const (
 	jumpHeight, jumpGap, besideJump, otherStroke = 0.5, 0.3, 0.6, 1.8
 	// fewJumps is how many jumps no stroke joins a trace may have for one of them to be odd.
 	fewJumps = 3
+	// sameWay is how near to both heights of a jump, as a share of it, the trace must pass elsewhere to go the same way
+	// (TestAWaveMayChangeItsStroke).
+	sameWay = 0.15
 	// enoughLevel is how many samples tell a stroke's thickness.
 	enoughLevel = 5
 )
@@ -110,8 +113,8 @@ func (t *Trace) goesTo(i, side int) bool {
 	return false
 }
 
-// changes gives the x of the first jump at which the trace's stroke changes, in boxes. A wave that jumps time and again may be
-// drawn thicker on one level than on the other.
+// changes gives the x of the first jump at which the trace's stroke changes, in boxes. A wave that jumps time and again, or that
+// goes the same way elsewhere in strokes, may be drawn thicker on one level than on the other.
 func (t *Trace) changes() (x float64, ok bool) {
 	before, jumps := -1, 0
 	for i, y := range t.Y {
@@ -125,11 +128,35 @@ func (t *Trace) changes() (x float64, ok bool) {
 		}
 		jumps++
 		a, b := t.strokeNear(k, -1), t.strokeNear(i, 1)
-		if max(a, b) > otherStroke*min(a, b) && !ok { // false for NaN
+		if max(a, b) > otherStroke*min(a, b) && !ok && !t.goesElsewhere(k, i) { // false for NaN
 			x, ok = t.X[i], true
 		}
 	}
 	return x, ok && jumps <= fewJumps
+}
+
+// goesElsewhere reports whether the trace passes from the height of sample from to that of sample to elsewhere as well, without
+// an undrawn jump.
+func (t *Trace) goesElsewhere(from, to int) bool {
+	rise := t.Y[to] - t.Y[from]
+	begun, before := false, -1
+	for i, y := range t.Y {
+		if math.IsNaN(y) || i >= from && i <= to {
+			continue
+		}
+		k := before
+		before = i
+		if k < 0 || t.X[i]-t.X[k] > jumpGap || k < from && i > to || math.Abs(y-t.Y[k])-(t.Thick[i]+t.Thick[k])/2 >= jumpHeight {
+			begun = false
+		}
+		way := (y - t.Y[from]) / rise // 0 at the one height, 1 at the other
+		if way <= sameWay {
+			begun = true
+		} else if begun && way >= 1-sameWay {
+			return true
+		}
+	}
+	return false
 }
 
 // strokeNear is the thickness of the samples up to besideJump boxes from i on one side, as it would be if the trace were
