@@ -56,3 +56,27 @@ func TestColumnsAreNotCountedTwice(t *testing.T) {
 		t.Errorf("%g(%g) s instead of 3 s", r.Value.X, r.Value.U)
 	}
 }
+
+// A slow decay without noise is drawn in steps of a row: its points, each sure of its place on the display, scatter by more than
+// twice their sigma about the curve. That is no reason to look for another curve; a second exponential is.
+func TestStepsOfADisplayAreNoMisfit(t *testing.T) {
+	const pixels, boxes = 25, 10
+	drawn := func(f func(t float64) float64) *calibrate.Record {
+		rec := &calibrate.Record{TimePerBox: 1, VoltsPerBox: 1}
+		for i := range 2 * pixels * boxes {
+			x := float64(i) / (2 * pixels)
+			rec.T, rec.V = append(rec.T, x), append(rec.V, math.Round(pixels*f(x))/pixels)
+			rec.Sigma = append(rec.Sigma, 0.004)
+		}
+		return rec
+	}
+	const misfits = "times as far from the curve"
+	f := analyse(t, drawn(func(t float64) float64 { return 6.3*math.Exp(-t/1.3) - 3.1 }), &Settings{Signal: SignalDecay})
+	if hasDoubt(f.Doubts, misfits) || !hasDoubt(f.Notes, misfits) {
+		t.Errorf("steps: doubts %q, notes %q", f.Doubts, f.Notes)
+	}
+	f = analyse(t, drawn(func(t float64) float64 { return 5.5*math.Exp(-t/1.0) + 0.8*math.Exp(-t/5) - 3.1 }), &Settings{Signal: SignalDecay})
+	if !hasDoubt(f.Doubts, misfits) && !hasDoubt(f.Doubts, "bend away from one exponential") {
+		t.Errorf("two exponentials: doubts %q", f.Doubts)
+	}
+}

@@ -142,7 +142,11 @@ func (d *decay) physics() (notes, doubts []string) {
 		note("%d points lie far off the curve and were left out.", dropped)
 	}
 	if s := math.Sqrt(d.noise.measured); s > misfit && !d.noise.sigmaUnknown {
-		say("The points scatter %.1f times as far from the curve as their own uncertainty says; all uncertainties were widened by that factor. Look at the residuals: the trace may not be one exponential.", s)
+		if d.beyondRows() > misfit {
+			say("The points scatter %.1f times as far from the curve as their own uncertainty says; all uncertainties were widened by that factor. Look at the residuals: the trace may not be one exponential.", s)
+		} else {
+			note("The points scatter %.1f times as far from the curve as their own uncertainty says, which is no more than the steps of a display's pixels make; all uncertainties were widened by that factor.", s)
+		}
 	}
 	if text := d.bend.says(); text != "" {
 		tell := note // a bend that moves τ by less than the noise does
@@ -152,6 +156,23 @@ func (d *decay) physics() (notes, doubts []string) {
 		tell("%s", text)
 	}
 	return notes, doubts
+}
+
+// beyondRows is how many times as far the points lie from their curves (rms) as their own uncertainty and the rows of pixels of
+// the coarsest displays put them, which is the same error for all points of one row and not in sigma. A slow decay without
+// noise ends in steps of one row or code, so that its points scatter by two and three sigma
+// (TestStepsOfADisplayAreNoMisfit).
+func (d *decay) beyondRows() float64 {
+	row := math.Abs(d.rec.VoltsPerBox) / coarsePixels / math.Sqrt(12)
+	sum, n := 0.0, 0
+	for _, p := range d.pieces {
+		for _, j := range p.use {
+			off := (d.v[j] - p.fit.at(d.t[j])) / math.Hypot(d.sigma[j], row)
+			sum += off * off
+			n++
+		}
+	}
+	return math.Sqrt(sum / float64(n))
 }
 
 // fixedLevelDoubts compares a level that was given with the one that the points would settle at.
