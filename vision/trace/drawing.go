@@ -26,6 +26,7 @@ func (w *drawing) curves(s *sheet, g *graticule.Graticule, runs [][]run) (found 
 		p := bestPath(s, runs, w.amount)
 		p.cutHelpers(s, g, runs)
 		p.prune(s)
+		p.dropAtLevelMark(s, runs)
 		pulses := p.takePulses(s, runs)
 		if twin && p.share() >= wholeCoverage && p.joined(s) >= wholeJoined && p.jumps(found[0].path, s) == 0 {
 			p.amount = p.usualPeak() // nothing but a trace crosses the screen; it may be dimmer
