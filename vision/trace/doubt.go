@@ -52,6 +52,9 @@ func (c *candidate) doubts(s *sheet, g *graticule.Graticule, t *Trace, m *centre
 	if c.path.hugsRim(s, g) {
 		out = append(out, "The trace lies along the rim of the screen: it may be the edge of the screen itself, and one side of it may be hidden.")
 	}
+	if c.words {
+		out = append(out, "What was followed looks like a line of words, and nothing else was found in its colour: check that it is a trace.")
+	}
 	if x, ok := t.changes(); ok {
 		out = append(out, fmt.Sprintf("%.1f boxes from the left rim the trace jumps to another height and goes on with another thickness: "+
 			"something else may have been taken for it on one side.", x-t.Frame.Left()))

@@ -50,3 +50,17 @@ func (w *drawing) curves(s *sheet, g *graticule.Graticule, runs [][]run) (found 
 	}
 	return found
 }
+
+// dimmer gives the paths through what is left of the runs without words, by its own light: words may outshine the trace. It must be brighter
+// than the graticule's lines and surely a trace.
+func (w *drawing) dimmer(s *sheet, g *graticule.Graticule, rest [][]run) []*candidate {
+	v := *w
+	if v.amount = bestPath(s, rest, w.amount).usualPeak(); !(v.amount > w.peakInk) {
+		return nil
+	}
+	found := v.paths(s, g, rest)
+	if len(found) == 0 || found[0].quality < besideRim || found[0].path.share() < twinCoverage {
+		return nil
+	}
+	return found
+}

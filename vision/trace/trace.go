@@ -65,6 +65,7 @@ type candidate struct {
 	noise  []float32 // of light along the tint, at the field's knots
 	meets  bool      // another of the same tint comes near
 	crests bool      // the path has the crests of a fast wave only
+	words  bool      // the path is made of what looks like words, and nothing else was found
 	line   bool      // the path is a level line from rim to rim
 	beam   bool      // once measured: it may be a tube's beam
 	// quality is how well the path hangs together and how evenly it is lit, 0 to 1.
@@ -220,9 +221,16 @@ func search(s *sheet, f *field, g *graticule.Graticule, ink *[3][]float32) []*ca
 	}
 	for _, w := range drawn {
 		hide(s, w.runs, panels)
-		of := w.paths(s, g, withoutWords(s, w.runs))
+		rest := withoutWords(s, w.runs)
+		of := w.paths(s, g, rest)
+		if len(of) == 0 {
+			of = w.dimmer(s, g, rest)
+		}
 		if len(of) == 0 { // the crests of a fast wave look like letters
 			of = w.paths(s, g, w.runs)
+			for _, c := range of {
+				c.words = c.path.inALine(s)
+			}
 		}
 		found = append(found, of...)
 	}

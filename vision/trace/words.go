@@ -19,6 +19,9 @@ const (
 	// runs a column, or fewStrokes and one stem, as tall as wordStem of it, for every letterWide of its width. A noisy level
 	// has stems too, but 1.02 runs a column.
 	wordHigh, wordWide, wordStrokes, fewStrokes, wordStem = 3, 4, 1.3, 1.12, 0.6
+	// Where a tube's glow runs letters together, a word is a bar: its runs are barFilled of its height in the mean, it is no wider than
+	// barWide boxes, and no further than barsApart from another word, for one bar alone may be a level (TestWordsOfATubeAreNoTrace).
+	barFilled, barWide, barsApart = 0.62, 1.2, 0.7
 	// lettersApart is the greatest gap in boxes between letters of a row, sameLine the share of the lower one's height that two of
 	// them have in common, fewLetters how many make a row.
 	lettersApart, sameLine, fewLetters = 0.4, 0.6, 3
@@ -29,7 +32,7 @@ const (
 // An islet is a set of runs that touch from column to column, and the box round them.
 type islet struct {
 	i0, i1, j0, j1 int
-	runs           int
+	runs, cells    int // the runs, and how many rows they have together
 	stems          int // groups of columns with a run nearly as tall as the islet
 }
 
@@ -50,7 +53,7 @@ func islets(runs [][]run, slack int) (all []islet, of [][]int) {
 		for n, r := range rs {
 			k := len(parent)
 			parent = append(parent, k)
-			all = append(all, islet{i, i, r.lo, r.hi, 1, 0})
+			all = append(all, islet{i, i, r.lo, r.hi, 1, r.hi - r.lo + 1, 0})
 			of[i][n] = k
 			if i == 0 {
 				continue
@@ -64,7 +67,7 @@ func islets(runs [][]run, slack int) (all []islet, of [][]int) {
 					parent[b] = a
 					p, q := &all[a], &all[b]
 					p.i0, p.i1, p.j0, p.j1 = min(p.i0, q.i0), max(p.i1, q.i1), min(p.j0, q.j0), max(p.j1, q.j1)
-					p.runs += q.runs
+					p.runs, p.cells = p.runs+q.runs, p.cells+q.cells
 				}
 			}
 		}
@@ -113,7 +116,7 @@ func withoutWords(s *sheet, runs [][]run) [][]run {
 		})
 	}
 	slices.SortStableFunc(letters, func(a, b int) int { return cmp.Compare(all[a].i0, all[b].i0) })
-	apart, slack := int(lettersApart*float64(s.across)+0.5), int(letterLow*float64(s.up)+0.5)
+	apart, barred, slack := int(lettersApart*float64(s.across)+0.5), int(barsApart*float64(s.across)+0.5), int(letterLow*float64(s.up)+0.5)
 	word := make(map[int]bool)
 	taken := make(map[int]bool)
 	for n, k := range letters {
@@ -124,8 +127,11 @@ func withoutWords(s *sheet, runs [][]run) [][]run {
 		last, wide := &all[k], all[k].i1-all[k].i0+1
 		for _, m := range letters[n+1:] {
 			b := &all[m]
-			if b.i0-last.i1 > apart {
+			if b.i0-last.i1 > barred {
 				break
+			}
+			if b.i0-last.i1 > apart && !b.bar(s, usual) && !last.bar(s, usual) {
+				continue
 			}
 			if both := min(b.j1, last.j1) - max(b.j0, last.j0) + 1; !taken[m] && b.i0 > last.i0 &&
 				float64(both) >= sameLine*float64(min(b.j1-b.j0, last.j1-last.j0)+1) {
@@ -134,7 +140,7 @@ func withoutWords(s *sheet, runs [][]run) [][]run {
 				last = b
 			}
 		}
-		if len(row) < fewLetters && float64(wide)*s.dx < fewLetters*letterWide/2 {
+		if len(row) < fewLetters && float64(wide)*s.dx < fewLetters*letterWide/2 || len(row) == 1 && last.bar(s, usual) {
 			continue
 		}
 		line := all[k]
@@ -176,7 +182,24 @@ func (b islet) letter(s *sheet, usual float64) bool {
 	if high < letterLow || high > letterHigh || wide < letterLow || float64(b.j1-b.j0+1) < letterStroke*usual {
 		return false
 	}
-	return wide <= letterWide || wide <= wordWide && float64(b.j1-b.j0+1) >= wordHigh*usual &&
+	return wide <= letterWide || b.bar(s, usual) || wide <= wordWide && float64(b.j1-b.j0+1) >= wordHigh*usual &&
 		(float64(b.runs) >= wordStrokes*float64(b.i1-b.i0+1) ||
 			float64(b.runs) >= fewStrokes*float64(b.i1-b.i0+1) && float64(b.stems)*letterWide >= wide)
+}
+
+// bar reports whether the piece can be a word whose letters have run together.
+func (b islet) bar(s *sheet, usual float64) bool {
+	wide, high := float64(b.i1-b.i0+1)*s.dx, float64(b.j1-b.j0+1)
+	return wide > letterWide && wide <= barWide && float64(b.cells) > barFilled*float64(b.runs)*high && high >= wordHigh*usual
+}
+
+// inALine reports whether the path stays within the height of a line of words.
+func (p *path) inALine(s *sheet) bool {
+	var y []float64
+	for i, r := range p.runs {
+		if p.seen(i) {
+			y = append(y, s.y(float64(r.lo+r.hi)/2))
+		}
+	}
+	return rank(y, 0.95)-rank(y, 0.05) < letterHigh
 }
