@@ -41,9 +41,17 @@ func TestWordsOfATubeAreNoTrace(t *testing.T) {
 	if _, rms := meanAndRMS(errorsOf(tr, truth, nil)); rms > 0.03 || tr.Coverage < 0.85 || len(tr.Doubts) > 0 {
 		t.Errorf("%.3f box off (rms), coverage %.2f, doubts %q", rms, tr.Coverage, tr.Doubts)
 	}
-	p.curves = nil
-	ph, g := p.paint(t)
-	if ts, err := Extract(ph, g, nil); err == nil && len(ts[0].Doubts) == 0 {
-		t.Error("words alone are a trace without a doubt")
+	whole := p.curves[0].y
+	for _, end := range []float64{0.5, -5} { // a part of the trace, none of it
+		p.curves[0].y = func(x float64) float64 {
+			if x > end {
+				return math.NaN()
+			}
+			return whole(x)
+		}
+		ph, g := p.paint(t)
+		if ts, err := Extract(ph, g, nil); err == nil && len(ts[0].Doubts) == 0 {
+			t.Errorf("up to %g: read without a doubt", end)
+		}
 	}
 }
