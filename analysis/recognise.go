@@ -125,6 +125,7 @@ type candidate struct {
 	r           []float64 // whitened residuals, 0 where a point is left unexplained
 	numbers     float64   // p
 	silent      float64   // points that each cost a number
+	strokes     float64   // those of them that the strokes of edges explain
 	square      float64   // s², not below the floor
 	rms         float64   // of the residuals, share of the record's height
 	score       float64
@@ -141,8 +142,8 @@ const (
 	// Whatever sigma says, a scatter of more than 4 % of the height is told, and with more than 10 % no shape is
 	// recognised: a trace is drawn more finely than that, and something else was read for it.
 	untidyShare, hopelessShare = 0.04, 0.10
-	// mostBetween is the share of points between the levels of a square wave that need no explanation: five cycles on a
-	// screen with edges of two columns have 0.04 (TestAWaveThatIsHardlySquareIsDoubted).
+	// mostBetween is the share of points between the levels of a square wave, those on the strokes of its edges left out, that need no
+	// explanation (TestAWaveThatIsHardlySquareIsDoubted).
 	mostBetween = 0.2
 	// leastExplained is the share of a level's mean square that another kind must explain: the best of many frequencies
 	// explains a few hundredths of white noise (TestNoiseIsALevel).
@@ -217,7 +218,7 @@ func recognise(p *points, s *Settings) (*Findings, error) {
 	if best.kind != SignalLevel && best.rms > untidyShare {
 		f.Doubts = append(f.Doubts, fmt.Sprintf("The points scatter about the curve by %s of the height of the trace: check that the right trace was read.", percent(best.rms)))
 	}
-	if between := best.silent / float64(len(best.r)); best.kind == SignalStates && between > mostBetween {
+	if between := (best.silent - best.strokes) / float64(len(best.r)); best.kind == SignalStates && between > mostBetween {
 		f.Doubts = append(f.Doubts, fmt.Sprintf("%.0f %% of the points lie on neither of the two levels, which is much for a square wave: check that the right trace was read, or name the kind of signal.", 100*between))
 	}
 	if len(kinds) > 1 && kinds[1].score < best.score+closeScore && best.kind != SignalLevel {
@@ -308,19 +309,45 @@ func statesCandidate(p *points) *candidate {
 	}
 	c.silent = float64(len(p.t) - len(b.inLow) - len(b.inHigh))
 	c.numbers = 2 + c.silent
+	c.strokes = float64(b.strokes(p))
 	return c
 }
 
-// hidesChanges says that most changes from one state to the other lie in gaps of the trace: what is left of a wave of which only
-// the crests are seen. A transition is drawn, or so fast that it jumps from one column to the next, and levels are longer than gaps.
-func (b *bistate) hidesChanges(p *points) bool {
-	state := make([]int8, len(p.t))
+// strokes counts the points between two different states that lie so near each other that they are the upright stroke of an edge.
+func (b *bistate) strokes(p *points) (n int) {
+	if !(p.rec.TimePerBox > 0) {
+		return 0
+	}
+	state := b.states(len(p.t))
+	step, before := medianStep(p.t), -1
+	for i, now := range state {
+		if now == 0 {
+			continue
+		}
+		if before >= 0 && state[before] != now && p.t[i]-p.t[before] <= strokeSpacings*step {
+			n += i - before - 1
+		}
+		before = i
+	}
+	return n
+}
+
+// states tells of n points which are in the low (-1) and which in the high state (1).
+func (b *bistate) states(n int) []int8 {
+	state := make([]int8, n)
 	for _, i := range b.inLow {
 		state[i] = -1
 	}
 	for _, i := range b.inHigh {
 		state[i] = 1
 	}
+	return state
+}
+
+// hidesChanges says that most changes from one state to the other lie in gaps of the trace: what is left of a wave of which only
+// the crests are seen. A transition is drawn, or so fast that it jumps from one column to the next, and levels are longer than gaps.
+func (b *bistate) hidesChanges(p *points) bool {
+	state := b.states(len(p.t))
 	step, changes, hidden, before := medianStep(p.rec.T), 0, 0, -1
 	for i, now := range state {
 		if now == 0 {

@@ -247,6 +247,22 @@ func TestAWaveThatIsHardlySquareIsDoubted(t *testing.T) {
 			t.Errorf("transitions of %g of the period: %s, doubts %q", transition, f.Signal, f.Doubts)
 		}
 	}
+	// Twelve cycles on a screen whose columns of pixels and blur make each edge six points wide are square.
+	s := specimen{n: 500, span: 10, sigma: 0.02, v: pulseOf(0, 5, 0.1, 10./12, 5./12, 0.12)}
+	r := s.record(1)
+	for _, photographed := range []bool{true, false} {
+		r.TimePerBox = 0
+		if photographed {
+			r.TimePerBox = 1
+		}
+		f, err := Analyse(r, nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got := strings.Contains(strings.Join(f.Doubts, " "), "neither of the two levels"); got == photographed {
+			t.Errorf("strokes, photographed %v: %s, doubts %q", photographed, f.Signal, f.Doubts)
+		}
+	}
 }
 
 // A sine that is asked for on a decay is doubted first of all, with what the trace would be; one on a sine is not.
