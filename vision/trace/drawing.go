@@ -25,6 +25,7 @@ func (w *drawing) curves(s *sheet, g *graticule.Graticule, runs [][]run) (found 
 	for _, twin := range []bool{false, true} {
 		p := bestPath(s, runs, w.amount)
 		p.cutHelpers(s, g, runs)
+		p.leaveCables(s, runs)
 		p.prune(s)
 		p.dropAtLevelMark(s, runs)
 		pulses := p.takePulses(s, runs)
