@@ -66,7 +66,12 @@ func (c *candidate) doubts(s *sheet, g *graticule.Graticule, t *Trace, m *centre
 		out = append(out, "Less than half of the trace was seen: check that the right curve was followed.")
 	}
 	if rank(finite(t.Thick), 0.25) > bandHeight {
-		out = append(out, "The trace is a thick band: its middle was taken, and the noise may hide its shape.")
+		if y := finite(t.Y); passesOf(y, rank(y, 0.1), rank(y, 0.9)) >= fastWave {
+			out = append(out, "The trace is a thick band or a wave so fast that it is drawn in upright strokes: the middle of each was taken. A shorter time per box, "+
+				"with fewer cycles on the screen, gives a better trace.")
+		} else {
+			out = append(out, "The trace is a thick band: its middle was taken, and the noise may hide its shape.")
+		}
 	}
 	if c.meets {
 		out = append(out, "Another trace of the same colour comes near this one: check that the two were not mixed up where they meet.")

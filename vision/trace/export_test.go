@@ -57,7 +57,7 @@ func developed(ph *photo.Photo, g *graticule.Graticule) (*sheet, *field, *[3][]f
 	left, low := g.Frame.Left(), g.Frame.Bottom()
 	m := math.Round(margin*float64(fine.up)) / float64(fine.up)
 	s := sampleSheet(ph, g, geom.Box{X: left, Y: low - m}, geom.Box{X: -left, Y: -low + m}, fine)
-	f := flatten(s)
+	f := flatten(s, false)
 	lines := newFold(s, g)
 	s.own = s.ownPixels(lines)
 	s.blur()

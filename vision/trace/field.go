@@ -7,7 +7,7 @@ package trace
 // channel by channel; between knots it is linear. A median holds as long as traces and graticule cover
 // less than half: a band of noise may be nearly a box high. The noise is the median absolute deviation
 // over the same cells, when the ink is off too: the display's own pixels, where a photo shows them,
-// repeat from box to box and are taken for ink.
+// repeat from box to box and are taken for ink. Of a fast wave that fills the screen, see crowd.go.
 
 import (
 	"math"
@@ -32,8 +32,8 @@ var fieldStride = [2]int{3, 13}
 const madToSD = 1.4826
 
 // flatten takes the field off s, in place: afterwards s holds differences from the field. Cells off
-// the photo become 0.
-func flatten(s *sheet) *field {
+// the photo become 0. With crowds, heights that a wave covers have the field beneath it.
+func flatten(s *sheet, crowds bool) *field {
 	f := &field{step: 0.5, s: s}
 	f.np = int(math.Ceil(float64(s.nx)*s.dx/f.step)) + 1
 	f.nq = int(math.Ceil(float64(s.ny)*s.dy/f.step)) + 1
@@ -52,6 +52,9 @@ func flatten(s *sheet) *field {
 			}
 		}
 	})
+	if crowds {
+		f.seeCrowds()
+	}
 	raster.Rows(s.nx, func(a, b int) {
 		line := make([]float32, f.nq)
 		for i := a; i < b; i++ {

@@ -43,10 +43,12 @@ func (c *centred) roundings() (effects []Effect) {
 }
 
 // passes counts how often the trace goes from the lower to the upper third between lo and hi, or back.
-func (c *centred) passes(lo, hi float64) (n int) {
+func (c *centred) passes(lo, hi float64) int { return passesOf(c.y, lo, hi) }
+
+func passesOf(heights []float64, lo, hi float64) (n int) {
 	a, b := lo+(hi-lo)/3, hi-(hi-lo)/3
 	side := 0
-	for _, y := range c.y {
+	for _, y := range heights {
 		now := side
 		if y < a { // false for NaN
 			now = -1

@@ -133,14 +133,16 @@ func Extract(ph *photo.Photo, g *graticule.Graticule, o *Options) ([]*Trace, err
 	}
 	left, low := g.Frame.Left(), g.Frame.Bottom()
 	m := math.Round(margin*float64(fine.up)) / float64(fine.up)
-	s := sampleSheet(ph, g, geom.Box{X: left, Y: low - m}, geom.Box{X: -left, Y: -low + m}, fine)
-	f := flatten(s)
-	lines := newFold(s, g)
-	s.own = s.ownPixels(lines)
-	s.blur()
-	ink := lines.ink(g.Frame)
-	f.measureNoise(&ink)
-	found := search(s, f, g, &ink)
+	sample := func() *sheet {
+		return sampleSheet(ph, g, geom.Box{X: left, Y: low - m}, geom.Box{X: -left, Y: -low + m}, fine)
+	}
+	v := lookAt(sample(), g, false)
+	if seen := v.seen(); seen < wellSeen*float64(v.s.nx) {
+		if w := lookAt(sample(), g, true); w.showsFastWave() && w.seen() > moreSeen*seen {
+			v = w
+		}
+	}
+	s, f, lines, ink, found := v.s, v.f, v.lines, v.ink, v.found
 	showEvidence(o, s, f, &ink, found)
 	if len(found) == 0 {
 		return nil, &NotFoundError{

@@ -200,7 +200,7 @@ func TestPixelsOfTheDisplayAreSeen(t *testing.T) {
 		ph, g := p.paint(t)
 		fine, _ := pitchOf(g)
 		s := sampleSheet(ph, g, geom.Box{X: -3, Y: -2.2}, geom.Box{X: 3, Y: 2.2}, fine)
-		flatten(s)
+		flatten(s, false)
 		if got := s.ownPixels(newFold(s, g)); got != n {
 			t.Errorf("%d pixels a box, want %d", got, n)
 		}

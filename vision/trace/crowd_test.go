@@ -1,0 +1,34 @@
+package trace_test
+
+import (
+	"math"
+	"testing"
+
+	"quadrille/vision/synth"
+	"quadrille/vision/trace"
+)
+
+// A wave that fills the screen of a panel with seventy strokes is followed through all of them. The median of its cells is not the
+// field any more, and with it a half to a third of the wave was absent.
+func TestFastWavesAreFollowed(t *testing.T) {
+	for _, cycles := range []float64{29, 34, 36} {
+		sc := flatFace(synth.Scene{Seed: uint64(cycles), TimePerBox: 1e-3, Camera: synth.Phone(), Display: synth.Display{Kind: synth.Colour}}.WithMegapixels(2))
+		sc.Signals = []synth.Signal{{Form: synth.Sine, VStart: 3.2, Frequency: cycles / 0.01, VoltsPerBox: 1}}
+		ph, g, _ := shoot(t, sc)
+		traces, err := trace.Extract(ph, g, nil)
+		if err != nil {
+			t.Errorf("%g cycles: %v", cycles, err)
+			continue
+		}
+		turns, side := 0, 0
+		for _, y := range traces[0].Y {
+			if now := int(math.Copysign(1, y)); math.Abs(y) > 1.5 && now != side {
+				turns, side = turns+1, now
+			}
+		}
+		t.Logf("%g cycles: coverage %.2f, %d turns", cycles, traces[0].Coverage, turns)
+		if traces[0].Coverage < 0.9 || math.Abs(float64(turns)-2*cycles) > 2 {
+			t.Errorf("%g cycles: coverage %.2f, %d turns", cycles, traces[0].Coverage, turns)
+		}
+	}
+}
