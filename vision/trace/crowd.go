@@ -1,12 +1,11 @@
 package trace
 
-// A second look at a display that a fast wave fills. Of thirty cycles and more the strokes with their blur cover more than half of
-// the cells: the median of all is no longer the field, nor their median deviation the noise, which came out twenty times too
-// large, so that of the flanks only shreds stood above it. Such a wave does so left and right of the middle. At its heights
-// the field is then the middle of the narrowest range that holds three tenths of the cells (it lies where they are most alike;
-// Andrews et al., "Robust Estimates of Location", 1972, have the like with one half), and the noise is held to that of the
+// A second look at a display that a fast wave or a thick band of noise fills. Of thirty cycles and more the strokes with their
+// blur cover more than half of the cells: the median of all is no longer the field, nor their median deviation the noise, which
+// came out twenty times too large, so that of the flanks only shreds stood above it. Such a wave does so left and right of the
+// middle. At its heights the field then goes straight from below them to above, and the noise is held to that of the
 // display's quieter part. A square wave or a menu may look crowded, too, and is seen better without: so that the second look
-// counts only where the first left much out, and if it shows a fast wave.
+// counts only where the first left much out, and if it shows what swings up and down time and again.
 
 import (
 	"slices"
@@ -16,8 +15,6 @@ import (
 )
 
 const (
-	// alike is the share of the cells in that range: as few as may be free, and enough to know the place by.
-	alike = 0.3
 	// A height is crowded when, left and right of the middle, crowdedShare of its knots are crowded times as noisy as the quieter
 	// part of the display, which quietShare of all knots are; and so are all heights between two such. Words, menus and
 	// reflections are not as wide as the screen (TestFastWavesAreFollowed).
@@ -94,13 +91,28 @@ func (f *field) seeCrowds() {
 		})
 		least := crowded * max(quantile(slices.Clone(spread), quietShare), minNoise)
 		first, last := f.crowdedHeights(spread, least)
-		for q := first; q <= last; q++ {
-			for p := range f.np {
-				if k := p*f.nq + q; spread[k] > least {
-					f.level[c][k] = narrowest(f.around(nil, p, q, f.s.rgb[c]))
-				}
-			}
+		for p := range f.np {
+			f.bridge(f.level[c][p*f.nq:(p+1)*f.nq], first-1, last+1)
 		}
+	}
+}
+
+// bridge makes level, one column of knots, go straight from the height below the crowd to that above it, or on from the one
+// that there is.
+func (f *field) bridge(level []float32, below, above int) {
+	if below < 0 && above >= len(level) {
+		return
+	}
+	from, to := below, above
+	if below < 0 {
+		from = above
+	}
+	if above >= len(level) {
+		to = below
+	}
+	for q := below + 1; q < above; q++ {
+		t := float32(q-below) / float32(above-below)
+		level[q] = level[from] + t*(level[to]-level[from])
 	}
 }
 
@@ -133,20 +145,4 @@ func (f *field) calmCrowds() {
 			}
 		}
 	}
-}
-
-// narrowest gives the middle of the narrowest range of v that holds the share alike; it reorders v.
-func narrowest(v []float32) float32 {
-	if len(v) == 0 {
-		return 0
-	}
-	slices.Sort(v)
-	n := max(int(alike*float32(len(v))), 1)
-	best := 0
-	for i := 0; i+n <= len(v); i++ {
-		if v[i+n-1]-v[i] < v[best+n-1]-v[best] {
-			best = i
-		}
-	}
-	return (v[best] + v[best+n-1]) / 2
 }

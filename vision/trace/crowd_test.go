@@ -32,3 +32,24 @@ func TestFastWavesAreFollowed(t *testing.T) {
 		}
 	}
 }
+
+// A level with noise a box high and more covers most cells at its heights, and is no field.
+func TestAThickBandOfNoiseIsFollowed(t *testing.T) {
+	sc := flatFace(synth.Scene{Seed: 5, TimePerBox: 1e-3, Camera: synth.Phone(), Display: synth.Display{Kind: synth.Colour}}.WithMegapixels(2))
+	sc.Signals = []synth.Signal{{Form: synth.Level, VStart: 1.3, VoltsPerBox: 1, Noise: 0.5}}
+	ph, g, _ := shoot(t, sc)
+	traces, err := trace.Extract(ph, g, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	sum, n := 0.0, 0
+	for _, y := range traces[0].Y {
+		if !math.IsNaN(y) {
+			sum, n = sum+y, n+1
+		}
+	}
+	t.Logf("coverage %.2f, mean %.3f", traces[0].Coverage, sum/float64(n))
+	if traces[0].Coverage < 0.95 || math.Abs(sum/float64(n)-1.3) > 0.1 {
+		t.Errorf("coverage %.2f, mean %.3f", traces[0].Coverage, sum/float64(n))
+	}
+}
