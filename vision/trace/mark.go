@@ -33,8 +33,10 @@ const (
 	// markCells is how many rows of cells a mark has at least for its shape to be seen.
 	markCells = 5
 	// besideFrame columns touch the frame. A trace's own start spills over into them; a mark is told from
-	// a trace that runs on past the frame by being at most tipShare as high there as elsewhere.
-	besideFrame, tipShare = 2, 0.7
+	// a trace that runs on past the frame by being at most tipShare as high there as elsewhere. Nor is it at a level of the trace,
+	// where restShare of its samples are, and no more than strokeHigh times as high as its stroke: a wave's first level may be too
+	// short to be seen as the trace's start (TestAWaveThatRunsOnPastTheFrameIsNoMark).
+	besideFrame, tipShare, restShare, strokeHigh = 2, 0.7, 0.15, 1.3
 	// numberApart is the greatest distance, in boxes, of a mark from its number.
 	numberApart = 0.1
 	// cornerReach is how far from the lowest or highest line, in boxes, a mark may end that points off the
@@ -113,7 +115,7 @@ func (r *rim) markGround(s *sheet, ink *[3][]float32, traces []*Trace, found []*
 	for k, t := range traces {
 		mask := r.alike(fromSRGB(t.Colour), markForeign)
 		beside := slices.Clone(mask[len(mask)-1])
-		outside := r.marks(mask, t.Frame.Bottom(), starts)
+		outside := r.marks(mask, t, starts)
 		y, ok := chosenMark(outside, outer, k)
 		if !ok || len(outside) == 1 && math.IsNaN(y) { // none, or a number alone, whose mark may be inside
 			inside := insideMarks(s, ink, found[k], t.Frame.Bottom(), func(y float64) bool {
@@ -126,7 +128,7 @@ func (r *rim) markGround(s *sheet, ink *[3][]float32, traces []*Trace, found []*
 		}
 		t.GroundMark = y
 		// White marks of several channels differ too little to tell whose is whose.
-		if math.Abs(found[k].tint.grey()) > math.Cos(neutral) && len(r.marks(r.alike(fromSRGB(t.Colour), 0), t.Frame.Bottom(), starts)) > 1 {
+		if math.Abs(found[k].tint.grey()) > math.Cos(neutral) && len(r.marks(r.alike(fromSRGB(t.Colour), 0), t, starts)) > 1 {
 			t.GroundMark = math.NaN()
 		}
 	}
@@ -198,10 +200,9 @@ func chosenMark(marks []mark, tints []tint, k int) (y float64, ok bool) {
 	return best.y, true
 }
 
-// marks lists what may be the mark of a trace, outside the frame, mask telling by column what has its colour.
-// low is the lowest line.
-func (r *rim) marks(mask [][]bool, low float64, starts []start) (out []mark) {
-	s := r.s
+// marks lists what may be the mark of t, outside the frame, mask telling by column what has its colour.
+func (r *rim) marks(mask [][]bool, t *Trace, starts []start) (out []mark) {
+	s, low, stroke := r.s, t.Frame.Bottom(), rank(finite(t.Thick), 0.25)
 	for _, a := range starts {
 		for j := range mask[0] {
 			for i := len(mask) - besideFrame; i < len(mask) && a.near(s.y(float64(j)), a.thick/2); i++ {
@@ -217,13 +218,25 @@ func (r *rim) marks(mask [][]bool, low float64, starts []start) (out []mark) {
 		}
 		if y, ok := s.pointsAt(a, low); ok {
 			height := float64(a.j1-a.j0+1) * s.dy
-			if a.endHeight() > tipShare && nearAny(starts, s.y(float64(a.j0+a.j1)/2), height) {
+			middle := s.y(float64(a.j0+a.j1) / 2)
+			if a.endHeight() > tipShare && (nearAny(starts, middle, height) || height < strokeHigh*stroke && t.restsAt(middle, stroke/2)) {
 				continue // a trace that runs on past the frame is as thick there as further out
 			}
 			out = append(out, mark{y, len(b.cells), s.tintOf(a, func(int, int) float32 { return 0 })})
 		}
 	}
 	return out
+}
+
+// restsAt reports whether the trace has a level within reach of height y.
+func (t *Trace) restsAt(y, reach float64) bool {
+	n := 0
+	for _, v := range t.Y {
+		if math.Abs(v-y) < reach { // false for NaN
+			n++
+		}
+	}
+	return float64(n) > restShare*float64(len(t.Y))
 }
 
 func nearAny(starts []start, y, height float64) bool {

@@ -215,3 +215,27 @@ func TestRestIsTheLowestFlatEnd(t *testing.T) {
 		}
 	}
 }
+
+// A beam begins before the frame. Where a wave's first level is too short to be followed, what is seen of it outside is no mark:
+// ground was read on that level.
+func TestAWaveThatRunsOnPastTheFrameIsNoMark(t *testing.T) {
+	const high, low, stroke = 1.6, -1.7, 0.05
+	for _, past := range []float64{0.12, 0.25} {
+		p := plain()
+		p.curves = []curve{{func(x float64) float64 {
+			if math.Mod(x+5+0.35, 1) < 0.5 {
+				return high
+			}
+			return low
+		}, yellow, stroke}}
+		p.extra = func(u, v float64) ([3]float64, float64) {
+			if u > -5 || u < -5-past {
+				return yellow, 0
+			}
+			return yellow, math.Exp(-(v - high) * (v - high) / (2 * stroke * stroke))
+		}
+		if m := p.only(t).GroundMark; !math.IsNaN(m) {
+			t.Errorf("%.2f boxes past the frame: mark at %.3f where none is drawn", past, m)
+		}
+	}
+}
