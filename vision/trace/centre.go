@@ -24,9 +24,6 @@ const (
 	windowWidths = 2
 	// inkMost is the part of the stroke's light that ink may have before the stroke is lost on it.
 	inkMost = 0.6
-	// Beside an engraved line, lineBeside boxes off, a level trace has all its light; a line that lets pass less than
-	// lineDark of it tells how dark engraved lines are, enoughLines columns of them at least. mostPower bounds it.
-	lineBeside, lineDark, enoughLines, mostPower = 0.1, 0.93, 6, 3
 	// tallStroke is how many times a usual run's height makes a column an edge, from tallBlend less to tallBlend more.
 	tallStroke, tallBlend = 3, 0.2
 )
@@ -42,6 +39,8 @@ type centred struct {
 	noise           float64   // box, the signal's noise on level stretches, by means of columns
 	ripple          float64   // box, the same by neighbouring columns, from which blur takes a part
 	top             []float64 // box, the stroke's upper end at half its light
+	light           []float64 // of the stroke, summed over its rows
+	stroke          float64   // box, the standard deviation of a thin stroke
 }
 
 // centre measures the path p on the plane of light; under is the ink's light along the same tint,
@@ -49,11 +48,13 @@ type centred struct {
 // the field's knots, bottom the frame's lowest line in boxes.
 func centre(s *sheet, f *field, p *path, plane, under, through, noise []float32, bottom float64) *centred {
 	n := s.nx
-	c := &centred{y: make([]float64, n), sigma: make([]float64, n), thick: make([]float64, n), top: make([]float64, n)}
+	c := &centred{y: make([]float64, n), sigma: make([]float64, n), thick: make([]float64, n), top: make([]float64, n), light: make([]float64, n)}
 	st := strokeOf(s, p, plane, under, through)
+	c.stroke = st.width * s.dy
 	if through != nil {
 		through = crossed(s, p, plane, through, st.usual)
 	}
+	st.cover = covers(s, p, plane, under, st.usual)
 	moment := noiseMoment(s, f, p, plane, noise, windowWidths*st.width)
 	line := make([]float32, f.nq)
 	for i := range n {
@@ -84,10 +85,12 @@ func centre(s *sheet, f *field, p *path, plane, under, through, noise []float32,
 		c.y[i] = s.y(y)
 		c.thick[i] = (hi - lo) * s.dy
 		c.top[i] = s.y(hi)
+		c.light[i] = area
 		c.sigma[i] = spread * local * st.gain * s.dy
 	}
 	c.mendCut(-bottom, 1)
 	c.mendCut(bottom, -1)
+	c.dropSmear(s)
 	c.widen(s)
 	return c
 }
@@ -103,7 +106,7 @@ func strokeOf(s *sheet, p *path, plane, under, through []float32) *stroke {
 		}
 	}
 	usual := rank(heights, 0.25)
-	st := &stroke{amount: rank(peaks, 0.5), usual: usual}
+	st := &stroke{amount: rank(peaks, 0.5), usual: usual, cover: 1}
 	// The stroke's own width, from the columns where it is thin.
 	var widths []float64
 	for i := range p.runs {
@@ -116,49 +119,13 @@ func strokeOf(s *sheet, p *path, plane, under, through []float32) *stroke {
 	return st
 }
 
-// crossed gives through as the trace itself shows it, where it passes upright lines: its light there is that beside
-// them times a power of what the field says.
-func crossed(s *sheet, p *path, plane, through []float32, usual float64) []float32 {
-	beside := int(lineBeside*float64(s.across) + 0.5)
-	light := func(i int) float64 {
-		sum := 0.0
-		for j := max(p.runs[i].lo-int(usual/2), 0); j <= min(p.runs[i].hi+int(usual/2), s.ny-1); j++ {
-			sum += float64(plane[i*s.ny+j])
-		}
-		return sum
-	}
-	var powers []float64
-	for i := beside; i+beside < s.nx; i++ {
-		level := true
-		for _, k := range []int{i - beside, i, i + beside} {
-			level = level && p.seen(k) && float64(p.runs[k].hi-p.runs[k].lo+1) < 1.3*usual
-		}
-		if !level {
-			continue
-		}
-		j := (p.runs[i].lo + p.runs[i].hi) / 2
-		passes := float64(through[i*s.ny+j]) / math.Sqrt(float64(through[(i-beside)*s.ny+j]*through[(i+beside)*s.ny+j]))
-		if share := light(i) / math.Sqrt(light(i-beside)*light(i+beside)); passes < lineDark && share > 0 { // false for NaN
-			powers = append(powers, math.Log(share)/math.Log(passes))
-		}
-	}
-	if len(powers) < enoughLines {
-		return through
-	}
-	power := min(max(rank(powers, 0.5), 0), mostPower)
-	out := make([]float32, len(through))
-	for k, v := range through {
-		out[k] = max(float32(math.Pow(float64(v), power)), 1-inkMost)
-	}
-	return out
-}
-
 // A stroke is one column's profile about one run, and what is known of all of them. Rows are
 // fractional, on the sheet.
 type stroke struct {
 	amount float64 // light
 	usual  float64 // rows, height of a usual run
 	width  float64 // rows, standard deviation of a thin stroke
+	cover  float64 // 0..1, share of the ink's light that the stroke takes away where it crosses a line
 	base   int     // row of v[0]
 	v      []float64
 	lo, hi int // of the run, in v
@@ -174,8 +141,8 @@ func (k *stroke) load(s *sheet, i int, r run, plane, under, through []float32) {
 	k.v = k.v[:0]
 	for j := a; j <= b; j++ {
 		v := float64(plane[i*s.ny+j])
-		// A stroke covers the ink below it: seen = ink·(1 − cover) + stroke·cover.
-		g := k.amount / (k.amount - min(max(float64(under[i*s.ny+j]), 0), inkMost*k.amount))
+		// Where a stroke covers the ink below it, what is seen is ink·(1 − light/amount) + light.
+		g := k.amount / (k.amount - min(max(k.cover*float64(under[i*s.ny+j]), 0), inkMost*k.amount))
 		if through != nil {
 			g /= float64(through[i*s.ny+j])
 		}

@@ -168,17 +168,18 @@ func along(s *sheet, ink *[3][]float32, d tint) []float32 {
 }
 
 // likeness gives light less what the cell has of other colours: the score by which a stroke of this
-// tint is found. A stroke covers the ink below it, so a cell that is much brighter than its ink is
+// tint is found. A stroke covers the ink below it, so a cell that is much more like the tint than its ink is
 // also judged as it is.
 func likeness(s *sheet, ink *[3][]float32, d tint) []float32 {
 	out := make([]float32, s.nx*s.ny)
 	reach := int(inkReach*float64(s.up) + 0.5)
 	raster.Rows(s.nx, func(a, b int) {
-		under := make([]float32, s.ny)
+		under, alike := make([]float32, s.ny), make([]float32, s.ny)
 		for i := a; i < b; i++ {
 			for j := range under {
 				k := i*s.ny + j
 				under[j] = d[0]*ink[0][k] + d[1]*ink[1][k] + d[2]*ink[2][k]
+				alike[j] = d.alike(under[j], ink[0][k], ink[1][k], ink[2][k])
 			}
 			for j := range under {
 				k := i*s.ny + j
@@ -189,12 +190,12 @@ func likeness(s *sheet, ink *[3][]float32, d tint) []float32 {
 				}
 				best := d.alike(m-under[j], v0-ink[0][k], v1-ink[1][k], v2-ink[2][k])
 				if under[j] > 0.1*m {
-					near := under[j]
-					for _, w := range under[max(j-reach, 0):min(j+reach+1, s.ny)] {
+					near := alike[j]
+					for _, w := range alike[max(j-reach, 0):min(j+reach+1, s.ny)] {
 						near = max(near, w)
 					}
-					if m > coversInk*near {
-						best = max(best, d.alike(m, v0, v1, v2))
+					if as := d.alike(m, v0, v1, v2); as > coversInk*near {
+						best = max(best, as)
 					}
 				}
 				out[k] = best

@@ -97,7 +97,7 @@ func (t *Trace) ends(i int) bool {
 }
 
 // goesTo reports whether the trace was on its way up (side 1) or down (-1) where it ends at sample i: over goingWidth
-// boxes by goingRise or in one stroke. A trace that comes to rest on the rim does not leave the screen.
+// boxes by goingRise, half of it over the last half, or in one stroke. A trace that comes to rest at the rim does not leave the screen.
 func (t *Trace) goesTo(i, side int) bool {
 	usual := rank(finite(t.Thick), 0.25)
 	if t.Thick[i] > otherStroke*usual {
@@ -113,8 +113,9 @@ func (t *Trace) goesTo(i, side int) bool {
 		if len(last) < enoughLevel {
 			continue
 		}
-		near, far := rank(last[:2], 0.5), rank(last[len(last)-2:], 0.5)
-		if (near-far)*float64(side) > goingRise {
+		n := len(last)
+		near, half, far := rank(last[:2], 0.5), rank(last[n/2:n/2+2], 0.5), rank(last[n-2:], 0.5)
+		if (near-far)*float64(side) > goingRise && (near-half)*float64(side) > goingRise/2 {
 			return true
 		}
 	}

@@ -23,6 +23,10 @@ const (
 	inkSlack = 1.3
 	// axisReach is how far the ticks of an axis or a rim reach, in boxes: usually 0.1.
 	axisReach = 0.14
+	// colourSlack is how many times more of one channel, beside the others, the ink of a level axis or rim may have than the
+	// ink of the other lines: a trace at rest there has another colour (TestALevelOnTheRimIsNotItsInk). brightInk is the share
+	// of the cells of the other lines that tell their colour.
+	colourSlack, brightInk = 1.3, 0.02
 	// enoughBoxes is how many boxes a median needs; more are left out in a chessboard's manner.
 	enoughBoxes = 40
 )
@@ -34,7 +38,38 @@ func (f *fold) ink(frame geom.Frame) (ink [3][]float32) {
 			ink[c] = f.channel(f.s.rgb[c], frame)
 		}
 	})
+	f.oneColour(&ink)
 	return ink
+}
+
+// oneColour limits what the level axis and rims have by the colour of the other lines, where those are brighter than the field. A
+// trace that rests on such a line for half of the width is in its median.
+func (f *fold) oneColour(ink *[3][]float32) {
+	s := f.s
+	reach := int(axisReach*float64(s.up) + 0.5)
+	bands := [][2]int{{0, f.base + reach}, {f.j0 - reach, f.j0 + reach}, {s.ny - f.base - reach, s.ny}}
+	var own [3]float32
+	for c := range own {
+		var v []float32
+		for i := f.left; i < s.nx-f.left; i += 3 {
+			for j := bands[0][1]; j < bands[1][0]; j++ {
+				v = append(v, ink[c][i*s.ny+j])
+			}
+		}
+		if own[c] = quantile(v, 1-brightInk); own[c] <= 0 {
+			return
+		}
+	}
+	for _, band := range bands {
+		for i := range s.nx {
+			for k := i*s.ny + band[0]; k < i*s.ny+band[1]; k++ {
+				lowest := max(min(ink[0][k]/own[0], ink[1][k]/own[1], ink[2][k]/own[2]), 0)
+				for c := range ink {
+					ink[c][k] = min(ink[c][k], colourSlack*lowest*own[c])
+				}
+			}
+		}
+	}
 }
 
 // A fold knows the phase of every column and row of a sheet: its distance from the drawn line to

@@ -2,7 +2,7 @@ package trace
 
 // Lonely samples. Beside an edge that crosses lines of the graticule in the trace's own ink, a tick or a piece of a line may pass for
 // the trace in a column or two where the trace itself is not seen. Such a piece hangs together with nothing: absent columns are on
-// both sides of it, and beyond them the trace is elsewhere, or nowhere.
+// both sides of it, and beyond them the trace is elsewhere, or nowhere. Several ticks of one line are such pieces at one height.
 
 import "math"
 
@@ -27,19 +27,24 @@ func (c *centred) dropLonely(s *sheet) {
 		}
 	}
 	most := int(lonelyWidth*float64(s.across) + 0.5)
+	narrow := func(k int) bool { return pieces[k][1]-pieces[k][0] < most }
+	jump := func(k int) float64 { // from piece k-1 to piece k
+		if k == 0 || k == len(pieces) {
+			return math.Inf(1)
+		}
+		return math.Abs(c.y[pieces[k][0]] - c.y[pieces[k-1][1]])
+	}
 	var lonely []int
-	for k, p := range pieces {
-		first, last := p[0], p[1]
-		before, after := math.Inf(1), math.Inf(1) // beyond the first and the last piece
-		if k > 0 {
-			before = math.Abs(c.y[first] - c.y[pieces[k-1][1]])
+	for k := 0; k < len(pieces); k++ {
+		first := k
+		for k+1 < len(pieces) && narrow(k) && narrow(k+1) && jump(k+1) <= aJump {
+			k++
 		}
-		if k+1 < len(pieces) {
-			after = math.Abs(c.y[pieces[k+1][0]] - c.y[last])
-		}
-		if last-first < most && before > aJump && after > aJump {
-			for i := first; i <= last; i++ {
-				lonely = append(lonely, i)
+		if narrow(first) && narrow(k) && jump(first) > aJump && jump(k+1) > aJump {
+			for _, p := range pieces[first : k+1] {
+				for i := p[0]; i <= p[1]; i++ {
+					lonely = append(lonely, i)
+				}
 			}
 		}
 	}

@@ -31,6 +31,20 @@ func TestLonelySamplesAreNoTrace(t *testing.T) {
 	if !math.IsNaN(tick.y[250]) || !math.IsNaN(tick.y[251]) || math.IsNaN(tick.y[200]) || math.IsNaN(tick.y[260]) {
 		t.Errorf("a tick and the trace beside it: %v, %v and %v", tick.y[250], tick.y[200], tick.y[260])
 	}
+	ticks := made(func(i int) float64 {
+		switch {
+		case i == 240 || i == 250:
+			return 0
+		case i > 200 && i < 260:
+			return nan
+		case i < 230:
+			return -4
+		}
+		return 3
+	})
+	if !math.IsNaN(ticks.y[240]) || !math.IsNaN(ticks.y[250]) || math.IsNaN(ticks.y[200]) {
+		t.Errorf("two ticks of a line and the trace beside them: %v, %v and %v", ticks.y[240], ticks.y[250], ticks.y[200])
+	}
 	first := made(func(i int) float64 {
 		switch {
 		case i == 100:

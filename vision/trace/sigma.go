@@ -88,7 +88,7 @@ func (c *centred) widen(s *sheet) {
 	if !c.onlyRests(s) {
 		floor = max(floor, c.pixel)
 	}
-	across := c.columnError(s, slope)
+	across, breadth := c.columnError(s, slope), c.breadth(s)
 	for i := range c.sigma {
 		if math.IsNaN(c.y[i]) {
 			continue
@@ -100,9 +100,12 @@ func (c *centred) widen(s *sheet) {
 		// Beside an edge, the edge may begin within the column or what the blur brings to it.
 		beside := 0.0
 		if !sloping[i] {
-			beside = edgeShare / 2 * max(c.step(i, i-1), c.step(i, i+1), c.step(i, i-2), c.step(i, i+2))
+			for k := 1; k <= breadth; k++ {
+				beside = max(beside, edgeShare/2*max(c.step(i, i-k), c.step(i, i+k)))
+			}
 		}
-		c.sigma[i] = math.Sqrt(c.sigma[i]*c.sigma[i] + floor*floor + side*side + beside*beside)
+		off := math.Hypot(c.bend(s, i, math.Hypot(c.sigma[i], floor)), c.oneSided(s, i))
+		c.sigma[i] = math.Sqrt(c.sigma[i]*c.sigma[i] + floor*floor + side*side + beside*beside + off*off)
 	}
 }
 
