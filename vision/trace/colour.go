@@ -168,18 +168,23 @@ func along(s *sheet, ink *[3][]float32, d tint) []float32 {
 }
 
 // likeness gives light less what the cell has of other colours: the score by which a stroke of this
-// tint is found. A stroke covers the ink below it, so a cell that is much more like the tint than its ink is
-// also judged as it is.
+// tint is found. A stroke covers the ink below it, so a cell that is much brighter than its ink, or than what a level line has of
+// the tint, is also judged as it is.
 func likeness(s *sheet, ink *[3][]float32, d tint) []float32 {
 	out := make([]float32, s.nx*s.ny)
-	reach := int(inkReach*float64(s.up) + 0.5)
+	reach, beside := int(inkReach*float64(s.up)+0.5), int(lineBeside*float64(s.across)+0.5)
 	raster.Rows(s.nx, func(a, b int) {
 		under, alike := make([]float32, s.ny), make([]float32, s.ny)
+		along := func(k int) float32 { return d[0]*ink[0][k] + d[1]*ink[1][k] + d[2]*ink[2][k] }
 		for i := a; i < b; i++ {
+			left, right := max(i-beside, 0)*s.ny, min(i+beside, s.nx-1)*s.ny
 			for j := range under {
 				k := i*s.ny + j
-				under[j] = d[0]*ink[0][k] + d[1]*ink[1][k] + d[2]*ink[2][k]
-				alike[j] = d.alike(under[j], ink[0][k], ink[1][k], ink[2][k])
+				under[j] = along(k)
+				// Of an upright line, the edges have colours of their own, and a display's three stripes.
+				if alike[j] = under[j]; min(along(left+j), along(right+j)) > under[j]/2 {
+					alike[j] = d.alike(under[j], ink[0][k], ink[1][k], ink[2][k])
+				}
 			}
 			for j := range under {
 				k := i*s.ny + j

@@ -88,7 +88,7 @@ func (c *centred) widen(s *sheet) {
 	if !c.onlyRests(s) {
 		floor = max(floor, c.pixel)
 	}
-	across, breadth := c.columnError(s, slope), c.breadth(s)
+	across, reach := c.columnError(s, slope), c.breadth(s)
 	for i := range c.sigma {
 		if math.IsNaN(c.y[i]) {
 			continue
@@ -100,7 +100,7 @@ func (c *centred) widen(s *sheet) {
 		// Beside an edge, the edge may begin within the column or what the blur brings to it.
 		beside := 0.0
 		if !sloping[i] {
-			for k := 1; k <= breadth; k++ {
+			for k := 1; k <= reach; k++ {
 				beside = max(beside, edgeShare/2*max(c.step(i, i-k), c.step(i, i+k)))
 			}
 		}
