@@ -47,6 +47,9 @@ const (
 	nearlyAll = 0.85
 	// dithering is the scatter of columns, in boxes, that makes the mean of a level finer by e.
 	dithering = 0.0095
+	// blurred is by how much the blur of photo and sheet makes the scatter of neighbouring columns less than that of the display's: 1.4 to
+	// 3.5 on simulated panels (TestARestIsFinerByTheNoiseOfItsColumns).
+	blurred = 2
 	// flickerWidth is the width in boxes of the means by which a level's noise is measured, wider than a photo's blur, flickerMost
 	// the range of one that is level, in boxes, enoughFlicker how many differences of them tell.
 	flickerWidth, flickerMost, enoughFlicker = 0.16, 0.15, 8
@@ -210,22 +213,18 @@ func (c *centred) rests(s *sheet) (out []standstill) {
 // round, in boxes: of the voltage, not of the row on which it was drawn. Noise makes the mean of a level finer than its steps. What it
 // leaves depends on how rows and codes lie to each other, and on how many samples a column is drawn from; over 25 to 60 rows and
 // 25 codes it falls by e with every dithering boxes that columns scatter by (TestNoiseMakesLevelsFiner).
-// So much is known of a steady level alone. What the means of a trace that moves scatter by may be how its record was drawn, which
-// makes nothing finer: decays of an independent simulator were up to 6 u off in silence. There what neighbours differ by leaves of each
-// rounding's first harmonic exp(-2π²σ²/step²) (B. Widrow, I. Kollár, Quantization Noise (2008), from memory;
-// TestARestBesideASlopeIsNoFinerThanItsStep). A trace that rises without steps shows that nothing rounds it.
+// So much is known of a steady level alone. What the means of a trace that moves scatter by may be how its record was drawn, in steps or
+// smoothed, which makes nothing finer: decays of an independent simulator were up to 6 u off in silence. Such a trace has no more noise
+// than neighbouring columns show (TestARestBesideASlopeIsNoFinerThanItsStep). A trace that rises without steps shows that nothing rounds it.
 func (c *centred) still() float64 {
 	if c.smooth {
 		return c.pixel
 	}
-	if y := finite(c.y); rank(y, 0.95)-rank(y, 0.05) < c.stays() {
-		return max(c.rounded()*math.Exp(-c.noise/dithering), leastPixel)
+	noise := c.noise
+	if y := finite(c.y); rank(y, 0.95)-rank(y, 0.05) > c.stays() {
+		noise = min(noise, blurred*c.ripple)
 	}
-	left := func(sd float64) float64 {
-		r := c.ripple / (math.Sqrt(12) * sd)
-		return sd * math.Exp(-2*math.Pi*math.Pi*r*r)
-	}
-	return max(math.Hypot(left(c.pixel), left(converterStep/math.Sqrt(12))), leastPixel)
+	return max(c.rounded()*math.Exp(-noise/dithering), leastPixel)
 }
 
 // stays is the range in boxes that a trace at rest keeps to: a step, and its noise.

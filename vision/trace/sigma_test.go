@@ -166,6 +166,25 @@ func TestARestBesideASlopeIsNoFinerThanItsStep(t *testing.T) {
 	}
 }
 
+// The same decay with noise that differs from column to column, blurred over three: its rest is finer than its step.
+func TestARestIsFinerByTheNoiseOfItsColumns(t *testing.T) {
+	s := plainSheet()
+	rng := rand.New(rand.NewPCG(5, 5))
+	noisy := make([]float64, s.nx+2)
+	for i := range noisy {
+		noisy[i] = math.Round((3*math.Exp(-float64(i)*s.dx/2)+0.025*rng.NormFloat64())*25) / 25
+	}
+	c := &centred{y: make([]float64, s.nx), sigma: make([]float64, s.nx), thick: make([]float64, s.nx)}
+	for i := range c.y {
+		c.y[i] = noisy[i]/4 + noisy[i+1]/2 + noisy[i+2]/4
+		c.thick[i], c.sigma[i] = 0.05, 1e-3
+	}
+	c.widen(s)
+	if u := c.still(); !(u < 0.4*c.rounded()) {
+		t.Errorf("a rest is sure to %.4f box, its step has %.4f: noise %.4f, %.4f by neighbours", u, c.rounded(), c.noise, c.ripple)
+	}
+}
+
 func meanSquare(v []float64) (m float64) {
 	for _, x := range v {
 		m += x * x / float64(len(v))
