@@ -34,15 +34,35 @@ const (
 	curvedFace = 0.01
 	// inkShare of the cells are taken for lines at either end of the ink's light.
 	inkShare = 0.01
+	// clearlyLit is how many times as far from the field the brightest lines are than what is darkest at the graticule's phases,
+	// where they are surely brighter than it (TestNoTraceIsDarkerThanTheFieldOfLitLines).
+	clearlyLit = 2
 )
 
 // engraved tells whether the graticule's ink is darker than the field.
-func engraved(ink *[3][]float32) bool {
-	grey := make([]float32, len(ink[0]))
-	for k := range grey {
-		grey[k] = ink[0][k] + ink[1][k] + ink[2][k]
+func engraved(s *sheet, ink *[3][]float32) bool {
+	dark, bright := inkEnds(s, ink)
+	return dark > bright
+}
+
+// litLines tells whether the lines inside the frame are surely brighter than the field. Then the trace is brighter, too.
+func litLines(s *sheet, ink *[3][]float32) bool {
+	dark, bright := inkEnds(s, ink)
+	return bright > clearlyLit*dark
+}
+
+// inkEnds gives how far from the field the darkest and the brightest lines inside the frame are.
+func inkEnds(s *sheet, ink *[3][]float32) (dark, bright float32) {
+	const stride = 7 // beats with no dotted line
+	across, up := int(2*margin*float64(s.across)), int(2*margin*float64(s.up))
+	var grey []float32
+	for i := across; i < s.nx-across; i++ {
+		for j := up + i%stride; j < s.ny-up; j += stride {
+			k := i*s.ny + j
+			grey = append(grey, ink[0][k]+ink[1][k]+ink[2][k])
+		}
 	}
-	return -quantile(grey, inkShare) > quantile(grey, 1-inkShare)
+	return -quantile(grey, inkShare), quantile(grey, 1-inkShare)
 }
 
 // transmission is the share of light that an engraved graticule lets pass, from how much darker than the field its lines

@@ -100,9 +100,6 @@ const (
 	overInk = 0.3
 	// overRim is the same for a path along the upper or lower rim, whose line is brighter than dots.
 	overRim = 1.6
-	// clearlyLit is how many times as far from the field the brightest lines are than what is darkest at the graticule's phases,
-	// where they are surely brighter than it (TestNoTraceIsDarkerThanTheFieldOfLitLines).
-	clearlyLit = 2
 	// aPixel is the width, in boxes and as a standard deviation, that a line of one or two display
 	// pixels cannot exceed in a sharp photo. A lesser path that is both this thin and less than half
 	// as wide as the best is a line of the graticule or a helper line.
@@ -154,7 +151,7 @@ func Extract(ph *photo.Photo, g *graticule.Graticule, o *Options) ([]*Trace, err
 	r := readRim(ph, g, fine)
 	var traces []*Trace
 	var measured []*candidate
-	marks := graticuleLooks{engraved: engraved(&ink), curved: curved(g), dotted: lines.dotted(&ink)}
+	marks := graticuleLooks{engraved: engraved(s, &ink), curved: curved(g), dotted: lines.dotted(&ink)}
 	for _, c := range found {
 		var through []float32
 		if marks.engraved && c.tint.grey() > 0 {
@@ -297,19 +294,6 @@ func inkPeak(s *sheet, ink *[3][]float32, d tint) (inkPeak, rimPeak float32) {
 		}
 	}
 	return quantile(v, brightest), quantile(rim, brightest)
-}
-
-// litLines tells whether the lines inside the frame are surely brighter than the field. Then the trace is brighter, too.
-func litLines(s *sheet, ink *[3][]float32) bool {
-	across, up := int(2*margin*float64(s.across)), int(2*margin*float64(s.up))
-	var grey []float32
-	for i := across; i < s.nx-across; i++ {
-		for j := up; j < s.ny-up; j++ {
-			k := i*s.ny + j
-			grey = append(grey, ink[0][k]+ink[1][k]+ink[2][k])
-		}
-	}
-	return quantile(grey, 1-inkShare) > clearlyLit*-quantile(grey, inkShare)
 }
 
 // beside reports whether c can be a trace of a display that shows the traces kept, the first of
