@@ -102,7 +102,7 @@ func sampleSheet(ph *photo.Photo, g *graticule.Graticule, lo, hi geom.Box, p pit
 
 // readStrip fills columns i0 to i1.
 func (s *sheet) readStrip(ph *photo.Photo, g *graticule.Graticule, i0, i1 int, p pitch) {
-	rgb, cut := ph.ReducedRegion(s.bounds(g, i0, i1), p.reduce)
+	rgb, cut := ph.ReducedRegion(s.bounds(g, i0, i1, p.reduce), p.reduce)
 	w, h := rgb[0].W, rgb[0].H
 	if w < 2 || h < 2 {
 		for c := range s.rgb {
@@ -151,14 +151,14 @@ func (s *sheet) readStrip(ph *photo.Photo, g *graticule.Graticule, i0, i1 int, p
 	}
 }
 
-// bounds gives the pixels that columns i0 to i1 may touch: the hull of points along the strip's rim,
-// two pixels wider.
-func (s *sheet) bounds(g *graticule.Graticule, i0, i1 int) image.Rectangle {
+// bounds gives the pixels that columns i0 to i1 may touch when k×k of them are averaged to one: the hull of points along the
+// strip's rim, two of those wider, and one more, of which a part may be left over (TestALargePhotosSheetHasNoHoles).
+func (s *sheet) bounds(g *graticule.Graticule, i0, i1, k int) image.Rectangle {
 	const steps = 8
 	lo := geom.Pixel{X: math.Inf(1), Y: math.Inf(1)}
 	hi := geom.Pixel{X: math.Inf(-1), Y: math.Inf(-1)}
-	for k := range steps + 1 {
-		t := float64(k) / steps
+	for n := range steps + 1 {
+		t := float64(n) / steps
 		x := s.x(i0) + t*float64(i1-i0)*s.dx - s.dx/2
 		y := s.y(-0.5) + t*float64(s.ny)*s.dy
 		for _, b := range []geom.Box{
@@ -172,7 +172,7 @@ func (s *sheet) bounds(g *graticule.Graticule, i0, i1 int) image.Rectangle {
 	}
 	const far = 1 << 24 // keeps a broken homography inside the range of int
 	clampInt := func(v float64) int { return int(min(max(v, -far), far)) }
-	return image.Rect(clampInt(lo.X)-2, clampInt(lo.Y)-2, clampInt(hi.X)+3, clampInt(hi.Y)+3)
+	return image.Rect(clampInt(lo.X)-2*k, clampInt(lo.Y)-2*k, clampInt(hi.X)+3*k, clampInt(hi.Y)+3*k)
 }
 
 func fill(s []float32, v float32) {

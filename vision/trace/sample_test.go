@@ -1,11 +1,14 @@
 package trace
 
 import (
+	"image"
 	"math"
 	"math/rand/v2"
 	"testing"
 
 	"quadrille/vision/geom"
+	"quadrille/vision/graticule"
+	"quadrille/vision/photo"
 )
 
 // A cell of one sample is what the photo shows at the cell's centre.
@@ -37,6 +40,35 @@ func TestSheetIsThePhotoThroughTheGraticule(t *testing.T) {
 			if ok != (got == got) || ok && math.Abs(float64(got-want[c])) > tolerance {
 				t.Fatalf("cell (%d, %d), channel %d: %g, the photo has %g (inside: %v)", i, j, c, got, want[c], ok)
 			}
+		}
+	}
+}
+
+// Where many pixels of a photo are averaged first, what is left over at a strip's end is inside it no more: a sheet that lies on the
+// photo has no holes all the same.
+func TestALargePhotosSheetHasNoHoles(t *testing.T) {
+	img := image.NewGray(image.Rect(0, 0, 2000, 2000))
+	frame := geom.Frame{Cols: 2, Rows: 2}
+	for _, pitch := range []float64{140, 233, 307, 349, 380.5, 431, 553, 611.3} { // px a box
+		var corners [4]geom.Pixel
+		for k, b := range frame.Corners() {
+			corners[k] = geom.Pixel{X: 1000.3 + pitch*b.X, Y: 1000.6 - pitch*b.Y}
+		}
+		h, err := geom.HomographyOf(frame.Corners(), corners)
+		if err != nil {
+			t.Fatal(err)
+		}
+		g := &graticule.Graticule{H: h, Frame: frame}
+		fine, _ := pitchOf(g)
+		s := sampleSheet(photo.New(img), g, geom.Box{X: -1, Y: -1.2}, geom.Box{X: 1, Y: 1.2}, fine)
+		holes := 0
+		for _, v := range s.rgb[0] {
+			if v != v {
+				holes++
+			}
+		}
+		if holes > 0 {
+			t.Errorf("%g pixels a box, %d averaged: %d of %d cells are empty", pitch, fine.reduce, holes, len(s.rgb[0]))
 		}
 	}
 }
