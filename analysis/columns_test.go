@@ -79,4 +79,21 @@ func TestStepsOfADisplayAreNoMisfit(t *testing.T) {
 	if !hasDoubt(f.Doubts, misfits) && !hasDoubt(f.Doubts, "bend away from one exponential") {
 		t.Errorf("two exponentials: doubts %q", f.Doubts)
 	}
+	told := false
+	for _, off := range []float64{0.010, 0.012, 0.014, 0.016, 0.018, 0.020, 0.024} { // few points, typed in, which no display has rounded
+		table := &calibrate.Record{}
+		for i := range 9 {
+			x := float64(i)
+			table.T, table.Sigma = append(table.T, x), append(table.Sigma, 0.01)
+			table.V = append(table.V, 5*math.Exp(-x/2)+off*(2*math.Mod(x, 2)-1))
+		}
+		f := analyse(t, table, &Settings{Signal: SignalDecay})
+		told = told || hasDoubt(f.Doubts, misfits)
+		if hasDoubt(f.Notes, misfits) {
+			t.Errorf("a table's points %g V off: notes %q", off, f.Notes)
+		}
+	}
+	if !told {
+		t.Error("no table is doubted")
+	}
 }

@@ -158,21 +158,21 @@ func (d *decay) physics() (notes, doubts []string) {
 	return notes, doubts
 }
 
-// beyondRows is how many times as far the points lie from their curves (rms) as their own uncertainty and the rows of pixels of
-// the coarsest displays put them, which is the same error for all points of one row and not in sigma. A slow decay without
+// beyondRows is how many times as far the points lie from their curves as their own uncertainty and the rows of pixels of
+// the coarsest displays put them, which is the same error for all points of one row and not in sigma; a table has no rows. A slow decay without
 // noise ends in steps of one row or code, so that its points scatter by two and three sigma
 // (TestStepsOfADisplayAreNoMisfit).
 func (d *decay) beyondRows() float64 {
 	row := math.Abs(d.rec.VoltsPerBox) / coarsePixels / math.Sqrt(12)
-	sum, n := 0.0, 0
+	stated, withRow := 0.0, 0.0 // sums of squares
 	for _, p := range d.pieces {
 		for _, j := range p.use {
-			off := (d.v[j] - p.fit.at(d.t[j])) / math.Hypot(d.sigma[j], row)
-			sum += off * off
-			n++
+			off := d.v[j] - p.fit.at(d.t[j])
+			stated += math.Pow(off/d.sigma[j], 2)
+			withRow += math.Pow(off/math.Hypot(d.sigma[j], row), 2)
 		}
 	}
-	return math.Sqrt(sum / float64(n))
+	return math.Sqrt(d.noise.measured * withRow / stated)
 }
 
 // fixedLevelDoubts compares a level that was given with the one that the points would settle at.

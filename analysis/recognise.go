@@ -219,7 +219,7 @@ func recognise(p *points, s *Settings) (*Findings, error) {
 		f.Doubts = append(f.Doubts, fmt.Sprintf("The points scatter about the curve by %s of the height of the trace: check that the right trace was read.", percent(best.rms)))
 	}
 	if between := (best.silent - best.strokes) / float64(len(best.r)); best.kind == SignalStates && between > mostBetween {
-		f.Doubts = append(f.Doubts, fmt.Sprintf("%.0f %% of the points lie on neither of the two levels, which is much for a square wave: check that the right trace was read, or name the kind of signal.", 100*between))
+		f.Doubts = append(f.Doubts, fmt.Sprintf("%.0f %% of the points lie on neither of the two levels nor on an upright edge between them, which is much for a square wave: check that the right trace was read, or name the kind of signal.", 100*between))
 	}
 	if len(kinds) > 1 && kinds[1].score < best.score+closeScore && best.kind != SignalLevel {
 		f.Doubts = append(f.Doubts, fmt.Sprintf("The trace could also be %s; name the kind of signal if you know it.", kinds[1].words))

@@ -235,7 +235,7 @@ func (b *bistate) findings(p *points) *Findings {
 		c.addTo(f)
 		if c.uneven > mostUneven {
 			f.Doubts = append(f.Doubts, fmt.Sprintf("The transitions do not come evenly: they lie %s of a period off an even count (rms). The signal may have no period, "+
-				"as data have none, or a transition was missed; then period, frequency and duty factor mean nothing.", percent(c.uneven)))
+				"as a stream of bits has none, or a transition was missed; then period, frequency and duty factor mean nothing.", percent(c.uneven)))
 		} else if c.eye != nil {
 			f.Results = append(f.Results, *c.eye)
 		}
