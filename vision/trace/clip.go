@@ -17,7 +17,8 @@ const (
 	// The slope beside a stretch is taken between cornerNear and cornerFar boxes from it; from cornerSlope boxes up or down a box
 	// across it is a corner (TestClippedPartIsAbsent), and a step of aJump boxes at once is an edge.
 	cornerNear, cornerFar, cornerSlope = 0.05, 0.2, 0.5
-	// cutLength is the length in boxes from which on it is told that a trace runs along a line where its ground is not.
+	// cutLength is the length in boxes from which on it is told that a trace runs along a line where its ground is not; a
+	// crest of several cycles that touches the line is shorter (TestALevelCutOffAtTheRimIsDoubted).
 	cutLength = 0.5
 )
 

@@ -175,14 +175,14 @@ func likeness(s *sheet, ink *[3][]float32, d tint) []float32 {
 	reach, beside := int(inkReach*float64(s.up)+0.5), int(lineBeside*float64(s.across)+0.5)
 	raster.Rows(s.nx, func(a, b int) {
 		under, alike := make([]float32, s.ny), make([]float32, s.ny)
-		along := func(k int) float32 { return d[0]*ink[0][k] + d[1]*ink[1][k] + d[2]*ink[2][k] }
+		inked := func(k int) float32 { return d[0]*ink[0][k] + d[1]*ink[1][k] + d[2]*ink[2][k] }
 		for i := a; i < b; i++ {
 			left, right := max(i-beside, 0)*s.ny, min(i+beside, s.nx-1)*s.ny
 			for j := range under {
 				k := i*s.ny + j
-				under[j] = along(k)
+				under[j] = inked(k)
 				// Of an upright line, the edges have colours of their own, and a display's three stripes.
-				if alike[j] = under[j]; min(along(left+j), along(right+j)) > under[j]/2 {
+				if alike[j] = under[j]; min(inked(left+j), inked(right+j)) > under[j]/2 {
 					alike[j] = d.alike(under[j], ink[0][k], ink[1][k], ink[2][k])
 				}
 			}

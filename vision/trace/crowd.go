@@ -4,7 +4,7 @@ package trace
 // blur cover more than half of the cells: the median of all is no longer the field, nor their median deviation the noise, which
 // came out twenty times too large, so that of the flanks only shreds stood above it. Such a wave does so left and right of the
 // middle. At its heights the field then goes straight from below them to above, and the noise is held to that of the
-// display's quieter part. A square wave or a menu may look crowded, too, and is seen better without: so that the second look
+// display's quieter part. A square wave or a menu may look crowded, too, and is seen better without. So the second look
 // counts only where the first left much out, and if it shows what swings up and down time and again.
 
 import (
@@ -137,7 +137,7 @@ func (f *field) crowdedHeights(spread []float32, least float32) (first, last int
 func (f *field) calmCrowds() {
 	for c := range 3 {
 		quiet := quantile(slices.Clone(f.noise[c]), quietShare)
-		dark := quantile(slices.Clone(f.level[c]), quietShare)
+		dark := max(quantile(slices.Clone(f.level[c]), quietShare), minNoise) // black fields have 0
 		first, last := f.crowdedHeights(f.noise[c], crowded*quiet)
 		for k := range f.noise[c] {
 			if q := k % f.nq; first <= q && q <= last {

@@ -25,7 +25,7 @@ const (
 	axisReach = 0.14
 	// colourSlack is how many times more of one channel, beside the others, the ink of a level axis or rim may have than the
 	// ink of the other lines: a trace at rest there has another colour (TestALevelOnTheRimIsNotItsInk). brightInk is the share
-	// of the cells of the other lines that tell their colour.
+	// of the cells between the lowest line and the axis that tell the colour of the other lines.
 	colourSlack, brightInk = 1.3, 0.02
 	// enoughBoxes is how many boxes a median needs; more are left out in a chessboard's manner.
 	enoughBoxes = 40
