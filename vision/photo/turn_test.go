@@ -154,6 +154,16 @@ func TestReadersAgreeInEachOrientation(t *testing.T) {
 			one := p.Reduced(1)
 			region, cut := p.Region(image.Rect(4, 2, 15, 13))
 			three := p.Reduced(3)
+			part, at := p.ReducedRegion(image.Rect(3, 3, p.W-2, p.H-1), 3)
+			for j := range part[0].H {
+				for i := range part[0].W {
+					for c := range part {
+						if got, want := part[c].Row(j)[i], three[c].Row(at.Min.Y/3 + j)[at.Min.X/3+i]; got != want {
+							t.Fatalf("%s, orientation %d: a reduced region has %g at (%d, %d), the reduced photo %g", name, o, got, i, j, want)
+						}
+					}
+				}
+			}
 			small := p.Preview(3)
 			for y := range p.H {
 				for x := range p.W {

@@ -73,6 +73,34 @@ func TestALargePhotosSheetHasNoHoles(t *testing.T) {
 	}
 }
 
+// Averaged over the pixels that a cell holds, a large photo gives the same sheet, and the same trace.
+func TestALargePhotoMayBeReducedFirst(t *testing.T) {
+	p := plain()
+	p.frame, p.pitch = geom.Frame{Cols: 4, Rows: 4}, 230
+	truth := sine(1.3, 1.5, 0.1)
+	p.curves = []curve{{truth, yellow, 0.02}}
+	ph, g := p.paint(t)
+	fine, ok := pitchOf(g)
+	if !ok || fine.reduce != 2 {
+		t.Fatalf("a box of %g px is read with %+v", p.pitch, fine)
+	}
+	whole := fine
+	whole.reduce, whole.subX, whole.subY = 1, maxSub, maxSub
+	lo, hi := geom.Box{X: -2, Y: -2}, geom.Box{X: 2, Y: 2}
+	a, b := sampleSheet(ph, g, lo, hi, fine), sampleSheet(ph, g, lo, hi, whole)
+	sum := 0.0
+	for k, v := range a.rgb[1] {
+		d := float64(v - b.rgb[1][k])
+		sum += d * d / float64(len(a.rgb[1]))
+	}
+	if rms := math.Sqrt(sum); rms > 0.01 {
+		t.Errorf("the sheets differ by %.4f of the white, rms", rms)
+	}
+	if mean, rms := meanAndRMS(errorsOf(p.only(t), truth, nil)); math.Abs(mean) > 5e-4 || rms > 1e-3 {
+		t.Errorf("mean error %.5f, rms %.5f box", mean, rms)
+	}
+}
+
 func TestRunningMeanAgreesWithItsDefinition(t *testing.T) {
 	rng := rand.New(rand.NewPCG(9, 9))
 	for _, width := range []float64{0.5, 1, 1.25, 2, 3.7, 4, 6.3} {
