@@ -33,6 +33,9 @@ const (
 	// covers it (TestHorizontalTraceOnGridLine, at the lowest line).
 	// Ink up to inkReach boxes away counts: the grid may lie a little beside its lines.
 	coversInk, inkReach = 2, 0.03
+	// otherColour is how alike the tint the graticule's ink may be, as a share of its light, and be of another colour: that of monochrome
+	// displays has 0.9 to 1 (TestTicksAreNoTraceOfTheirInk).
+	otherColour = 0.8
 )
 
 // A tint is a unit vector in linear RGB: what a stroke adds to the field.
@@ -172,6 +175,7 @@ func along(s *sheet, ink *[3][]float32, d tint) []float32 {
 // the tint, is also judged as it is.
 func likeness(s *sheet, ink *[3][]float32, d tint) []float32 {
 	out := make([]float32, s.nx*s.ny)
+	other := d.unlike(ink)
 	reach, beside := int(inkReach*float64(s.up)+0.5), int(lineBeside*float64(s.across)+0.5)
 	raster.Rows(s.nx, func(a, b int) {
 		under, alike := make([]float32, s.ny), make([]float32, s.ny)
@@ -182,7 +186,7 @@ func likeness(s *sheet, ink *[3][]float32, d tint) []float32 {
 				k := i*s.ny + j
 				under[j] = inked(k)
 				// Of an upright line, the edges have colours of their own, and a display's three stripes.
-				if alike[j] = under[j]; min(inked(left+j), inked(right+j)) > under[j]/2 {
+				if alike[j] = under[j]; other && min(inked(left+j), inked(right+j)) > under[j]/2 {
 					alike[j] = d.alike(under[j], ink[0][k], ink[1][k], ink[2][k])
 				}
 			}
@@ -208,6 +212,21 @@ func likeness(s *sheet, ink *[3][]float32, d tint) []float32 {
 		}
 	})
 	return out
+}
+
+// unlike reports whether the graticule's ink has another colour than the tint. Its own is that of its cells, each with the weight of
+// its light along the tint.
+func (d tint) unlike(ink *[3][]float32) bool {
+	var sum [3]float32
+	for k := range ink[0] {
+		if m := d[0]*ink[0][k] + d[1]*ink[1][k] + d[2]*ink[2][k]; m > 0 {
+			for c := range sum {
+				sum[c] += m * ink[c][k]
+			}
+		}
+	}
+	m := d[0]*sum[0] + d[1]*sum[1] + d[2]*sum[2]
+	return d.alike(m, sum[0], sum[1], sum[2]) < otherColour*m
 }
 
 // alike scores a cell of m light along the tint and v in all.

@@ -66,3 +66,24 @@ func TestABeamAddsToALitLine(t *testing.T) {
 		t.Errorf("mean error %.4f, rms %.4f box, doubts %v", mean, rms, traces[0].Doubts)
 	}
 }
+
+// On a monochrome display ticks of the axis have the trace's ink: where its low level is hidden by the lowest line, they are not the trace.
+func TestTicksAreNoTraceOfTheirInk(t *testing.T) {
+	for _, kind := range []synth.Kind{synth.Pale, synth.Blue} {
+		for _, full := range []bool{false, true} {
+			sc := flatFace(synth.Random(8))
+			if sc.Display.Kind = kind; !full {
+				sc = sc.WithMegapixels(2)
+			}
+			ph, g, truth := shoot(t, sc)
+			traces, err := trace.Extract(ph, g, nil)
+			if err != nil {
+				t.Fatal(err)
+			}
+			s := nearestTo(truth.Traces[0], traces)
+			if most := quantile(magnitudes(s.errors), 1); most > 0.1 {
+				t.Errorf("%s: a sample %.2f box off, seen %.3f", kind, most, s.coverage)
+			}
+		}
+	}
+}
