@@ -22,7 +22,8 @@ const (
 	// mostNoise is the most noise of a crowded knot, in units of the quieter part's and of how many times as bright as that the field is.
 	mostNoise = 3
 	// wellSeen is the share of the columns from which the first look has not left much out; moreSeen the least by which the
-	// second must see more; fastWave how often the wave goes up or down at least.
+	// second must see more, for noise alone moves what is seen by a few hundredths; fastWave how often the wave goes up or down at
+	// least: ten cycles leave more than half of the cells bare (TestFastWavesAreFollowed).
 	wellSeen, moreSeen, fastWave = 0.9, 1.1, 20
 )
 

@@ -3,7 +3,6 @@ package trace
 import (
 	"math"
 
-	"quadrille/vision/geom"
 	"quadrille/vision/graticule"
 	"quadrille/vision/photo"
 )
@@ -18,14 +17,13 @@ import (
 // multiplied by the noise's own first moment over the stroke, for compressed photos have more of it over many rows than over few. The
 // bound is NaN where the trace is absent or tall. It takes the way of Extract.
 func CentreBound(ph, again *photo.Photo, g *graticule.Graticule) []float64 {
-	s, f, ink := developed(ph, g)
-	other, _, inkOther := developed(again, g)
-	found := search(s, f, g, ink)
-	if len(found) == 0 {
+	fine, _ := pitchOf(g)
+	one, other := lookAt(frameSheet(ph, g, fine), g, false), lookAt(frameSheet(again, g, fine), g, false)
+	if len(one.found) == 0 {
 		return nil
 	}
-	c := found[0]
-	plane, under, second := light(s, ink, c.tint), along(s, ink, c.tint), light(other, inkOther, c.tint)
+	s, f, ink, c := one.s, one.f, &one.ink, one.found[0]
+	plane, under, second := light(s, ink, c.tint), along(s, ink, c.tint), light(other.s, &other.ink, c.tint)
 	st := strokeOf(s, c.path, plane, under, nil)
 	reach := int(2*windowWidths*st.usual) + 1
 	var white []float64 // for windows of so many rows each way
@@ -62,19 +60,4 @@ func CentreBound(ph, again *photo.Photo, g *graticule.Graticule) []float64 {
 		out[i] = white[min(max(int(windowWidths*w+0.5), 1), reach)-1] / math.Sqrt(information) * s.dy
 	}
 	return out
-}
-
-// developed is a photo as Extract searches it.
-func developed(ph *photo.Photo, g *graticule.Graticule) (*sheet, *field, *[3][]float32) {
-	fine, _ := pitchOf(g)
-	left, low := g.Frame.Left(), g.Frame.Bottom()
-	m := math.Round(margin*float64(fine.up)) / float64(fine.up)
-	s := sampleSheet(ph, g, geom.Box{X: left, Y: low - m}, geom.Box{X: -left, Y: -low + m}, fine)
-	f := flatten(s, false)
-	lines := newFold(s, g)
-	s.own = s.ownPixels(lines)
-	s.blur()
-	ink := lines.ink(g.Frame)
-	f.measureNoise(&ink)
-	return s, f, &ink
 }

@@ -79,6 +79,13 @@ func pitchOf(g *graticule.Graticule) (p pitch, ok bool) {
 
 func even(v float64) int { return 2 * int(math.Round(v/2)) }
 
+// frameSheet reads the frame and a margin above and below it.
+func frameSheet(ph *photo.Photo, g *graticule.Graticule, p pitch) *sheet {
+	left, low := g.Frame.Left(), g.Frame.Bottom()
+	m := math.Round(margin*float64(p.up)) / float64(p.up)
+	return sampleSheet(ph, g, geom.Box{X: left, Y: low - m}, geom.Box{X: -left, Y: -low + m}, p)
+}
+
 // sampleSheet reads the part of the display between the boxes lo and hi (its lower left and upper
 // right corners, whole cells apart).
 func sampleSheet(ph *photo.Photo, g *graticule.Graticule, lo, hi geom.Box, p pitch) *sheet {

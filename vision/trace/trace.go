@@ -128,14 +128,9 @@ func Extract(ph *photo.Photo, g *graticule.Graticule, o *Options) ([]*Trace, err
 			Hint:   "take the photo from nearer, so that the screen fills it",
 		}
 	}
-	left, low := g.Frame.Left(), g.Frame.Bottom()
-	m := math.Round(margin*float64(fine.up)) / float64(fine.up)
-	sample := func() *sheet {
-		return sampleSheet(ph, g, geom.Box{X: left, Y: low - m}, geom.Box{X: -left, Y: -low + m}, fine)
-	}
-	v := lookAt(sample(), g, false)
+	v := lookAt(frameSheet(ph, g, fine), g, false)
 	if seen := v.seen(); seen < wellSeen*float64(v.s.nx) {
-		if w := lookAt(sample(), g, true); w.showsFastWave() && w.seen() > moreSeen*seen {
+		if w := lookAt(frameSheet(ph, g, fine), g, true); w.showsFastWave() && w.seen() > moreSeen*seen {
 			v = w
 		}
 	}
