@@ -17,31 +17,24 @@ func TestLonelySamplesAreNoTrace(t *testing.T) {
 		c.dropLonely(plainSheet())
 		return c
 	}
-	tick := made(func(i int) float64 {
-		switch {
-		case i == 250 || i == 251:
-			return 0
-		case i > 200 && i < 260:
-			return nan
-		case i < 230:
-			return -4
-		}
-		return 3
-	})
+	onTicks := func(a, b int) *centred { // two columns in a gap of the trace
+		return made(func(i int) float64 {
+			switch {
+			case i == a || i == b:
+				return 0
+			case i > 200 && i < 260:
+				return nan
+			case i < 230:
+				return -4
+			}
+			return 3
+		})
+	}
+	tick := onTicks(250, 251)
 	if !math.IsNaN(tick.y[250]) || !math.IsNaN(tick.y[251]) || math.IsNaN(tick.y[200]) || math.IsNaN(tick.y[260]) {
 		t.Errorf("a tick and the trace beside it: %v, %v and %v", tick.y[250], tick.y[200], tick.y[260])
 	}
-	ticks := made(func(i int) float64 {
-		switch {
-		case i == 240 || i == 250:
-			return 0
-		case i > 200 && i < 260:
-			return nan
-		case i < 230:
-			return -4
-		}
-		return 3
-	})
+	ticks := onTicks(240, 250)
 	if !math.IsNaN(ticks.y[240]) || !math.IsNaN(ticks.y[250]) || math.IsNaN(ticks.y[200]) {
 		t.Errorf("two ticks of a line and the trace beside them: %v, %v and %v", ticks.y[240], ticks.y[250], ticks.y[200])
 	}
