@@ -50,7 +50,7 @@ func TestWordsOfATubeAreNoTrace(t *testing.T) {
 			return whole(x)
 		}
 		ph, g := p.paint(t)
-		if ts, err := Extract(ph, g, nil); err == nil && len(ts[0].Doubts) == 0 {
+		if ts, err := Extract(t.Context(), ph, g, nil); err == nil && len(ts[0].Doubts) == 0 {
 			t.Errorf("up to %g: read without a doubt", end)
 		}
 	}

@@ -22,10 +22,10 @@ func noiseOf(tb testing.TB, sc synth.Scene, clear float64) (rms, bound, usual fl
 	}
 	sc.Camera.Dust, sc.Camera.Lamps = 0, 0 // another seed has others
 	ph, g, _ := shoot(tb, sc)
-	a, errA := trace.Extract(ph, g, nil)
+	a, errA := trace.Extract(tb.Context(), ph, g, nil)
 	sc.Seed += 1000
 	again, _, _ := shoot(tb, sc)
-	b, errB := trace.Extract(again, g, nil)
+	b, errB := trace.Extract(tb.Context(), again, g, nil)
 	limit := trace.CentreBound(ph, again, g)
 	if errA != nil || errB != nil || len(limit) == 0 {
 		return math.NaN(), math.NaN(), math.NaN(), 0

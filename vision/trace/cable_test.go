@@ -21,7 +21,7 @@ func TestATraceGoesOnBesideACable(t *testing.T) {
 			}, yellow, 0.07},
 		}
 		ph, g := p.paint(t)
-		ts, err := Extract(ph, g, nil)
+		ts, err := Extract(t.Context(), ph, g, nil)
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -15,7 +15,7 @@ func TestCrestsOfAFastWaveAreRead(t *testing.T) {
 		sc := flatFace(synth.Scene{Seed: uint64(cycles), TimePerBox: 1e-3, Camera: synth.Phone(), Display: synth.Display{Kind: synth.Tube}}.WithMegapixels(2))
 		sc.Signals = []synth.Signal{{Form: synth.Sine, VStart: 3.1, Frequency: cycles / 0.01, VoltsPerBox: 1, Codes: -1}}
 		ph, g, _ := shoot(t, sc)
-		traces, err := trace.Extract(ph, g, nil)
+		traces, err := trace.Extract(t.Context(), ph, g, nil)
 		if err != nil {
 			t.Errorf("%g cycles: %v", cycles, err)
 			continue

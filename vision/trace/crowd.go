@@ -8,9 +8,11 @@ package trace
 // counts only where the first left much out, and if it shows what swings up and down time and again.
 
 import (
+	"context"
 	"slices"
 
 	"quadrille/vision/graticule"
+	"quadrille/vision/photo"
 	"quadrille/vision/raster"
 )
 
@@ -36,8 +38,12 @@ type view struct {
 	found []*candidate
 }
 
-// lookAt takes the field off s, in place, and looks for traces; crowds: where a wave covers most of it, too.
-func lookAt(s *sheet, g *graticule.Graticule, crowds bool) *view {
+// lookAt reads the display and looks for traces; crowds: where a wave covers most of it, too. Its error is that of ctx.
+func lookAt(ctx context.Context, ph *photo.Photo, g *graticule.Graticule, fine pitch, crowds bool) (*view, error) {
+	s, err := frameSheet(ctx, ph, g, fine)
+	if err != nil {
+		return nil, err
+	}
 	f := flatten(s, crowds)
 	lines := newFold(s, g)
 	s.own = s.ownPixels(lines)
@@ -47,8 +53,8 @@ func lookAt(s *sheet, g *graticule.Graticule, crowds bool) *view {
 	if crowds {
 		f.calmCrowds()
 	}
-	v.found = search(s, f, g, &v.ink)
-	return v
+	v.found, err = search(ctx, s, f, g, &v.ink)
+	return v, err
 }
 
 // seen is the evidence of the most prominent path, in columns, but for crests, which are all that is seen of a wave.

@@ -15,7 +15,7 @@ func TestFastWavesAreFollowed(t *testing.T) {
 		sc := flatFace(synth.Scene{Seed: uint64(cycles), TimePerBox: 1e-3, Camera: synth.Phone(), Display: synth.Display{Kind: synth.Colour}}.WithMegapixels(2))
 		sc.Signals = []synth.Signal{{Form: synth.Sine, VStart: 3.2, Frequency: cycles / 0.01, VoltsPerBox: 1}}
 		ph, g, _ := shoot(t, sc)
-		traces, err := trace.Extract(ph, g, nil)
+		traces, err := trace.Extract(t.Context(), ph, g, nil)
 		if err != nil {
 			t.Errorf("%g cycles: %v", cycles, err)
 			continue
@@ -38,7 +38,7 @@ func TestAThickBandOfNoiseIsFollowed(t *testing.T) {
 	sc := flatFace(synth.Scene{Seed: 5, TimePerBox: 1e-3, Camera: synth.Phone(), Display: synth.Display{Kind: synth.Colour}}.WithMegapixels(2))
 	sc.Signals = []synth.Signal{{Form: synth.Level, VStart: 1.3, VoltsPerBox: 1, Noise: 0.5}}
 	ph, g, _ := shoot(t, sc)
-	traces, err := trace.Extract(ph, g, nil)
+	traces, err := trace.Extract(t.Context(), ph, g, nil)
 	if err != nil {
 		t.Fatal(err)
 	}

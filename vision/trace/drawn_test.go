@@ -68,7 +68,7 @@ func TestShadowsOfEarlierSweepsAreNotFollowed(t *testing.T) {
 	}
 	p.curves = append(p.curves, curve{truth, yellow, 0.02})
 	ph, g := p.paint(t)
-	ts, err := Extract(ph, g, nil)
+	ts, err := Extract(t.Context(), ph, g, nil)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -21,7 +21,7 @@ func atRest(kind synth.Kind, seed uint64) synth.Scene {
 func TestGlowBeyondAnEdgeIsAbsent(t *testing.T) {
 	for _, seed := range []uint64{14, 25, 31, 58, 89} {
 		ph, g, truth := shoot(t, atRest(synth.Tube, seed))
-		traces, err := trace.Extract(ph, g, nil)
+		traces, err := trace.Extract(t.Context(), ph, g, nil)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -38,7 +38,7 @@ func TestGlowBeyondAnEdgeIsAbsent(t *testing.T) {
 func TestALevelOnTheRimIsNotItsInk(t *testing.T) {
 	for _, seed := range []uint64{54, 58} { // 0.88 and 0.62 of them were seen; now 0.97 and 0.89
 		ph, g, truth := shoot(t, atRest(synth.Colour, seed))
-		traces, err := trace.Extract(ph, g, nil)
+		traces, err := trace.Extract(t.Context(), ph, g, nil)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -55,7 +55,7 @@ func TestALevelOnTheRimIsNotItsInk(t *testing.T) {
 // covered, that of this driven decay lay 0.07 box too low at its end.
 func TestABeamAddsToALitLine(t *testing.T) {
 	ph, g, truth := shoot(t, atRest(synth.Tube, 14))
-	traces, err := trace.Extract(ph, g, nil)
+	traces, err := trace.Extract(t.Context(), ph, g, nil)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -76,7 +76,7 @@ func TestTicksAreNoTraceOfTheirInk(t *testing.T) {
 				sc = sc.WithMegapixels(2)
 			}
 			ph, g, truth := shoot(t, sc)
-			traces, err := trace.Extract(ph, g, nil)
+			traces, err := trace.Extract(t.Context(), ph, g, nil)
 			if err != nil {
 				t.Fatal(err)
 			}

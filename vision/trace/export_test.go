@@ -1,6 +1,7 @@
 package trace
 
 import (
+	"context"
 	"math"
 
 	"quadrille/vision/graticule"
@@ -18,8 +19,9 @@ import (
 // bound is NaN where the trace is absent or tall. It takes the way of Extract.
 func CentreBound(ph, again *photo.Photo, g *graticule.Graticule) []float64 {
 	fine, _ := pitchOf(g)
-	one, other := lookAt(frameSheet(ph, g, fine), g, false), lookAt(frameSheet(again, g, fine), g, false)
-	if len(one.found) == 0 {
+	one, errOne := lookAt(context.Background(), ph, g, fine, false)
+	other, errOther := lookAt(context.Background(), again, g, fine, false)
+	if errOne != nil || errOther != nil || len(one.found) == 0 {
 		return nil
 	}
 	s, f, ink, c := one.s, one.f, &one.ink, one.found[0]

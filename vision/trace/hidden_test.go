@@ -66,7 +66,7 @@ type finding struct {
 
 func readCovered(t testing.TB, sc synth.Scene) (f finding, err error) {
 	ph, g, truth := shoot(t, sc)
-	traces, err := trace.Extract(ph, g, nil)
+	traces, err := trace.Extract(t.Context(), ph, g, nil)
 	if err != nil {
 		return f, err
 	}

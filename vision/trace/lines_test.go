@@ -12,7 +12,7 @@ func TestHelperLinesComeAfterTheTrace(t *testing.T) {
 		p := plain()
 		p.curves = []curve{{decay, yellow, 0.015}, {flat(-1.3), lines, 0.015}, {flat(0.8), lines, 0.015}, {flat(3.1), lines, 0.015}}
 		ph, g := p.paint(t)
-		ts, err := Extract(ph, g, nil)
+		ts, err := Extract(t.Context(), ph, g, nil)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -33,7 +33,7 @@ func TestALineOnTheTracesLevelDoesNotHideIt(t *testing.T) {
 	p := plain()
 	p.curves = []curve{{square, yellow, 0.02}, {flat(-2), yellow, 0.02}}
 	ph, g := p.paint(t)
-	ts, err := Extract(ph, g, nil)
+	ts, err := Extract(t.Context(), ph, g, nil)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -6,6 +6,7 @@ package trace
 // in a corner that points down or up says something else: that the ground line lies off the screen.
 
 import (
+	"context"
 	"math"
 	"slices"
 
@@ -61,11 +62,15 @@ type rim struct {
 	field [][3]float32 // linear light, by column
 }
 
-func readRim(ph *photo.Photo, g *graticule.Graticule, fine pitch) *rim {
+func readRim(ctx context.Context, ph *photo.Photo, g *graticule.Graticule, fine pitch) (*rim, error) {
 	left, low := g.Frame.Left(), g.Frame.Bottom()
 	w := math.Round(markReach*float64(fine.across)) / float64(fine.across)
 	h := math.Round(markMost*float64(fine.up)) / float64(fine.up) // a mark at the lowest line reaches below it
-	r := &rim{s: sampleSheet(ph, g, geom.Box{X: left - w, Y: low - h}, geom.Box{X: left, Y: -low + h}, fine)}
+	s, err := sampleSheet(ctx, ph, g, geom.Box{X: left - w, Y: low - h}, geom.Box{X: left, Y: -low + h}, fine)
+	if err != nil {
+		return nil, err
+	}
+	r := &rim{s: s}
 	// Each column has its own field, the median over its rows: marks are small, and what surrounds
 	// the frame (a menu's colour, the bezel) changes from column to column.
 	r.field = make([][3]float32, r.s.nx)
@@ -88,7 +93,7 @@ func readRim(ph *photo.Photo, g *graticule.Graticule, fine pitch) *rim {
 			}
 		}
 	}
-	return r
+	return r, nil
 }
 
 // A start is where a trace meets the left rim, and the thickness of its stroke, in boxes.

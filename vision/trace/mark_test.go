@@ -123,7 +123,7 @@ func TestMarkOfOneOfTwoTracesOfOneInkIsNotGuessed(t *testing.T) {
 	p.curves = []curve{{sine(0.7, 2, 2), yellow, 0.02}, {sine(0.7, 1, -2), yellow, 0.02}}
 	p.extra = drawn(arrowhead, -5.03, -3, -9, 9)
 	ph, g := p.paint(t)
-	ts, err := Extract(ph, g, nil)
+	ts, err := Extract(t.Context(), ph, g, nil)
 	if err != nil || len(ts) != 2 {
 		t.Fatalf("%d traces, error %v", len(ts), err)
 	}
@@ -141,7 +141,7 @@ func TestAHelperLineOwnsNoMark(t *testing.T) {
 		p.curves = []curve{{sine(0.7, 2, 2), yellow, 0.02}, {flat(c.line), yellow, 0.02}}
 		p.extra = drawn(arrowhead, -5.03, -3, -9, 9)
 		ph, g := p.paint(t)
-		ts, err := Extract(ph, g, nil)
+		ts, err := Extract(t.Context(), ph, g, nil)
 		if err != nil || len(ts) != 2 {
 			t.Fatalf("%d traces, error %v", len(ts), err)
 		}
@@ -163,7 +163,7 @@ func TestAMarkBelongsToTheTraceOfItsColour(t *testing.T) {
 		return blueGreen, 0
 	}
 	ph, g := p.paint(t)
-	ts, err := Extract(ph, g, nil)
+	ts, err := Extract(t.Context(), ph, g, nil)
 	if err != nil || len(ts) != 2 {
 		t.Fatalf("%d traces, error %v", len(ts), err)
 	}

@@ -151,7 +151,7 @@ func (p painting) dots(b geom.Box) float64 {
 func (p painting) only(t *testing.T) *Trace {
 	t.Helper()
 	ph, g := p.paint(t)
-	ts, err := Extract(ph, g, nil)
+	ts, err := Extract(t.Context(), ph, g, nil)
 	if err != nil {
 		t.Fatal(err)
 	}

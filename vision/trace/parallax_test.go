@@ -33,7 +33,7 @@ func TestParallaxOfATubeIsInTheEffects(t *testing.T) {
 	scene.Signals = []synth.Signal{{Form: synth.Level, VStart: 3, Codes: -1}}
 	read := func(s synth.Scene) *trace.Trace {
 		ph, g, _ := shoot(t, s)
-		traces, err := trace.Extract(ph, g, nil)
+		traces, err := trace.Extract(t.Context(), ph, g, nil)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -80,7 +80,7 @@ func TestACurvedFaceIsATube(t *testing.T) {
 	}{{0, false}, {0.002, false}, {0.03, true}} {
 		g.Face.Half = geom.Box{X: -g.Frame.Left(), Y: -g.Frame.Bottom()}
 		g.Face.DX[3], g.Face.DX[5] = -c.bulge/2, -c.bulge/2
-		traces, err := trace.Extract(ph, g, nil)
+		traces, err := trace.Extract(t.Context(), ph, g, nil)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -110,7 +110,7 @@ func TestOnlyWhatIsSurelyAPanelHasNoParallax(t *testing.T) {
 			sig, sc.TimePerBox = synth.Specimen(form, geom.Frame{Cols: 10, Rows: 8})
 			sc.Signals = []synth.Signal{sig}
 			ph, g, _ := shoot(t, sc.WithMegapixels(3))
-			traces, err := trace.Extract(ph, g, nil)
+			traces, err := trace.Extract(t.Context(), ph, g, nil)
 			if err != nil {
 				t.Errorf("%v on %v: %v", form, c.kind, err)
 				continue

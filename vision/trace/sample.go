@@ -8,6 +8,7 @@ package trace
 // as a whole. The photo is read one strip of the display at a time, so that memory stays small.
 
 import (
+	"context"
 	"image"
 	"math"
 
@@ -80,15 +81,15 @@ func pitchOf(g *graticule.Graticule) (p pitch, ok bool) {
 func even(v float64) int { return 2 * int(math.Round(v/2)) }
 
 // frameSheet reads the frame and a margin above and below it.
-func frameSheet(ph *photo.Photo, g *graticule.Graticule, p pitch) *sheet {
+func frameSheet(ctx context.Context, ph *photo.Photo, g *graticule.Graticule, p pitch) (*sheet, error) {
 	left, low := g.Frame.Left(), g.Frame.Bottom()
 	m := math.Round(margin*float64(p.up)) / float64(p.up)
-	return sampleSheet(ph, g, geom.Box{X: left, Y: low - m}, geom.Box{X: -left, Y: -low + m}, p)
+	return sampleSheet(ctx, ph, g, geom.Box{X: left, Y: low - m}, geom.Box{X: -left, Y: -low + m}, p)
 }
 
 // sampleSheet reads the part of the display between the boxes lo and hi (its lower left and upper
-// right corners, whole cells apart).
-func sampleSheet(ph *photo.Photo, g *graticule.Graticule, lo, hi geom.Box, p pitch) *sheet {
+// right corners, whole cells apart). Its error is that of ctx.
+func sampleSheet(ctx context.Context, ph *photo.Photo, g *graticule.Graticule, lo, hi geom.Box, p pitch) (*sheet, error) {
 	s := &sheet{
 		nx: int(math.Round((hi.X - lo.X) * float64(p.across))), dx: 1 / float64(p.across), across: p.across,
 		ny: int(math.Round((hi.Y - lo.Y) * float64(p.up))), dy: 1 / float64(p.up), up: p.up,
@@ -99,12 +100,12 @@ func sampleSheet(ph *photo.Photo, g *graticule.Graticule, lo, hi geom.Box, p pit
 	}
 	strips := (s.nx + p.across/2 - 1) / (p.across / 2) // half a box each
 	raster.Rows(strips, func(a, b int) {
-		for k := a; k < b; k++ {
+		for k := a; k < b && ctx.Err() == nil; k++ {
 			i0, i1 := k*s.nx/strips, (k+1)*s.nx/strips
 			s.readStrip(ph, g, i0, i1, p)
 		}
 	})
-	return s
+	return s, ctx.Err()
 }
 
 // readStrip fills columns i0 to i1.

@@ -28,7 +28,7 @@ func TestSheetIsThePhotoThroughTheGraticule(t *testing.T) {
 	}
 	g.H = h
 	g.Lens = geom.Radial{Centre: geom.Pixel{X: float64(ph.W) / 2, Y: float64(ph.H) / 2}, Scale: math.Hypot(float64(ph.W), float64(ph.H)) / 2, K: 0.04}
-	s := sampleSheet(ph, g, geom.Box{X: -5.5, Y: -4.5}, geom.Box{X: 5.5, Y: 4.5}, pitch{20, 24, 1, 1, 1})
+	s, _ := sampleSheet(t.Context(), ph, g, geom.Box{X: -5.5, Y: -4.5}, geom.Box{X: 5.5, Y: 4.5}, pitch{20, 24, 1, 1, 1})
 	// Light changes by at most 0.8 a pixel here, and a sample may lie 0.001 px off (straightRows).
 	const tolerance = 1e-3
 	rng := rand.New(rand.NewPCG(8, 8))
@@ -60,7 +60,7 @@ func TestALargePhotosSheetHasNoHoles(t *testing.T) {
 		}
 		g := &graticule.Graticule{H: h, Frame: frame}
 		fine, _ := pitchOf(g)
-		s := sampleSheet(photo.New(img), g, geom.Box{X: -1, Y: -1.2}, geom.Box{X: 1, Y: 1.2}, fine)
+		s, _ := sampleSheet(t.Context(), photo.New(img), g, geom.Box{X: -1, Y: -1.2}, geom.Box{X: 1, Y: 1.2}, fine)
 		holes := 0
 		for _, v := range s.rgb[0] {
 			if v != v {
@@ -87,7 +87,8 @@ func TestALargePhotoMayBeReducedFirst(t *testing.T) {
 	whole := fine
 	whole.reduce, whole.subX, whole.subY = 1, maxSub, maxSub
 	lo, hi := geom.Box{X: -2, Y: -2}, geom.Box{X: 2, Y: 2}
-	a, b := sampleSheet(ph, g, lo, hi, fine), sampleSheet(ph, g, lo, hi, whole)
+	a, _ := sampleSheet(t.Context(), ph, g, lo, hi, fine)
+	b, _ := sampleSheet(t.Context(), ph, g, lo, hi, whole)
 	sum := 0.0
 	for k, v := range a.rgb[1] {
 		d := float64(v - b.rgb[1][k])

@@ -1,6 +1,7 @@
 package trace_test
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"math"
@@ -125,7 +126,7 @@ func moments(v []float64) (mean, rms float64) {
 func study(t testing.TB, scenes []synth.Scene) (scores []score, miscounted int) {
 	for _, sc := range scenes {
 		ph, g, truth := shoot(t, sc)
-		traces, err := trace.Extract(ph, g, nil)
+		traces, err := trace.Extract(t.Context(), ph, g, nil)
 		if err != nil || len(traces) != len(truth.Traces) {
 			miscounted++
 			t.Logf("seed %d, %s: %d traces, want %d; error %v", sc.Seed, truth.Display, len(traces), len(truth.Traces), err)
@@ -177,7 +178,7 @@ func TestWordsOverTheTraceAreNotFollowed(t *testing.T) {
 				t.Fatal(err)
 			}
 			ph, g, truth := shoot(t, sc)
-			traces, err := trace.Extract(ph, g, nil)
+			traces, err := trace.Extract(t.Context(), ph, g, nil)
 			if err != nil {
 				t.Errorf("%s, seed %d: %v", trouble, seed, err)
 				continue
@@ -200,7 +201,7 @@ func TestLastSteepPieceIsKept(t *testing.T) {
 		sc.Signals = []synth.Signal{synth.MistFast(geom.Frame{Cols: 10, Rows: 8})}
 		sc.Signals[0].Knee = knee
 		ph, g, truth := shoot(t, sc)
-		traces, err := trace.Extract(ph, g, nil)
+		traces, err := trace.Extract(t.Context(), ph, g, nil)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -223,7 +224,7 @@ func TestLevelBesideAnEngravedLineIsUnbiased(t *testing.T) {
 		sc := flatFace(synth.Scene{Seed: uint64(i), Camera: synth.Phone(), Display: synth.Display{Kind: synth.Tube}}.WithMegapixels(2.4))
 		sc.Signals = []synth.Signal{{Form: synth.Level, VStart: y, VoltsPerBox: 1, Codes: -1}}
 		ph, g, truth := shoot(t, sc)
-		traces, err := trace.Extract(ph, g, nil)
+		traces, err := trace.Extract(t.Context(), ph, g, nil)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -249,7 +250,7 @@ func FuzzExtract(f *testing.F) {
 		}
 		g := &graticule.Graticule{H: geom.Homography{a, b, c, d, e, k, l, m, 1}, Lens: truth.Lens(), Frame: geom.Frame{Cols: cols, Rows: rows}}
 		g.Lens.K = lens
-		traces, err := trace.Extract(ph, g, nil)
+		traces, err := trace.Extract(t.Context(), ph, g, nil)
 		var missing *trace.NotFoundError
 		if err != nil && (!errors.As(err, &missing) || missing.Hint == "" || traces != nil) || err == nil && len(traces) == 0 {
 			t.Fatalf("%d traces, error %v", len(traces), err)
@@ -273,7 +274,7 @@ func ExampleExtract() {
 	img, truth := scene.Shoot()
 	// On a real photo, graticule.Find gives the graticule.
 	g := &graticule.Graticule{H: truth.Homography, Lens: truth.Lens(), Frame: truth.Frame()}
-	traces, err := trace.Extract(photo.New(img), g, nil)
+	traces, err := trace.Extract(context.Background(), photo.New(img), g, nil)
 	if err != nil {
 		fmt.Println(err)
 		return
@@ -341,7 +342,7 @@ func BenchmarkKinds(b *testing.B) {
 					n++
 					sc.Display.Kind, sc.Signals = kind, sc.Signals[:1]
 					ph, g, truth := shoot(b, sc)
-					traces, err := trace.Extract(ph, g, nil)
+					traces, err := trace.Extract(b.Context(), ph, g, nil)
 					if err != nil {
 						missed++
 						continue
@@ -370,7 +371,7 @@ func BenchmarkExtract(b *testing.B) {
 		ph, g, _ := shoot(b, sc)
 		b.ReportAllocs()
 		for b.Loop() {
-			if _, err := trace.Extract(ph, g, nil); err != nil {
+			if _, err := trace.Extract(b.Context(), ph, g, nil); err != nil {
 				b.Fatal(err)
 			}
 		}

@@ -19,7 +19,7 @@ func TestAPalePanelHasNoColourStripes(t *testing.T) {
 			level := synth.Signal{Form: synth.Level, VStart: 1.3, VoltsPerBox: 1, Noise: 0.02}
 			sc.Display.Kind, sc.Signals = c.kind, []synth.Signal{level}
 			ph, g, _ := shoot(t, sc)
-			traces, err := trace.Extract(ph, g, nil)
+			traces, err := trace.Extract(t.Context(), ph, g, nil)
 			if err != nil {
 				t.Fatal(err)
 			}

@@ -3,6 +3,7 @@
 package trace
 
 import (
+	"context"
 	"fmt"
 	"image"
 	"math"
@@ -116,8 +117,9 @@ const (
 )
 
 // Extract gives the traces of ph on g, the most prominent first; never an empty list without an
-// error, which is a *NotFoundError. With o.Colour it gives the one trace nearest to that colour.
-func Extract(ph *photo.Photo, g *graticule.Graticule, o *Options) ([]*Trace, error) {
+// error, which is a *NotFoundError. With o.Colour it gives the one trace nearest to that colour. Once ctx is cancelled it ends
+// within 50 ms with the error of ctx.
+func Extract(ctx context.Context, ph *photo.Photo, g *graticule.Graticule, o *Options) ([]*Trace, error) {
 	if o == nil {
 		o = &Options{}
 	}
@@ -128,9 +130,16 @@ func Extract(ph *photo.Photo, g *graticule.Graticule, o *Options) ([]*Trace, err
 			Hint:   "take the photo from nearer, so that the screen fills it",
 		}
 	}
-	v := lookAt(frameSheet(ph, g, fine), g, false)
+	v, err := lookAt(ctx, ph, g, fine, false)
+	if err != nil {
+		return nil, err
+	}
 	if seen := v.seen(); seen < wellSeen*float64(v.s.nx) {
-		if w := lookAt(frameSheet(ph, g, fine), g, true); w.showsFastWave() && w.seen() > moreSeen*seen {
+		w, err := lookAt(ctx, ph, g, fine, true)
+		if err != nil {
+			return nil, err
+		}
+		if w.showsFastWave() && w.seen() > moreSeen*seen {
 			v = w
 		}
 	}
@@ -143,11 +152,17 @@ func Extract(ph *photo.Photo, g *graticule.Graticule, o *Options) ([]*Trace, err
 				"take a shorter time per box if a fast wave fills the screen",
 		}
 	}
-	r := readRim(ph, g, fine)
+	r, err := readRim(ctx, ph, g, fine)
+	if err != nil {
+		return nil, err
+	}
 	var traces []*Trace
 	var measured []*candidate
 	marks := graticuleLooks{engraved: engraved(s, &ink), curved: curved(g), dotted: lines.dotted(&ink)}
 	for _, c := range found {
+		if err := ctx.Err(); err != nil {
+			return nil, err
+		}
 		var through []float32
 		if marks.engraved && c.tint.grey() > 0 {
 			through = transmission(s, f, &ink)
@@ -194,13 +209,16 @@ func Extract(ph *photo.Photo, g *graticule.Graticule, o *Options) ([]*Trace, err
 	return traces, nil
 }
 
-// search tries every tint and gives the paths that look like traces, most prominent first.
-func search(s *sheet, f *field, g *graticule.Graticule, ink *[3][]float32) []*candidate {
+// search tries every tint and gives the paths that look like traces, most prominent first. Its error is that of ctx.
+func search(ctx context.Context, s *sheet, f *field, g *graticule.Graticule, ink *[3][]float32) ([]*candidate, error) {
 	var found []*candidate
 	inked, lit := inkLight(s, ink), litLines(s, ink)
 	var panels []panel
 	var drawn []*drawing
 	for _, d := range tints(s, f, ink) {
+		if err := ctx.Err(); err != nil {
+			return nil, err
+		}
 		if lit && d.grey() < 0 {
 			continue // what a lens or the camera's sharpening draws beside bright strokes
 		}
@@ -214,6 +232,9 @@ func search(s *sheet, f *field, g *graticule.Graticule, ink *[3][]float32) []*ca
 		drawn = append(drawn, &drawing{d, score, runs, amount, noise, peakInk, rimInk})
 	}
 	for _, w := range drawn {
+		if err := ctx.Err(); err != nil {
+			return nil, err
+		}
 		hide(s, w.runs, panels)
 		rest := withoutWords(s, w.runs)
 		of := w.paths(s, g, rest)
@@ -249,7 +270,7 @@ func search(s *sheet, f *field, g *graticule.Graticule, ink *[3][]float32) []*ca
 			kept = append(kept, c)
 		}
 	}
-	return kept
+	return kept, nil
 }
 
 // linesLast puts lines from rim to rim, and paths along the upper or lower rim, behind all others, if one of those is likely

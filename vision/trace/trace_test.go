@@ -99,7 +99,7 @@ func TestTwoColoursAreToldApart(t *testing.T) {
 		colour [3]uint8
 		truth  func(float64) float64
 	}{{[3]uint8{255, 230, 0}, one}, {[3]uint8{0, 220, 255}, two}} {
-		ts, err := Extract(ph, g, &Options{Colour: &want.colour})
+		ts, err := Extract(t.Context(), ph, g, &Options{Colour: &want.colour})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -107,7 +107,7 @@ func TestTwoColoursAreToldApart(t *testing.T) {
 			t.Errorf("%v: rms %.4f box, coverage %.3f", want.colour, rms, ts[0].Coverage)
 		}
 	}
-	ts, err := Extract(ph, g, nil)
+	ts, err := Extract(t.Context(), ph, g, nil)
 	if err != nil || len(ts) != 2 || ts[0].Name != "a" || ts[1].Name != "b" {
 		t.Errorf("%d traces, error %v; want a and b", len(ts), err)
 	}
@@ -115,7 +115,7 @@ func TestTwoColoursAreToldApart(t *testing.T) {
 
 func TestEmptyDisplayHasNoTrace(t *testing.T) {
 	ph, g := plain().paint(t)
-	_, err := Extract(ph, g, nil)
+	_, err := Extract(t.Context(), ph, g, nil)
 	var missing *NotFoundError
 	if !errors.As(err, &missing) || missing.Hint == "" {
 		t.Errorf("error %v, want a NotFoundError with a hint", err)
@@ -199,7 +199,7 @@ func TestPixelsOfTheDisplayAreSeen(t *testing.T) {
 		p.curves = []curve{{truth, dark, 0.02}}
 		ph, g := p.paint(t)
 		fine, _ := pitchOf(g)
-		s := sampleSheet(ph, g, geom.Box{X: -3, Y: -2.2}, geom.Box{X: 3, Y: 2.2}, fine)
+		s, _ := sampleSheet(t.Context(), ph, g, geom.Box{X: -3, Y: -2.2}, geom.Box{X: 3, Y: 2.2}, fine)
 		flatten(s, false)
 		if got := s.ownPixels(newFold(s, g)); got != n {
 			t.Errorf("%d pixels a box, want %d", got, n)
@@ -215,7 +215,7 @@ func TestTracesOfOneColourGoStraightOnWhereTheyCross(t *testing.T) {
 	one, two := sine(2.5, 1, 0), sine(0.2, 0.5, 0.7)
 	p.curves = []curve{{one, yellow, 0.02}, {two, yellow, 0.02}}
 	ph, g := p.paint(t)
-	ts, err := Extract(ph, g, nil)
+	ts, err := Extract(t.Context(), ph, g, nil)
 	if err != nil || len(ts) != 2 {
 		t.Fatalf("%d traces, error %v; want 2", len(ts), err)
 	}
@@ -251,7 +251,7 @@ func TestDoubtWhereAnotherThingGoesOn(t *testing.T) {
 		}, yellow, 0.07},
 	}
 	ph, g := p.paint(t)
-	ts, err := Extract(ph, g, nil)
+	ts, err := Extract(t.Context(), ph, g, nil)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -323,7 +323,7 @@ func TestWhatIsNoTraceIsRefusedOrDoubted(t *testing.T) {
 			return white, 0
 		}
 		ph, g := p.paint(t)
-		ts, err := Extract(ph, g, nil)
+		ts, err := Extract(t.Context(), ph, g, nil)
 		var none *NotFoundError
 		if err != nil && (!errors.As(err, &none) || none.Hint == "") {
 			t.Errorf("%s: error %v", c.name, err)
@@ -352,7 +352,7 @@ func TestTraceComesBeforeTheRim(t *testing.T) {
 		return yellow, 0
 	}
 	ph, g := p.paint(t)
-	ts, err := Extract(ph, g, nil)
+	ts, err := Extract(t.Context(), ph, g, nil)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -366,7 +366,7 @@ func TestColourThatIsNotThereIsRefused(t *testing.T) {
 	p := plain()
 	p.curves = []curve{{sine(2, 2, 0.5), yellow, 0.02}}
 	ph, g := p.paint(t)
-	_, err := Extract(ph, g, &Options{Colour: &[3]uint8{40, 40, 255}})
+	_, err := Extract(t.Context(), ph, g, &Options{Colour: &[3]uint8{40, 40, 255}})
 	var none *NotFoundError
 	if !errors.As(err, &none) || !strings.Contains(none.Hint, "#") {
 		t.Errorf("error %v", err)
@@ -387,7 +387,7 @@ func TestHiddenPartIsAbsent(t *testing.T) {
 			return skin, 0
 		}
 		ph, g := p.paint(t)
-		ts, err := Extract(ph, g, nil)
+		ts, err := Extract(t.Context(), ph, g, nil)
 		if err != nil {
 			continue // refused
 		}
@@ -410,7 +410,7 @@ func TestResultsDoNotDependOnTheNumberOfWorkers(t *testing.T) {
 	var first []*Trace
 	for _, n := range []int{1, 3} {
 		before := runtime.GOMAXPROCS(n)
-		ts, err := Extract(ph, g, nil)
+		ts, err := Extract(t.Context(), ph, g, nil)
 		runtime.GOMAXPROCS(before)
 		if err != nil {
 			t.Fatal(err)
@@ -468,7 +468,7 @@ func TestALesserTraceIsSeenByItself(t *testing.T) {
 			return blue, 0
 		}
 		ph, g := p.paint(t)
-		if ts, err := Extract(ph, g, nil); err != nil || len(ts) != c.want {
+		if ts, err := Extract(t.Context(), ph, g, nil); err != nil || len(ts) != c.want {
 			t.Errorf("%s: %d traces, want %d, error %v", c.name, len(ts), c.want, err)
 		}
 	}

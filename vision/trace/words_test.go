@@ -14,7 +14,7 @@ func TestNarrowPulsesAreFollowedAcrossLinesAndBesideWords(t *testing.T) {
 		Panels: []synth.Panel{{Left: -3.5, Right: -1, Bottom: -2.5, Top: -1.2, Bare: true, OfTrace: true, Words: []string{"p-p 5.0 V", "6.5 kHz"}}}}}.WithMegapixels(1.6)
 	sc.Signals = []synth.Signal{{Form: synth.Square, VStart: 5, Frequency: 650, Duty: 0.2, Knee: 0.3e-3, VoltsPerBox: 1, GroundBox: -3, Noise: 0.01}}
 	ph, g, truth := shoot(t, sc)
-	traces, err := trace.Extract(ph, g, nil)
+	traces, err := trace.Extract(t.Context(), ph, g, nil)
 	if err != nil {
 		t.Fatal(err)
 	}

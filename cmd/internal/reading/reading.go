@@ -4,6 +4,7 @@
 package reading
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"image"
@@ -178,7 +179,7 @@ func (r *Reading) extract(s *Settings, wanted []TraceSettings) error {
 	o := s.Trace
 	o.Stage = s.Stage
 	var err error
-	r.Traces, err = trace.Extract(r.Photo, r.Graticule, &o)
+	r.Traces, err = trace.Extract(context.Background(), r.Photo, r.Graticule, &o)
 	var none *trace.NotFoundError
 	if errors.As(err, &none) && len(s.Own) == 0 && s.TraceName == "" && s.Trace.Colour == nil {
 		r.Doubts = append(r.Doubts, "No trace was found on the grid: "+none.Reason+". "+none.Hint)
