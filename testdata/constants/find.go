@@ -1,0 +1,317 @@
+package main
+
+import (
+	"fmt"
+	"go/ast"
+	"go/build"
+	"go/parser"
+	"go/token"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"regexp"
+	"sort"
+	"strconv"
+	"strings"
+	"time"
+)
+
+// A constant is a named number of a room, or a table of plain numbers.
+type constant struct {
+	room, file, name string
+	line             int
+	value            string // as it is written
+	literals         []span // what is multiplied: the whole expression, or each number of a table
+	whole            bool   // written without a point, so that half of it is rounded up
+	comment          string
+
+	tests  []test      // that its comment names
+	absent []string    // names that no package has
+	bounds *[2]float64 // within which nothing changes, if the comment says so
+
+	doubled, halved outcome
+	by              []string // tests that failed when all of the room were run
+	took            time.Duration
+}
+
+// A span is a part of a file, bytes, half open.
+type span struct{ from, to int }
+
+// A test is a function of a package, or a part of one; all of the package's without a name.
+type test struct{ room, name string }
+
+// packages lists the folders of the module that hold Go files, as the go command does for ./...
+func packages() (out []string, err error) {
+	err = filepath.WalkDir(".", func(path string, d fs.DirEntry, err error) error {
+		if err != nil {
+			return err
+		}
+		if !d.IsDir() {
+			return nil
+		}
+		if base := d.Name(); path != "." && (base == "testdata" || strings.HasPrefix(base, ".") || strings.HasPrefix(base, "_")) {
+			return filepath.SkipDir
+		}
+		files, err := filepath.Glob(filepath.Join(path, "*.go"))
+		if len(files) > 0 {
+			out = append(out, filepath.ToSlash(path))
+		}
+		return err
+	})
+	return out, err
+}
+
+var testFunction = regexp.MustCompile(`(?m)^func (Test[A-Z]\w*)\(`)
+
+// testsOf gives the packages in which there is a test of a name.
+func testsOf(folders []string) (map[string][]string, error) {
+	out := map[string][]string{}
+	for _, dir := range folders {
+		files, err := filepath.Glob(filepath.Join(dir, "*_test.go"))
+		if err != nil {
+			return nil, err
+		}
+		for _, file := range files {
+			b, err := os.ReadFile(file)
+			if err != nil {
+				return nil, err
+			}
+			for _, m := range testFunction.FindAllStringSubmatch(string(b), -1) {
+				out[m[1]] = append(out[m[1]], dir)
+			}
+		}
+	}
+	return out, nil
+}
+
+// constantsOf finds the constants of a folder's files that the go command would build here.
+func constantsOf(dir string) (out []*constant, err error) {
+	files, err := filepath.Glob(filepath.Join(dir, "*.go"))
+	if err != nil {
+		return nil, err
+	}
+	if len(files) == 0 {
+		return nil, fmt.Errorf("there is no Go file in %s", dir)
+	}
+	for _, path := range files {
+		built, err := build.Default.MatchFile(dir, filepath.Base(path))
+		if err != nil {
+			return nil, err
+		}
+		if !built || strings.HasSuffix(path, "_test.go") {
+			continue
+		}
+		src, err := os.ReadFile(path)
+		if err != nil {
+			return nil, err
+		}
+		found, err := constantsIn(dir, filepath.Base(path), src)
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, found...)
+	}
+	return out, nil
+}
+
+// constantsIn finds the constants of one file.
+func constantsIn(dir, file string, src []byte) (out []*constant, err error) {
+	set := token.NewFileSet()
+	tree, err := parser.ParseFile(set, file, src, parser.ParseComments)
+	if err != nil {
+		return nil, err
+	}
+	place := func(n ast.Node) span { return span{set.Position(n.Pos()).Offset, set.Position(n.End()).Offset} }
+	var function string // the comment of the function that is walked through
+	ast.Inspect(tree, func(n ast.Node) bool {
+		if f, ok := n.(*ast.FuncDecl); ok {
+			function = f.Doc.Text()
+		}
+		decl, ok := n.(*ast.GenDecl)
+		if !ok || decl.Tok != token.CONST && decl.Tok != token.VAR {
+			return true
+		}
+		local := !isTopLevel(tree, decl)
+		for _, s := range decl.Specs {
+			spec := s.(*ast.ValueSpec)
+			own := spec.Doc.Text() + spec.Comment.Text()
+			if !names(own) {
+				own += decl.Doc.Text()
+			}
+			if local && !names(own) {
+				own += function
+			}
+			for i, id := range spec.Names {
+				if i >= len(spec.Values) || id.Name == "_" {
+					continue
+				}
+				value := spec.Values[i]
+				c := &constant{room: dir, file: file, name: id.Name, line: set.Position(id.Pos()).Line, comment: own}
+				at := place(value)
+				c.value = strings.Join(strings.Fields(string(src[at.from:at.to])), " ")
+				if decl.Tok == token.CONST {
+					if !numeric(value) {
+						continue
+					}
+					c.literals, c.whole = []span{at}, !fractional(value)
+				} else {
+					table, ok := value.(*ast.CompositeLit)
+					if !ok || local {
+						continue
+					}
+					c.whole = true
+					if !plain(table, func(e ast.Expr) { c.literals = append(c.literals, place(e)); c.whole = c.whole && !fractional(e) }) {
+						continue
+					}
+				}
+				out = append(out, c)
+			}
+		}
+		return true
+	})
+	return out, nil
+}
+
+func isTopLevel(tree *ast.File, decl *ast.GenDecl) bool {
+	for _, d := range tree.Decls {
+		if d == decl {
+			return true
+		}
+	}
+	return false
+}
+
+// numeric says whether an expression has a number in it that is chosen: no text, no iota, and no code in hexadecimal.
+func numeric(e ast.Expr) bool {
+	has, other := false, false
+	ast.Inspect(e, func(n ast.Node) bool {
+		switch n := n.(type) {
+		case *ast.BasicLit:
+			switch {
+			case n.Kind == token.STRING || n.Kind == token.CHAR:
+				other = true
+			case n.Kind == token.INT && strings.HasPrefix(strings.ToLower(n.Value), "0x"):
+				other = true
+			default:
+				has = true
+			}
+		case *ast.Ident:
+			other = other || n.Name == "iota" || n.Name == "true" || n.Name == "false"
+		}
+		return true
+	})
+	return has && !other
+}
+
+func fractional(e ast.Expr) bool {
+	f := false
+	ast.Inspect(e, func(n ast.Node) bool {
+		if l, ok := n.(*ast.BasicLit); ok && l.Kind == token.FLOAT {
+			f = true
+		}
+		return true
+	})
+	return f
+}
+
+// plain visits the numbers of a table of plain numbers, nested or not; false if something else is in it.
+func plain(table *ast.CompositeLit, visit func(ast.Expr)) bool {
+	if _, ok := table.Type.(*ast.ArrayType); !ok && table.Type != nil {
+		return false
+	}
+	if len(table.Elts) == 0 {
+		return false
+	}
+	for _, e := range table.Elts {
+		switch v := e.(type) {
+		case *ast.CompositeLit:
+			if !plain(v, visit) {
+				return false
+			}
+		default:
+			if !numeric(e) {
+				return false
+			}
+			visit(v)
+		}
+	}
+	return true
+}
+
+var (
+	testName = regexp.MustCompile(`\bTest[A-Z]\w*(?:/[\w-]+)?`)
+	// The unit may stand behind either number.
+	rangeText = regexp.MustCompile(`nothing changes from (-?[\d.]*\d(?:e-?\d+)?)[^\d\s]*\s+(?:[a-z]+\s+)?to (-?[\d.]*\d(?:e-?\d+)?)`)
+)
+
+// names says whether a comment names a test or a range.
+func names(comment string) bool {
+	flat := strings.Join(strings.Fields(comment), " ")
+	return testName.MatchString(flat) || rangeText.MatchString(flat)
+}
+
+// locate reads the comment: tests of the same room come before those of others.
+func (c *constant) locate(tests map[string][]string) {
+	flat := strings.Join(strings.Fields(c.comment), " ")
+	seen := map[string]bool{}
+	for _, name := range testName.FindAllString(flat, -1) {
+		if seen[name] {
+			continue
+		}
+		seen[name] = true
+		function, _, _ := strings.Cut(name, "/")
+		rooms := tests[function]
+		switch {
+		case len(rooms) == 0:
+			c.absent = append(c.absent, name)
+		case contains(rooms, c.room):
+			c.tests = append(c.tests, test{c.room, name})
+		default:
+			for _, room := range rooms {
+				c.tests = append(c.tests, test{room, name})
+			}
+		}
+	}
+	sort.Slice(c.tests, func(i, j int) bool { return c.tests[i].room < c.tests[j].room })
+	if m := rangeText.FindStringSubmatch(flat); m != nil {
+		lo, err1 := strconv.ParseFloat(m[1], 64)
+		hi, err2 := strconv.ParseFloat(m[2], 64)
+		if err1 == nil && err2 == nil {
+			c.bounds = &[2]float64{lo, hi}
+		}
+	}
+}
+
+// witness words what would notice.
+func (c *constant) witness() string {
+	s := c.by
+	for _, t := range c.tests {
+		if t.name == "" {
+			continue
+		}
+		name := t.name
+		if t.room != c.room {
+			name = t.room + "." + name
+		}
+		s = append(s, name)
+	}
+	for _, name := range c.absent {
+		s = append(s, name+" (not there)")
+	}
+	if c.bounds != nil {
+		s = append(s, fmt.Sprintf("nothing from %g to %g", c.bounds[0], c.bounds[1]))
+	}
+	if s == nil {
+		return "no test named"
+	}
+	return strings.Join(s, ", ")
+}
+
+func contains(list []string, s string) bool {
+	for _, v := range list {
+		if v == s {
+			return true
+		}
+	}
+	return false
+}

@@ -1,0 +1,197 @@
+// Constants checks that the constants of a package earn their keep: that a test notices when one is doubled or halved.
+//
+//	go run ./testdata/constants -room vision/upright
+//	go run ./testdata/constants -room vision/photo,calibrate -only 'max.*'
+//	go run ./testdata/constants -list
+//	go run ./testdata/constants -search -room vision/geom
+//
+// It is run in the module's root. The method:
+//
+//  1. Every named numeric constant of a room, and every table of plain numbers, is found in the syntax tree (find.go).
+//  2. The comment beside it, above it, above its group or above the function it stands in says which tests would notice
+//     another value: every word that begins with Test, with a capital after it. Or it says "nothing changes from 0.2 to
+//     0.8": within such a range another value is not expected to be noticed.
+//  3. The file is written anew with the constant doubled, and with it halved, and laid over the module with the go
+//     command's -overlay, so that the files themselves are never touched. Only the named tests are run (run.go).
+//  4. A test that fails, panics, hangs or no longer compiles has noticed.
+//
+// With -search all tests of a constant's own room are run in place of the named ones, and those that notice are listed:
+// this is how a test is found for a constant that names none.
+//
+// The program ends with status 1 if a constant has neither test nor range, if a test that it names is not there or fails
+// as things are, or if neither change was noticed. Names given by iota and hexadecimal codes are what a language or a
+// file format calls things; they steer nothing and are left out, as are names for sums and products of other names.
+package main
+
+import (
+	"flag"
+	"fmt"
+	"os"
+	"path/filepath"
+	"regexp"
+	"sort"
+	"strings"
+	"sync"
+	"text/tabwriter"
+	"time"
+)
+
+func main() {
+	rooms := flag.String("room", "", "folders, with commas between them; all packages but the simulator's if there is none")
+	only := flag.String("only", "", "a regular expression that the whole name of a constant must match")
+	list := flag.Bool("list", false, "list constants, values and tests, and run nothing")
+	search := flag.Bool("search", false, "run all tests of the room and list those that notice")
+	both := flag.Bool("both", false, "ask that both changes are noticed, not one of them")
+	jobs := flag.Int("jobs", 1, "how many test runs at a time")
+	limit := flag.Duration("timeout", 5*time.Minute, "of one run; one that takes longer has noticed")
+	flag.Parse()
+	ok, err := check(*rooms, *only, *list, *search, *both, *jobs, *limit)
+	if err != nil {
+		fmt.Fprintln(os.Stderr, "constants:", err)
+		os.Exit(2)
+	}
+	if !ok {
+		os.Exit(1)
+	}
+}
+
+// check prints the table, and says whether all constants that it chose earn their keep.
+func check(rooms, only string, list, search, both bool, jobs int, limit time.Duration) (bool, error) {
+	if _, err := os.Stat("go.mod"); err != nil {
+		return false, fmt.Errorf("run this in the module's root: %w", err)
+	}
+	name, err := regexp.Compile("^(?:" + only + ")$")
+	if err != nil {
+		return false, err
+	}
+	folders, err := packages()
+	if err != nil {
+		return false, err
+	}
+	chosen := folders
+	if rooms != "" {
+		chosen = strings.Split(rooms, ",")
+	} else {
+		// The simulator's constants are facts of the scenes it draws, and no decision.
+		chosen = remove(folders, "vision/synth")
+	}
+	tests, err := testsOf(folders)
+	if err != nil {
+		return false, err
+	}
+	var all []*constant
+	for _, dir := range chosen {
+		found, err := constantsOf(filepath.ToSlash(filepath.Clean(dir)))
+		if err != nil {
+			return false, err
+		}
+		for _, c := range found {
+			if only == "" || name.MatchString(c.name) {
+				all = append(all, c)
+			}
+		}
+	}
+	for _, c := range all {
+		c.locate(tests)
+	}
+	if list {
+		printList(all)
+		return true, nil
+	}
+	if search {
+		for _, c := range all {
+			c.tests, c.absent, c.bounds = []test{{c.room, ""}}, nil, nil
+		}
+	}
+	r, err := newRunner(limit)
+	if err != nil {
+		return false, err
+	}
+	defer r.close()
+
+	var wait sync.WaitGroup
+	turn := make(chan struct{}, max(jobs, 1))
+	for _, c := range all {
+		wait.Add(1)
+		turn <- struct{}{}
+		go func() {
+			defer wait.Done()
+			c.judge(r)
+			fmt.Fprintf(os.Stderr, "%s %s: doubled %s, halved %s (%.0f s) %s\n",
+				c.room, c.name, c.doubled, c.halved, c.took.Seconds(), strings.Join(c.by, ", "))
+			<-turn
+		}()
+	}
+	wait.Wait()
+	return printTable(all, both), nil
+}
+
+// printList shows what was found in the files.
+func printList(all []*constant) {
+	w := tabwriter.NewWriter(os.Stdout, 0, 0, 2, ' ', 0)
+	for _, c := range all {
+		fmt.Fprintf(w, "%s\t%s\t%s:%d\t%s\t%s\n", c.room, c.name, c.file, c.line, c.value, c.witness())
+	}
+	w.Flush()
+}
+
+// printTable shows what each change came to, and a summary of each room; it says whether every constant is kept.
+func printTable(all []*constant, both bool) bool {
+	w := tabwriter.NewWriter(os.Stdout, 0, 0, 2, ' ', 0)
+	fmt.Fprintln(w, "constant\tplace\tvalue\tdoubled\thalved\tby")
+	good := true
+	type sum struct{ constants, tests, noticed, oneWay, unnoticed, ranges, none int }
+	sums := map[string]*sum{}
+	for _, c := range all {
+		fmt.Fprintf(w, "%s\t%s/%s:%d\t%s\t%s\t%s\t%s\n", c.name, c.room, c.file, c.line, c.value, c.doubled, c.halved, c.witness())
+		s := sums[c.room]
+		if s == nil {
+			s = new(sum)
+			sums[c.room] = s
+		}
+		s.constants++
+		if len(c.tests) > 0 {
+			s.tests++
+		}
+		d, h := c.doubled.fine(), c.halved.fine()
+		switch {
+		case c.doubled == notNamed:
+			s.none++
+			good = false
+		case c.doubled == inRange && c.halved == inRange:
+			s.ranges++
+		case d && h:
+			s.noticed++
+		case (d || h) && c.doubled != broken && c.halved != broken:
+			s.oneWay++
+			good = good && !both
+		default:
+			s.unnoticed++
+			good = false
+		}
+	}
+	w.Flush()
+	fmt.Println()
+	fmt.Fprintln(w, "room\tconstants\twith a test\tnoticed both ways\tone way\tnot noticed\ta range\tneither")
+	var names []string
+	for name := range sums {
+		names = append(names, name)
+	}
+	sort.Strings(names)
+	for _, name := range names {
+		s := sums[name]
+		fmt.Fprintf(w, "%s\t%d\t%d\t%d\t%d\t%d\t%d\t%d\n", name, s.constants, s.tests, s.noticed, s.oneWay, s.unnoticed, s.ranges, s.none)
+	}
+	w.Flush()
+	return good
+}
+
+func remove(list []string, s string) []string {
+	var out []string
+	for _, v := range list {
+		if v != s {
+			out = append(out, v)
+		}
+	}
+	return out
+}

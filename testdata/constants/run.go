@@ -1,0 +1,238 @@
+package main
+
+import (
+	"bytes"
+	"encoding/json"
+	"fmt"
+	values "go/constant"
+	"go/token"
+	"go/types"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"regexp"
+	"strings"
+	"sync"
+	"time"
+)
+
+// An outcome is what a change came to.
+type outcome string
+
+const (
+	noticed   outcome = "noticed"
+	compiler  outcome = "does not compile"
+	hangs     outcome = "hangs"
+	unnoticed outcome = "UNNOTICED"
+	inRange   outcome = "in its range"
+	same      outcome = "no change" // half of 1, rounded up, or a multiple of 0
+	notNamed  outcome = "NO TEST NAMED"
+	broken    outcome = "TEST FAILS AS IT IS"
+	missing   outcome = "NO SUCH TEST"
+)
+
+// fine says whether the outcome is what is asked of a constant.
+func (o outcome) fine() bool {
+	return o == noticed || o == compiler || o == hangs || o == inRange || o == same
+}
+
+// A runner runs tests with a file laid over the module's.
+type runner struct {
+	folder string
+	limit  time.Duration
+
+	sync.Mutex
+	clean map[string]bool // rooms and tests that were run without a change: whether they passed
+	n     int
+}
+
+func newRunner(limit time.Duration) (*runner, error) {
+	folder, err := os.MkdirTemp("", "constants")
+	return &runner{folder: folder, limit: limit, clean: map[string]bool{}}, err
+}
+
+func (r *runner) close() { os.RemoveAll(r.folder) }
+
+// judge doubles and halves one constant.
+func (c *constant) judge(r *runner) {
+	begin := time.Now()
+	defer func() { c.took = time.Since(begin) }()
+	switch {
+	case len(c.absent) > 0:
+		c.doubled, c.halved = missing, missing
+		return
+	case len(c.tests) == 0 && c.bounds == nil:
+		c.doubled, c.halved = notNamed, notNamed
+		return
+	case !r.pass(c.tests):
+		c.doubled, c.halved = broken, broken
+		return
+	}
+	c.doubled = c.change(r, 2)
+	c.halved = c.change(r, 0.5)
+}
+
+// change runs the tests with the constant multiplied.
+func (c *constant) change(r *runner, factor float64) outcome {
+	if c.bounds != nil {
+		if v, ok := c.number(); ok && v*factor >= c.bounds[0] && v*factor <= c.bounds[1] {
+			return inRange
+		}
+	}
+	if len(c.tests) == 0 {
+		return unnoticed
+	}
+	path := filepath.Join(c.room, c.file)
+	src, err := os.ReadFile(path)
+	if err != nil {
+		return broken
+	}
+	out := c.multiplied(src, factor)
+	if bytes.Equal(out, src) {
+		return same
+	}
+	o, by := r.run(c.tests, path, out)
+	for _, name := range by {
+		if !contains(c.by, name) {
+			c.by = append(c.by, name)
+		}
+	}
+	return o
+}
+
+// number is the value of a constant whose expression has no names in it; of a table there is none.
+func (c *constant) number() (float64, bool) {
+	v, err := types.Eval(token.NewFileSet(), nil, token.NoPos, c.value)
+	if err != nil || v.Value == nil {
+		return 0, false
+	}
+	f, _ := values.Float64Val(values.ToFloat(v.Value))
+	return f, true
+}
+
+// multiplied is the file with each number of the constant multiplied. Half of a whole number is rounded up, so that a
+// count of one stays one.
+func (c *constant) multiplied(src []byte, factor float64) []byte {
+	var out []byte
+	last := 0
+	for _, l := range c.literals {
+		text := string(src[l.from:l.to])
+		var changed string
+		switch {
+		case factor == 2:
+			changed = "((" + text + ") * 2)"
+		case c.whole && text == "1":
+			changed = text
+		case c.whole && !strings.Contains(text, "time."):
+			changed = "(((" + text + ") + 1) / 2)"
+		default:
+			changed = "((" + text + ") / 2)"
+		}
+		if text == "0" {
+			changed = text
+		}
+		out = append(append(out, src[last:l.from]...), changed...)
+		last = l.to
+	}
+	return append(out, src[last:]...)
+}
+
+// pass says whether tests pass as the module is; each set of them is asked once.
+func (r *runner) pass(tests []test) bool {
+	if len(tests) == 0 {
+		return true
+	}
+	key := fmt.Sprint(tests)
+	r.Lock()
+	passed, known := r.clean[key]
+	r.Unlock()
+	if known {
+		return passed
+	}
+	o, _ := r.run(tests, "", nil)
+	passed = o == unnoticed
+	r.Lock()
+	r.clean[key] = passed
+	r.Unlock()
+	return passed
+}
+
+var failed = regexp.MustCompile(`(?m)^--- FAIL: (Test\w+)`)
+
+// run runs tests, room by room, with one file laid over. It stops at the first that fails, unless all tests of a room are
+// asked for: then it names those that fail.
+func (r *runner) run(tests []test, path string, src []byte) (o outcome, by []string) {
+	args := []string{"test", "-count=1", "-vet=off", "-timeout", r.limit.String()}
+	if path != "" {
+		overlay, remove, err := r.layOver(path, src)
+		if err != nil {
+			return broken, nil
+		}
+		defer remove()
+		args = append(args, "-overlay", overlay)
+	}
+	for len(tests) > 0 {
+		n := 1
+		flags := []string{"-failfast", "-run", tests[0].pattern()}
+		if tests[0].name == "" {
+			flags = nil
+		}
+		// Whole tests of one room are one run. A part of a test is run alone, for its pattern would hold for all of them.
+		if !strings.Contains(tests[0].pattern(), "/") {
+			for n < len(tests) && tests[n].room == tests[0].room && !strings.Contains(tests[n].name, "/") {
+				flags[2] += "|" + tests[n].pattern()
+				n++
+			}
+		}
+		cmd := exec.Command("go", append(append(args, flags...), "./"+tests[0].room)...)
+		b, err := cmd.CombinedOutput()
+		switch {
+		case err == nil && bytes.Contains(b, []byte("no tests to run")):
+			return missing, nil
+		case err == nil:
+		case bytes.Contains(b, []byte("[build failed]")) || bytes.Contains(b, []byte("[setup failed]")):
+			return compiler, nil
+		case bytes.Contains(b, []byte("panic: test timed out")):
+			return hangs, nil
+		default:
+			if tests[0].name == "" {
+				for _, m := range failed.FindAllSubmatch(b, -1) {
+					by = append(by, string(m[1]))
+				}
+			}
+			return noticed, by
+		}
+		tests = tests[n:]
+	}
+	return unnoticed, nil
+}
+
+// pattern is what the go command's -run needs for a test.
+func (t test) pattern() string {
+	return "^" + strings.ReplaceAll(t.name, "/", "$/^") + "$"
+}
+
+// layOver writes a file and the list by which the go command takes it for another; remove takes both away again.
+func (r *runner) layOver(path string, src []byte) (overlay string, remove func(), err error) {
+	r.Lock()
+	r.n++
+	n := r.n
+	r.Unlock()
+	file := filepath.Join(r.folder, fmt.Sprintf("%d.go", n))
+	overlay = filepath.Join(r.folder, fmt.Sprintf("%d.json", n))
+	full, err := filepath.Abs(path)
+	if err != nil {
+		return "", nil, err
+	}
+	list, err := json.Marshal(map[string]any{"Replace": map[string]string{full: file}})
+	if err != nil {
+		return "", nil, err
+	}
+	if err := os.WriteFile(file, src, 0o600); err != nil {
+		return "", nil, err
+	}
+	if err := os.WriteFile(overlay, list, 0o600); err != nil {
+		return "", nil, err
+	}
+	return overlay, func() { os.Remove(file); os.Remove(overlay) }, nil
+}
