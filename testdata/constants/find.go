@@ -10,6 +10,7 @@ import (
 	"os"
 	"path/filepath"
 	"regexp"
+	"slices"
 	"sort"
 	"strconv"
 	"strings"
@@ -49,7 +50,8 @@ func packages() (out []string, err error) {
 		if !d.IsDir() {
 			return nil
 		}
-		if base := d.Name(); path != "." && (base == "testdata" || strings.HasPrefix(base, ".") || strings.HasPrefix(base, "_")) {
+		base := d.Name()
+		if path != "." && (base == "testdata" || strings.HasPrefix(base, ".") || strings.HasPrefix(base, "_")) {
 			return filepath.SkipDir
 		}
 		files, err := filepath.Glob(filepath.Join(path, "*.go"))
@@ -160,7 +162,11 @@ func constantsIn(dir, file string, src []byte) (out []*constant, err error) {
 						continue
 					}
 					c.whole = true
-					if !plain(table, func(e ast.Expr) { c.literals = append(c.literals, place(e)); c.whole = c.whole && !fractional(e) }) {
+					numbers := plain(table, func(e ast.Expr) {
+						c.literals = append(c.literals, place(e))
+						c.whole = c.whole && !fractional(e)
+					})
+					if !numbers {
 						continue
 					}
 				}
@@ -238,10 +244,12 @@ func plain(table *ast.CompositeLit, visit func(ast.Expr)) bool {
 	return true
 }
 
+const number = `(-?[\d.]*\d(?:e-?\d+)?)`
+
 var (
 	testName = regexp.MustCompile(`\bTest[A-Z]\w*(?:/[\w-]+)?`)
-	// The unit may stand behind either number.
-	rangeText = regexp.MustCompile(`nothing changes from (-?[\d.]*\d(?:e-?\d+)?)[^\d\s]*\s+(?:[a-z]+\s+)?to (-?[\d.]*\d(?:e-?\d+)?)`)
+	// A unit may stand behind either number.
+	rangeText = regexp.MustCompile(`[Nn]othing changes from ` + number + `[^\d\s]*\s+(?:[a-z]+\s+)?to ` + number)
 )
 
 // names says whether a comment names a test or a range.
@@ -264,7 +272,7 @@ func (c *constant) locate(tests map[string][]string) {
 		switch {
 		case len(rooms) == 0:
 			c.absent = append(c.absent, name)
-		case contains(rooms, c.room):
+		case slices.Contains(rooms, c.room):
 			c.tests = append(c.tests, test{c.room, name})
 		default:
 			for _, room := range rooms {
@@ -305,13 +313,4 @@ func (c *constant) witness() string {
 		return "no test named"
 	}
 	return strings.Join(s, ", ")
-}
-
-func contains(list []string, s string) bool {
-	for _, v := range list {
-		if v == s {
-			return true
-		}
-	}
-	return false
 }

@@ -12,7 +12,7 @@
 //     another value: every word that begins with Test, with a capital after it. Or it says "nothing changes from 0.2 to
 //     0.8": within such a range another value is not expected to be noticed.
 //  3. The file is written anew with the constant doubled, and with it halved, and laid over the module with the go
-//     command's -overlay, so that the files themselves are never touched. Only the named tests are run (run.go).
+//     command's -overlay, so that the file itself is never touched. Only the named tests are run (run.go).
 //  4. A test that fails, panics, hangs or no longer compiles has noticed.
 //
 // With -search all tests of a constant's own room are run in place of the named ones, and those that notice are listed:
@@ -29,6 +29,7 @@ import (
 	"os"
 	"path/filepath"
 	"regexp"
+	"slices"
 	"sort"
 	"strings"
 	"sync"
@@ -36,16 +37,25 @@ import (
 	"time"
 )
 
+// Options are the flags.
+type options struct {
+	rooms, only        string
+	list, search, both bool
+	jobs               int
+	limit              time.Duration
+}
+
 func main() {
-	rooms := flag.String("room", "", "folders, with commas between them; all packages but the simulator's if there is none")
-	only := flag.String("only", "", "a regular expression that the whole name of a constant must match")
-	list := flag.Bool("list", false, "list constants, values and tests, and run nothing")
-	search := flag.Bool("search", false, "run all tests of the room and list those that notice")
-	both := flag.Bool("both", false, "ask that both changes are noticed, not one of them")
-	jobs := flag.Int("jobs", 1, "how many test runs at a time")
-	limit := flag.Duration("timeout", 5*time.Minute, "of one run; one that takes longer has noticed")
+	var o options
+	flag.StringVar(&o.rooms, "room", "", "folders, with commas between; all packages but the simulator's if there is none")
+	flag.StringVar(&o.only, "only", "", "a regular expression that the whole name of a constant must match")
+	flag.BoolVar(&o.list, "list", false, "list constants, values and tests, and run nothing")
+	flag.BoolVar(&o.search, "search", false, "run all tests of the room and list those that notice")
+	flag.BoolVar(&o.both, "both", false, "ask that both changes are noticed, not one of them")
+	flag.IntVar(&o.jobs, "jobs", 1, "how many test runs at a time")
+	flag.DurationVar(&o.limit, "timeout", 5*time.Minute, "of one run; one that takes longer has noticed")
 	flag.Parse()
-	ok, err := check(*rooms, *only, *list, *search, *both, *jobs, *limit)
+	ok, err := check(o)
 	if err != nil {
 		fmt.Fprintln(os.Stderr, "constants:", err)
 		os.Exit(2)
@@ -56,61 +66,31 @@ func main() {
 }
 
 // check prints the table, and says whether all constants that it chose earn their keep.
-func check(rooms, only string, list, search, both bool, jobs int, limit time.Duration) (bool, error) {
+func check(o options) (bool, error) {
 	if _, err := os.Stat("go.mod"); err != nil {
 		return false, fmt.Errorf("run this in the module's root: %w", err)
 	}
-	name, err := regexp.Compile("^(?:" + only + ")$")
+	all, err := choose(o.rooms, o.only)
 	if err != nil {
 		return false, err
 	}
-	folders, err := packages()
-	if err != nil {
-		return false, err
-	}
-	chosen := folders
-	if rooms != "" {
-		chosen = strings.Split(rooms, ",")
-	} else {
-		// The simulator's constants are facts of the scenes it draws, and no decision.
-		chosen = remove(folders, "vision/synth")
-	}
-	tests, err := testsOf(folders)
-	if err != nil {
-		return false, err
-	}
-	var all []*constant
-	for _, dir := range chosen {
-		found, err := constantsOf(filepath.ToSlash(filepath.Clean(dir)))
-		if err != nil {
-			return false, err
-		}
-		for _, c := range found {
-			if only == "" || name.MatchString(c.name) {
-				all = append(all, c)
-			}
-		}
-	}
-	for _, c := range all {
-		c.locate(tests)
-	}
-	if list {
+	if o.list {
 		printList(all)
 		return true, nil
 	}
-	if search {
+	if o.search {
 		for _, c := range all {
 			c.tests, c.absent, c.bounds = []test{{c.room, ""}}, nil, nil
 		}
 	}
-	r, err := newRunner(limit)
+	r, err := newRunner(o.limit)
 	if err != nil {
 		return false, err
 	}
 	defer r.close()
 
 	var wait sync.WaitGroup
-	turn := make(chan struct{}, max(jobs, 1))
+	turn := make(chan struct{}, max(o.jobs, 1))
 	for _, c := range all {
 		wait.Add(1)
 		turn <- struct{}{}
@@ -123,7 +103,46 @@ func check(rooms, only string, list, search, both bool, jobs int, limit time.Dur
 		}()
 	}
 	wait.Wait()
-	return printTable(all, both), nil
+	return printTable(all, o.both), nil
+}
+
+// choose gives the constants of the rooms whose names match, with the tests that they name.
+func choose(rooms, only string) ([]*constant, error) {
+	name, err := regexp.Compile("^(?:" + only + ")$")
+	if err != nil {
+		return nil, err
+	}
+	folders, err := packages()
+	if err != nil {
+		return nil, err
+	}
+	chosen := folders
+	if rooms != "" {
+		chosen = strings.Split(rooms, ",")
+	} else {
+		// The simulator's constants are facts of the scenes it draws, and no decision.
+		chosen = slices.DeleteFunc(slices.Clone(folders), func(dir string) bool { return dir == "vision/synth" })
+	}
+	tests, err := testsOf(folders)
+	if err != nil {
+		return nil, err
+	}
+	var all []*constant
+	for _, dir := range chosen {
+		found, err := constantsOf(filepath.ToSlash(filepath.Clean(dir)))
+		if err != nil {
+			return nil, err
+		}
+		for _, c := range found {
+			if only == "" || name.MatchString(c.name) {
+				all = append(all, c)
+			}
+		}
+	}
+	for _, c := range all {
+		c.locate(tests)
+	}
+	return all, nil
 }
 
 // printList shows what was found in the files.
@@ -143,7 +162,8 @@ func printTable(all []*constant, both bool) bool {
 	type sum struct{ constants, tests, noticed, oneWay, unnoticed, ranges, none int }
 	sums := map[string]*sum{}
 	for _, c := range all {
-		fmt.Fprintf(w, "%s\t%s/%s:%d\t%s\t%s\t%s\t%s\n", c.name, c.room, c.file, c.line, c.value, c.doubled, c.halved, c.witness())
+		fmt.Fprintf(w, "%s\t%s/%s:%d\t%s\t%s\t%s\t%s\n",
+			c.name, c.room, c.file, c.line, c.value, c.doubled, c.halved, c.witness())
 		s := sums[c.room]
 		if s == nil {
 			s = new(sum)
@@ -180,18 +200,9 @@ func printTable(all []*constant, both bool) bool {
 	sort.Strings(names)
 	for _, name := range names {
 		s := sums[name]
-		fmt.Fprintf(w, "%s\t%d\t%d\t%d\t%d\t%d\t%d\t%d\n", name, s.constants, s.tests, s.noticed, s.oneWay, s.unnoticed, s.ranges, s.none)
+		fmt.Fprintf(w, "%s\t%d\t%d\t%d\t%d\t%d\t%d\t%d\n",
+			name, s.constants, s.tests, s.noticed, s.oneWay, s.unnoticed, s.ranges, s.none)
 	}
 	w.Flush()
 	return good
-}
-
-func remove(list []string, s string) []string {
-	var out []string
-	for _, v := range list {
-		if v != s {
-			out = append(out, v)
-		}
-	}
-	return out
 }

@@ -11,6 +11,7 @@ import (
 	"os/exec"
 	"path/filepath"
 	"regexp"
+	"slices"
 	"strings"
 	"sync"
 	"time"
@@ -93,7 +94,7 @@ func (c *constant) change(r *runner, factor float64) outcome {
 	}
 	o, by := r.run(c.tests, path, out)
 	for _, name := range by {
-		if !contains(c.by, name) {
+		if !slices.Contains(c.by, name) {
 			c.by = append(c.by, name)
 		}
 	}
@@ -177,11 +178,10 @@ func (r *runner) run(tests []test, path string, src []byte) (o outcome, by []str
 		if tests[0].name == "" {
 			flags = nil
 		}
-		// Whole tests of one room are one run. A part of a test is run alone, for its pattern would hold for all of them.
+		// Whole tests of one room are one run. A part of a test is run alone, for its pattern would hold for all.
 		if !strings.Contains(tests[0].pattern(), "/") {
-			for n < len(tests) && tests[n].room == tests[0].room && !strings.Contains(tests[n].name, "/") {
+			for ; n < len(tests) && tests[n].room == tests[0].room && !strings.Contains(tests[n].name, "/"); n++ {
 				flags[2] += "|" + tests[n].pattern()
-				n++
 			}
 		}
 		cmd := exec.Command("go", append(append(args, flags...), "./"+tests[0].room)...)
