@@ -8,6 +8,7 @@ package analysis
 // distance from the median of all, in its own uncertainty; chance finds one odd in 4.55 % of tables, however long (Bonferroni's bound).
 
 import (
+	"context"
 	"fmt"
 	"math"
 	"slices"
@@ -62,8 +63,8 @@ func LayBeside(trace Subject, table *calibrate.Record, found *Findings) *Beside 
 }
 
 // at gives the value, the slope and the standard deviation of a record at time t by the line between the visible points on
-// both sides, and their places and the weight of the second; ok is false beyond the ends and in a gap.
-func at(rec *calibrate.Record, t float64) (v, slope, sigma float64, i, k int, w float64, ok bool) {
+// both sides, and their places and the weight of the second; ok is false beyond the ends and in a gap wider than gap.
+func at(rec *calibrate.Record, gap, t float64) (v, slope, sigma float64, i, k int, w float64, ok bool) {
 	k, _ = slices.BinarySearch(rec.T, t)
 	for i = k - 1; i >= 0 && math.IsNaN(rec.V[i]); i-- {
 	}
@@ -76,7 +77,7 @@ func at(rec *calibrate.Record, t float64) (v, slope, sigma float64, i, k int, w 
 	if i < 0 || k == len(rec.T) {
 		return 0, 0, 0, i, k, 0, false
 	}
-	if step := medianStep(rec.T); rec.T[k]-rec.T[i] > gapSpacings*step {
+	if rec.T[k]-rec.T[i] > gap {
 		return 0, 0, 0, i, k, 0, false
 	}
 	if k > i {
@@ -92,6 +93,7 @@ func at(rec *calibrate.Record, t float64) (v, slope, sigma float64, i, k int, w 
 // lay holds each reading, its time moved by shift, against rec.
 func lay(rec, table *calibrate.Record, shift float64) []LaidReading {
 	var out []LaidReading
+	gap := gapSpacings * medianStep(rec.T)
 	for j, v := range table.V {
 		if math.IsNaN(v) {
 			continue
@@ -100,7 +102,7 @@ func lay(rec, table *calibrate.Record, shift float64) []LaidReading {
 		if j < len(table.Sigma) {
 			r.U = table.Sigma[j]
 		}
-		seen, slope, sigma, i, k, w, ok := at(rec, r.T)
+		seen, slope, sigma, i, k, w, ok := at(rec, gap, r.T)
 		if !ok || math.IsInf(r.U, 1) {
 			out = append(out, r)
 			continue
@@ -302,8 +304,8 @@ func nameOf(r Result) string {
 }
 
 // ShiftOfReadings looks for the time that must be added to those of a table for its readings to lie on the trace; ok is false if
-// they fit as they stand, or if no shift makes them fit much better.
-func ShiftOfReadings(trace Subject, table *calibrate.Record) (shift float64, ok bool) {
+// they fit as they stand, or if no shift makes them fit much better. Once ctx is done it looks no further.
+func ShiftOfReadings(ctx context.Context, trace Subject, table *calibrate.Record) (shift float64, ok bool) {
 	rec := trace.again.points.rec
 	typical := median(finiteOf(rec.Sigma))
 	if span := slices.Max(finiteOf(rec.V)) - slices.Min(finiteOf(rec.V)); len(table.Sigma) == 0 {
@@ -333,7 +335,7 @@ func ShiftOfReadings(trace Subject, table *calibrate.Record) (shift float64, ok 
 	step := medianStep(rec.T)
 	best, least := 0.0, asItIs
 	reach := rec.T[len(rec.T)-1] - rec.T[0] + table.T[len(table.T)-1] - table.T[0]
-	for s := step; s < reach; s += step { // the smallest of equal ones is found first
+	for s := step; s < reach && ctx.Err() == nil; s += step { // the smallest of equal ones is found first
 		for _, t := range []float64{s, -s} {
 			if c := cost(t); c < 0.98*least {
 				best, least = t, c

@@ -42,11 +42,11 @@ func decayAndReadings(rng *rand.Rand) (photo, table *calibrate.Record) {
 
 func laid(t *testing.T, photo, table *calibrate.Record) *Beside {
 	t.Helper()
-	f, err := Analyse(photo, &Settings{Signal: SignalDecay})
+	f, err := Analyse(t.Context(), photo, &Settings{Signal: SignalDecay})
 	if err != nil {
 		t.Fatal(err)
 	}
-	g, err := Analyse(table, &Settings{Signal: SignalDecay})
+	g, err := Analyse(t.Context(), table, &Settings{Signal: SignalDecay})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -110,17 +110,17 @@ func TestAMistypedReadingIsFlagged(t *testing.T) {
 // from the rim is left alone.
 func TestShiftOfReadingsIsFound(t *testing.T) {
 	photo, table := decayAndReadings(rand.New(rand.NewPCG(4, 9)))
-	f, err := Analyse(photo, &Settings{Signal: SignalDecay})
+	f, err := Analyse(t.Context(), photo, &Settings{Signal: SignalDecay})
 	if err != nil {
 		t.Fatal(err)
 	}
-	if shift, ok := ShiftOfReadings(Subject{"a", f}, table); ok {
+	if shift, ok := ShiftOfReadings(t.Context(), Subject{"a", f}, table); ok {
 		t.Errorf("a shift of %g s where there is none", shift)
 	}
 	for i := range table.T {
 		table.T[i] -= 5
 	}
-	if shift, ok := ShiftOfReadings(Subject{"a", f}, table); !ok || math.Abs(shift-5) > 0.25 {
+	if shift, ok := ShiftOfReadings(t.Context(), Subject{"a", f}, table); !ok || math.Abs(shift-5) > 0.25 {
 		t.Errorf("a shift of %g s, found %v; want 5 s", shift, ok)
 	}
 }

@@ -11,6 +11,7 @@ package analysis
 // Student's t at them for 95 % (G.6.4).
 
 import (
+	"context"
 	"fmt"
 	"math"
 
@@ -42,8 +43,9 @@ func inputTerm(source string, v unit.Value, distribution string, sensitivity flo
 
 // effectMoves gives moves[i][q], by how much effect i of rec at one standard deviation moves number q
 // of those that f makes of a record. f must use the same points with the same weights on every call, give
-// as many numbers, and not keep or change its argument; a number it cannot make is NaN.
-func effectMoves(rec *calibrate.Record, f func(*calibrate.Record) []float64) [][]float64 {
+// as many numbers, and not keep or change its argument; a number it cannot make is NaN. Once ctx is done the
+// effects that are left move nothing.
+func effectMoves(ctx context.Context, rec *calibrate.Record, f func(*calibrate.Record) []float64) [][]float64 {
 	moved := &calibrate.Record{T: make([]float64, len(rec.T)), V: make([]float64, len(rec.V)), Sigma: rec.Sigma}
 	at := func(e calibrate.Effect, k float64) []float64 {
 		copy(moved.T, rec.T)
@@ -58,6 +60,10 @@ func effectMoves(rec *calibrate.Record, f func(*calibrate.Record) []float64) [][
 	}
 	moves := make([][]float64, len(rec.Effects))
 	for i, e := range rec.Effects {
+		if i > 0 && ctx.Err() != nil {
+			moves[i] = make([]float64, len(moves[0]))
+			continue
+		}
 		up, down := at(e, 1), at(e, -1)
 		moves[i] = make([]float64, len(up))
 		for q := range up {

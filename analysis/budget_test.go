@@ -65,7 +65,7 @@ func TestEffectsOfOneNameAreOneTermAndAddInQuadrature(t *testing.T) {
 		{Name: "graticule fit", DV: []float64{0.8, 0}},
 	}}
 	mean := func(r *calibrate.Record) []float64 { return []float64{(r.V[0] + r.V[1]) / 2, r.V[1] * r.V[1]} }
-	moves := effectMoves(rec, mean)
+	moves := effectMoves(t.Context(), rec, mean)
 	terms := effectTerms(rec, moves, 0)
 	if len(terms) != 2 || terms[0].Source != "graticule fit" || terms[1].Source != "volts scale" || !terms[1].Shared || terms[0].Shared {
 		t.Fatalf("terms: %+v", terms)

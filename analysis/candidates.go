@@ -4,29 +4,30 @@ package analysis
 // it does not explain.
 
 import (
+	"context"
 	"errors"
 	"math"
 	"slices"
 )
 
-func levelCandidate(p *points) *candidate {
+func levelCandidate(ctx context.Context, p *points) *candidate {
 	mean, _ := weightedMean(p, p.all())
 	c := &candidate{kind: SignalLevel, words: "a steady level", numbers: 1, r: make([]float64, len(p.t)),
-		findings: func() *Findings { return fitLevel(p) }}
+		findings: func() *Findings { return fitLevel(ctx, p) }}
 	for i, v := range p.v {
 		c.r[i] = p.w[i] * (v - mean)
 	}
 	return c
 }
 
-func sineCandidate(p *points) *candidate {
+func sineCandidate(ctx context.Context, p *points) *candidate {
 	s, ok := fitWave(p)
 	if !ok || s.f*s.span < recognisedCycles {
 		return nil
 	}
 	// The frequency is the best of about as many as there are points.
 	c := &candidate{kind: SignalSine, words: "a sine", numbers: 4 + math.Log(float64(len(p.t))), r: make([]float64, len(p.t)),
-		findings: func() *Findings { return s.findings(p) }}
+		findings: func() *Findings { return s.findings(ctx, p) }}
 	for i, t := range p.t {
 		c.r[i] = p.w[i] * (p.v[i] - s.at(t))
 	}
@@ -37,13 +38,13 @@ func sineCandidate(p *points) *candidate {
 // each side, and any bend will do.
 const recognisedCycles = 0.6
 
-func statesCandidate(p *points) *candidate {
+func statesCandidate(ctx context.Context, p *points) *candidate {
 	b, ok := findStates(p)
 	if !ok || float64(len(b.inLow)+len(b.inHigh)) < dwelling*float64(len(p.t)) || b.hidesChanges(p) {
 		return nil
 	}
 	c := &candidate{kind: SignalStates, words: "two levels with transitions", r: make([]float64, len(p.t)),
-		findings: func() *Findings { return b.findings(p) }}
+		findings: func() *Findings { return b.findings(ctx, p) }}
 	for _, i := range b.inLow {
 		c.r[i] = p.w[i] * (p.v[i] - b.low)
 	}
@@ -116,8 +117,8 @@ const hiddenChange, fewestChanges = 3, 10
 const dwelling = 0.5
 
 // decayCandidate is nil if there is no decay; its error is a *calibrate.SetupError.
-func decayCandidate(p *points, s *Settings) (*candidate, error) {
-	f, err := decayFindings(p, s)
+func decayCandidate(ctx context.Context, p *points, s *Settings) (*candidate, error) {
+	f, err := decayFindings(ctx, p, s)
 	if none := (*NotFoundError)(nil); errors.As(err, &none) {
 		return nil, nil
 	}

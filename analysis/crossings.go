@@ -13,6 +13,7 @@ package analysis
 // are as large as those of independent ones (TestPullsOfAPeriodOnColumnsOfPixels).
 
 import (
+	"context"
 	"fmt"
 	"math"
 	"slices"
@@ -268,7 +269,7 @@ func (c *counted) addTo(f *Findings) {
 
 // countedPeriod counts crossings of the level about which the trace swings by half on each side; false if not two
 // of one direction are seen.
-func countedPeriod(p *points, z *noise, off []float64, level, half float64, method string, widen func(*crossing)) (counted, bool) {
+func countedPeriod(ctx context.Context, p *points, z *noise, off []float64, level, half float64, method string, widen func(*crossing)) (counted, bool) {
 	c := crossings(p.t, p.v, p.w, level, half)
 	for i := range c {
 		if widen != nil {
@@ -305,7 +306,7 @@ func countedPeriod(p *points, z *noise, off []float64, level, half float64, meth
 		}
 		return []float64{again.period, 1 / again.period}
 	}
-	r.moves = effectMoves(p.rec, r.again)
+	r.moves = effectMoves(ctx, p.rec, r.again)
 	result := func(q int, quantity, in string, value, slope float64) {
 		budget := []Term{noiseTerm(slope*noise, dof)}
 		if r.place > 0 {

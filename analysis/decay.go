@@ -14,6 +14,7 @@ package analysis
 // (correlate.go); called on moved records it gives the effects that move all points together (budget.go).
 
 import (
+	"context"
 	"fmt"
 	"math"
 
@@ -48,6 +49,11 @@ type decay struct {
 // FitDecay gives the findings of a record that holds one or more decays. Its errors are *NotFoundError, if
 // there is no decay to be found, and *calibrate.SetupError, if a setting makes no sense.
 func FitDecay(rec *calibrate.Record, s *Settings) (*Findings, error) {
+	return fitDecay(context.Background(), rec, s)
+}
+
+// fitDecay is FitDecay until ctx is done; its findings are not whole then.
+func fitDecay(ctx context.Context, rec *calibrate.Record, s *Settings) (*Findings, error) {
 	if s == nil {
 		s = &Settings{}
 	}
@@ -69,7 +75,7 @@ func FitDecay(rec *calibrate.Record, s *Settings) (*Findings, error) {
 	}
 	d.plan()
 	f := &Findings{Signal: SignalDecay}
-	f.Results = d.results()
+	f.Results = d.results(ctx)
 	if len(d.out) == 0 || d.out[0].quantity != "tau" { // the noise of so few points is not to be told
 		return nil, &NotFoundError{
 			Reason: "the decay has too few points for its time constant to be told with an uncertainty",

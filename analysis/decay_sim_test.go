@@ -108,6 +108,6 @@ func newFitted(t *testing.T, rec *calibrate.Record, s *Settings) *decay {
 		t.Fatal(err)
 	}
 	d.plan()
-	d.results()
+	d.results(t.Context())
 	return d
 }

@@ -3,6 +3,7 @@ package analysis
 // Results of a decay: numbers of the pieces brought together, each with its budget.
 
 import (
+	"context"
 	"fmt"
 	"math"
 
@@ -45,21 +46,21 @@ func (d *decay) plan() {
 }
 
 // results makes all numbers with their budgets, and keeps the outputs for comparisons.
-func (d *decay) results() []Result {
+func (d *decay) results(ctx context.Context) []Result {
 	d.base = d.evaluate(d.t, d.v, true)
 	for i := range d.base {
 		d.forget(i, !d.tells(d.base[i].log), !d.tells(d.base[i].halfLife))
 	}
 	d.pools, d.out = map[string]*pooling{}, nil
 	d.out = d.outputs(d.base)
-	moves, lost := d.moves()
+	moves, lost := d.moves(ctx)
 	if len(lost) > 0 { // an effect moves something out of what can be read
 		for i, n := range lost {
 			d.forget(i, math.IsNaN(n.log.x), math.IsNaN(n.halfLife.x))
 		}
 		d.pools, d.out = map[string]*pooling{}, nil
 		d.out = d.outputs(d.base)
-		moves, _ = d.moves()
+		moves, _ = d.moves(ctx)
 	}
 	for q := range d.out {
 		d.out[q].moves = make([]float64, len(moves))
@@ -159,9 +160,9 @@ func (d *decay) forget(i int, log, half bool) {
 
 // moves of every output by every effect, and numbers of the pieces whose log line or half-lives an effect makes
 // unreadable.
-func (d *decay) moves() (moves [][]float64, lost map[int]numbers) {
+func (d *decay) moves(ctx context.Context) (moves [][]float64, lost map[int]numbers) {
 	lost = map[int]numbers{}
-	moves = effectMoves(d.rec, func(moved *calibrate.Record) []float64 {
+	moves = effectMoves(ctx, d.rec, func(moved *calibrate.Record) []float64 {
 		t, v := d.points.of(moved)
 		all := d.evaluate(t, v, false)
 		for i, n := range all {

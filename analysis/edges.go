@@ -5,6 +5,7 @@ package analysis
 // Each number is a mean over the screen and linear in the instants, so that its uncertainty follows from theirs.
 
 import (
+	"context"
 	"fmt"
 	"math"
 
@@ -91,7 +92,7 @@ type part struct {
 }
 
 // timings gives the durations as results, and how to make them once more.
-func (b *bistate) timings(p *points, z *noise, edges []edge, dof float64) ([]Result, model) {
+func (b *bistate) timings(ctx context.Context, p *points, z *noise, edges []edge, dof float64) ([]Result, model) {
 	list := listTimings(edges, medianStep(p.t))
 	remake := func(moved *calibrate.Record) []float64 {
 		t, v := p.of(moved)
@@ -105,7 +106,7 @@ func (b *bistate) timings(p *points, z *noise, edges []edge, dof float64) ([]Res
 		}
 		return out
 	}
-	moves := effectMoves(p.rec, remake)
+	moves := effectMoves(ctx, p.rec, remake)
 	mids := middles(edges)
 	n, periodic := countPeriods(mids, medianStep(p.t))
 	more := n.excess(p, z, mids)

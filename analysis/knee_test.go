@@ -57,7 +57,7 @@ func TestASquareWaveIsNotCutToDecays(t *testing.T) {
 	for seed := range uint64(60) {
 		period := 0.8 + 0.05*float64(seed)
 		square := func(x float64) float64 { return math.Copysign(2.4, math.Sin(2*math.Pi*(x/period+float64(seed)/7))) }
-		f, err := Analyse(inColumns(blurred(square, 0.1), 500, 10, 30, seed), nil)
+		f, err := Analyse(t.Context(), inColumns(blurred(square, 0.1), 500, 10, 30, seed), nil)
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -8,6 +8,7 @@ package analysis
 // stays in the mean in full.
 
 import (
+	"context"
 	"fmt"
 	"math"
 	"slices"
@@ -20,7 +21,7 @@ import (
 const sourceSteps = "steps of the display"
 
 // fitLevel gives the findings of a record taken as a steady level.
-func fitLevel(p *points) *Findings {
+func fitLevel(ctx context.Context, p *points) *Findings {
 	mean, influence := weightedMean(p, p.all())
 	off, r, basis := make([]float64, len(p.t)), make([]float64, len(p.t)), make([]float64, len(p.t))
 	for i, v := range p.v {
@@ -29,11 +30,11 @@ func fitLevel(p *points) *Findings {
 		basis[i] = math.Sqrt(influence[i])
 	}
 	z := p.noise(r, [][]float64{basis})
-	f := &Findings{Signal: SignalLevel, Results: levelResults(p, &z), again: levelReplay(p, &z)}
+	f := &Findings{Signal: SignalLevel, Results: levelResults(ctx, p, &z), again: levelReplay(p, &z)}
 	f.Fits = []Fit{{Label: "level", Formula: "V = " + unit.Engineering(mean, 4, "V"),
 		T: []float64{p.t[0], p.t[len(p.t)-1]}, V: []float64{mean, mean},
 		AtT: p.t, Off: off, EffectiveN: z.effective(), Correlation: z.neighbours}}
-	f.addStrokes(p, mean)
+	f.addStrokes(ctx, p, mean)
 	if drift, u := p.drift(mean, influence); math.Abs(drift) > driftLimit*u {
 		f.Doubts = append(f.Doubts, fmt.Sprintf("The level is not steady: it changes by %s from the first point to the last.", unit.Engineering(drift, 2, "V")))
 	}
@@ -41,13 +42,13 @@ func fitLevel(p *points) *Findings {
 }
 
 // levelResults gives mean, standard deviation and height of the points, whose noise is z.
-func levelResults(p *points, z *noise) []Result {
+func levelResults(ctx context.Context, p *points, z *noise) []Result {
 	mean, influence := weightedMean(p, p.all())
 	dof := math.Max(1, z.effective()-1)
 	if len(p.t) == 1 {
 		dof = math.Inf(1) // the stated uncertainty alone
 	}
-	moves := effectMoves(p.rec, func(moved *calibrate.Record) []float64 {
+	moves := effectMoves(ctx, p.rec, func(moved *calibrate.Record) []float64 {
 		_, v := p.of(moved)
 		m := dot(influence, v)
 		return []float64{m, deviation(v, p.w, m), slices.Max(v) - slices.Min(v)}

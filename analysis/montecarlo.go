@@ -13,6 +13,7 @@ package analysis
 // the numbers depend on the seed and not on how many processors share the work.
 
 import (
+	"context"
 	"fmt"
 	"math"
 	"math/rand/v2"
@@ -72,16 +73,19 @@ type trial struct {
 }
 
 // propagate runs n trials and puts a Trials beside every result that has a budget and a model.
-func (f *Findings) propagate(n int, seed uint64) {
+func (f *Findings) propagate(ctx context.Context, n int, seed uint64) {
 	a := f.again
 	if a == nil || n <= 0 {
 		return
 	}
 	plans := f.planTerms()
-	x := runTrials(n, seed, func() func(*rand.Rand) []float64 {
+	x := runTrials(ctx, n, seed, func() func(*rand.Rand) []float64 {
 		d := a.newDrawer()
 		return func(rng *rand.Rand) []float64 { return d.draw(rng, plans, len(f.Results)) }
 	})
+	if ctx.Err() != nil {
+		return
+	}
 	made, apart := 0, 0
 	for q := range f.Results {
 		if plans[q] == nil {
@@ -105,7 +109,8 @@ func tellTrials(of string, n int, seed uint64, made, apart int) string {
 }
 
 // runTrials gives trial by trial what the workers' functions make; newWorker is called once a worker.
-func runTrials(n int, seed uint64, newWorker func() func(*rand.Rand) []float64) [][]float64 {
+// Once ctx is done no more are begun; the rows that are missing are nil.
+func runTrials(ctx context.Context, n int, seed uint64, newWorker func() func(*rand.Rand) []float64) [][]float64 {
 	x := make([][]float64, n)
 	var wg sync.WaitGroup
 	workers := runtime.GOMAXPROCS(0)
@@ -114,7 +119,7 @@ func runTrials(n int, seed uint64, newWorker func() func(*rand.Rand) []float64) 
 		go func() {
 			defer wg.Done()
 			draw := newWorker()
-			for k := w; k < n; k += workers {
+			for k := w; k < n && ctx.Err() == nil; k += workers {
 				x[k] = draw(newTrialRand(seed, k))
 			}
 		}()

@@ -1,11 +1,14 @@
 package analysis
 
 import (
+	"context"
+	"errors"
 	"fmt"
 	"math"
 	"slices"
 	"strings"
 	"testing"
+	"time"
 
 	"quadrille/calibrate"
 )
@@ -43,7 +46,7 @@ func TestTrialsAgreeWithTheAdditiveModelOfTheGUM(t *testing.T) {
 		{"9.2.4", four("rectangular", 10), 10.1, 17.0, 0.12, 19.9},
 	} {
 		f := additive(c.terms...)
-		f.propagate(100000, 1)
+		f.propagate(t.Context(), 100000, 1)
 		r := f.Results[0]
 		if r.Trials == nil || r.Trials.N != 100000 {
 			t.Fatalf("%s: %+v", c.clause, r.Trials)
@@ -69,12 +72,35 @@ func TestTrialsAreRepeatableAndDependOnTheSeed(t *testing.T) {
 		t.Errorf("%+v and %+v", a, b)
 	}
 	f := analyse(t, rec, nil)
-	f.propagate(1500, 2)
+	f.propagate(t.Context(), 1500, 2)
 	if other := find(f, "tau", "curve").Trials; other.Mean == a.Mean || math.Abs(other.U/a.U-1) > 0.15 {
 		t.Errorf("seed 2 gives %+v, seed 1 %+v", other, a)
 	}
 	if find(analyse(t, rec, nil), "tau", "curve").Trials != nil {
 		t.Error("trials that nobody asked for")
+	}
+}
+
+// An analysis that is given up while it runs more trials than anyone would wait for ends with the reason.
+func TestAnAnalysisThatIsGivenUpEnds(t *testing.T) {
+	for name, v := range map[string]func(float64) float64{"decay": slowDischarge(9, 0, 4, 8), "sine": sineOf(0, 3, 0.2, 0)} {
+		rec := specimen{n: 500, span: 50, sigma: 0.03, rho: 0.5, v: v}.record(1)
+		photoEffects(rec, 9, 50)
+		ctx, cancel := context.WithTimeout(t.Context(), 100*time.Millisecond)
+		f, err := Analyse(ctx, rec, &Settings{Trials: MostTrials})
+		cancel()
+		if f != nil || !errors.Is(err, context.DeadlineExceeded) {
+			t.Errorf("%s: %v, %v", name, f, err)
+		}
+	}
+	ctx, cancel := context.WithCancel(t.Context())
+	cancel()
+	for _, kind := range []string{SignalAuto, SignalDecay, SignalSine, SignalStates, SignalLevel} {
+		rec := specimen{n: 500, span: 10e-3, sigma: 0.03, v: pulseOf(0, 5, 0.4e-3, 2.3e-3, 1e-3, 0.2e-3)}.record(1)
+		photoEffects(rec, 9, 10e-3)
+		if f, err := Analyse(ctx, rec, &Settings{Signal: kind}); f != nil || !errors.Is(err, context.Canceled) {
+			t.Errorf("%s, given up before it began: %v, %v", kind, f, err)
+		}
 	}
 }
 
@@ -169,7 +195,7 @@ func BenchmarkTrials(b *testing.B) {
 			rec := s.record(1)
 			photoEffects(rec, 9, s.span)
 			for b.Loop() {
-				if _, err := Analyse(rec, &Settings{Trials: 10000}); err != nil {
+				if _, err := Analyse(b.Context(), rec, &Settings{Trials: 10000}); err != nil {
 					b.Fatal(err)
 				}
 			}

@@ -28,7 +28,7 @@ func strokedSquare() *calibrate.Record {
 
 func outermostOf(t *testing.T, rec *calibrate.Record) (Result, *Findings) {
 	t.Helper()
-	f, err := Analyse(rec, &Settings{})
+	f, err := Analyse(t.Context(), rec, &Settings{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -91,7 +91,7 @@ func TestWhatStandsFarBeyondTheLevelsIsDoubted(t *testing.T) {
 func TestATableHasNoOutermostStrokes(t *testing.T) {
 	rec := strokedSquare()
 	rec.Stroke = nil
-	f, err := Analyse(rec, &Settings{Signal: SignalLevel})
+	f, err := Analyse(t.Context(), rec, &Settings{Signal: SignalLevel})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -16,6 +16,7 @@ package analysis
 //	Δφ = φb(tb) - φa(ta) - 2πf·(tb - ta),   delay = -Δφ/(2πf)
 
 import (
+	"context"
 	"fmt"
 	"math"
 	"slices"
@@ -46,16 +47,17 @@ const (
 	littleDrift = 0.02
 )
 
-// Between gives what two traces of one photo say of each other; a Pair without results if there is nothing.
-func Between(a, b Subject) *Pair {
+// Between gives what two traces of one photo say of each other; a Pair without results if there is nothing. Once ctx is
+// done it ends at once, and what it gives is not whole.
+func Between(ctx context.Context, a, b Subject) *Pair {
 	p := &Pair{}
 	switch {
 	case a.sine != nil && b.sine != nil:
-		p.sines(a, b)
+		p.sines(ctx, a, b)
 	case a.Signal == SignalStates && b.Signal == SignalDecay:
-		p.drive(a, b, 0, len(a.Results))
+		p.drive(ctx, a, b, 0, len(a.Results))
 	case a.Signal == SignalDecay && b.Signal == SignalStates:
-		p.drive(b, a, len(a.Results), 0)
+		p.drive(ctx, b, a, len(a.Results), 0)
 	}
 	if a.sine == nil || b.sine == nil {
 		p.periods(a, b)
@@ -136,17 +138,20 @@ func (w *waves) noiseOf(s *fittedSine, numbers func(*wave) []float64) (all, own 
 }
 
 // moves gives how the record of one of the two moves its sine.
-func (s *fittedSine) moves() []wave {
+func (s *fittedSine) moves(ctx context.Context) []wave {
 	var out []wave
-	effectMoves(s.points.rec, func(moved *calibrate.Record) []float64 {
+	effectMoves(ctx, s.points.rec, func(moved *calibrate.Record) []float64 {
 		t, v := s.points.of(moved)
 		out = append(out, s.moved(t, v, s.points.w))
 		return nil
 	})
+	for len(out) < 2*len(s.points.rec.Effects) { // ctx is done
+		out = append(out, *s.wave)
+	}
 	return out // up and down of each effect, in turn
 }
 
-func (p *Pair) sines(a, b Subject) {
+func (p *Pair) sines(ctx context.Context, a, b Subject) {
 	w := &waves{a: a.sine, b: b.sine, weights: [2]float64{0.5, 0.5}}
 	variance := func(s *fittedSine) float64 { return s.noise.variance(s.influence[0]) / (s.span * s.span) }
 	if fa, fb := variance(a.sine), variance(b.sine); fa > 0 && fb > 0 {
@@ -162,7 +167,7 @@ func (p *Pair) sines(a, b Subject) {
 		budgets[q] = []Term{ofTrace(noiseTerm(math.Sqrt(noiseA[q]), math.Min(a.sine.dof, 1/bandwidth)), a),
 			ofTrace(noiseTerm(math.Sqrt(noiseB[q]), math.Min(b.sine.dof, 1/bandwidth)), b)}
 	}
-	for _, term := range w.effects(a, b) {
+	for _, term := range w.effects(ctx, a, b) {
 		for q, u := range term.u {
 			t := Term{Source: term.source, Value: math.NaN(), Unit: "1", Distribution: "normal", Standard: 1, Sensitivity: u, U: u, DOF: math.Inf(1), Shared: term.shared}
 			budgets[q] = append(budgets[q], t)
@@ -190,7 +195,7 @@ func (p *Pair) sines(a, b Subject) {
 	delay := newResult("delay", "curve", fmt.Sprintf("of %s behind %s", b.Name, a.Name), x[1], "s", budgets[1])
 	ratio := newResult("amplitude_ratio", "curve", fmt.Sprintf("%s over %s", b.Name, a.Name), x[2], "1", budgets[2])
 	p.Results = append(p.Results, phase, delay, ratio)
-	p.propagateSines(w, a, b, ownA, ownB)
+	p.propagateSines(ctx, w, a, b, ownA, ownB)
 	p.Notes = append(p.Notes, tellPhase(a.Name, b.Name, phase.Value))
 }
 
@@ -217,7 +222,7 @@ type jointTerm struct {
 }
 
 // effects gives what the effects of both records do: those that move both in step together, the others one by one.
-func (w *waves) effects(a, b Subject) (terms []jointTerm) {
+func (w *waves) effects(ctx context.Context, a, b Subject) (terms []jointTerm) {
 	add := func(source string, shared bool, up, down []float64) {
 		k := 0
 		for k < len(terms) && terms[k].source != source {
@@ -230,7 +235,7 @@ func (w *waves) effects(a, b Subject) (terms []jointTerm) {
 			terms[k].u[q] = math.Hypot(terms[k].u[q], (up[q]-down[q])/2)
 		}
 	}
-	movesA, movesB := w.a.moves(), w.b.moves()
+	movesA, movesB := w.a.moves(ctx), w.b.moves(ctx)
 	partners := partners(w.a.points.rec.Effects, w.b.points.rec.Effects)
 	for i, e := range w.a.points.rec.Effects {
 		upA, downA, upB, downB := &movesA[2*i], &movesA[2*i+1], w.b.wave, w.b.wave
@@ -284,14 +289,14 @@ func indexOf(list []Result, quantity string) int {
 
 // drive compares the levels of a square wave with those that a decay settles at; from and to are where the results of
 // each begin in the pair's list.
-func (p *Pair) drive(square, decay Subject, from, to int) {
+func (p *Pair) drive(ctx context.Context, square, decay Subject, from, to int) {
 	high, low := square.extremes()
 	if high < 0 || low < 0 || high == low {
 		return
 	}
 	drive := swingOf("v_drive", fmt.Sprintf("high less low level of trace %s", square.Name), square.Results[high], square.Results[low])
 	p.Results = append(p.Results, drive)
-	p.propagateDrive(square, high, low)
+	p.propagateDrive(ctx, square, high, low)
 	top, bottom := decay.extremes()
 	if top < 0 || bottom < 0 || top == bottom || !(drive.Value.U > 0) {
 		return

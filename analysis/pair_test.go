@@ -44,12 +44,12 @@ func TestPullsOfTwoSinesHold(t *testing.T) {
 	for seed := range uint64(seeds) {
 		rng := rand.New(rand.NewPCG(seed, 3))
 		ra, rb := twoSines(rng, 200, phase, ratio)
-		a, errA := Analyse(ra, &Settings{Signal: SignalSine})
-		b, errB := Analyse(rb, &Settings{Signal: SignalSine})
+		a, errA := Analyse(t.Context(), ra, &Settings{Signal: SignalSine})
+		b, errB := Analyse(t.Context(), rb, &Settings{Signal: SignalSine})
 		if errA != nil || errB != nil {
 			t.Fatal(errA, errB)
 		}
-		p := Between(Subject{"a", a}, Subject{"b", b})
+		p := Between(t.Context(), Subject{"a", a}, Subject{"b", b})
 		if len(p.Results) != 3 || len(p.Comparisons) != 1 {
 			t.Fatalf("seed %d: %d results and %d comparisons: %v", seed, len(p.Results), len(p.Comparisons), p.Notes)
 		}

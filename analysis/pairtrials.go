@@ -5,6 +5,7 @@ package analysis
 // the ratio are then made of two refitted sines; the drive is the difference of two levels of one record.
 
 import (
+	"context"
 	"math"
 	"math/rand/v2"
 )
@@ -12,7 +13,7 @@ import (
 // propagateSines puts Trials beside the results of two sines, those of p from its first on, if a calculation was asked for.
 // ownA and ownB are the variances that the points' own noise makes in each number; what the budget has beyond is drawn as a
 // term of the number itself.
-func (p *Pair) propagateSines(w *waves, a, b Subject, ownA, ownB []float64) {
+func (p *Pair) propagateSines(ctx context.Context, w *waves, a, b Subject, ownA, ownB []float64) {
 	n := trialsWanted(a, b)
 	if n == 0 {
 		return
@@ -26,7 +27,7 @@ func (p *Pair) propagateSines(w *waves, a, b Subject, ownA, ownB []float64) {
 			beyond[k] = append(beyond[k], t)
 		}
 	}
-	x := runTrials(n, trialsSeed, func() func(*rand.Rand) []float64 {
+	x := runTrials(ctx, n, trialsSeed, func() func(*rand.Rand) []float64 {
 		da, db := a.again.newDrawer(), b.again.newDrawer()
 		return func(rng *rand.Rand) []float64 {
 			da.drawPoints(rng)
@@ -50,7 +51,9 @@ func (p *Pair) propagateSines(w *waves, a, b Subject, ownA, ownB []float64) {
 			return out
 		}
 	})
-	p.summarise(x, n, " of both traces")
+	if ctx.Err() == nil {
+		p.summarise(x, n, " of both traces")
+	}
 }
 
 // again fits the sine to the record of a trial.
@@ -60,7 +63,7 @@ func (s *fittedSine) again(d *drawer) wave {
 }
 
 // propagateDrive puts Trials beside the drive, the first result of p, which is the difference of two results of the square wave.
-func (p *Pair) propagateDrive(square Subject, high, low int) {
+func (p *Pair) propagateDrive(ctx context.Context, square Subject, high, low int) {
 	n := trialsWanted(square, square)
 	if n == 0 {
 		return
@@ -69,14 +72,16 @@ func (p *Pair) propagateDrive(square Subject, high, low int) {
 	if plans[high] == nil || plans[low] == nil {
 		return
 	}
-	x := runTrials(n, trialsSeed, func() func(*rand.Rand) []float64 {
+	x := runTrials(ctx, n, trialsSeed, func() func(*rand.Rand) []float64 {
 		d := square.again.newDrawer()
 		return func(rng *rand.Rand) []float64 {
 			all := d.draw(rng, plans, len(square.Results))
 			return []float64{all[high] - all[low]}
 		}
 	})
-	p.summarise(x, n, " of trace "+square.Name)
+	if ctx.Err() == nil {
+		p.summarise(x, n, " of trace "+square.Name)
+	}
 }
 
 // trialsWanted is the number of trials that both traces were analysed with; 0 if one was not, or has no way to be made anew.

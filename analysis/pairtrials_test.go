@@ -14,12 +14,12 @@ import (
 func TestTrialsOfTwoSinesAgreeWithTheBudget(t *testing.T) {
 	ra, rb := twoSines(rand.New(rand.NewPCG(7, 3)), 200, 0.9, 0.45)
 	s := &Settings{Signal: SignalSine, Trials: 4000}
-	a, errA := Analyse(ra, s)
-	b, errB := Analyse(rb, s)
+	a, errA := Analyse(t.Context(), ra, s)
+	b, errB := Analyse(t.Context(), rb, s)
 	if errA != nil || errB != nil {
 		t.Fatal(errA, errB)
 	}
-	p := Between(Subject{"a", a}, Subject{"b", b})
+	p := Between(t.Context(), Subject{"a", a}, Subject{"b", b})
 	for _, r := range p.Results {
 		if r.Trials == nil {
 			t.Fatalf("%s has no trials", r.Quantity)
@@ -63,12 +63,12 @@ func TestTrialsOfADriveAgreeWithTheBudget(t *testing.T) {
 		with(rec, groundTerm, false, func(_, _ float64) (float64, float64) { return 0, 0.06 })
 	}
 	s := func(signal string) *Settings { return &Settings{Signal: signal, Trials: 2000} }
-	a, errA := Analyse(square, s(SignalStates))
-	b, errB := Analyse(decay, s(SignalDecay))
+	a, errA := Analyse(t.Context(), square, s(SignalStates))
+	b, errB := Analyse(t.Context(), decay, s(SignalDecay))
 	if errA != nil || errB != nil {
 		t.Fatal(errA, errB)
 	}
-	r := Between(Subject{"a", a}, Subject{"b", b}).Results[0]
+	r := Between(t.Context(), Subject{"a", a}, Subject{"b", b}).Results[0]
 	if r.Quantity != "v_drive" || r.Trials == nil {
 		t.Fatalf("%s, %+v", r.Quantity, r.Trials)
 	}

@@ -11,6 +11,7 @@ package analysis
 
 import (
 	"cmp"
+	"context"
 	"fmt"
 	"math"
 	"slices"
@@ -21,8 +22,8 @@ import (
 
 // Analyse gives the findings of rec. Its errors are *NotFoundError and *calibrate.SetupError. A signal of a
 // kind that was asked for is fitted as that kind or refused; one that is to be recognised and fits no
-// kind is measured as a level, with a doubt.
-func Analyse(rec *calibrate.Record, s *Settings) (*Findings, error) {
+// kind is measured as a level, with a doubt. When ctx is done it ends at once with the error of ctx.
+func Analyse(ctx context.Context, rec *calibrate.Record, s *Settings) (*Findings, error) {
 	if s == nil {
 		s = &Settings{}
 	}
@@ -33,15 +34,15 @@ func Analyse(rec *calibrate.Record, s *Settings) (*Findings, error) {
 	var f *Findings
 	switch s.Signal {
 	case "", SignalAuto:
-		f, err = recognise(p, s)
+		f, err = recognise(ctx, p, s)
 	case SignalDecay:
-		f, err = decayFindings(p, s)
+		f, err = decayFindings(ctx, p, s)
 	case SignalSine:
-		f, err = fitSine(p)
+		f, err = fitSine(ctx, p)
 	case SignalStates:
-		f, err = fitStates(p)
+		f, err = fitStates(ctx, p)
 	case SignalLevel:
-		f = fitLevel(p)
+		f = fitLevel(ctx, p)
 	default:
 		return nil, &calibrate.SetupError{Field: "signal",
 			Reason: fmt.Sprintf("%q is not a kind of signal", s.Signal),
@@ -53,17 +54,20 @@ func Analyse(rec *calibrate.Record, s *Settings) (*Findings, error) {
 	if s.Signal != "" && s.Signal != SignalAuto {
 		f.SignalFrom = "given"
 	}
-	f.Doubts = append(f.anotherKind(p, s), f.Doubts...)
+	f.Doubts = append(f.anotherKind(ctx, p, s), f.Doubts...)
 	f.compareKnown(s)
 	f.addOutermost(p)
 	f.again.settings = s
-	f.propagate(s.Trials, trialsSeed)
+	f.propagate(ctx, s.Trials, trialsSeed)
+	if err := ctx.Err(); err != nil { // what was made since then is not whole
+		return nil, err
+	}
 	return f, nil
 }
 
 // anotherKind doubts a sine or a decay that was asked for, leaves more of the trace than any shape that is recognised may, and
 // stands beside a kind that fits.
-func (f *Findings) anotherKind(p *points, s *Settings) []string {
+func (f *Findings) anotherKind(ctx context.Context, p *points, s *Settings) []string {
 	if s.Signal != SignalSine && s.Signal != SignalDecay {
 		return nil
 	}
@@ -78,7 +82,7 @@ func (f *Findings) anotherKind(p *points, s *Settings) []string {
 	}
 	auto := *s
 	auto.Signal, auto.Trials = SignalAuto, 0
-	g, err := recognise(p, &auto)
+	g, err := recognise(ctx, p, &auto)
 	if err != nil || g.Signal == s.Signal || !strings.HasPrefix(g.SignalFrom, "taken for") || strings.Contains(g.SignalFrom, forWant) {
 		return nil
 	}
@@ -93,8 +97,8 @@ const forWant = "for want of a shape that fits"
 const trialsSeed = 1
 
 // decayFindings adds to those of a decay that repeats its period.
-func decayFindings(p *points, s *Settings) (*Findings, error) {
-	f, err := FitDecay(p.rec, s)
+func decayFindings(ctx context.Context, p *points, s *Settings) (*Findings, error) {
+	f, err := fitDecay(ctx, p.rec, s)
 	if err != nil {
 		return nil, err
 	}
@@ -111,7 +115,7 @@ func decayFindings(p *points, s *Settings) (*Findings, error) {
 	}
 	level, half := p.swing()
 	z := findNoise(slots(p.t), p.sigma, p.unknown, []residuals{fitted})
-	if c, ok := countedPeriod(p, &z, off, level, half, "crossings", p.inColumns(half)); ok && c.regular() {
+	if c, ok := countedPeriod(ctx, p, &z, off, level, half, "crossings", p.inColumns(half)); ok && c.regular() {
 		c.addTo(f)
 	}
 	return f, nil
@@ -155,17 +159,20 @@ const (
 )
 
 // recognise ranks the kinds and gives the findings of the best.
-func recognise(p *points, s *Settings) (*Findings, error) {
-	level := levelCandidate(p)
+func recognise(ctx context.Context, p *points, s *Settings) (*Findings, error) {
+	level := levelCandidate(ctx, p)
 	kinds := []*candidate{level}
-	decay, err := decayCandidate(p, s)
+	decay, err := decayCandidate(ctx, p, s)
 	if err != nil {
 		return nil, err
 	}
-	for _, c := range []*candidate{sineCandidate(p), statesCandidate(p), decay} {
+	for _, c := range []*candidate{sineCandidate(ctx, p), statesCandidate(ctx, p), decay} {
 		if c != nil {
 			kinds = append(kinds, c)
 		}
+	}
+	if err := ctx.Err(); err != nil {
+		return nil, err
 	}
 	height := slices.Max(p.v) - slices.Min(p.v)
 	floor := math.Pow(resolution*height/p.typical, 2)
@@ -207,7 +214,7 @@ func recognise(p *points, s *Settings) (*Findings, error) {
 
 	if best.kind == SignalLevel && best.square > acceptedSquare*floor && !p.unknown && !flat ||
 		best.kind != SignalLevel && (best.rms > hopelessShare || best.rms > acceptedShare && best.square > acceptedSquare*math.Max(floor, 1)) {
-		return unrecognised(p, kinds), nil
+		return unrecognised(ctx, p, kinds), nil
 	}
 	f := best.findings()
 	f.SignalFrom = "taken for " + best.words + ": " + shares(kinds)
@@ -269,15 +276,15 @@ func rough(r []float64, floor float64) float64 {
 const nameIt = "If you know what it is, name the kind of signal."
 
 // unrecognised measures what needs no shape: mean, height, and the period if the trace repeats.
-func unrecognised(p *points, kinds []*candidate) *Findings {
+func unrecognised(ctx context.Context, p *points, kinds []*candidate) *Findings {
 	z := p.localNoise()
 	f := &Findings{Signal: SignalLevel,
 		SignalFrom: "taken for a level " + forWant + ": the nearest is " + kinds[0].words + ", but " + shares(kinds),
-		Results:    levelResults(p, &z),
+		Results:    levelResults(ctx, p, &z),
 		again:      levelReplay(p, &z),
 		Doubts:     []string{"The shape of the trace was not recognised: only its mean and its height were measured. " + nameIt}}
 	level, half := p.swing()
-	if c, ok := countedPeriod(p, &z, nil, level, half, "crossings", nil); ok && c.regular() {
+	if c, ok := countedPeriod(ctx, p, &z, nil, level, half, "crossings", nil); ok && c.regular() {
 		c.addTo(f)
 		f.Doubts[0] = "The shape of the trace was not recognised: only its mean, its height and the period of its crossings were measured. " + nameIt
 	}

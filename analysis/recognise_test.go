@@ -128,7 +128,7 @@ func TestAnalyseSaysWhatItNeeds(t *testing.T) {
 		{"flat sine", good(), &Settings{Signal: SignalStates}, false},
 		{"flat decay", good(), &Settings{Signal: SignalDecay}, false},
 	} {
-		f, err := Analyse(c.rec, c.s)
+		f, err := Analyse(t.Context(), c.rec, c.s)
 		var setup *calibrate.SetupError
 		var none *NotFoundError
 		switch {
@@ -193,7 +193,7 @@ func FuzzAnalyse(f *testing.F) {
 			rec = with(rec, "time base", true, func(t, _ float64) (float64, float64) { return 1e-4 * t, 0 })
 		}
 		kinds := []string{SignalAuto, SignalDecay, SignalSine, SignalStates, SignalLevel, ""}
-		got, err := Analyse(rec, &Settings{Signal: kinds[int(kind)%len(kinds)]})
+		got, err := Analyse(t.Context(), rec, &Settings{Signal: kinds[int(kind)%len(kinds)]})
 		if err != nil {
 			var setup *calibrate.SetupError
 			var none *NotFoundError
@@ -226,7 +226,7 @@ func BenchmarkAnalyse(b *testing.B) {
 			rec = with(rec, "gain", true, func(_, v float64) (float64, float64) { return 0, 0.017 * v })
 			rec = with(rec, "ground line", false, func(_, _ float64) (float64, float64) { return 0, 0.01 })
 			for b.Loop() {
-				if _, err := Analyse(rec, nil); err != nil {
+				if _, err := Analyse(b.Context(), rec, nil); err != nil {
 					b.Fatal(err)
 				}
 			}
@@ -239,7 +239,7 @@ func BenchmarkAnalyse(b *testing.B) {
 func TestAWaveThatIsHardlySquareIsDoubted(t *testing.T) {
 	for transition, want := range map[float64]bool{0: false, 0.01: false, 0.2: true} {
 		s := specimen{n: 500, span: 1, sigma: 0.02, v: pulseOf(0, 5, 0.1, 0.25, 0.12, transition*0.25)}
-		f, err := Analyse(s.record(1), nil)
+		f, err := Analyse(t.Context(), s.record(1), nil)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -255,7 +255,7 @@ func TestAWaveThatIsHardlySquareIsDoubted(t *testing.T) {
 		if photographed {
 			r.TimePerBox = 1
 		}
-		f, err := Analyse(r, nil)
+		f, err := Analyse(t.Context(), r, nil)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -278,11 +278,11 @@ func TestAKindThatTheTraceIsNotIsDoubted(t *testing.T) {
 			r.rec.V = append(r.rec.V, r.v+0.03*math.Sin(float64(i*i)))
 		}
 	}
-	f, err := Analyse(decay, &Settings{Signal: SignalSine})
+	f, err := Analyse(t.Context(), decay, &Settings{Signal: SignalSine})
 	if err != nil || len(f.Doubts) == 0 || !strings.Contains(f.Doubts[0], "You asked for a sine") || !strings.Contains(f.Doubts[0], "taken for a decay") {
 		t.Fatalf("%v, %v", f.Doubts, err)
 	}
-	if f, err := Analyse(sine, &Settings{Signal: SignalSine}); err != nil || len(f.Doubts) != 0 {
+	if f, err := Analyse(t.Context(), sine, &Settings{Signal: SignalSine}); err != nil || len(f.Doubts) != 0 {
 		t.Errorf("%v, %v", f.Doubts, err)
 	}
 }
@@ -306,7 +306,7 @@ func TestCrestsAreNoStates(t *testing.T) {
 		add(crests, v)
 	}
 	for want, rec := range map[string]*calibrate.Record{SignalSine: crests, SignalStates: square} {
-		if f, err := Analyse(rec, &Settings{}); err != nil || f.Signal != want {
+		if f, err := Analyse(t.Context(), rec, &Settings{}); err != nil || f.Signal != want {
 			t.Errorf("want a %s: %v, %v", want, f, err)
 		}
 	}

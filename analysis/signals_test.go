@@ -45,7 +45,7 @@ func seek(t *testing.T, f *Findings, quantity, method, label string) Result {
 
 func analyse(t *testing.T, rec *calibrate.Record, s *Settings) *Findings {
 	t.Helper()
-	f, err := Analyse(rec, s)
+	f, err := Analyse(t.Context(), rec, s)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -12,6 +12,7 @@ package analysis
 
 import (
 	"cmp"
+	"context"
 	"fmt"
 	"math"
 	"slices"
@@ -301,13 +302,13 @@ func dot(a, b []float64) float64 {
 func norm(a []float64) float64 { return math.Sqrt(dot(a, a)) }
 
 // fitSine gives the findings of a record taken as a sine.
-func fitSine(p *points) (*Findings, error) {
+func fitSine(ctx context.Context, p *points) (*Findings, error) {
 	s, ok := fitWave(p)
 	if !ok {
 		return nil, &NotFoundError{"no sine could be fitted to the trace",
 			"Show at least one whole cycle, or choose another kind of signal."}
 	}
-	return s.findings(p), nil
+	return s.findings(ctx, p), nil
 }
 
 // The least part of a cycle below which readers are warned: under 1 the bound of anchors on u(f) is missed by
@@ -335,7 +336,7 @@ func (s *wave) slopes(t0 float64) [][4]float64 {
 	}
 }
 
-func (s *wave) findings(p *points) *Findings {
+func (s *wave) findings(ctx context.Context, p *points) *Findings {
 	f := &Findings{Signal: SignalSine}
 	n := len(p.t)
 	off, r := make([]float64, n), make([]float64, n)
@@ -355,7 +356,7 @@ func (s *wave) findings(p *points) *Findings {
 		x[5] = at[5] + math.Remainder(x[5]-at[5], 2*math.Pi)
 		return x
 	}
-	moves := effectMoves(p.rec, again)
+	moves := effectMoves(ctx, p.rec, again)
 	curve := model{count: len(at), of: func(t *trial) []float64 { return again(t.rec) }}
 	slopes := s.slopes(t0)
 	influences := make([][]float64, len(slopes))
@@ -391,7 +392,7 @@ func (s *wave) findings(p *points) *Findings {
 	f.again = &replay{points: p, noise: &z, dof: dof, models: []model{curve}}
 	f.sine = &fittedSine{wave: s, points: p, noise: &z, off: off, dof: dof}
 	f.Fits = []Fit{s.curve(p, off, &z)}
-	if c, ok := countedPeriod(p, &z, nil, s.m, s.amplitude(), "crossings", nil); ok {
+	if c, ok := countedPeriod(ctx, p, &z, nil, s.m, s.amplitude(), "crossings", nil); ok {
 		c.addTo(f)
 		c.compare(f, &z, influences[0], moves, len(kinds))
 	}

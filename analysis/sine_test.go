@@ -1,6 +1,7 @@
 package analysis
 
 import (
+	"context"
 	"encoding/json"
 	"fmt"
 	"math"
@@ -284,7 +285,7 @@ func TestSineFollowsTheScalesOfItsAxes(t *testing.T) {
 			rec.V = append(rec.V, kv*base.V[i])
 			rec.Sigma = append(rec.Sigma, kv*base.Sigma[i])
 		}
-		f, err := Analyse(rec, &Settings{Signal: SignalSine})
+		f, err := Analyse(t.Context(), rec, &Settings{Signal: SignalSine})
 		if err != nil {
 			rt.Fatal(err)
 		}
@@ -305,7 +306,7 @@ func ExampleAnalyse() {
 		rec.V = append(rec.V, 1.2+0.8*math.Sin(2*math.Pi*1000*t)+0.004*math.Sin(float64(7*i*i)))
 		rec.Sigma = append(rec.Sigma, 0.004)
 	}
-	f, err := Analyse(rec, nil)
+	f, err := Analyse(context.Background(), rec, nil)
 	if err != nil {
 		fmt.Println(err)
 		return

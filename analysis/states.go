@@ -10,6 +10,7 @@ package analysis
 // histogramBins bins each.
 
 import (
+	"context"
 	"fmt"
 	"math"
 	"slices"
@@ -180,7 +181,7 @@ func (b *bistate) noise(p *points) noise {
 }
 
 // fitStates gives the findings of a record taken as a waveform of two states.
-func fitStates(p *points) (*Findings, error) {
+func fitStates(ctx context.Context, p *points) (*Findings, error) {
 	b, ok := findStates(p)
 	if !ok {
 		hint := "Choose another kind of signal, or a part of the record that shows both levels."
@@ -189,10 +190,10 @@ func fitStates(p *points) (*Findings, error) {
 		}
 		return nil, &NotFoundError{"the trace does not dwell at two levels", hint}
 	}
-	return b.findings(p), nil
+	return b.findings(ctx, p), nil
 }
 
-func (b *bistate) findings(p *points) *Findings {
+func (b *bistate) findings(ctx context.Context, p *points) *Findings {
 	f := &Findings{Signal: SignalStates}
 	z := b.noise(p)
 	dof := math.Max(1, z.effective()-2)
@@ -201,7 +202,7 @@ func (b *bistate) findings(p *points) *Findings {
 		low, high := dot(b.toLow, v), dot(b.toHigh, v)
 		return []float64{low, high, high - low}
 	}
-	levels := effectMoves(p.rec, again)
+	levels := effectMoves(ctx, p.rec, again)
 	difference := make([]float64, len(p.t))
 	for i := range difference {
 		difference[i] = b.toHigh[i] - b.toLow[i]
@@ -231,7 +232,7 @@ func (b *bistate) findings(p *points) *Findings {
 
 	middle := (b.low + b.high) / 2
 	widen := b.onStrokes(p)
-	if c, ok := countedPeriod(p, &z, nil, middle, b.height()/2, "mid-reference", widen); ok {
+	if c, ok := countedPeriod(ctx, p, &z, nil, middle, b.height()/2, "mid-reference", widen); ok {
 		c.addTo(f)
 		if c.uneven > mostUneven {
 			f.Doubts = append(f.Doubts, fmt.Sprintf("The transitions do not come evenly: they lie %s of a period off an even count (rms). The signal may have no period, "+
@@ -244,7 +245,7 @@ func (b *bistate) findings(p *points) *Findings {
 	for i := range edges {
 		widen(&edges[i].mid)
 	}
-	timings, remade := b.timings(p, &z, edges, dof)
+	timings, remade := b.timings(ctx, p, &z, edges, dof)
 	remade.first = len(f.Results)
 	f.again.models = append(f.again.models, remade)
 	f.Results = append(f.Results, timings...)

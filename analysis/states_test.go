@@ -198,7 +198,7 @@ func TestGainMovesLevelsButNotDurations(t *testing.T) {
 
 func TestTriangleHasNoStates(t *testing.T) {
 	d := specimen{n: 500, span: 10e-3, sigma: 0.02, v: triangleOf(0, 3, 400, 1)}
-	_, err := Analyse(d.record(1), &Settings{Signal: SignalStates})
+	_, err := Analyse(t.Context(), d.record(1), &Settings{Signal: SignalStates})
 	if none := (*NotFoundError)(nil); !errors.As(err, &none) || none.Hint == "" {
 		t.Errorf("a triangle has states: %v", err)
 	}
@@ -222,7 +222,7 @@ func TestSingleStep(t *testing.T) {
 
 func TestFewPointsMakeNoStates(t *testing.T) {
 	rec := &calibrate.Record{T: []float64{0, 1, 2}, V: []float64{0, 5, 0}, Sigma: []float64{0.1, 0.1, 0.1}}
-	if _, err := Analyse(rec, &Settings{Signal: SignalStates}); err == nil {
+	if _, err := Analyse(t.Context(), rec, &Settings{Signal: SignalStates}); err == nil {
 		t.Error("three points make states")
 	}
 }

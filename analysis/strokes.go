@@ -5,6 +5,7 @@ package analysis
 // The duration of such a pulse is anything from nothing to the width of its stroke.
 
 import (
+	"context"
 	"fmt"
 	"math"
 
@@ -51,7 +52,7 @@ func (p *points) strokes(level float64) (list []stroke) {
 }
 
 // addStrokes adds to the findings of a level what its strokes tell.
-func (f *Findings) addStrokes(p *points, level float64) {
+func (f *Findings) addStrokes(ctx context.Context, p *points, level float64) {
 	list := p.strokes(level)
 	if len(list) == 0 {
 		return
@@ -97,7 +98,7 @@ func (f *Findings) addStrokes(p *points, level float64) {
 		}
 		return []float64{period, 1 / period, width / 2, width / 2 / period}
 	}
-	x, moves := again(p.rec), effectMoves(p.rec, again)
+	x, moves := again(p.rec), effectMoves(ctx, p.rec, again)
 	place, width := 0.0, 2*x[2]
 	for i, k := range number { // the middle of each lies somewhere in its stroke
 		wide := p.t[ups[i].last] - p.t[ups[i].first] + step

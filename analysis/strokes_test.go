@@ -25,7 +25,7 @@ func TestNarrowPulsesAreToldOnALevel(t *testing.T) {
 			}
 			rec.T, rec.V, rec.Sigma = append(rec.T, float64(i)*step), append(rec.V, v+0.02*rng.NormFloat64()), append(rec.Sigma, u)
 		}
-		f, err := Analyse(rec, &Settings{})
+		f, err := Analyse(t.Context(), rec, &Settings{})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -58,7 +58,7 @@ func TestUnevenStrokesHaveNoPeriod(t *testing.T) {
 		}
 		rec.T, rec.V, rec.Sigma = append(rec.T, float64(i)), append(rec.V, v), append(rec.Sigma, 0.02)
 	}
-	f, err := Analyse(rec, &Settings{Signal: SignalLevel})
+	f, err := Analyse(t.Context(), rec, &Settings{Signal: SignalLevel})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -4,6 +4,7 @@ package reading
 // counted from the photo's left rim, it is analysed as the trace was, and both are compared.
 
 import (
+	"context"
 	"crypto/sha256"
 	"encoding/hex"
 	"errors"
@@ -52,7 +53,7 @@ func (r *Reading) layBeside(s *Settings, w *TraceSettings) error {
 	b := &Beside{File: h.File, SHA256: hex.EncodeToString(sum[:]), Record: rec}
 	var notes, doubts []string
 	trace := analysis.Subject{Name: r.Traces[r.Chosen].Name, Findings: r.Findings}
-	switch shift, found := analysis.ShiftOfReadings(trace, rec); {
+	switch shift, found := analysis.ShiftOfReadings(context.Background(), trace, rec); {
 	case h.Begin != nil:
 		b.Begin = *h.Begin
 	case h.BeginBox != nil:
@@ -75,7 +76,7 @@ func (r *Reading) layBeside(s *Settings, w *TraceSettings) error {
 	own.Known, own.Trials, own.From, own.To = analysis.Known{}, 0, nil, nil
 	own.Resistance, own.Capacitance = unit.Value{}, unit.Value{} // the photo's results have been compared with R·C
 	var none *analysis.NotFoundError
-	if b.Findings, err = analysis.Analyse(rec, &own); errors.As(err, &none) {
+	if b.Findings, err = analysis.Analyse(context.Background(), rec, &own); errors.As(err, &none) {
 		notes = append(notes, fmt.Sprintf("The readings alone were not worked out: %s.", none.Reason))
 	} else if err != nil {
 		return err

@@ -42,6 +42,7 @@ func (r *Reading) recoverOne(a *Analysed, s *TraceSettings) error {
 		return nil
 	}
 	probe := *s
+	probe.Analysis.Trials = 0 // they are for the results, which are made once the setting is known
 	if f.Time {
 		if s.Analysis.From != nil || s.Analysis.To != nil {
 			return &SettingError{"from", "--from and --to in seconds need the time per box, which is to be found", "give them in boxes from the centre"}

@@ -317,7 +317,7 @@ func (r *Reading) analyse(wanted []TraceSettings) error {
 	for i, a := range all {
 		for _, b := range all[i+1:] {
 			if a.Findings != nil && b.Findings != nil {
-				p := analysis.Between(analysis.Subject{Name: r.Traces[a.Chosen].Name, Findings: a.Findings}, analysis.Subject{Name: r.Traces[b.Chosen].Name, Findings: b.Findings})
+				p := analysis.Between(context.Background(), analysis.Subject{Name: r.Traces[a.Chosen].Name, Findings: a.Findings}, analysis.Subject{Name: r.Traces[b.Chosen].Name, Findings: b.Findings})
 				r.Pairs = append(r.Pairs, Pair{a.Chosen, b.Chosen, p})
 			}
 		}
@@ -347,6 +347,6 @@ func (a *Analysed) analyse(r *Reading, s *TraceSettings) error {
 			"give --from left of --to"}
 	}
 	var err error
-	a.Findings, err = analysis.Analyse(r.Records[a.Chosen], &own)
+	a.Findings, err = analysis.Analyse(context.Background(), r.Records[a.Chosen], &own)
 	return err
 }

@@ -168,7 +168,7 @@ func readSimulated(tb testing.TB, scene synth.Scene) verdict {
 	}
 	found := r.Findings
 	if v.kind != kindOf[tr.Signal] {
-		found, _ = analysis.Analyse(r.Records[r.Chosen], &analysis.Settings{Signal: kindOf[tr.Signal]})
+		found, _ = analysis.Analyse(tb.Context(), r.Records[r.Chosen], &analysis.Settings{Signal: kindOf[tr.Signal]})
 	}
 	if found != nil {
 		v.checks = checksOf(found, truth, instrumentOf(scene.Seed))

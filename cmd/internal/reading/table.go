@@ -1,6 +1,7 @@
 package reading
 
 import (
+	"context"
 	"crypto/sha256"
 	"encoding/hex"
 
@@ -21,7 +22,7 @@ func FromTable(data []byte, s *Settings) (*Reading, error) {
 	return r, r.run([]step{
 		{"table", func() error { return r.tabulate(data, s) }},
 		{"analysis", func() (err error) {
-			r.Findings, err = analysis.Analyse(r.Records[r.Chosen], &s.Analysis)
+			r.Findings, err = analysis.Analyse(context.Background(), r.Records[r.Chosen], &s.Analysis)
 			return err
 		}},
 	})
