@@ -3,7 +3,10 @@
 // results agree. It knows nothing of pictures.
 package analysis
 
-import "quadrille/calibrate/unit"
+import (
+	"quadrille/calibrate/remark"
+	"quadrille/calibrate/unit"
+)
 
 // Signal kinds that Analyse knows.
 const (
@@ -46,10 +49,10 @@ type Findings struct {
 	WhatIfs     []WhatIf  // what the usual mistakes would do to a decay
 	Fits        []Fit     // curves drawn through the record, one a cycle
 	Lines       []LogLine // straight lines through ln|V - V∞|, one a cycle of a decay
-	Doubts      []string
-	Notes       []string    // what is worth knowing but puts no number in question
-	again       *replay     // how to make the results once more
-	sine        *fittedSine // of a sine, for a comparison with another; else nil
+	Doubts      []remark.Remark
+	Notes       []remark.Remark // what is worth knowing but puts no number in question
+	again       *replay         // how to make the results once more
+	sine        *fittedSine     // of a sine, for a comparison with another; else nil
 }
 
 // A Fit is a curve through part of a record.
@@ -84,8 +87,8 @@ type Result struct {
 	Budget           []Term
 	Trials           *Trials   // nil without a Monte Carlo calculation
 	Interval         *Interval // of τ from a short decay, where ± U does not tell how far it may be off on each side; else nil
-	Doubts           []string
-	Notes            []string // what is worth knowing but does not put the value in question
+	Doubts           []remark.Remark
+	Notes            []remark.Remark // what is worth knowing but does not put the value in question
 }
 
 // A Term is one line of an uncertainty budget.

@@ -16,6 +16,7 @@ import (
 	"gonum.org/v1/gonum/stat/distuv"
 
 	"quadrille/calibrate"
+	"quadrille/calibrate/remark"
 	"quadrille/calibrate/unit"
 )
 
@@ -150,7 +151,7 @@ func (b *Beside) scatterAsSigma() {
 		for _, i := range met {
 			b.Readings[i].DU, b.Readings[i].Zeta = math.NaN(), math.NaN()
 		}
-		b.Notes = append(b.Notes, "Nothing says how well the readings were read, and they are too few to tell; give --u-volts.")
+		b.Notes = append(b.Notes, remark.Text("Nothing says how well the readings were read, and they are too few to tell; give --u-volts."))
 		return
 	}
 	d := b.differences()
@@ -166,7 +167,7 @@ func (b *Beside) scatterAsSigma() {
 		r.own = math.Max(r.own, spread)
 		r.Zeta = r.Difference / r.DU
 	}
-	b.Notes = append(b.Notes, fmt.Sprintf("Nothing says how well the readings were read; their scatter about the trace, %s, was taken for it.", unit.Engineering(spread, 2, "V")))
+	b.Notes = append(b.Notes, remark.Text(fmt.Sprintf("Nothing says how well the readings were read; their scatter about the trace, %s, was taken for it.", unit.Engineering(spread, 2, "V"))))
 }
 
 func (b *Beside) differences() (d []float64) {
@@ -192,8 +193,9 @@ func (b *Beside) flagOdd() {
 		}
 	}
 	if odd > 0 {
-		b.Notes = append(b.Notes, fmt.Sprintf("%d of %d readings %s apart from the others by more than chance explains (|zeta| above %.1f about their median): misread, mistyped, or taken at another time than the table says.",
-			odd, len(met), map[bool]string{true: "stands", false: "stand"}[odd == 1], limit))
+		b.Notes = append(b.Notes, remark.Text(fmt.Sprintf("%d of %d readings %s apart from the others by more than chance explains (|zeta| above %.1f about their median): misread, mistyped, or taken at another time than the table says.",
+			odd, len(met), map[bool]string{true: "stands", false: "stand"}[odd == 1], limit)))
+
 	}
 }
 

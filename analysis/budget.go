@@ -18,6 +18,7 @@ import (
 	"gonum.org/v1/gonum/stat/distuv"
 
 	"quadrille/calibrate"
+	"quadrille/calibrate/remark"
 	"quadrille/calibrate/unit"
 )
 
@@ -194,7 +195,7 @@ func newResult(quantity, method, label string, x float64, in string, budget []Te
 	r.Value = unit.Value{X: x, U: u, Unit: in}
 	if !(u > 0) || math.IsInf(u, 0) || math.IsNaN(x) || !(dof > 0) {
 		r.Value.U, r.Expanded, r.K, r.DOF = math.NaN(), math.NaN(), math.NaN(), math.NaN()
-		r.Doubts = append(r.Doubts, "Its uncertainty is not determined: "+whyNot(x, dof, budget)+". So it cannot be compared with anything.")
+		r.Doubts = append(r.Doubts, remark.Text("Its uncertainty is not determined: "+whyNot(x, dof, budget)+". So it cannot be compared with anything."))
 		return r
 	}
 	for k := range budget {
@@ -206,7 +207,7 @@ func newResult(quantity, method, label string, x float64, in string, budget []Te
 	r.K = coverageFactor(dof)
 	r.Expanded = r.K * u
 	if r.K > wideCoverage {
-		r.Doubts = append(r.Doubts, fmt.Sprintf("It rests on so few independent points (%.2g degrees of freedom) that the 95 %% interval is %.2g standard uncertainties wide on each side.", dof, r.K))
+		r.Doubts = append(r.Doubts, remark.Text(fmt.Sprintf("It rests on so few independent points (%.2g degrees of freedom) that the 95 %% interval is %.2g standard uncertainties wide on each side.", dof, r.K)))
 	}
 	return r
 }

@@ -1,6 +1,7 @@
 package analysis
 
 import (
+	"fmt"
 	"math"
 	"strings"
 	"testing"
@@ -121,7 +122,7 @@ func TestBudgetSaysWhyThereIsNoUncertainty(t *testing.T) {
 		{math.NaN(), []Term{noiseTerm(0.1, 5)}, "there is no value"},
 	} {
 		r := newResult("tau", "curve", "", c.x, "s", c.budget)
-		if len(r.Doubts) != 1 || !strings.Contains(r.Doubts[0], "not determined: "+c.why) || !math.IsNaN(r.Expanded) {
+		if len(r.Doubts) != 1 || !strings.Contains(fmt.Sprint(r.Doubts[0]), "not determined: "+c.why) || !math.IsNaN(r.Expanded) {
 			t.Errorf("%v of %+v: %q", c.x, c.budget, r.Doubts)
 		}
 	}

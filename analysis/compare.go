@@ -15,6 +15,7 @@ import (
 
 	"gonum.org/v1/gonum/stat/distuv"
 
+	"quadrille/calibrate/remark"
 	"quadrille/calibrate/unit"
 )
 
@@ -68,12 +69,12 @@ func (d *decay) compare(f *Findings) {
 }
 
 // farApart gives the doubts of results that differ by more than uncertainties explain.
-func farApart(f *Findings) []string {
+func farApart(f *Findings) []remark.Remark {
 	return append(settingDoubts(f.Results), methodDoubts(f.Results, f.Comparisons)...)
 }
 
 // settingDoubts tells of a τ so far from R·C that a setting was not the display's, or a prefix is wrong.
-func settingDoubts(all []Result) []string {
+func settingDoubts(all []Result) []remark.Remark {
 	var tau, rc unit.Value
 	for _, r := range all {
 		switch {
@@ -89,21 +90,21 @@ func settingDoubts(all []Result) []string {
 	if !beyondParts(tau.X, rc.X) || math.Abs(tau.X-rc.X) < agreeing*math.Hypot(tau.U, rc.U) {
 		return nil
 	}
-	return []string{fmt.Sprintf("τ from the trace is %.3g times R·C (%s and %s). Parts, loading and leaks do not explain that much:"+
-		" check the time per box, and the prefixes of R and C.", tau.X/rc.X, tau, rc)}
+	return []remark.Remark{remark.Text(fmt.Sprintf("τ from the trace is %.3g times R·C (%s and %s). Parts, loading and leaks do not explain that much:"+
+		" check the time per box, and the prefixes of R and C.", tau.X/rc.X, tau, rc))}
 }
 
 // methodDoubts tells of ways that read the same points and yet differ by more than any trace of one exponential allows.
-func methodDoubts(all []Result, comparisons []Comparison) []string {
+func methodDoubts(all []Result, comparisons []Comparison) []remark.Remark {
 	for _, c := range comparisons {
 		if c.Agree || len(c.Results) != 2 {
 			continue
 		}
 		a, b := all[c.Results[0]], all[c.Results[1]]
 		if b.Method != "rc" && math.Abs(b.Value.X-a.Value.X) > methodsApart*math.Min(a.Value.X, b.Value.X) {
-			return []string{fmt.Sprintf("τ is %s from %s and %s from %s, though both read the same points: they are not those of one exponential."+
+			return []remark.Remark{remark.Text(fmt.Sprintf("τ is %s from %s and %s from %s, though both read the same points: they are not those of one exponential."+
 				" Look at the drawing of the trace on the photo; the program may have followed something else.",
-				a.Value, methodName(a.Method), b.Value, methodName(b.Method))}
+				a.Value, methodName(a.Method), b.Value, methodName(b.Method)))}
 		}
 	}
 	return nil

@@ -1,6 +1,7 @@
 package analysis
 
 import (
+	"fmt"
 	"math"
 	"strings"
 	"testing"
@@ -76,7 +77,7 @@ func TestDecaysThatDifferAreTold(t *testing.T) {
 	if last.Agree || !strings.Contains(last.Says, "differ in τ") || len(last.Results) != len(f.Fits) {
 		t.Errorf("%+v", last)
 	}
-	if doubts := strings.Join(f.Doubts, " "); !strings.Contains(doubts, "differ in τ by") {
+	if doubts := fmt.Sprint(f.Doubts); !strings.Contains(doubts, "differ in τ by") {
 		t.Errorf("doubts %q", doubts)
 	}
 	if !(termOf(r, sourceDiffer) > 10*termOf(r, sourceNoise)) || !(r.Value.U > 0.01e-3) {
@@ -110,7 +111,7 @@ func TestATimePerBoxOfAnotherStepIsDoubted(t *testing.T) {
 	for factor, want := range map[float64]bool{1: false, 1.2: false, 0.8: false, 2: true, 0.5: true, 1e-3: true} {
 		s := specimen{n: 500, span: 50 * factor, sigma: 0.02, v: slowDischarge(9, 0, 4*factor, 10*factor)}
 		f := mustFit(t, s.record(1), &Settings{Resistance: unitValue(22e3, 60, "Ω"), Capacitance: unitValue(10/22e3, 4e-6, "F")})
-		if got := strings.Contains(strings.Join(f.Doubts, "\n"), "check the time per box"); got != want {
+		if got := strings.Contains(fmt.Sprint(f.Doubts), "check the time per box"); got != want {
 			t.Errorf("τ is %g R·C: doubted %v, want %v: %q", factor, got, want, f.Doubts)
 		}
 	}
@@ -120,7 +121,7 @@ func TestTheLevelBeforeADecayHasNoTime(t *testing.T) {
 	s := specimen{n: 500, span: 50, sigma: 0.02, v: slowDischarge(9, 0, 4, 10)}
 	for level, want := range map[float64]bool{9: false, 9.2: false, 8: false, 12: true} {
 		f := mustFit(t, s.record(1), &Settings{Levels: []float64{level, 5}})
-		if got := strings.Contains(strings.Join(f.Doubts, "\n"), "No decay passes"); got != want {
+		if got := strings.Contains(fmt.Sprint(f.Doubts), "No decay passes"); got != want {
 			t.Errorf("%g V: doubted %v, want %v: %q", level, got, want, f.Doubts)
 		}
 	}
@@ -146,7 +147,7 @@ func TestADecayBelowGroundIsDoubted(t *testing.T) {
 		f := mustFit(t, s.record(1), nil)
 		got := false
 		for _, r := range f.Results {
-			got = got || r.Quantity == "v_end" && strings.Contains(strings.Join(r.Doubts, " "), "below it")
+			got = got || r.Quantity == "v_end" && strings.Contains(fmt.Sprint(r.Doubts), "below it")
 		}
 		if got != want {
 			t.Errorf("settling at %g V: doubted %v, want %v", end, got, want)

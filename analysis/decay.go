@@ -19,6 +19,7 @@ import (
 	"math"
 
 	"quadrille/calibrate"
+	"quadrille/calibrate/remark"
 	"quadrille/calibrate/unit"
 )
 
@@ -42,8 +43,8 @@ type decay struct {
 	bend     bend
 	// levelLabels name the times at Settings.Levels.
 	levelLabels []string
-	notes       []string
-	doubts      []string
+	notes       []remark.Remark
+	doubts      []remark.Remark
 }
 
 // FitDecay gives the findings of a record that holds one or more decays. Its errors are *NotFoundError, if
@@ -211,7 +212,7 @@ func (d *decay) keepTelling() error {
 		d.noise = d.measureNoise()
 	}
 	if short+strange > 0 {
-		d.notes = append(d.notes, fmt.Sprintf("%d more stretches look like parts of decays but are too short or too uneven to tell a time constant; they were left out.", short+strange))
+		d.notes = append(d.notes, remark.Text(fmt.Sprintf("%d more stretches look like parts of decays but are too short or too uneven to tell a time constant; they were left out.", short+strange)))
 	}
 	return nil
 }

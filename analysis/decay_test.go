@@ -10,6 +10,7 @@ import (
 	"pgregory.net/rapid"
 
 	"quadrille/calibrate"
+	"quadrille/calibrate/remark"
 )
 
 // mustFit fits rec or ends the test.
@@ -22,9 +23,9 @@ func mustFit(t *testing.T, rec *calibrate.Record, s *Settings) *Findings {
 	return f
 }
 
-func hasDoubt(sentences []string, words string) bool {
+func hasDoubt(sentences []remark.Remark, words string) bool {
 	for _, d := range sentences {
-		if strings.Contains(d, words) {
+		if strings.Contains(d.String(), words) {
 			return true
 		}
 	}

@@ -7,6 +7,7 @@ import (
 	"math"
 	"slices"
 
+	"quadrille/calibrate/remark"
 	"quadrille/calibrate/unit"
 )
 
@@ -97,9 +98,9 @@ const (
 )
 
 // physics tells what a reader should know of the record and the circuit, and what to doubt.
-func (d *decay) physics() (notes, doubts []string) {
-	note := func(format string, a ...any) { notes = append(notes, fmt.Sprintf(format, a...)) }
-	say := func(format string, a ...any) { doubts = append(doubts, fmt.Sprintf(format, a...)) }
+func (d *decay) physics() (notes, doubts []remark.Remark) {
+	note := func(format string, a ...any) { notes = append(notes, remark.Text(fmt.Sprintf(format, a...))) }
+	say := func(format string, a ...any) { doubts = append(doubts, remark.Text(fmt.Sprintf(format, a...))) }
 	tau := d.out[0].number.x
 	long := d.seen()
 	if long < shortRecord {

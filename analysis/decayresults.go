@@ -11,6 +11,7 @@ import (
 	"gonum.org/v1/gonum/stat/distuv"
 
 	"quadrille/calibrate"
+	"quadrille/calibrate/remark"
 	"quadrille/calibrate/unit"
 )
 
@@ -19,7 +20,7 @@ type output struct {
 	quantity, method, label, unit string
 	number                        number
 	moves                         []float64 // by each effect
-	doubts, notes                 []string
+	doubts, notes                 []remark.Remark
 }
 
 // A pooling is how a quantity is averaged over the pieces that have it.
@@ -78,7 +79,7 @@ func (d *decay) results(ctx context.Context) []Result {
 		if q == 0 && o.quantity == "tau" {
 			if i, ok := d.profileTau(&r); ok {
 				r.Interval = &i
-				r.Notes = append(r.Notes, i.says(o.unit))
+				r.Notes = append(r.Notes, remark.Text(i.says(o.unit)))
 			}
 		}
 		if o.quantity == "v_end" {
@@ -234,9 +235,9 @@ func (d *decay) explain(out []output) {
 			if o := &out[i]; o.quantity == "v_start" && o.method == "curve" && !d.anyBegins(rises) {
 				says := "The knee is not in the record: this is the voltage at its first point used, which the decay may have passed through long after it began."
 				if len(d.settings.Levels) > 0 { // times are counted from there
-					o.doubts = append(o.doubts, says+" The times at levels count from that point.")
+					o.doubts = append(o.doubts, remark.Text(says+" The times at levels count from that point."))
 				} else {
-					o.notes = append(o.notes, says)
+					o.notes = append(o.notes, remark.Text(says))
 				}
 				break
 			}
@@ -246,17 +247,17 @@ func (d *decay) explain(out []output) {
 
 // nearGround doubts a level that is close to ground and yet not at it, or below it by less than a drive of both signs
 // would have it.
-func (d *decay) nearGround(r Result) []string {
+func (d *decay) nearGround(r Result) []remark.Remark {
 	for _, p := range d.pieces {
 		if p.rises() || !(math.Abs(r.Value.X) > groundDoubt*r.Value.U) {
 			continue
 		}
 		if start := p.fit.at(p.knee); !d.goBothWays() && r.Value.X < 0 && r.Value.X > -belowGround*start {
-			return []string{fmt.Sprintf("The decay begins above ground and settles at %s, below it. No discharge does: the ground line may be misplaced, or the mark of another trace was taken for it.", r.Value)}
+			return []remark.Remark{remark.Text(fmt.Sprintf("The decay begins above ground and settles at %s, below it. No discharge does: the ground line may be misplaced, or the mark of another trace was taken for it.", r.Value))}
 		} else if math.Abs(r.Value.X) > nearlyGround*math.Abs(start) {
 			continue
 		}
-		return []string{fmt.Sprintf("A capacitor that discharges fully settles at ground, and this is %s away from it: the ground line may be misplaced, a leak or an offset may hold the voltage, or the decay is not one exponential.", r.Value)}
+		return []remark.Remark{remark.Text(fmt.Sprintf("A capacitor that discharges fully settles at ground, and this is %s away from it: the ground line may be misplaced, a leak or an offset may hold the voltage, or the decay is not one exponential.", r.Value))}
 	}
 	return nil
 }

@@ -10,6 +10,7 @@ import (
 	"math"
 
 	"quadrille/calibrate"
+	"quadrille/calibrate/remark"
 	"quadrille/calibrate/unit"
 )
 
@@ -161,7 +162,7 @@ func (b *bistate) timings(ctx context.Context, p *points, z *noise, edges []edge
 			r.Method = "10-90"
 		}
 		if steep {
-			r.Notes = append(r.Notes, fmt.Sprintf("The transition is as steep as the picture can show: the true duration may be anything from zero to about %s.", unit.Engineering(x.value+2*place, 2, "s")))
+			r.Notes = append(r.Notes, remark.Text(fmt.Sprintf("The transition is as steep as the picture can show: the true duration may be anything from zero to about %s.", unit.Engineering(x.value+2*place, 2, "s"))))
 		}
 		results = append(results, r)
 	}

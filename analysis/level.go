@@ -14,6 +14,7 @@ import (
 	"slices"
 
 	"quadrille/calibrate"
+	"quadrille/calibrate/remark"
 	"quadrille/calibrate/unit"
 )
 
@@ -36,7 +37,7 @@ func fitLevel(ctx context.Context, p *points) *Findings {
 		AtT: p.t, Off: off, EffectiveN: z.effective(), Correlation: z.neighbours}}
 	f.addStrokes(ctx, p, mean)
 	if drift, u := p.drift(mean, influence); math.Abs(drift) > driftLimit*u {
-		f.Doubts = append(f.Doubts, fmt.Sprintf("The level is not steady: it changes by %s from the first point to the last.", unit.Engineering(drift, 2, "V")))
+		f.Doubts = append(f.Doubts, remark.Text(fmt.Sprintf("The level is not steady: it changes by %s from the first point to the last.", unit.Engineering(drift, 2, "V"))))
 	}
 	return f
 }

@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"math"
 
+	"quadrille/calibrate/remark"
 	"quadrille/calibrate/unit"
 )
 
@@ -40,9 +41,9 @@ func (d *decay) planLevels() {
 		}
 		d.levelLabels = append(d.levelLabels, "from "+from+" to "+unit.Engineering(v, 3, "V"))
 		if p := d.pieces[0]; first == nil && p.begins() && math.Abs(v-p.fit.at(p.knee)) < startNear*math.Abs(p.fit.a) {
-			d.notes = append(d.notes, fmt.Sprintf("The decay begins at about %s, so that level has no time of its own.", unit.Engineering(v, 3, "V")))
+			d.notes = append(d.notes, remark.Text(fmt.Sprintf("The decay begins at about %s, so that level has no time of its own.", unit.Engineering(v, 3, "V"))))
 		} else if first == nil {
-			d.doubts = append(d.doubts, fmt.Sprintf("No decay passes %s where it can be read, so there is no time for it.", unit.Engineering(v, 3, "V")))
+			d.doubts = append(d.doubts, remark.Text(fmt.Sprintf("No decay passes %s where it can be read, so there is no time for it.", unit.Engineering(v, 3, "V"))))
 		}
 	}
 }

@@ -24,6 +24,7 @@ import (
 	"gonum.org/v1/gonum/stat/distuv"
 
 	"quadrille/calibrate"
+	"quadrille/calibrate/remark"
 	"quadrille/calibrate/unit"
 )
 
@@ -96,7 +97,7 @@ func (f *Findings) propagate(ctx context.Context, n int, seed uint64) {
 			apart++
 		}
 	}
-	f.Notes = append(f.Notes, tellTrials("", n, seed, made, apart))
+	f.Notes = append(f.Notes, remark.Text(tellTrials("", n, seed, made, apart)))
 }
 
 // tellTrials says what the trials found of so many results, those of what is named, and for how many the budget is too narrow.
@@ -301,7 +302,7 @@ func (r *Result) summarise(x [][]float64, q int, seed uint64) (holds bool) {
 	}
 	lost := len(x) - len(all)
 	if float64(lost) > lostTrials*float64(len(x)) {
-		r.Notes = append(r.Notes, fmt.Sprintf("In %d of %d trials of the Monte Carlo calculation there was no such result: it stands at the edge of what can be read.", lost, len(x)))
+		r.Notes = append(r.Notes, remark.Text(fmt.Sprintf("In %d of %d trials of the Monte Carlo calculation there was no such result: it stands at the edge of what can be read.", lost, len(x))))
 	}
 	if len(all) < FewestTrials/2 {
 		return true
@@ -325,8 +326,9 @@ func (r *Result) summarise(x [][]float64, q int, seed uint64) (holds bool) {
 	chance := 3 * math.Sqrt(tail*(1-tail)/float64(t.N)) / (distuv.UnitNormal.Prob(distuv.UnitNormal.Quantile(tail)) / t.U)
 	below, above := r.Value.X-r.Expanded-t.Low, t.High-r.Value.X-r.Expanded
 	if math.Max(below, above) > trialsApart*r.Expanded+chance {
-		r.Doubts = append(r.Doubts, fmt.Sprintf("The Monte Carlo calculation disagrees with the budget: its 95 %% interval goes from %s to %s, beyond value ± U; use that interval.",
-			unit.Engineering(t.Low, 4, r.Value.Unit), unit.Engineering(t.High, 4, r.Value.Unit)))
+		r.Doubts = append(r.Doubts, remark.Text(fmt.Sprintf("The Monte Carlo calculation disagrees with the budget: its 95 %% interval goes from %s to %s, beyond value ± U; use that interval.",
+			unit.Engineering(t.Low, 4, r.Value.Unit), unit.Engineering(t.High, 4, r.Value.Unit))))
+
 		return false
 	}
 	return true

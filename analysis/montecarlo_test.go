@@ -172,7 +172,7 @@ func TestTrialsAgreeWithTheBudgets(t *testing.T) {
 				near(t, "u of "+about, r.Trials.U, r.Value.U, 0.15*r.Value.U)
 				near(t, about, r.Trials.Mean, r.Value.X, 0.25*r.Value.U)
 				for _, doubt := range r.Doubts {
-					if strings.Contains(doubt, "Monte Carlo") {
+					if strings.Contains(doubt.String(), "Monte Carlo") {
 						t.Errorf("%s: %s", about, doubt)
 					}
 				}

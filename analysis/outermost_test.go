@@ -1,6 +1,7 @@
 package analysis
 
 import (
+	"fmt"
 	"math"
 	"strings"
 	"testing"
@@ -64,7 +65,7 @@ func TestALoneStrokeIsDoubted(t *testing.T) {
 			rec.Stroke[i] += 2
 		}
 		r, f := outermostOf(t, rec)
-		if doubted := len(r.Doubts) > 0 && strings.Contains(r.Doubts[0], "further than any other"); doubted != c.want {
+		if doubted := len(r.Doubts) > 0 && strings.Contains(fmt.Sprint(r.Doubts[0]), "further than any other"); doubted != c.want {
 			t.Errorf("strokes at %v: doubts %q, notes %q", c.at, r.Doubts, f.Notes)
 		}
 	}
@@ -81,7 +82,7 @@ func TestWhatStandsFarBeyondTheLevelsIsDoubted(t *testing.T) {
 			rec.Stroke[i] += c.more // half of it beyond the low level, of 4 V in all
 		}
 		r, _ := outermostOf(t, rec)
-		if doubted := len(r.Doubts) > 0 && strings.Contains(r.Doubts[0], "than the two levels"); doubted != c.want {
+		if doubted := len(r.Doubts) > 0 && strings.Contains(fmt.Sprint(r.Doubts[0]), "than the two levels"); doubted != c.want {
 			t.Errorf("%g V beyond: doubts %q", c.more/2, r.Doubts)
 		}
 	}

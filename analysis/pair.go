@@ -22,6 +22,7 @@ import (
 	"slices"
 
 	"quadrille/calibrate"
+	"quadrille/calibrate/remark"
 	"quadrille/calibrate/unit"
 )
 
@@ -36,7 +37,7 @@ type Subject struct {
 type Pair struct {
 	Results       []Result
 	Comparisons   []Comparison
-	Notes, Doubts []string
+	Notes, Doubts []remark.Remark
 }
 
 const (
@@ -188,7 +189,7 @@ func (p *Pair) sines(ctx context.Context, a, b Subject) {
 	}
 	p.Comparisons = append(p.Comparisons, c)
 	if math.Abs(c.Zeta) > sameWave && drift > littleDrift {
-		p.Notes = append(p.Notes, fmt.Sprintf("Traces %s and %s do not have one frequency, so there is no phase difference between them.", a.Name, b.Name))
+		p.Notes = append(p.Notes, remark.Text(fmt.Sprintf("Traces %s and %s do not have one frequency, so there is no phase difference between them.", a.Name, b.Name)))
 		return
 	}
 	phase := newResult("phase_difference", "curve", fmt.Sprintf("of %s against %s", b.Name, a.Name), x[0], "rad", budgets[0])
@@ -196,7 +197,7 @@ func (p *Pair) sines(ctx context.Context, a, b Subject) {
 	ratio := newResult("amplitude_ratio", "curve", fmt.Sprintf("%s over %s", b.Name, a.Name), x[2], "1", budgets[2])
 	p.Results = append(p.Results, phase, delay, ratio)
 	p.propagateSines(ctx, w, a, b, ownA, ownB)
-	p.Notes = append(p.Notes, tellPhase(a.Name, b.Name, phase.Value))
+	p.Notes = append(p.Notes, remark.Text(tellPhase(a.Name, b.Name, phase.Value)))
 }
 
 // tellPhase says a phase difference in degrees, and which of the two comes first.

@@ -8,6 +8,8 @@ import (
 	"context"
 	"math"
 	"math/rand/v2"
+
+	"quadrille/calibrate/remark"
 )
 
 // propagateSines puts Trials beside the results of two sines, those of p from its first on, if a calculation was asked for.
@@ -100,5 +102,5 @@ func (p *Pair) summarise(x [][]float64, n int, of string) {
 			apart++
 		}
 	}
-	p.Notes = append(p.Notes, tellTrials(of, n, trialsSeed, len(p.Results), apart))
+	p.Notes = append(p.Notes, remark.Text(tellTrials(of, n, trialsSeed, len(p.Results), apart)))
 }

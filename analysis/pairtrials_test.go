@@ -1,6 +1,7 @@
 package analysis
 
 import (
+	"fmt"
 	"math"
 	"math/rand/v2"
 	"strings"
@@ -32,7 +33,7 @@ func TestTrialsOfTwoSinesAgreeWithTheBudget(t *testing.T) {
 			t.Errorf("%s: the mean of the trials is %g, the value %g", r.Quantity, r.Trials.Mean, r.Value.X)
 		}
 	}
-	if !strings.Contains(strings.Join(p.Notes, " "), "of both traces anew: of 3 results, all") {
+	if !strings.Contains(fmt.Sprint(p.Notes), "of both traces anew: of 3 results, all") {
 		t.Errorf("notes %q", p.Notes)
 	}
 }

@@ -11,6 +11,7 @@ package analysis
 import (
 	"math"
 
+	"quadrille/calibrate/remark"
 	"quadrille/calibrate/unit"
 )
 
@@ -63,15 +64,15 @@ func partFromTau(s *Settings, results []Result) (r Result, ok bool) {
 	r.Doubts = append(r.Doubts, tau.Doubts...)
 	for _, part := range circuitParts(s)[:2] {
 		if part.value.X > 0 && part.value.U == 0 {
-			r.Notes = append(r.Notes, "No accuracy was given for the "+part.name+", so it counts as exact; give it as the meter's manual states it.")
+			r.Notes = append(r.Notes, remark.Text("No accuracy was given for the "+part.name+", so it counts as exact; give it as the meter's manual states it."))
 		}
 	}
 	if unloaded > 0 {
 		says := "The input resistance of the instrument was not given; with 1 MΩ in parallel this would be " + percent(unloaded/x) + " larger"
 		if unloaded > smallLoad*x {
-			r.Doubts = append(r.Doubts, says+".")
+			r.Doubts = append(r.Doubts, remark.Text(says+"."))
 		} else {
-			r.Notes = append(r.Notes, says+", which is in its uncertainty. Give it with --input-resistance.")
+			r.Notes = append(r.Notes, remark.Text(says+", which is in its uncertainty. Give it with --input-resistance."))
 		}
 	}
 	return r, true

@@ -9,6 +9,7 @@ package analysis
 import (
 	"math"
 
+	"quadrille/calibrate/remark"
 	"quadrille/calibrate/unit"
 )
 
@@ -89,22 +90,22 @@ const usualInput = 1e6
 const looseTolerance = 0.05
 
 // rcRemarks are what to know of a value from the parts, and what to doubt.
-func rcRemarks(s *Settings, r Result) (notes, doubts []string) {
+func rcRemarks(s *Settings, r Result) (notes, doubts []remark.Remark) {
 	for _, part := range circuitParts(s)[:2] {
 		if math.IsNaN(part.value.U) || part.value.U == 0 {
-			notes = append(notes, "No accuracy was given for the "+part.name+", so it counts as exact; give it as the meter's manual states it.")
+			notes = append(notes, remark.Text("No accuracy was given for the "+part.name+", so it counts as exact; give it as the meter's manual states it."))
 		}
 	}
 	if r.Value.U > looseTolerance*r.Value.X {
-		notes = append(notes, "R·C is known to no better than "+percent(r.Value.U/r.Value.X)+" (standard uncertainty), so that agreement with it says little. Measure the parts; an electrolytic capacitor as marked is a ±20 % part.")
+		notes = append(notes, remark.Text("R·C is known to no better than "+percent(r.Value.U/r.Value.X)+" (standard uncertainty), so that agreement with it says little. Measure the parts; an electrolytic capacitor as marked is a ±20 % part."))
 	}
 	if s.InputResistance.X == 0 {
 		share := s.Resistance.X / (s.Resistance.X + usualInput)
 		text := "The input resistance of the instrument was not given; 1 MΩ in parallel shortens τ by " + percent(share) + "."
 		if share*r.Value.X > r.Expanded {
-			doubts = append(doubts, text)
+			doubts = append(doubts, remark.Text(text))
 		} else {
-			notes = append(notes, text)
+			notes = append(notes, remark.Text(text))
 		}
 	}
 	return notes, doubts

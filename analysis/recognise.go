@@ -18,6 +18,7 @@ import (
 	"strings"
 
 	"quadrille/calibrate"
+	"quadrille/calibrate/remark"
 )
 
 // Analyse gives the findings of rec. Its errors are *NotFoundError and *calibrate.SetupError. A signal of a
@@ -67,7 +68,7 @@ func Analyse(ctx context.Context, rec *calibrate.Record, s *Settings) (*Findings
 
 // anotherKind doubts a sine or a decay that was asked for, leaves more of the trace than any shape that is recognised may, and
 // stands beside a kind that fits.
-func (f *Findings) anotherKind(ctx context.Context, p *points, s *Settings) []string {
+func (f *Findings) anotherKind(ctx context.Context, p *points, s *Settings) []remark.Remark {
 	if s.Signal != SignalSine && s.Signal != SignalDecay {
 		return nil
 	}
@@ -86,8 +87,8 @@ func (f *Findings) anotherKind(ctx context.Context, p *points, s *Settings) []st
 	if err != nil || g.Signal == s.Signal || !strings.HasPrefix(g.SignalFrom, "taken for") || strings.Contains(g.SignalFrom, forWant) {
 		return nil
 	}
-	return []string{fmt.Sprintf("You asked for a %s, but by its shape the trace would be %s. The numbers of a %s mean nothing if it is none: leave --signal out, or name another kind.",
-		s.Signal, g.SignalFrom, s.Signal)}
+	return []remark.Remark{remark.Text(fmt.Sprintf("You asked for a %s, but by its shape the trace would be %s. The numbers of a %s mean nothing if it is none: leave --signal out, or name another kind.",
+		s.Signal, g.SignalFrom, s.Signal))}
 }
 
 // forWant marks what was taken for a level because no kind fits.
@@ -222,13 +223,13 @@ func recognise(ctx context.Context, p *points, s *Settings) (*Findings, error) {
 		f.SignalFrom = "taken for a steady level: no other kind explains more of the scatter of the points"
 	}
 	if best.kind != SignalLevel && best.rms > untidyShare {
-		f.Doubts = append(f.Doubts, fmt.Sprintf("The points scatter about the curve by %s of the height of the trace: check that the right trace was read.", percent(best.rms)))
+		f.Doubts = append(f.Doubts, remark.Text(fmt.Sprintf("The points scatter about the curve by %s of the height of the trace: check that the right trace was read.", percent(best.rms))))
 	}
 	if between := (best.silent - best.strokes) / float64(len(best.r)); best.kind == SignalStates && between > mostBetween {
-		f.Doubts = append(f.Doubts, fmt.Sprintf("%.0f %% of the points lie on neither of the two levels nor on an upright edge between them, which is much for a square wave: check that the right trace was read, or name the kind of signal.", 100*between))
+		f.Doubts = append(f.Doubts, remark.Text(fmt.Sprintf("%.0f %% of the points lie on neither of the two levels nor on an upright edge between them, which is much for a square wave: check that the right trace was read, or name the kind of signal.", 100*between)))
 	}
 	if len(kinds) > 1 && kinds[1].score < best.score+closeScore && best.kind != SignalLevel {
-		f.Doubts = append(f.Doubts, fmt.Sprintf("The trace could also be %s; name the kind of signal if you know it.", kinds[1].words))
+		f.Doubts = append(f.Doubts, remark.Text(fmt.Sprintf("The trace could also be %s; name the kind of signal if you know it.", kinds[1].words)))
 	}
 	return f, nil
 }
@@ -282,11 +283,11 @@ func unrecognised(ctx context.Context, p *points, kinds []*candidate) *Findings 
 		SignalFrom: "taken for a level " + forWant + ": the nearest is " + kinds[0].words + ", but " + shares(kinds),
 		Results:    levelResults(ctx, p, &z),
 		again:      levelReplay(p, &z),
-		Doubts:     []string{"The shape of the trace was not recognised: only its mean and its height were measured. " + nameIt}}
+		Doubts:     []remark.Remark{remark.Text("The shape of the trace was not recognised: only its mean and its height were measured. " + nameIt)}}
 	level, half := p.swing()
 	if c, ok := countedPeriod(ctx, p, &z, nil, level, half, "crossings", nil); ok && c.regular() {
 		c.addTo(f)
-		f.Doubts[0] = "The shape of the trace was not recognised: only its mean, its height and the period of its crossings were measured. " + nameIt
+		f.Doubts[0] = remark.Text("The shape of the trace was not recognised: only its mean, its height and the period of its crossings were measured. " + nameIt)
 	}
 	return f
 }

@@ -243,7 +243,7 @@ func TestAWaveThatIsHardlySquareIsDoubted(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if got := strings.Contains(strings.Join(f.Doubts, " "), "neither of the two levels"); got != want || f.Signal != SignalStates {
+		if got := strings.Contains(fmt.Sprint(f.Doubts), "neither of the two levels"); got != want || f.Signal != SignalStates {
 			t.Errorf("transitions of %g of the period: %s, doubts %q", transition, f.Signal, f.Doubts)
 		}
 	}
@@ -259,7 +259,7 @@ func TestAWaveThatIsHardlySquareIsDoubted(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if got := strings.Contains(strings.Join(f.Doubts, " "), "neither of the two levels"); got == photographed {
+		if got := strings.Contains(fmt.Sprint(f.Doubts), "neither of the two levels"); got == photographed {
 			t.Errorf("strokes, photographed %v: %s, doubts %q", photographed, f.Signal, f.Doubts)
 		}
 	}
@@ -279,7 +279,7 @@ func TestAKindThatTheTraceIsNotIsDoubted(t *testing.T) {
 		}
 	}
 	f, err := Analyse(t.Context(), decay, &Settings{Signal: SignalSine})
-	if err != nil || len(f.Doubts) == 0 || !strings.Contains(f.Doubts[0], "You asked for a sine") || !strings.Contains(f.Doubts[0], "taken for a decay") {
+	if err != nil || len(f.Doubts) == 0 || !strings.Contains(fmt.Sprint(f.Doubts[0]), "You asked for a sine") || !strings.Contains(fmt.Sprint(f.Doubts[0]), "taken for a decay") {
 		t.Fatalf("%v, %v", f.Doubts, err)
 	}
 	if f, err := Analyse(t.Context(), sine, &Settings{Signal: SignalSine}); err != nil || len(f.Doubts) != 0 {

@@ -17,10 +17,10 @@ import (
 
 // A Scale is the setting that fits, in the unit of what is known, a box.
 type Scale struct {
-	Setting, Zeta     float64 // Zeta is how many standard uncertainties it is off, with its sign
-	Next, NextZeta    float64 // the setting that comes closest of the others
-	Size, Known       unit.Value
-	KnownToTheDefault bool // nothing was said of how well it is known, and defaultKnown was taken
+	Setting, Zeta  float64 // Zeta is how many standard uncertainties it is off, with its sign
+	Next, NextZeta float64 // the setting that comes closest of the others
+	Size, Known    unit.Value
+	TakenLimit     float64 // relative, of what is known: taken where nothing was said of how well it is; else 0
 	// OffRow is set when no step fits: Setting is then what the known size itself makes of a box, with its uncertainty OffU, and
 	// Next the nearest step.
 	OffRow bool
@@ -45,7 +45,7 @@ func FindScale(size, known unit.Value) (*Scale, error) {
 			"Show more of the signal, or note the setting; the page of --out shows the rims of the display enlarged."}
 	}
 	if known.U == 0 {
-		s.Known, s.KnownToTheDefault = unit.Limits(known.X, defaultKnown*known.X, known.Unit), true
+		s.Known, s.TakenLimit = unit.Limits(known.X, defaultKnown*known.X, known.Unit), defaultKnown
 	}
 	s.Zeta, s.NextZeta = math.Inf(1), math.Inf(1)
 	decade := int(math.Floor(math.Log10(known.X / size.X)))
@@ -88,22 +88,6 @@ func stepOf(step float64, power int) float64 {
 }
 
 func plainSize(v unit.Value) string { return unit.Value{X: v.X, U: v.U, Unit: "1"}.String() }
-
-// Says tells the setting in a sentence; what is the setting's name, and known what was known, such as "the frequency 50 Hz".
-func (s *Scale) Says(what, known string) string {
-	if s.KnownToTheDefault {
-		known += fmt.Sprintf(" (taken as good to ±%g %%, since nothing was said)", 100*defaultKnown)
-	}
-	show := func(x float64) string { return unit.Value{X: x, Unit: s.Known.Unit}.String() }
-	if s.OffRow {
-		return fmt.Sprintf("The %s is not given but found: %s boxes on the screen against %s make it %s. That is no step of the usual rows, 1-2-5 and 1-2.5-5;"+
-			" the nearest, %s, is off by %.0f standard uncertainties. A few instruments show such a value, or a variable knob was not at rest; else what is known is not what was seen."+
-			" Give the %s if you can read it at the rim.",
-			what, plainSize(s.Size), known, unit.Value{X: s.Setting, U: s.OffU, Unit: s.Known.Unit}, show(s.Next), math.Abs(s.NextZeta), what)
-	}
-	return fmt.Sprintf("The %s is not given but found: %s boxes on the screen against %s make it %s, which is off by %.1f standard uncertainties; the next, %s, is off by %.0f.",
-		what, plainSize(s.Size), known, show(s.Setting), math.Abs(s.Zeta), show(s.Next), math.Abs(s.NextZeta))
-}
 
 // PeriodOf gives the period that f knows best, in s; ok is false if it has none.
 func PeriodOf(f *Findings) (period unit.Value, ok bool) {

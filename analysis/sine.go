@@ -22,6 +22,7 @@ import (
 
 	"quadrille/analysis/lsq"
 	"quadrille/calibrate"
+	"quadrille/calibrate/remark"
 	"quadrille/calibrate/unit"
 )
 
@@ -398,10 +399,10 @@ func (s *wave) findings(ctx context.Context, p *points) *Findings {
 	}
 
 	if cycles := s.f * s.span; cycles < wholeCycle {
-		f.Doubts = append(f.Doubts, fmt.Sprintf("Only %.2g of a cycle is on the screen: the frequency leans on the trace being a perfect sine.", cycles))
+		f.Doubts = append(f.Doubts, remark.Text(fmt.Sprintf("Only %.2g of a cycle is on the screen: the frequency leans on the trace being a perfect sine.", cycles)))
 	}
 	if rms := deviation(off, p.w, 0); rms > distortionLimit*s.amplitude() && z.measured > distortionScatter {
-		f.Doubts = append(f.Doubts, fmt.Sprintf("The trace is not quite a sine: it leaves the curve by %s of the amplitude (rms), more than its own uncertainty explains.", percent(rms/s.amplitude())))
+		f.Doubts = append(f.Doubts, remark.Text(fmt.Sprintf("The trace is not quite a sine: it leaves the curve by %s of the amplitude (rms), more than its own uncertainty explains.", percent(rms/s.amplitude()))))
 	}
 	return f
 }

@@ -257,7 +257,7 @@ func TestSineTellsDistortion(t *testing.T) {
 	}{{0, false}, {0.01, false}, {0.05, true}} {
 		d := specimen{n: 400, span: 10e-3, sigma: 0.01, v: curve(c.share)}
 		f := analyse(t, d.record(1), &Settings{Signal: SignalSine})
-		if got := strings.Contains(strings.Join(f.Doubts, " "), "not quite a sine"); got != c.tells {
+		if got := strings.Contains(fmt.Sprint(f.Doubts), "not quite a sine"); got != c.tells {
 			t.Errorf("third harmonic of %g: told is %v, want %v", c.share, got, c.tells)
 		}
 	}
@@ -266,7 +266,7 @@ func TestSineTellsDistortion(t *testing.T) {
 func TestLessThanACycleIsTold(t *testing.T) {
 	d := specimen{n: 400, span: 10e-3, sigma: 0.01, v: sineOf(0, 2, 70, 1)}
 	f := analyse(t, d.record(1), &Settings{Signal: SignalSine})
-	if !strings.Contains(strings.Join(f.Doubts, " "), "of a cycle is on the screen") {
+	if !strings.Contains(fmt.Sprint(f.Doubts), "of a cycle is on the screen") {
 		t.Errorf("0.7 of a cycle raises %q", f.Doubts)
 	}
 }

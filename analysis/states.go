@@ -16,6 +16,7 @@ import (
 	"slices"
 
 	"quadrille/calibrate"
+	"quadrille/calibrate/remark"
 	"quadrille/calibrate/unit"
 )
 
@@ -235,8 +236,9 @@ func (b *bistate) findings(ctx context.Context, p *points) *Findings {
 	if c, ok := countedPeriod(ctx, p, &z, nil, middle, b.height()/2, "mid-reference", widen); ok {
 		c.addTo(f)
 		if c.uneven > mostUneven {
-			f.Doubts = append(f.Doubts, fmt.Sprintf("The transitions do not come evenly: they lie %s of a period off an even count (rms). The signal may have no period, "+
-				"as a stream of bits has none, or a transition was missed; then period, frequency and duty factor mean nothing.", percent(c.uneven)))
+			f.Doubts = append(f.Doubts, remark.Text(fmt.Sprintf("The transitions do not come evenly: they lie %s of a period off an even count (rms). The signal may have no period, "+
+				"as a stream of bits has none, or a transition was missed; then period, frequency and duty factor mean nothing.", percent(c.uneven))))
+
 		} else if c.eye != nil {
 			f.Results = append(f.Results, *c.eye)
 		}
@@ -251,7 +253,7 @@ func (b *bistate) findings(ctx context.Context, p *points) *Findings {
 	f.Results = append(f.Results, timings...)
 	f.Fits = []Fit{b.curve(p, &z, edges)}
 	if len(edges) == 0 {
-		f.Doubts = append(f.Doubts, "No transition between the two levels is seen, so there is no duration to give.")
+		f.Doubts = append(f.Doubts, remark.Text("No transition between the two levels is seen, so there is no duration to give."))
 	}
 	return f
 }

@@ -76,7 +76,7 @@ func TestIntervalsOfSteepStatesHoldTheTruth(t *testing.T) {
 			duty.add(seek(t, f, "duty_factor", "mid-reference", ""))
 			r := seek(t, f, "transition_duration", "10-90", rising)
 			rise.add(r)
-			if !strings.Contains(strings.Join(r.Notes, " "), "as steep as the picture can show") {
+			if !strings.Contains(fmt.Sprint(r.Notes), "as steep as the picture can show") {
 				t.Fatalf("seed %d: a jump is given as %g s without a word on it", seed, r.Value.X)
 			}
 		}
@@ -271,7 +271,7 @@ func TestDataHaveNoPeriod(t *testing.T) {
 	} {
 		d := specimen{n: 500, span: span, sigma: 0.02, v: c.v}
 		f := analyse(t, d.record(1), &Settings{Signal: SignalStates})
-		if told := strings.Contains(strings.Join(f.Doubts, " "), "do not come evenly"); told != c.uneven {
+		if told := strings.Contains(fmt.Sprint(f.Doubts), "do not come evenly"); told != c.uneven {
 			t.Errorf("%s: doubts %q", c.name, f.Doubts)
 		}
 	}

@@ -10,6 +10,7 @@ import (
 	"math"
 
 	"quadrille/calibrate"
+	"quadrille/calibrate/remark"
 	"quadrille/calibrate/unit"
 )
 
@@ -67,8 +68,9 @@ func (f *Findings) addStrokes(ctx context.Context, p *points, level float64) {
 			ups = append(ups, s)
 		}
 	}
-	f.Doubts = append(f.Doubts, fmt.Sprintf("The level is broken by %d narrow %s, the farthest as far as %s: pulses shorter than the display shows, or disturbances. The mean leaves them out, and their height may be cut short.",
-		len(list), plural(float64(len(list)), "stroke"), unit.Engineering(top, 3, "V")))
+	f.Doubts = append(f.Doubts, remark.Text(fmt.Sprintf("The level is broken by %d narrow %s, the farthest as far as %s: pulses shorter than the display shows, or disturbances. The mean leaves them out, and their height may be cut short.",
+		len(list), plural(float64(len(list)), "stroke"), unit.Engineering(top, 3, "V"))))
+
 	step := medianStep(p.t)
 	least := math.Inf(1)
 	for i := 1; i < len(ups); i++ {

@@ -1,6 +1,7 @@
 package analysis
 
 import (
+	"fmt"
 	"math"
 	"math/rand/v2"
 	"strings"
@@ -29,7 +30,7 @@ func TestNarrowPulsesAreToldOnALevel(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if f.Signal != SignalLevel || len(f.Doubts) != 1 || !strings.Contains(f.Doubts[0], "4 narrow strokes") {
+		if f.Signal != SignalLevel || len(f.Doubts) != 1 || !strings.Contains(fmt.Sprint(f.Doubts[0]), "4 narrow strokes") {
 			t.Fatalf("seed %d: a %s, doubts %q", seed, f.Signal, f.Doubts)
 		}
 		found := 0
@@ -62,7 +63,7 @@ func TestUnevenStrokesHaveNoPeriod(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if len(f.Doubts) == 0 || !strings.Contains(f.Doubts[0], "3 narrow strokes") || indexOf(f.Results, "period") >= 0 {
+	if len(f.Doubts) == 0 || !strings.Contains(fmt.Sprint(f.Doubts[0]), "3 narrow strokes") || indexOf(f.Results, "period") >= 0 {
 		t.Errorf("doubts %q, %d results", f.Doubts, len(f.Results))
 	}
 }

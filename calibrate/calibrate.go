@@ -20,6 +20,7 @@ package calibrate
 import (
 	"math"
 
+	"quadrille/calibrate/remark"
 	"quadrille/calibrate/unit"
 	"quadrille/vision/trace"
 )
@@ -62,8 +63,8 @@ type Record struct {
 	GroundBox   float64
 	VoltsPerBox float64 // with the probe; 0 for a table
 	TimePerBox  float64 // s; 0 for a table
-	Doubts      []string
-	Notes       []string // what is worth knowing but puts no number in question, such as that ground is not known
+	Doubts      []remark.Remark
+	Notes       []remark.Remark // what is worth knowing but puts no number in question, such as that ground is not known
 }
 
 // An Effect is one cause that moves all samples together: by DT seconds and DV volts at one standard

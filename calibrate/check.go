@@ -3,6 +3,7 @@ package calibrate
 import (
 	"fmt"
 
+	"quadrille/calibrate/remark"
 	"quadrille/calibrate/unit"
 )
 
@@ -72,10 +73,10 @@ func checkLimit(field, example string, scale unit.Value, limit float64) error {
 }
 
 // probeDoubts doubts a factor that no usual probe has (common practice, no source).
-func probeDoubts(p float64) []string {
+func probeDoubts(p float64) []remark.Remark {
 	switch p {
 	case 1, 10, 100, 1000:
 		return nil
 	}
-	return []string{fmt.Sprintf("All voltages were multiplied by the probe factor %g, but probes usually divide by 10, 100 or 1000.", p)}
+	return []remark.Remark{remark.Of(KindProbeUnusual, remark.Number("factor", p))}
 }

@@ -14,6 +14,7 @@ import (
 	"math"
 	"strings"
 
+	"quadrille/calibrate/remark"
 	"quadrille/calibrate/unit"
 	"quadrille/vision/geom"
 	"quadrille/vision/trace"
@@ -73,14 +74,14 @@ func ParseGround(text string) (from GroundFrom, box float64, err error) {
 type ground struct {
 	box, u float64 // place from the centre, up, and its standard uncertainty
 	words  string
-	doubts []string
-	notes  []string
+	doubts []remark.Remark
+	notes  []remark.Remark
 }
 
 // ground settles the ground line for a trace.
 func (s Setup) ground(tr *trace.Trace) (ground, error) {
 	g := ground{u: groundLimit / math.Sqrt(3)}
-	var missed []string // a doubt about the count of rows
+	var missed []remark.Remark // a doubt about the count of rows
 	switch s.Ground {
 	case GroundBottom:
 		g.box, g.words = tr.Frame.Bottom(), "the lowest line of the graticule, as given"
@@ -90,10 +91,8 @@ func (s Setup) ground(tr *trace.Trace) (ground, error) {
 		pointed := math.IsInf(tr.GroundMark, 0) && tr.GroundMark*s.GroundBox > 0 && math.Abs(s.GroundBox) <= farthestGround
 		switch beyond := !pointed && !onScreen(s.GroundBox, tr.Frame); {
 		case beyond && math.Abs(s.GroundBox) <= -miscounted*tr.Frame.Bottom():
-			missed = []string{fmt.Sprintf("The ground line was given as %s, but the grid that was found, %d × %d boxes, ends %g boxes from it. Perhaps rows"+
-				" of the grid were missed, or the photo lies on its side: look at the grid's drawing, and give the count with --boxes or the turn"+
-				" with --turn. If the grid is right, the ground line is not; all voltages from ground rest on it.",
-				fromCentre(s.GroundBox), tr.Frame.Cols, tr.Frame.Rows, -tr.Frame.Bottom())}
+			missed = []remark.Remark{remark.Of(KindGroundOffGrid, remark.Number("ground_box", s.GroundBox), remark.Count("columns", tr.Frame.Cols),
+				remark.Count("rows", tr.Frame.Rows), remark.Number("reach_box", -tr.Frame.Bottom()))}
 		case beyond:
 			return g, &SetupError{"ground",
 				fmt.Sprintf("the ground line at %g boxes from the centre is not on the grid that was found, %d × %d boxes, which reaches from %g to %g",
@@ -110,13 +109,10 @@ func (s Setup) ground(tr *trace.Trace) (ground, error) {
 		g.u = s.GroundU
 	}
 	if math.IsInf(tr.GroundMark, 0) && s.Ground != GroundAuto && onScreen(g.box, tr.Frame) {
-		g.doubts = []string{"The ground line was given as " + fromCentre(g.box) + ", but the mark at the rim points off the screen: ground" +
-			" lies " + side(tr.GroundMark) + " it, and all voltages from ground are off."}
+		g.doubts = []remark.Remark{remark.Of(KindGroundAgainstPointer, remark.Number("ground_box", g.box), remark.Word("side", side(tr.GroundMark)))}
 	}
 	if onScreen(tr.GroundMark, tr.Frame) && math.Abs(tr.GroundMark-g.box) > markApart {
-		g.doubts = []string{fmt.Sprintf("The ground line was given as %s, but the mark at the rim stands %s. If the mark is the trace's"+
-			" own, ground was given wrongly, and all voltages are off by %.2f boxes.",
-			fromCentre(g.box), fromCentre(tr.GroundMark), math.Abs(tr.GroundMark-g.box))}
+		g.doubts = []remark.Remark{remark.Of(KindGroundAgainstMark, remark.Number("ground_box", g.box), remark.Number("mark_box", tr.GroundMark))}
 	}
 	g.doubts = append(missed, g.doubts...)
 	return g, nil
@@ -124,7 +120,6 @@ func (s Setup) ground(tr *trace.Trace) (ground, error) {
 
 // findGround takes the ground line from the trace.
 func (s Setup) findGround(tr *trace.Trace, g *ground) {
-	const hold = ": differences of voltage hold, voltages from ground do not"
 	switch {
 	case onScreen(tr.GroundMark, tr.Frame):
 		g.box, g.words = tr.GroundMark, "the mark at the rim"
@@ -132,20 +127,17 @@ func (s Setup) findGround(tr *trace.Trace, g *ground) {
 	case math.IsInf(tr.GroundMark, 0):
 		g.box, g.words = math.Copysign(tr.Frame.Bottom(), tr.GroundMark), "the rim of the screen that the mark points at; it lies further off"
 		g.u = -2 * tr.Frame.Bottom() / math.Sqrt(3)
-		g.doubts = []string{"The mark at the rim points off the screen: ground lies " + side(tr.GroundMark) + " it, by how much is not to be seen, so" +
-			" volts are counted from the rim" + hold + ". If the instrument tells where its zero is, give that in boxes from the centre."}
+		g.doubts = []remark.Remark{remark.Of(KindGroundOffScreen, remark.Word("side", side(tr.GroundMark)))}
 	case tr.Rest.Seen():
 		r := tr.Rest
 		g.box, g.words = r.Y, "where the trace rests at its lowest"
 		g.u = math.Hypot(g.u, r.Sigma)
-		g.doubts = []string{fmt.Sprintf("No ground mark was found at the rim. Volts are counted from where the trace rests at its lowest, %.1f boxes long and"+
-			" %s, which is ground only if the signal is 0 V there. Say where ground is (bottom, centre, or boxes from the centre).", r.To-r.From, fromCentre(r.Y))}
+		g.doubts = []remark.Remark{remark.Of(KindGroundAtRest, remark.Number("length_box", r.To-r.From), remark.Number("ground_box", r.Y))}
 	default: // nothing is known: anywhere on the screen
 		g.words = "for want of a mark"
 		g.u = -tr.Frame.Bottom() / math.Sqrt(3)
 		// A note, not a doubt: the uncertainty covers the whole screen.
-		g.notes = []string{"No ground mark was found at the rim, so volts are counted from the centre line, and their uncertainty allows for ground" +
-			" anywhere on the screen. Differences of voltage do not suffer. Say where ground is (bottom, centre, or boxes from the centre)."}
+		g.notes = []remark.Remark{remark.Of(KindGroundUnknown)}
 	}
 }
 
@@ -159,13 +151,3 @@ func side(mark float64) string {
 
 // onScreen is false for NaN and infinities.
 func onScreen(box float64, f geom.Frame) bool { return math.Abs(box) <= -f.Bottom() }
-
-func fromCentre(box float64) string {
-	switch {
-	case math.Abs(box) < 0.005:
-		return "on the centre line"
-	case box > 0:
-		return fmt.Sprintf("%.2f boxes above the centre line", box)
-	}
-	return fmt.Sprintf("%.2f boxes below the centre line", -box)
-}

@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"quadrille/calibrate"
+	"quadrille/calibrate/remark"
 	"quadrille/vision/trace"
 )
 
@@ -56,7 +57,7 @@ func TestGroundFromWhereTheTraceRestsIsDoubted(t *testing.T) {
 	tr := wave()
 	tr.Rest = trace.Stretch{From: -5, To: -3.5, Y: -3.9, Sigma: 0.01}
 	rec := apply(t, s, tr)
-	if rec.GroundBox != -3.9 || len(rec.Doubts) != 1 || !strings.Contains(rec.Ground, "rests") || !strings.Contains(rec.Doubts[0], "only if") {
+	if rec.GroundBox != -3.9 || len(rec.Doubts) != 1 || !strings.Contains(rec.Ground, "rests") || rec.Doubts[0].Kind != calibrate.KindGroundAtRest {
 		t.Errorf("ground %v from %q, doubts %q", rec.GroundBox, rec.Ground, rec.Doubts)
 	}
 	// A tenth of a box as a limit and the stretch's own 0.01 boxes, at 2 V a box.
@@ -75,7 +76,7 @@ func TestGroundBesideTheGridDoubtsTheCount(t *testing.T) {
 	s := bench()
 	s.Ground, s.GroundBox = calibrate.GroundGiven, -4.6
 	rec := apply(t, s, wave())
-	if rec.GroundBox != -4.6 || len(rec.Doubts) != 1 || !strings.Contains(rec.Doubts[0], "--boxes") || !strings.Contains(rec.Doubts[0], "--turn") {
+	if rec.GroundBox != -4.6 || len(rec.Doubts) != 1 || rec.Doubts[0].Kind != calibrate.KindGroundOffGrid {
 		t.Errorf("ground %v, doubts %q", rec.GroundBox, rec.Doubts)
 	}
 	s.GroundBox = -35
@@ -94,16 +95,17 @@ func TestGroundOffTheScreen(t *testing.T) {
 		box      float64
 		mark     float64
 		refused  bool
-		doubt    string
+		doubt    remark.Kind
+		side     string
 		wantUBox float64
 	}{
-		{calibrate.GroundAuto, 0, math.Inf(-1), false, "lies below it", 8 / math.Sqrt(3)},
-		{calibrate.GroundAuto, 0, math.Inf(1), false, "lies above it", 8 / math.Sqrt(3)},
-		{calibrate.GroundBottom, 0, math.Inf(-1), false, "lies below it", 0.1 / math.Sqrt(3)},
-		{calibrate.GroundGiven, -9.5, math.Inf(-1), false, "", 0.1 / math.Sqrt(3)},
-		{calibrate.GroundGiven, -9.5, math.Inf(1), true, "", 0},
-		{calibrate.GroundGiven, -9.5, math.NaN(), true, "", 0},
-		{calibrate.GroundGiven, -200, math.Inf(-1), true, "", 0},
+		{calibrate.GroundAuto, 0, math.Inf(-1), false, calibrate.KindGroundOffScreen, "below", 8 / math.Sqrt(3)},
+		{calibrate.GroundAuto, 0, math.Inf(1), false, calibrate.KindGroundOffScreen, "above", 8 / math.Sqrt(3)},
+		{calibrate.GroundBottom, 0, math.Inf(-1), false, calibrate.KindGroundAgainstPointer, "below", 0.1 / math.Sqrt(3)},
+		{calibrate.GroundGiven, -9.5, math.Inf(-1), false, "", "", 0.1 / math.Sqrt(3)},
+		{calibrate.GroundGiven, -9.5, math.Inf(1), true, "", "", 0},
+		{calibrate.GroundGiven, -9.5, math.NaN(), true, "", "", 0},
+		{calibrate.GroundGiven, -200, math.Inf(-1), true, "", "", 0},
 	} {
 		tr := wave()
 		s.Ground, s.GroundBox, tr.GroundMark = c.from, c.box, c.mark
@@ -114,8 +116,8 @@ func TestGroundOffTheScreen(t *testing.T) {
 		if err != nil {
 			continue
 		}
-		if all := strings.Join(rec.Doubts, " "); c.doubt == "" && all != "" || !strings.Contains(all, c.doubt) {
-			t.Errorf("%+v: doubts %q", c, all)
+		if d := rec.Doubts; c.doubt == "" && len(d) > 0 || c.doubt != "" && (len(d) != 1 || d[0].Kind != c.doubt || d[0].Word("side") != c.side) {
+			t.Errorf("%+v: doubts %q", c, d)
 		}
 		if u := -rec.Effects[2].DV[0] / 2; math.Abs(u-c.wantUBox) > 1e-12 {
 			t.Errorf("%+v: the ground line is good to %v boxes", c, u)

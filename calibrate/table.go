@@ -21,6 +21,7 @@ import (
 	"strings"
 	"unicode/utf8"
 
+	"quadrille/calibrate/remark"
 	"quadrille/calibrate/unit"
 )
 
@@ -188,7 +189,7 @@ func (s Table) body(rows *rows, c *tableColumns) (rec *Record, ut []float64, err
 			fmt.Sprintf("give at least %d rows, each with a time and a voltage", minReadings)}
 	}
 	if silent > 0 {
-		rec.Doubts = append(rec.Doubts, fmt.Sprintf("%d readings have no uncertainty beside them, the first in line %d: they were not used.", silent, firstSilent))
+		rec.Doubts = append(rec.Doubts, remark.Of(KindReadingsWithoutU, remark.Count("readings", silent), remark.Count("first_line", firstSilent)))
 	}
 	return rec, ut, nil
 }

@@ -18,6 +18,7 @@ import (
 	"slices"
 	"strings"
 
+	"quadrille/calibrate/remark"
 	"quadrille/calibrate/unit"
 )
 
@@ -44,7 +45,7 @@ const (
 // tableColumns are the columns in use.
 type tableColumns struct {
 	time, volts, timeSigma, sigma *column
-	doubts, notes                 []string
+	doubts, notes                 []remark.Remark
 }
 
 // read gives the number in c's cell in base units; NaN for an empty cell or a row too short to have one.
@@ -143,7 +144,7 @@ func (s Table) headless(rows *rows, cells []string, line int) (*tableColumns, er
 	rows.keep(cells, line)
 	return &tableColumns{
 		time: &column{"column 1", 0, 1, isTime}, volts: &column{"column 2", 1, 1, isVolts},
-		doubts: []string{"The table has no head, so the first column was taken for the time in seconds and the second for the voltage in volts. Put a line such as t_s,v_V above the numbers."},
+		doubts: []remark.Remark{remark.Of(KindTableWithoutHead)},
 	}, nil
 }
 
@@ -326,15 +327,15 @@ func (s Table) choose(all []column, line int) (*tableColumns, error) {
 	if err := c.settleUnits(line); err != nil {
 		return nil, err
 	}
-	c.notes = append(c.notes, c.says())
+	c.notes = append(c.notes, c.told())
 	if s.ZeroLimit == 0 {
-		c.notes = append(c.notes, "Nothing is said of how far the table's 0 V may lie off ground, so voltages hold from the table's own 0 V; say it with --zero-accuracy.")
+		c.notes = append(c.notes, remark.Of(KindTableZeroUnstated))
 	}
 	if slices.ContainsFunc(all, func(c column) bool { return strings.HasSuffix(c.name, "_box") }) {
-		c.notes = append(c.notes, "The table has columns in boxes, so it was made from a photo: the fit of the photo's graticule moves all its points together, which a table cannot tell and the uncertainties here leave out.")
+		c.notes = append(c.notes, remark.Of(KindTableFromPhoto))
 	}
 	if len(volts) > 1 && s.Column == "" {
-		c.notes = append(c.notes, fmt.Sprintf("The table has the voltages %s; the first was used. Another is chosen by its name, with --column.", strings.Join(volts, ", ")))
+		c.notes = append(c.notes, remark.Of(KindTableVoltages, remark.Word("columns", strings.Join(volts, ", "))))
 	}
 	return c, nil
 }
@@ -357,7 +358,7 @@ func (c *tableColumns) settleUnits(line int) error {
 	}{{c.time, c.timeSigma, "time", "seconds"}, {c.volts, c.sigma, "voltage", "volts"}} {
 		if p.col.scale == 0 {
 			p.col.scale = 1
-			c.doubts = append(c.doubts, fmt.Sprintf("The head does not say the unit of the %s in the column %q: it was taken to be in %s.", p.what, p.col.name, p.base))
+			c.doubts = append(c.doubts, remark.Of(KindTableUnitGuessed, remark.Word("of", p.what), remark.Word("column", p.col.name), remark.Word("unit", p.base)))
 		}
 		switch {
 		case p.u == nil:
@@ -374,16 +375,16 @@ func (c *tableColumns) settleUnits(line int) error {
 // namesQuantity matches "u_V" and "u(V)", where V is the voltage's symbol as well as its unit.
 var namesQuantity = regexp.MustCompile(`(?i)^\s*(u|s|sigma|σ|err|error)\s*[_(]\s*[vs]\s*\)?\s*$`)
 
-// says tells which columns were used.
-func (c *tableColumns) says() string {
-	s := fmt.Sprintf("Of the table, the column %q is the time and %q the voltage", c.time.name, c.volts.name)
+// told is the note of which column was taken for what.
+func (c *tableColumns) told() remark.Remark {
+	r := remark.Of(KindTableColumns, remark.Word("time", c.time.name), remark.Word("voltage", c.volts.name))
 	if c.timeSigma != nil {
-		s += fmt.Sprintf(", %q the uncertainty of the time", c.timeSigma.name)
+		r.Values = append(r.Values, remark.Word("u_time", c.timeSigma.name))
 	}
 	if c.sigma != nil {
-		s += fmt.Sprintf(", %q the uncertainty of the voltage (one standard deviation)", c.sigma.name)
+		r.Values = append(r.Values, remark.Word("u_voltage", c.sigma.name))
 	}
-	return s + "."
+	return r
 }
 
 // columnNames lists the head, cut to a length that fits a line or two.

@@ -17,6 +17,7 @@ import (
 	"quadrille/calibrate"
 	"quadrille/cmd/internal/reading"
 	"quadrille/cmd/internal/report"
+	"quadrille/cmd/internal/report/words"
 	"quadrille/cmd/internal/wire"
 	"quadrille/vision/photo"
 )
@@ -199,7 +200,7 @@ func deliver(out, errs io.Writer, r *reading.Reading, o readOptions) error {
 	switch {
 	case o.json == "-": // no summary shows them
 		for _, d := range doubts {
-			fmt.Fprintf(errs, "quadrille: doubt: %s\n", oneLine(d))
+			fmt.Fprintf(errs, "quadrille: doubt: %s\n", oneLine(words.About(d.About, words.Of(d.Remark))))
 		}
 	case !isTerminal(out): // the summary has them, and went elsewhere
 		fmt.Fprintln(errs, "quadrille: read with a doubt: see \"Look at this before you use the numbers\" in the output")

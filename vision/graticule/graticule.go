@@ -8,6 +8,7 @@ import (
 
 	"gonum.org/v1/gonum/mat"
 
+	"quadrille/calibrate/remark"
 	"quadrille/vision/geom"
 	"quadrille/vision/photo"
 )
@@ -21,11 +22,11 @@ type Graticule struct {
 	// Centred says that the vertical lines count from the centre line: a frame of an odd count of
 	// boxes then has half a box at its left and right rim.
 	Centred   bool
-	Cov       *mat.SymDense // 24×24, of (h0..h7, K, K2, Face.DX, Face.DY); nil if it cannot be estimated
-	RMS       float64       // box, of the residuals of the line pieces used; NaN if no line was used
-	Crossings int           // crossings of lines that were seen
-	ByHand    bool          // the corners came from a person
-	Doubts    []string      // each a sentence for the reader; nil if none
+	Cov       *mat.SymDense   // 24×24, of (h0..h7, K, K2, Face.DX, Face.DY); nil if it cannot be estimated
+	RMS       float64         // box, of the residuals of the line pieces used; NaN if no line was used
+	Crossings int             // crossings of lines that were seen
+	ByHand    bool            // the corners came from a person
+	Doubts    []remark.Remark // nil if none
 }
 
 // Pixel takes a place of the display to the photo, through face, homography and lens.
@@ -155,7 +156,7 @@ func ruled(ph *photo.Photo, fine, coarse light, again func() light, o *Options) 
 				break
 			}
 		}
-		g.Doubts = v.doubts(g.Frame)
+		g.Doubts = remark.Texts(v.doubts(g.Frame))
 		o.showPieces(ph, g, &v)
 		return g, v, nil
 	}

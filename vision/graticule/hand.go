@@ -8,6 +8,7 @@ import (
 
 	"gonum.org/v1/gonum/mat"
 
+	"quadrille/calibrate/remark"
 	"quadrille/vision/geom"
 	"quadrille/vision/photo"
 )
@@ -153,7 +154,7 @@ func accepted(ph *photo.Photo, l light, c *candidate, o *Options) (*Graticule, v
 	o.showPieces(ph, g, &v)
 	v.margin, v.rival = math.Inf(1), 0
 	v.cut = v.cut && (o.Frame.Cols == 0 || o.Frame.Rows == 0) // a person who counted knows where the frame ends
-	g.Doubts = v.doubts(g.Frame)
+	g.Doubts = remark.Texts(v.doubts(g.Frame))
 	o.signed(g)
 	return g, v
 }
@@ -173,7 +174,7 @@ func (o *Options) near(g *Graticule, ph *photo.Photo) bool {
 func (o *Options) signed(g *Graticule) {
 	g.ByHand = true
 	if o.Frame.Cols == 0 || o.Frame.Rows == 0 {
-		g.Doubts = append(g.Doubts, fmt.Sprintf("the count of %d × %d boxes was read off the photo: check it", g.Frame.Cols, g.Frame.Rows))
+		g.Doubts = append(g.Doubts, remark.Text(fmt.Sprintf("the count of %d × %d boxes was read off the photo: check it", g.Frame.Cols, g.Frame.Rows)))
 	}
 }
 
@@ -256,6 +257,6 @@ func asGiven(ph *photo.Photo, o *Options) (*Graticule, error) {
 		Cov:    cov,
 		RMS:    math.NaN(),
 		ByHand: true,
-		Doubts: []string{fmt.Sprintf("no grid lines were seen near the corners given: they are taken as they are, each good to %.1f pixels", sigma)},
+		Doubts: []remark.Remark{remark.Text(fmt.Sprintf("no grid lines were seen near the corners given: they are taken as they are, each good to %.1f pixels", sigma))},
 	}, nil
 }

@@ -14,6 +14,7 @@ import (
 	"math"
 	"slices"
 
+	"quadrille/calibrate/remark"
 	"quadrille/vision/geom"
 	"quadrille/vision/photo"
 	"quadrille/vision/raster"
@@ -293,7 +294,7 @@ func markedByHand(ph *photo.Photo, fine light, o *Options) *reading {
 		}
 	}
 	if best != nil {
-		best.Doubts = []string{"no ticks or crosses were seen in the frame: the boxes are even parts of it, by the count given"}
+		best.Doubts = []remark.Remark{remark.Text("no ticks or crosses were seen in the frame: the boxes are even parts of it, by the count given")}
 		o.signed(best.Graticule)
 	}
 	return best
@@ -328,7 +329,7 @@ func (m *markedFrame) reading(ph *photo.Photo) *reading {
 		p := g.Pixel(corner)
 		v.cut = v.cut || p.X < 0 || p.Y < 0 || p.X > float64(ph.W) || p.Y > float64(ph.H)
 	}
-	say := func(format string, a ...any) { g.Doubts = append(g.Doubts, fmt.Sprintf(format, a...)) }
+	say := func(format string, a ...any) { g.Doubts = append(g.Doubts, remark.Text(fmt.Sprintf(format, a...))) }
 	crossed := s.crosses >= clearMarks && s.nodes >= clearNodes
 	if min(s.ticks[0], s.ticks[1]) < clearMarks && !crossed {
 		say("no lines run across the display, and of the ticks or crosses that tell its boxes not all were seen: check that %d × %d boxes are right", f.Cols, f.Rows)
@@ -354,6 +355,6 @@ func (m *markedFrame) reading(ph *photo.Photo) *reading {
 		}
 	}
 	clear := len(g.Doubts) == 0 && v.share > doubtShare && v.rms < doubtRMS && !v.cut
-	g.Doubts = append(g.Doubts, v.doubts(f)...)
+	g.Doubts = append(g.Doubts, remark.Texts(v.doubts(f))...)
 	return &reading{g, v, clear, s.score}
 }

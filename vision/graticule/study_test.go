@@ -17,6 +17,7 @@ import (
 	"testing"
 	"text/tabwriter"
 
+	"quadrille/calibrate/remark"
 	"quadrille/vision/geom"
 	"quadrille/vision/graticule"
 	"quadrille/vision/photo"
@@ -155,7 +156,7 @@ type studyResult struct {
 	trouble, kind string
 	scored        bool
 	refused       error
-	doubts        []string
+	doubts        []remark.Remark
 	frame         geom.Frame
 	rms           float64   // box, over the crossings, after the quarter turn that fits best
 	right         bool      // count of boxes and place, but for a quarter turn

@@ -11,6 +11,7 @@ package photo
 import (
 	"image"
 
+	"quadrille/calibrate/remark"
 	"quadrille/vision/geom"
 	"quadrille/vision/raster"
 )
@@ -21,7 +22,7 @@ import (
 type Photo struct {
 	W, H   int // px, upright
 	Source Source
-	Doubts []string // what a person should know of the file itself; may be nil
+	Doubts []remark.Remark // what a person should know of the file itself; may be nil
 
 	stored      pixels
 	turn        turn

@@ -3,6 +3,7 @@ package trace
 // Ways in which displays draw a curve, and what each must give.
 
 import (
+	"fmt"
 	"math"
 	"strings"
 	"testing"
@@ -20,7 +21,7 @@ func TestClippedPartIsAbsent(t *testing.T) {
 			t.Errorf("at %.2f: y = %.3f, where the trace is clipped", tr.X[i], y)
 		}
 	}
-	if all := strings.Join(tr.Doubts, " "); !strings.Contains(all, "at the top") || !strings.Contains(all, "at the bottom") {
+	if all := fmt.Sprint(tr.Doubts); !strings.Contains(all, "at the top") || !strings.Contains(all, "at the bottom") {
 		t.Errorf("doubts %q", tr.Doubts)
 	}
 	// A charge that starts from the lowest line is not.
@@ -52,7 +53,7 @@ func TestALevelCutOffAtTheRimIsDoubted(t *testing.T) {
 		}, yellow, 0.02}}
 		p.extra = drawn(flag, -5.05, c.mark, -4, 9)
 		tr := p.only(t)
-		if told := strings.Contains(strings.Join(tr.Doubts, " "), "along the lowest line"); told != c.doubted || math.Abs(tr.GroundMark-c.mark) > 0.05 {
+		if told := strings.Contains(fmt.Sprint(tr.Doubts), "along the lowest line"); told != c.doubted || math.Abs(tr.GroundMark-c.mark) > 0.05 {
 			t.Errorf("low level at %g: mark at %.2f, doubts %q", c.low, tr.GroundMark, tr.Doubts)
 		}
 	}

@@ -9,6 +9,7 @@ import (
 	"slices"
 	"testing"
 
+	"quadrille/calibrate/remark"
 	"quadrille/vision/synth"
 	"quadrille/vision/trace"
 )
@@ -61,7 +62,7 @@ type finding struct {
 	invented int // samples off by more than invented, of all
 	seen     int
 	coverage float64 // of the columns that no panel hides
-	doubts   []string
+	doubts   []remark.Remark
 }
 
 func readCovered(t testing.TB, sc synth.Scene) (f finding, err error) {

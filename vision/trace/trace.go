@@ -9,6 +9,7 @@ import (
 	"math"
 	"sort"
 
+	"quadrille/calibrate/remark"
 	"quadrille/vision/geom"
 	"quadrille/vision/graticule"
 	"quadrille/vision/photo"
@@ -36,7 +37,7 @@ type Trace struct {
 	Prominence float64
 	// Line says that it is a level line from rim to rim, as helper lines are and traces at rest may be.
 	Line   bool
-	Doubts []string
+	Doubts []remark.Remark
 }
 
 // An Effect is one cause that moves all samples together: by DX, DY boxes at one standard deviation.
@@ -183,7 +184,7 @@ func Extract(ctx context.Context, ph *photo.Photo, g *graticule.Graticule, o *Op
 	r.markGround(s, &ink, traces, measured)
 	for _, t := range traces {
 		if says := t.mayBeCut(); says != "" {
-			t.Doubts = append(t.Doubts, says)
+			t.Doubts = append(t.Doubts, remark.Text(says))
 		}
 	}
 	if len(traces) == 0 {
@@ -377,7 +378,7 @@ func (c *candidate) measure(s *sheet, f *field, g *graticule.Graticule, ink *[3]
 	t.Effects = append(t.Effects, m.steps(s)...)
 	t.Effects = append(t.Effects, m.roundings()...)
 	t.Rest = t.rest(m.pixel)
-	t.Doubts = c.doubts(s, g, t, m)
+	t.Doubts = remark.Texts(c.doubts(s, g, t, m))
 	return t
 }
 

@@ -2,6 +2,7 @@ package trace
 
 import (
 	"errors"
+	"fmt"
 	"math"
 	"math/rand/v2"
 	"runtime"
@@ -255,7 +256,7 @@ func TestDoubtWhereAnotherThingGoesOn(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if !strings.Contains(strings.Join(ts[0].Doubts, " "), "jumps") && ts[0].Coverage > 0.6 {
+	if !strings.Contains(fmt.Sprint(ts[0].Doubts), "jumps") && ts[0].Coverage > 0.6 {
 		t.Errorf("coverage %.2f, doubts %q", ts[0].Coverage, ts[0].Doubts)
 	}
 }
@@ -266,7 +267,7 @@ func TestTraceThatLeavesTheScreenIsDoubted(t *testing.T) {
 	truth := sine(5, 1, 0)
 	p.curves = []curve{{truth, yellow, 0.02}}
 	tr := p.only(t)
-	all := strings.Join(tr.Doubts, " ")
+	all := fmt.Sprint(tr.Doubts)
 	if !strings.Contains(all, "at the top") || !strings.Contains(all, "at the bottom") {
 		t.Errorf("doubts %q", tr.Doubts)
 	}

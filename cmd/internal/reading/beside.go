@@ -8,12 +8,11 @@ import (
 	"crypto/sha256"
 	"encoding/hex"
 	"errors"
-	"fmt"
 	"math"
-	"strings"
 
 	"quadrille/analysis"
 	"quadrille/calibrate"
+	"quadrille/calibrate/remark"
 	"quadrille/calibrate/unit"
 )
 
@@ -51,7 +50,7 @@ func (r *Reading) layBeside(s *Settings, w *TraceSettings) error {
 	}
 	sum := sha256.Sum256(h.Data)
 	b := &Beside{File: h.File, SHA256: hex.EncodeToString(sum[:]), Record: rec}
-	var notes, doubts []string
+	var notes, doubts []remark.Remark
 	trace := analysis.Subject{Name: r.Traces[r.Chosen].Name, Findings: r.Findings}
 	switch shift, found := analysis.ShiftOfReadings(context.Background(), trace, rec); {
 	case h.Begin != nil:
@@ -60,11 +59,9 @@ func (r *Reading) layBeside(s *Settings, w *TraceSettings) error {
 		b.Begin = (*h.BeginBox - r.Graticule.Frame.Left()) * w.Setup.TimePerBox.X
 	case h.Fitted && found:
 		b.Begin = shift
-		notes = append(notes, fmt.Sprintf("The table's time 0 was found %s after the left rim, where its readings lie on the trace.", unit.Engineering(shift, 3, "s")))
+		notes = append(notes, remark.Of(KindReadingsBeginFound, remark.Number("begin_s", shift)))
 	case found:
-		at := strings.ReplaceAll(unit.Engineering(shift, 3, "s"), " ", "") // as it is typed
-		doubts = append(doubts, fmt.Sprintf("The readings do not lie on the trace, but would if their time 0 were %s after the left rim. If the table counts from another moment,"+
-			" such as the knee, say where that is: --readings-begin %s, or --readings-begin fit.", at, at))
+		doubts = append(doubts, remark.Of(KindReadingsElsewhere, remark.Number("begin_s", shift)))
 	}
 	for i := range rec.T {
 		rec.T[i] += b.Begin
@@ -77,7 +74,7 @@ func (r *Reading) layBeside(s *Settings, w *TraceSettings) error {
 	own.Resistance, own.Capacitance = unit.Value{}, unit.Value{} // the photo's results have been compared with R·C
 	var none *analysis.NotFoundError
 	if b.Findings, err = analysis.Analyse(context.Background(), rec, &own); errors.As(err, &none) {
-		notes = append(notes, fmt.Sprintf("The readings alone were not worked out: %s.", none.Reason))
+		notes = append(notes, remark.Of(KindReadingsNotWorkedOut, remark.Word("reason", none.Reason)))
 	} else if err != nil {
 		return err
 	}

@@ -4,8 +4,7 @@ package reading
 // doubted where the second is about as prominent.
 
 import (
-	"fmt"
-
+	"quadrille/calibrate/remark"
 	"quadrille/vision/trace"
 )
 
@@ -19,24 +18,26 @@ func (r *Reading) noteChoice(w *TraceSettings) {
 		return
 	}
 	a, b := r.Traces[r.Chosen], mostProminentBut(r.Traces, r.Chosen)
-	seen := fmt.Sprintf("%d traces were found: %s.", len(r.Traces), r.names())
 	if b == nil {
 		b = r.Traces[(r.Chosen+1)%len(r.Traces)]
-		r.Notes = append(r.Notes, fmt.Sprintf("%s %s was read; what else was found is level from rim to rim, as helper lines are. --trace %s reads %s.", seen, a.Name, b.Name, b.Name))
+		r.Notes = append(r.Notes, r.choice(KindOthersAreLines, b))
 		return
-	}
-	other := fmt.Sprintf("--trace %s reads %s", b.Name, b.Name)
-	if len(r.Traces) > 2 {
-		other += ", and so on"
 	}
 	switch share := b.Prominence / a.Prominence; {
 	case share > 1: // it lies along the rim
-		r.Notes = append(r.Notes, fmt.Sprintf("%s %s was read: %s stands out more, but lies along the rim of the screen, as the rim itself does. %s.", seen, a.Name, b.Name, other))
+		r.Notes = append(r.Notes, r.choice(KindOtherAtRim, b))
 	case share > nearlyAsProminent:
-		r.Doubts = append(r.Doubts, fmt.Sprintf("%s %s was read, but %s stands out as much. Say which you mean: --trace %s or --trace %s.", seen, a.Name, b.Name, a.Name, b.Name))
+		r.Doubts = append(r.Doubts, r.choice(KindOtherAsProminent, b))
 	default:
-		r.Notes = append(r.Notes, fmt.Sprintf("%s %s was read, which stands out most (by its share of the width, its light and the breadth of its stroke); %s does so by %.0f %% of that. %s.", seen, a.Name, b.Name, 100*share, other))
+		r.Notes = append(r.Notes, r.choice(KindOtherLessProminent, b))
 	}
+}
+
+// choice tells of the trace that was read and of another one.
+func (r *Reading) choice(k remark.Kind, other *trace.Trace) remark.Remark {
+	read := r.Traces[r.Chosen]
+	return remark.Of(k, remark.Count("count", len(r.Traces)), remark.Word("traces", r.names()), remark.Word("read", read.Name),
+		remark.Word("other", other.Name), remark.Number("share", other.Prominence/read.Prominence))
 }
 
 // mostProminentBut gives the most prominent of the traces but for that of index i, and for level lines if that is none; nil if

@@ -2,10 +2,10 @@ package reading_test
 
 import (
 	"slices"
-	"strings"
 	"testing"
 
 	"quadrille/calibrate"
+	"quadrille/calibrate/remark"
 	"quadrille/calibrate/unit"
 	"quadrille/cmd/internal/reading"
 )
@@ -33,8 +33,8 @@ func TestTheChoiceOfTheTraceIsTold(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		told := func(s string) bool {
-			return strings.Contains(s, "2 traces were found") && strings.Contains(s, "--trace b")
+		told := func(r remark.Remark) bool {
+			return r.Count("count") == 2 && r.Word("read") == "a" && r.Word("other") == "b"
 		}
 		doubt, note := slices.ContainsFunc(r.Doubts, told), slices.ContainsFunc(r.Notes, told)
 		if doubt != (c.want == "doubt") || note != (c.want == "note") {

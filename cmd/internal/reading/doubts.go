@@ -4,68 +4,76 @@ import (
 	"slices"
 
 	"quadrille/analysis"
+	"quadrille/calibrate/remark"
 )
+
+// Told is a remark and what it is about, where that must be said.
+type Told struct {
+	// About is the name of one of several traces, or AboutReadings; "" where there is no need to say.
+	About string
+	remark.Remark
+}
+
+// AboutReadings stands for a trace's name with what is told of readings that were laid beside it.
+const AboutReadings = "readings"
 
 // AllDoubts gathers every doubt of the reading and of its rooms, in the order of the pipeline: what a
 // person must look at before the numbers are used. The doubts of traces that were not chosen are
 // left with them.
-func (r *Reading) AllDoubts() []string {
-	var all []string
-	add := func(ds []string) {
-		for _, d := range ds {
-			if !slices.Contains(all, d) {
-				all = append(all, d)
+func (r *Reading) AllDoubts() []Told {
+	var all []Told
+	add := func(about string, doubts []remark.Remark) {
+		for _, d := range doubts {
+			if !slices.ContainsFunc(all, func(t Told) bool { return t.About == about && t.Equal(d) }) {
+				all = append(all, Told{about, d})
 			}
 		}
 	}
 	if r.Photo != nil {
-		add(r.Photo.Doubts)
+		add("", r.Photo.Doubts)
 	}
 	if r.Graticule != nil {
-		add(r.Graticule.Doubts)
+		add("", r.Graticule.Doubts)
 	}
 	for _, a := range r.All() {
-		about := ""
-		if len(r.Others) > 0 {
-			about = "Trace " + r.Traces[a.Chosen].Name + ": "
-		}
+		about := r.AboutTrace(a)
 		if a.Chosen < len(r.Traces) {
-			add(said(about, r.Traces[a.Chosen].Doubts))
+			add(about, r.Traces[a.Chosen].Doubts)
 		}
 		if a.Chosen < len(r.Records) && r.Records[a.Chosen] != nil {
-			add(said(about, r.Records[a.Chosen].Doubts))
+			add(about, r.Records[a.Chosen].Doubts)
 		}
 		if a.Findings != nil {
-			add(said(about, doubtsOf(a.Findings)))
+			add(about, doubtsOf(a.Findings))
 		}
 	}
 	for _, p := range r.Pairs {
-		add(p.Doubts)
+		add("", p.Doubts)
 		for _, res := range p.Results {
-			add(res.Doubts)
+			add("", res.Doubts)
 		}
 	}
 	if b := r.Beside; b != nil {
-		add(said("Readings: ", b.Record.Doubts))
-		add(b.Doubts)
+		add(AboutReadings, b.Record.Doubts)
+		add("", b.Doubts)
 		if b.Findings != nil {
-			add(said("Readings: ", doubtsOf(b.Findings)))
+			add(AboutReadings, doubtsOf(b.Findings))
 		}
 	}
-	add(r.Doubts)
+	add("", r.Doubts)
 	return all
 }
 
-// said puts what sentences are about before each.
-func said(about string, sentences []string) (list []string) {
-	for _, s := range sentences {
-		list = append(list, about+s)
+// AboutTrace is what a remark on a trace that is analysed must say it is about: its name where there are several.
+func (r *Reading) AboutTrace(a *Analysed) string {
+	if len(r.Others) == 0 || a.Chosen >= len(r.Traces) {
+		return ""
 	}
-	return list
+	return r.Traces[a.Chosen].Name
 }
 
 // doubtsOf gives those of findings and of their results.
-func doubtsOf(f *analysis.Findings) []string {
+func doubtsOf(f *analysis.Findings) []remark.Remark {
 	list := slices.Clone(f.Doubts)
 	for _, r := range f.Results {
 		list = append(list, r.Doubts...)

@@ -9,6 +9,7 @@ import (
 
 	"quadrille/analysis"
 	"quadrille/calibrate"
+	"quadrille/calibrate/remark"
 	"quadrille/calibrate/unit"
 )
 
@@ -80,10 +81,10 @@ func (r *Reading) recoverOne(a *Analysed, s *TraceSettings) error {
 			return unfound("time-per-box", err)
 		}
 		s.Setup.TimePerBox = unit.Value{X: found.Setting, U: found.OffU, Unit: "s"}
-		r.tell(found, "time per box", "the frequency "+f.Frequency.String())
+		r.tell(found, "time per box", "frequency", f.Frequency)
 	}
 	if f.Volts {
-		size, known, words, ok := f.volts(trial.Findings)
+		size, known, of, ok := f.volts(trial.Findings)
 		if !ok {
 			return &SettingError{"volts-per-box", noVoltage[f.Level.X > 0], "give --known-drive, the voltage from the lowest level to the highest, of a sine from peak to peak; or name the kind of signal with --signal"}
 		}
@@ -92,34 +93,42 @@ func (r *Reading) recoverOne(a *Analysed, s *TraceSettings) error {
 			return unfound("volts-per-box", err)
 		}
 		s.Setup.VoltsPerBox = unit.Value{X: found.Setting, U: found.OffU, Unit: "V"}
-		r.tell(found, "volts per box", words)
+		r.tell(found, "volts per box", of, known)
 	}
 	return nil
 }
 
-// tell says what was found: a note, or a doubt of a setting that no row of steps has.
-func (r *Reading) tell(found *analysis.Scale, what, known string) {
-	if says := found.Says(what, known); found.OffRow {
-		r.Doubts = append(r.Doubts, says)
-	} else {
-		r.Notes = append(r.Notes, says)
+// tell says what was found from what was given: a note, or a doubt of a setting that no row of steps has.
+func (r *Reading) tell(found *analysis.Scale, setting, of string, given unit.Value) {
+	if found.OffRow {
+		r.Doubts = append(r.Doubts, remark.Of(KindSettingOffRow, remark.Word("setting", setting),
+			remark.Number("size", found.Size.X), remark.Number("u_size", found.Size.U),
+			remark.Word("of", of), remark.Number("given", given.X), remark.Number("u_given", given.U), remark.Number("limit", found.TakenLimit),
+			remark.Number("value", found.Setting), remark.Number("u_value", found.OffU),
+			remark.Number("next", found.Next), remark.Number("next_zeta", found.NextZeta)))
+		return
 	}
+	r.Notes = append(r.Notes, remark.Of(KindSettingFound, remark.Word("setting", setting),
+		remark.Number("size", found.Size.X), remark.Number("u_size", found.Size.U),
+		remark.Word("of", of), remark.Number("given", given.X), remark.Number("u_given", given.U), remark.Number("limit", found.TakenLimit),
+		remark.Number("value", found.Setting), remark.Number("zeta", found.Zeta),
+		remark.Number("next", found.Next), remark.Number("next_zeta", found.NextZeta)))
 }
 
 // noVoltage says what is missing when a level, or a drive, is known.
 var noVoltage = map[bool]string{true: "the trace shows no level to compare with the known one", false: "the trace shows no two levels to compare with the known drive"}
 
 // volts gives the size in boxes that goes with the known voltage.
-func (f Forgotten) volts(found *analysis.Findings) (size, known unit.Value, words string, ok bool) {
+func (f Forgotten) volts(found *analysis.Findings) (size, known unit.Value, of string, ok bool) {
 	if f.Level.X > 0 {
 		high, _, ok := analysis.LevelsOf(found)
 		high.Unit = "1"
-		return high, f.Level, "the level " + f.Level.String(), ok
+		return high, f.Level, "level", ok
 	}
 	// The scale is one; that it is in here although the boxes themselves are counted is on the safe side.
 	size, ok = analysis.DriveOf(found)
 	size.Unit = "1"
-	return size, f.Drive, "the drive " + f.Drive.String(), ok && size.X > 0
+	return size, f.Drive, "drive", ok && size.X > 0
 }
 
 // unfound makes the error of a setting from that of its search.

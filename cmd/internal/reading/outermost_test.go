@@ -1,6 +1,7 @@
 package reading_test
 
 import (
+	"fmt"
 	"math"
 	"math/rand/v2"
 	"strings"
@@ -37,7 +38,7 @@ func outermostOf(tb testing.TB, kind synth.Kind, sig synth.Signal, timePerBox fl
 			curve = v.Value.X
 		}
 	}
-	return outer, curve, u, strings.Join(r.Findings.Notes, " ")
+	return outer, curve, u, fmt.Sprint(r.Findings.Notes)
 }
 
 // The height from the highest stroke to the lowest is that of what was drawn, on every kind of display and for slow, fast and

@@ -14,6 +14,7 @@ import (
 
 	"quadrille/analysis"
 	"quadrille/calibrate"
+	"quadrille/calibrate/remark"
 	"quadrille/vision/graticule"
 	"quadrille/vision/photo"
 	"quadrille/vision/trace"
@@ -60,9 +61,9 @@ type Reading struct {
 	Analysed                      // the trace that is analysed, or the first of several
 	Others    []Analysed          // further ones
 	Pairs     []Pair
-	Beside    *Beside  // readings laid beside the trace that is analysed; nil without
-	Doubts    []string // of the reading as a whole; each room's own doubts stay with its value
-	Notes     []string // what is worth knowing of the reading as a whole
+	Beside    *Beside         // readings laid beside the trace that is analysed; nil without
+	Doubts    []remark.Remark // of the reading as a whole; each room's own doubts stay with its value
+	Notes     []remark.Remark // what is worth knowing of the reading as a whole
 	Stages    []Stage
 }
 
@@ -182,7 +183,7 @@ func (r *Reading) extract(s *Settings, wanted []TraceSettings) error {
 	r.Traces, err = trace.Extract(context.Background(), r.Photo, r.Graticule, &o)
 	var none *trace.NotFoundError
 	if errors.As(err, &none) && len(s.Own) == 0 && s.TraceName == "" && s.Trace.Colour == nil {
-		r.Doubts = append(r.Doubts, "No trace was found on the grid: "+none.Reason+". "+none.Hint)
+		r.Doubts = append(r.Doubts, remark.Of(KindNoTrace, remark.Word("reason", none.Reason), remark.Word("hint", none.Hint)))
 		return errEnough
 	}
 	if err != nil {
@@ -250,26 +251,26 @@ func (r *Reading) apply(s *Settings, wanted []TraceSettings) error {
 			setups[i] = wanted[0].Setup
 		}
 	}
-	scaled := 0
+	known := 0
 	for i, a := range r.All() {
 		setups[a.Chosen] = wanted[i].Setup
-		if missing := unknownScales(wanted[i].Setup); missing != "" {
+		if s := wanted[i].Setup; !scaled(s) {
 			of := ""
 			if len(wanted) > 1 {
-				of = "Trace " + r.Traces[a.Chosen].Name + ": "
+				of = r.Traces[a.Chosen].Name
 			}
-			r.Doubts = append(r.Doubts, fmt.Sprintf("%sThe %s not known, so that the trace is in boxes only. Most displays print both settings at the rim:"+
-				" read them on the photo, or enlarged on the page that --out FOLDER makes, then give --volts-per-box and --time-per-box.", of, missing))
+			r.Doubts = append(r.Doubts, remark.Of(KindScalesUnknown, remark.Word("trace", of),
+				remark.Flag("volts", s.VoltsPerBox.X == 0), remark.Flag("seconds", s.TimePerBox.X == 0)))
 			continue
 		}
-		scaled++
+		known++
 	}
-	if scaled == 0 {
+	if known == 0 {
 		r.Records = nil
 		return errEnough
 	}
 	for i, t := range r.Traces {
-		if unknownScales(setups[i]) != "" {
+		if !scaled(setups[i]) {
 			continue
 		}
 		rec, err := setups[i].Apply(t)
@@ -281,18 +282,8 @@ func (r *Reading) apply(s *Settings, wanted []TraceSettings) error {
 	return nil
 }
 
-// unknownScales names those of a setup; "" if there is none.
-func unknownScales(s calibrate.Setup) string {
-	switch {
-	case s.VoltsPerBox.X != 0 && s.TimePerBox.X != 0:
-		return ""
-	case s.VoltsPerBox.X != 0:
-		return "time per box is"
-	case s.TimePerBox.X != 0:
-		return "volts per box are"
-	}
-	return "volts per box and the time per box are"
-}
+// scaled says that both scales of a setup are known.
+func scaled(s calibrate.Setup) bool { return s.VoltsPerBox.X != 0 && s.TimePerBox.X != 0 }
 
 // analyse works out every wanted trace, and then what each two of them give together. Of several, one that fits no signal is
 // doubted and does not end the reading of the others.
@@ -308,7 +299,8 @@ func (r *Reading) analyse(wanted []TraceSettings) error {
 		case err == nil:
 		case len(wanted) > 1 && errors.As(err, &none) && failed+1 < len(wanted):
 			failed++
-			r.Doubts = append(r.Doubts, fmt.Sprintf("Trace %s was not worked out: %s. %s", r.Traces[a.Chosen].Name, none.Reason, none.Hint))
+			r.Doubts = append(r.Doubts, remark.Of(KindTraceNotWorkedOut, remark.Word("trace", r.Traces[a.Chosen].Name),
+				remark.Word("reason", none.Reason), remark.Word("hint", none.Hint)))
 		default:
 			return err
 		}

@@ -43,7 +43,7 @@ type verdict struct {
 	signal, display string
 	kind            string // the kind that it was taken for when none was given; "" if no record was reached
 	refused         error
-	doubts          []string
+	doubts          []reading.Told
 	grid            float64 // box, rms over the crossings; +Inf if the count of boxes is wrong
 	checks          []check
 }

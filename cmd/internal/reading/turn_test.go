@@ -14,8 +14,10 @@ import (
 
 	"quadrille/analysis"
 	"quadrille/calibrate"
+	"quadrille/calibrate/remark"
 	"quadrille/calibrate/unit"
 	"quadrille/cmd/internal/reading"
+	"quadrille/cmd/internal/report/words"
 	"quadrille/vision/geom"
 	"quadrille/vision/synth"
 )
@@ -56,7 +58,7 @@ func TestTurningByHandUndoesATurn(t *testing.T) {
 		t.Fatal(err)
 	}
 	// Means are summed in another order: they differ by the rounding of float32.
-	near := cmp.Options{cmpopts.EquateApprox(1e-4, 1e-9), cmpopts.EquateNaNs()}
+	near := cmp.Options{cmpopts.EquateApprox(1e-4, 1e-9), cmpopts.EquateNaNs(), cmp.Transformer("words", words.Of)}
 	for turn := 270; turn > 0; turn -= 90 {
 		img = clockwise(img)
 		s := asSet(truth)
@@ -74,7 +76,7 @@ func TestTurningByHandUndoesATurn(t *testing.T) {
 		if diff := cmp.Diff(upright.Findings, r.Findings, near, cmpopts.IgnoreUnexported(analysis.Findings{}, analysis.Fit{})); diff != "" {
 			t.Errorf("turned by %d, the findings differ: %s", turn, diff)
 		}
-		if diff := cmp.Diff(upright.AllDoubts(), r.AllDoubts()); diff != "" {
+		if diff := cmp.Diff(said(upright), said(r)); diff != "" {
 			t.Errorf("turned by %d, the doubts differ: %s", turn, diff)
 		}
 	}
@@ -88,7 +90,7 @@ func TestAPhotoIsTurnedByItsWords(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	near := cmp.Options{cmpopts.EquateApprox(1e-4, 1e-9), cmpopts.EquateNaNs()}
+	near := cmp.Options{cmpopts.EquateApprox(1e-4, 1e-9), cmpopts.EquateNaNs(), cmp.Transformer("words", words.Of)}
 	for turn := 270; turn > 0; turn -= 90 {
 		img = clockwise(img)
 		r, err := reading.Read(pngOf(t, img), asSet(truth))
@@ -98,13 +100,13 @@ func TestAPhotoIsTurnedByItsWords(t *testing.T) {
 		if r.Photo.Source.Turned != turn {
 			t.Errorf("turned by %d, not %d", r.Photo.Source.Turned, turn)
 		}
-		if len(r.Notes) == 0 || !strings.Contains(strings.Join(r.Notes, " "), fmt.Sprintf("%d°", turn)) {
+		if len(r.Notes) == 0 || r.Notes[0].Kind != reading.KindTurned || r.Notes[0].Count("turn_deg") != turn {
 			t.Errorf("the turn by %d goes untold: %q", turn, r.Notes)
 		}
 		if diff := cmp.Diff(upright.Traces, r.Traces, near); diff != "" {
 			t.Errorf("turned by %d, the traces differ: %s", turn, diff)
 		}
-		if diff := cmp.Diff(upright.AllDoubts(), r.AllDoubts()); diff != "" {
+		if diff := cmp.Diff(said(upright), said(r)); diff != "" {
 			t.Errorf("turned by %d, the doubts differ: %s", turn, diff)
 		}
 	}
@@ -126,7 +128,7 @@ func TestWordsThatContradictAreADoubt(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if all := strings.Join(r.AllDoubts(), " "); r.Photo.Source.Turned != 0 || !strings.Contains(all, "--turn 180") {
+		if all := strings.Join(said(r), " "); r.Photo.Source.Turned != 0 || !strings.Contains(all, "--turn 180") {
 			t.Errorf("%s: turned by %d, doubts %q", name, r.Photo.Source.Turned, all)
 		}
 	}
@@ -140,7 +142,7 @@ func TestWordsThatContradictAreADoubt(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if all := strings.Join(r.AllDoubts(), " "); r.Photo.Source.Turned != 0 || !strings.Contains(all, "--turn 180") {
+	if all := strings.Join(said(r), " "); r.Photo.Source.Turned != 0 || !strings.Contains(all, "--turn 180") {
 		t.Errorf("against the camera's note: turned by %d, doubts %q", r.Photo.Source.Turned, all)
 	}
 	set := asSet(truth)
@@ -149,7 +151,7 @@ func TestWordsThatContradictAreADoubt(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if all := strings.Join(r.AllDoubts(), " "); !strings.Contains(all, "without --turn") {
+	if all := strings.Join(said(r), " "); !strings.Contains(all, "without --turn") {
 		t.Errorf("turned by hand the wrong way: doubts %q", all)
 	}
 }
@@ -162,7 +164,7 @@ func TestUprightWordsLeaveNoDoubtOfTheTurn(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if all := strings.Join(r.AllDoubts(), " "); r.Graticule.Frame != f || strings.Contains(all, "turn") {
+		if all := strings.Join(said(r), " "); r.Graticule.Frame != f || strings.Contains(all, "turn") {
 			t.Errorf("%v, %v found: doubts %q", f, r.Graticule.Frame, all)
 		}
 	}
@@ -179,13 +181,21 @@ func TestWhatNothingTellsIsSaid(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if doubted := strings.Contains(strings.Join(r.AllDoubts(), " "), "lies on its side"); doubted != (f.Cols <= f.Rows) {
+		if doubted := strings.Contains(strings.Join(said(r), " "), "lies on its side"); doubted != (f.Cols <= f.Rows) {
 			t.Errorf("%v: doubts %q", f, r.AllDoubts())
 		}
-		if !strings.Contains(strings.Join(r.Notes, " "), "which way is up") {
+		if !remark.Any(r.Notes, reading.KindStanceUnknown) {
 			t.Errorf("%v: notes %q", f, r.Notes)
 		}
 	}
+}
+
+// said gives the doubts of a reading as a person reads them.
+func said(r *reading.Reading) (list []string) {
+	for _, t := range r.AllDoubts() {
+		list = append(list, words.About(t.About, words.Of(t.Remark)))
+	}
+	return list
 }
 
 // sineWithWords is a display with words enough to tell which way is up.

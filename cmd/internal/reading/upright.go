@@ -7,10 +7,10 @@ package reading
 // note, a turn, corners or a count of boxes by hand do: then it is a doubt, which names the turn to try.
 
 import (
-	"fmt"
 	"slices"
 
 	"quadrille/analysis"
+	"quadrille/calibrate/remark"
 	"quadrille/vision/graticule"
 	"quadrille/vision/upright"
 )
@@ -24,30 +24,17 @@ func (r *Reading) stand(s *Settings) error {
 	case w.Upright():
 	case w.Told():
 		if w.Sure() && r.free(s) && r.turn(w.Turn, s) {
-			r.Notes = append(r.Notes, fmt.Sprintf("The words on the display %s in the file, so the photo was turned clockwise by %d°. If that is wrong, give --turn 0.",
-				stance(w.Turn), w.Turn))
+			r.Notes = append(r.Notes, remark.Of(KindTurned, remark.Count("turn_deg", w.Turn)))
 			break
 		}
-		try := fmt.Sprintf("try --turn %d", (s.Photo.Turn+w.Turn)%360)
-		if s.Photo.Turn != 0 && (s.Photo.Turn+w.Turn)%360 == 0 {
-			try = "try without --turn"
-		}
-		r.Doubts = append(r.Doubts, fmt.Sprintf("The words on the display seem to %s: %s.", stance(w.Turn), try))
+		r.Doubts = append(r.Doubts, remark.Of(KindWordsTurned, remark.Count("turn_deg", w.Turn), remark.Count("try_deg", (s.Photo.Turn+w.Turn)%360)))
 	case r.placed(s):
 	case f.Rows > f.Cols:
-		r.Doubts = append(r.Doubts, "The graticule has more rows than columns: if the photo lies on its side, turn it (--turn 90 or 270).")
+		r.Doubts = append(r.Doubts, remark.Of(KindHigherThanWide))
 	case f.Rows == f.Cols:
-		r.Doubts = append(r.Doubts, "The graticule is as high as wide, and no words tell which way is up: if the photo lies on its side, turn it (--turn 90 or 270).")
+		r.Doubts = append(r.Doubts, remark.Of(KindAsHighAsWide))
 	}
 	return nil
-}
-
-// stance says how words stand that a turn sets upright.
-func stance(turn int) string {
-	if turn == 180 {
-		return "stand upside down"
-	}
-	return "lie on their side"
 }
 
 // placed says that the person told how the photo stands.
@@ -80,9 +67,5 @@ func (r *Reading) noteStance(s *Settings) {
 	if !same || r.Words.Told() || r.placed(s) {
 		return
 	}
-	as := "as the file has it"
-	if r.Photo.Source.Noted {
-		as = "as the camera noted it"
-	}
-	r.Notes = append(r.Notes, fmt.Sprintf("No words on the display were legible enough to tell which way is up, and this signal upside down looks like another of its kind: the photo was taken to be upright %s.", as))
+	r.Notes = append(r.Notes, remark.Of(KindStanceUnknown, remark.Flag("noted", r.Photo.Source.Noted)))
 }

@@ -4,7 +4,8 @@
 //
 // The document is made for readers of JSON: units stand in the keys, lists are never null, what is not
 // known is null, and a NaN or an infinity never reaches the text. It may only grow; Schema counts up
-// if a key ever changes its meaning.
+// if a key ever changes its meaning. Beside each list of doubts or notes, which are sentences for people, stands
+// a list of the same length, doubt_kinds or note_kinds, that says the same as data: see Remark.
 package wire
 
 import (
@@ -39,7 +40,9 @@ type Document struct {
 	Fits        []Fit        `json:"fits"`
 	LogLines    []LogLine    `json:"log_lines"`
 	Doubts      []string     `json:"doubts"`
-	Notes       []string     `json:"notes"`    // worth knowing, but they put no number in question
+	DoubtKinds  []Remark     `json:"doubt_kinds"`
+	Notes       []string     `json:"notes"` // worth knowing, but they put no number in question
+	NoteKinds   []Remark     `json:"note_kinds"`
 	Readings    *Readings    `json:"readings"` // taken off the screen by hand and laid beside the trace; null without
 	Stages      []Stage      `json:"stages"`
 	Error       *Error       `json:"error"` // nil when every stage went through
@@ -56,6 +59,7 @@ type Photo struct {
 	Orientation Number   `json:"orientation"`
 	Turned      Number   `json:"turned"` // degrees clockwise, by hand or by the display's words, after the orientation
 	Doubts      []string `json:"doubts"`
+	DoubtKinds  []Remark `json:"doubt_kinds"`
 }
 
 // A Table names the file of a table of readings, which was read in the place of a photo.
@@ -93,13 +97,14 @@ type Graticule struct {
 	Corners [4]Point `json:"corners_px"` // top-left first, then clockwise on the display
 	// Nodes has Rows+1 lists, the bottom line first, of Columns+1 places, left first: whole boxes
 	// from the frame's bottom-left corner, whether or not a line is drawn there.
-	Nodes     [][]Point `json:"nodes_px"`
-	LinesX    string    `json:"lines_x"` // "from edge" or "centred"
-	LensK1    Number    `json:"lens_k1"` // radial term with the radius in half diagonals of the photo
-	Residual  Number    `json:"residual_box"`
-	Crossings int       `json:"crossings_seen"`
-	Found     string    `json:"found"` // "automatic" or "by hand"
-	Doubts    []string  `json:"doubts"`
+	Nodes      [][]Point `json:"nodes_px"`
+	LinesX     string    `json:"lines_x"` // "from edge" or "centred"
+	LensK1     Number    `json:"lens_k1"` // radial term with the radius in half diagonals of the photo
+	Residual   Number    `json:"residual_box"`
+	Crossings  int       `json:"crossings_seen"`
+	Found      string    `json:"found"` // "automatic" or "by hand"
+	Doubts     []string  `json:"doubts"`
+	DoubtKinds []Remark  `json:"doubt_kinds"`
 }
 
 // Used is what turned boxes into volts and seconds.
@@ -131,6 +136,7 @@ type Trace struct {
 	U          Numbers  `json:"u_v"` // independent from sample to sample; the effects are not in it
 	Effects    []Effect `json:"effects"`
 	Doubts     []string `json:"doubts"`
+	DoubtKinds []Remark `json:"doubt_kinds"`
 	// Of a chosen one: what it was scaled with, and what it was taken for and why.
 	Settings   *Used `json:"settings"`
 	Signal     Text  `json:"signal"`
@@ -162,9 +168,11 @@ type Result struct {
 	Trials   *Trials `json:"monte_carlo"` // null if none was asked for, or none is possible
 	// Interval is the 95 % interval of τ from a short decay, low and high, where ± U does not tell both sides; else null. A
 	// high end that is null is open.
-	Interval *[2]Number `json:"interval"`
-	Doubts   []string   `json:"doubts"`
-	Notes    []string   `json:"notes"`
+	Interval   *[2]Number `json:"interval"`
+	Doubts     []string   `json:"doubts"`
+	DoubtKinds []Remark   `json:"doubt_kinds"`
+	Notes      []string   `json:"notes"`
+	NoteKinds  []Remark   `json:"note_kinds"`
 }
 
 // Trials is what a Monte Carlo calculation says of a result: mean and standard deviation of the trials, and the ends of

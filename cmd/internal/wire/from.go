@@ -13,6 +13,7 @@ import (
 	"quadrille/calibrate"
 	"quadrille/calibrate/unit"
 	"quadrille/cmd/internal/reading"
+	"quadrille/cmd/internal/report/words"
 	"quadrille/vision/geom"
 	"quadrille/vision/graticule"
 	"quadrille/vision/photo"
@@ -24,21 +25,26 @@ import (
 func From(r *reading.Reading) *Document {
 	d := &Document{
 		Schema:      Schema,
-		Photo:       Photo{File: r.File, Width: unknown, Height: unknown, Orientation: unknown, Turned: unknown, Doubts: []string{}},
+		Photo:       Photo{File: r.File, Width: unknown, Height: unknown, Orientation: unknown, Turned: unknown, Doubts: []string{}, DoubtKinds: []Remark{}},
 		Traces:      []Trace{},
 		Results:     []Result{},
 		Comparisons: []Comparison{},
 		WhatIfs:     []WhatIf{},
 		Fits:        []Fit{},
 		LogLines:    []LogLine{},
-		Doubts:      texts(r.Doubts),
-		Notes:       texts(r.Notes),
+		Doubts:      []string{},
+		DoubtKinds:  []Remark{},
+		Notes:       []string{},
+		NoteKinds:   []Remark{},
 		Stages:      []Stage{},
 	}
+	d.doubt("", r.Doubts)
+	d.note("", r.Notes)
 	if r.Photo != nil {
 		s := r.Photo.Source
+		doubts, kinds := told("", r.Photo.Doubts)
 		d.Photo = Photo{r.File, Text(s.SHA256), Number(r.Photo.W), Number(r.Photo.H), Text(s.Taken),
-			Number(s.Orientation), Number(s.Turned), texts(r.Photo.Doubts)}
+			Number(s.Orientation), Number(s.Turned), doubts, kinds}
 	}
 	if r.Table != nil {
 		addTable(d, r)
@@ -77,8 +83,8 @@ func graticuleOf(g *graticule.Graticule) *Graticule {
 		Columns: g.Frame.Cols, Rows: g.Frame.Rows,
 		LinesX: "from edge", Found: "automatic",
 		LensK1: Number(g.Lens.K), Residual: Number(g.RMS), Crossings: g.Crossings,
-		Doubts: texts(g.Doubts),
 	}
+	out.Doubts, out.DoubtKinds = told("", g.Doubts)
 	if g.Centred {
 		out.LinesX = "centred"
 	}
@@ -123,8 +129,7 @@ func used(r *reading.Reading, s calibrate.Setup, chosen int) Used {
 
 // addAnalysed marks the trace of a and adds what it gave. Sentences about one of several traces say which.
 func (d *Document) addAnalysed(r *reading.Reading, a *reading.Analysed) {
-	about := func(sentence string) string { return sentence }
-	name := ""
+	name, about := "", r.AboutTrace(a)
 	if a.Chosen >= 0 && a.Chosen < len(d.Traces) {
 		t := &d.Traces[a.Chosen]
 		name = t.Name
@@ -134,13 +139,8 @@ func (d *Document) addAnalysed(r *reading.Reading, a *reading.Analysed) {
 		if a.Findings != nil {
 			t.Signal, t.SignalFrom = Text(a.Findings.Signal), Text(a.Findings.SignalFrom)
 		}
-		if len(r.Others) > 0 {
-			about = func(sentence string) string { return "Trace " + name + ": " + sentence }
-		}
 		if r.Table == nil && a.Chosen < len(r.Records) && r.Records[a.Chosen] != nil {
-			for _, n := range r.Records[a.Chosen].Notes {
-				d.Notes = append(d.Notes, about(n))
-			}
+			d.note(about, r.Records[a.Chosen].Notes)
 		}
 	}
 	if a.Findings != nil {
@@ -152,7 +152,7 @@ func (d *Document) addAnalysed(r *reading.Reading, a *reading.Analysed) {
 }
 
 // ReadingsName stands for a trace's name with the results of readings that were laid beside it.
-const ReadingsName = "readings"
+const ReadingsName = reading.AboutReadings
 
 // addBeside adds readings laid beside the first trace.
 func (d *Document) addBeside(r *reading.Reading) {
@@ -161,17 +161,12 @@ func (d *Document) addBeside(r *reading.Reading) {
 	for _, x := range b.Readings {
 		d.Readings.Rows = append(d.Readings.Rows, ReadingBeside{Number(x.T), Number(x.V), Number(x.U), Number(x.Trace), Number(x.Difference), Number(x.DU), Number(x.Zeta), x.Odd})
 	}
-	about := func(sentence string) string { return "Readings: " + sentence }
-	for _, n := range b.Record.Notes {
-		d.Notes = append(d.Notes, about(n))
-	}
-	for _, t := range b.Record.Doubts {
-		d.Doubts = append(d.Doubts, about(t))
-	}
+	d.note(ReadingsName, b.Record.Notes)
+	d.doubt(ReadingsName, b.Record.Doubts)
 	if f := b.Findings; f != nil {
 		of := *f
 		of.Comparisons, of.Fits, of.Lines, of.WhatIfs = nil, nil, nil, nil // of the readings alone; the graphs show the trace's
-		addFindings(d, &of, ReadingsName, about)
+		addFindings(d, &of, ReadingsName, ReadingsName)
 	}
 	d.addPair(&b.Pair, d.Traces[r.Chosen].Name, ReadingsName, ReadingsName)
 }
@@ -198,8 +193,8 @@ func (d *Document) addPair(p *analysis.Pair, a, b, name string) {
 		}
 		d.Comparisons = append(d.Comparisons, comparisonOf(c))
 	}
-	d.Notes = append(d.Notes, p.Notes...)
-	d.Doubts = append(d.Doubts, p.Doubts...)
+	d.note("", p.Notes)
+	d.doubt("", p.Doubts)
 }
 
 // positive is v, or unknown where a setting of 0 means that it was not given.
@@ -230,13 +225,15 @@ func traceOf(tr *trace.Trace, rec *calibrate.Record) Trace {
 		Colour:   fmt.Sprintf("#%02x%02x%02x", tr.Colour[0], tr.Colour[1], tr.Colour[2]),
 		Coverage: Number(tr.Coverage), GroundMark: Number(tr.GroundMark),
 		X: tr.X, Y: tr.Y, Sigma: tr.Sigma,
-		Effects: []Effect{}, Doubts: texts(tr.Doubts),
+		Effects: []Effect{},
 	}
+	doubts := tr.Doubts
 	if rec != nil {
 		out.T, out.V, out.U = rec.T, rec.V, rec.Sigma
 		out.Effects = effects(rec)
-		out.Doubts = append(out.Doubts, rec.Doubts...)
+		doubts = slices.Concat(doubts, rec.Doubts)
 	}
+	out.Doubts, out.DoubtKinds = told("", doubts)
 	return out
 }
 
@@ -262,7 +259,7 @@ func effects(rec *calibrate.Record) []Effect {
 	return out
 }
 
-func addFindings(d *Document, f *analysis.Findings, name string, about func(string) string) {
+func addFindings(d *Document, f *analysis.Findings, name, about string) {
 	first := len(d.Results)
 	for _, r := range f.Results {
 		d.Results = append(d.Results, resultOf(r, name, f.Signal))
@@ -272,7 +269,7 @@ func addFindings(d *Document, f *analysis.Findings, name string, about func(stri
 		for k := range c.Results {
 			c.Results[k] += first
 		}
-		c.Short, c.Says = about(c.Short), about(c.Says)
+		c.Short, c.Says = words.About(about, c.Short), words.About(about, c.Says)
 		d.Comparisons = append(d.Comparisons, comparisonOf(c))
 	}
 	for _, w := range f.WhatIfs {
@@ -284,14 +281,8 @@ func addFindings(d *Document, f *analysis.Findings, name string, about func(stri
 	for _, l := range f.Lines {
 		d.LogLines = append(d.LogLines, LogLine{name, l.Label, l.T, l.LnV, l.U, Number(l.Slope), Number(l.Intercept), Number(l.VInf)})
 	}
-	for _, t := range f.Notes {
-		d.Notes = append(d.Notes, about(t))
-	}
-	for _, t := range f.Doubts {
-		if t = about(t); !slices.Contains(d.Doubts, t) {
-			d.Doubts = append(d.Doubts, t)
-		}
-	}
+	d.note(about, f.Notes)
+	d.doubt(about, f.Doubts)
 }
 
 func resultOf(r analysis.Result, trace, signal string) Result {
@@ -299,8 +290,10 @@ func resultOf(r analysis.Result, trace, signal string) Result {
 		Trace: trace, Signal: signal, Quantity: r.Quantity, Method: Text(r.Method), Label: Text(r.Label),
 		Value: Number(r.Value.X), Unit: r.Value.Unit, U: Number(r.Value.U),
 		Expanded: Number(r.Expanded), K: Number(r.K), DOF: Number(r.DOF),
-		Budget: []Term{}, Doubts: texts(r.Doubts), Notes: texts(r.Notes),
+		Budget: []Term{},
 	}
+	out.Doubts, out.DoubtKinds = told("", r.Doubts)
+	out.Notes, out.NoteKinds = told("", r.Notes)
 	if i := r.Interval; i != nil {
 		out.Interval = &[2]Number{Number(i.Low), Number(i.High)}
 	}

@@ -17,6 +17,7 @@ import (
 
 	"quadrille/analysis"
 	"quadrille/calibrate"
+	"quadrille/calibrate/remark"
 	"quadrille/calibrate/unit"
 	"quadrille/cmd/internal/reading"
 	"quadrille/cmd/internal/wire"
@@ -39,12 +40,12 @@ func handMade() *reading.Reading {
 	g := &graticule.Graticule{
 		H: h, Lens: geom.Radial{Centre: geom.Pixel{X: 640, Y: 480}, Scale: 800, K: -0.012},
 		Frame: frame, RMS: 0.0074, Crossings: 93,
-		Doubts: []string{"6 of 99 crossings were not seen: the top right corner lies in glare"},
+		Doubts: []remark.Remark{remark.Text("6 of 99 crossings were not seen: the top right corner lies in glare")},
 	}
 	const tau, v0, knee = 10.3, 9.0, 3.2
 	a := &trace.Trace{Name: "a", Colour: [3]uint8{228, 196, 60}, Frame: frame, GroundMark: -4, Coverage: 0.96}
 	b := &trace.Trace{Name: "b", Colour: [3]uint8{80, 170, 220}, Frame: frame, GroundMark: math.NaN(), Coverage: 1,
-		Doubts: []string{"the trace touches the upper rim: it may have been cut off"}}
+		Doubts: []remark.Remark{remark.Text("the trace touches the upper rim: it may have been cut off")}}
 	ra := &calibrate.Record{Ground: "the lowest line, as given", GroundBox: -4}
 	rb := &calibrate.Record{Ground: "the lowest line, as given", GroundBox: -4}
 	gain := calibrate.Effect{Name: "gain of the volts scale", Shared: true}
@@ -98,12 +99,12 @@ func handMade() *reading.Reading {
 				{Source: "capacitance", Value: 470e-6, Unit: "F", Distribution: "rectangular", Standard: 54.3e-6, Sensitivity: 21900, U: 1.189, DOF: inf},
 				{Source: "resistance", Value: 21900, Unit: "Ω", Distribution: "rectangular", Standard: 38, Sensitivity: 470e-6, U: 0.0179, DOF: inf},
 			},
-			Doubts: []string{"the capacitance is known to 20 % only, so this value can hardly disagree with any other"}},
+			Doubts: []remark.Remark{remark.Text("the capacitance is known to 20 % only, so this value can hardly disagree with any other")}},
 		{Quantity: "v_start", Value: unit.Value{X: 9.0, U: 0.16, Unit: "V"}, K: 1.96, Expanded: 0.314, DOF: inf,
 			Budget: []analysis.Term{{Source: "gain of the volts scale", Value: 1, Unit: "1", Distribution: "rectangular", Standard: 0.0173, Sensitivity: 9, U: 0.156, DOF: inf, Shared: true}}},
 		{Quantity: "time_at_level", Label: "time from the knee to 5 V", Value: unit.Value{X: 6.06, U: 0.19, Unit: "s"}, K: 1.96, Expanded: 0.372, DOF: inf},
 		{Quantity: "v_end", Value: unit.Value{X: 0.02, U: math.NaN(), Unit: "V"}, K: math.NaN(), Expanded: math.NaN(), DOF: math.NaN(),
-			Doubts: []string{"the end level's uncertainty could not be found: the record stops before the decay has settled"}},
+			Doubts: []remark.Remark{remark.Text("the end level's uncertainty could not be found: the record stops before the decay has settled")}},
 	}
 	return &reading.Reading{
 		File: "mist-timer-3.jpg",
@@ -127,10 +128,10 @@ func handMade() *reading.Reading {
 				WhatIfs: []analysis.WhatIf{{If: "C were a part marked ±20 %", Then: "R·C could be anything from 8.23 s to 12.3 s"},
 					{If: "the ground line were off by 0.1 box (150 mV)", Then: "all voltages from ground would move by 150 mV; τ would not, because V∞ is fitted and not taken for ground"}},
 				Fits: []analysis.Fit{fit}, Lines: []analysis.LogLine{line},
-				Doubts: []string{"the record ends 4.5 time constants after the knee: 1 % of the drop is still to come"},
+				Doubts: []remark.Remark{remark.Text("the record ends 4.5 time constants after the knee: 1 % of the drop is still to come")},
 			},
 		},
-		Doubts: []string{"the photo is small: fewer than 100 pixels a box"},
+		Doubts: []remark.Remark{remark.Text("the photo is small: fewer than 100 pixels a box")},
 		Stages: []reading.Stage{{Name: "photo", Took: 96 * time.Millisecond}, {Name: "graticule", Took: 140 * time.Millisecond},
 			{Name: "trace", Took: 61 * time.Millisecond}, {Name: "analysis", Took: 9 * time.Millisecond}},
 	}
@@ -241,7 +242,7 @@ func TestNumbersPassThroughJSON(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		v := math.Float64frombits(rapid.Uint64().Draw(t, "bits"))
 		text := rapid.String().Draw(t, "text")
-		d := wire.From(&reading.Reading{File: text, Doubts: []string{text, "[1, 2\n]", `\"[`}})
+		d := wire.From(&reading.Reading{File: text, Doubts: remark.Texts([]string{text, "[1, 2\n]", `\"[`})})
 		d.Settings.GroundBox = wire.Number(v)
 		d.Traces = append(d.Traces, wire.Trace{X: wire.Numbers{v}})
 		b, err := wire.Encode(d)

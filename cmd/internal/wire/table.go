@@ -26,11 +26,12 @@ func addTable(d *Document, r *reading.Reading) {
 		}
 	}
 	d.Table.Readings, d.Table.Gaps = Number(len(rec.V)-gaps), Number(gaps)
+	doubts, kinds := told("", rec.Doubts)
 	d.Traces = append(d.Traces, Trace{
 		Name: "a", Colour: tableColour, Chosen: true, Coverage: unknown, GroundMark: unknown,
-		T: rec.T, V: rec.V, U: rec.Sigma, Effects: effects(rec), Doubts: texts(rec.Doubts),
+		T: rec.T, V: rec.V, U: rec.Sigma, Effects: effects(rec), Doubts: doubts, DoubtKinds: kinds,
 	})
-	d.Notes = append(d.Notes, rec.Notes...)
+	d.note("", rec.Notes)
 }
 
 // tableLimit is the relative accuracy that calibrate gave to a scale of a table.

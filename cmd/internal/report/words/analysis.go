@@ -1,0 +1,5 @@
+package words
+
+import "quadrille/calibrate/remark"
+
+var analysis = map[remark.Kind]wording{}

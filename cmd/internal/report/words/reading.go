@@ -1,0 +1,131 @@
+package words
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"quadrille/calibrate/remark"
+	"quadrille/calibrate/unit"
+)
+
+var reading = map[remark.Kind]wording{
+	"reading.turned": func(r remark.Remark) string {
+		return fmt.Sprintf("The words on the display %s in the file, so the photo was turned clockwise by %d°. If that is wrong, give --turn 0.",
+			stance(r.Count("turn_deg")), r.Count("turn_deg"))
+	},
+	"reading.words_turned": func(r remark.Remark) string {
+		try := "try without --turn"
+		if turn := r.Count("try_deg"); turn != 0 {
+			try = fmt.Sprintf("try --turn %d", turn)
+		}
+		return fmt.Sprintf("The words on the display seem to %s: %s.", stance(r.Count("turn_deg")), try)
+	},
+	"reading.higher_than_wide": plain("The graticule has more rows than columns: if the photo lies on its side, turn it (--turn 90 or 270)."),
+	"reading.as_high_as_wide": plain("The graticule is as high as wide, and no words tell which way is up: if the photo lies on its side," +
+		" turn it (--turn 90 or 270)."),
+	"reading.stance_unknown": func(r remark.Remark) string {
+		as := "as the file has it"
+		if r.Flag("noted") {
+			as = "as the camera noted it"
+		}
+		return fmt.Sprintf("No words on the display were legible enough to tell which way is up, and this signal upside down looks like another"+
+			" of its kind: the photo was taken to be upright %s.", as)
+	},
+
+	"reading.no_trace": format("No trace was found on the grid: %s. %s", "reason", "hint"),
+	"reading.others_are_lines": func(r remark.Remark) string {
+		return fmt.Sprintf("%s %s was read; what else was found is level from rim to rim, as helper lines are. --trace %s reads %s.",
+			found(r), r.Word("read"), r.Word("other"), r.Word("other"))
+	},
+	"reading.other_at_rim": func(r remark.Remark) string {
+		return fmt.Sprintf("%s %s was read: %s stands out more, but lies along the rim of the screen, as the rim itself does. %s.",
+			found(r), r.Word("read"), r.Word("other"), howToReadAnother(r))
+	},
+	"reading.other_as_prominent": func(r remark.Remark) string {
+		a, b := r.Word("read"), r.Word("other")
+		return fmt.Sprintf("%s %s was read, but %s stands out as much. Say which you mean: --trace %s or --trace %s.", found(r), a, b, a, b)
+	},
+	"reading.other_less_prominent": func(r remark.Remark) string {
+		return fmt.Sprintf("%s %s was read, which stands out most (by its share of the width, its light and the breadth of its stroke); %s does"+
+			" so by %.0f %% of that. %s.", found(r), r.Word("read"), r.Word("other"), 100*r.Number("share"), howToReadAnother(r))
+	},
+	"reading.scales_unknown": func(r remark.Remark) string {
+		missing := "time per box is"
+		switch {
+		case r.Flag("volts") && r.Flag("seconds"):
+			missing = "volts per box and the time per box are"
+		case r.Flag("volts"):
+			missing = "volts per box are"
+		}
+		return About(r.Word("trace"), fmt.Sprintf("The %s not known, so that the trace is in boxes only. Most displays print both settings at"+
+			" the rim: read them on the photo, or enlarged on the page that --out FOLDER makes, then give --volts-per-box and --time-per-box.", missing))
+	},
+	"reading.trace_not_worked_out": format("Trace %s was not worked out: %s. %s", "trace", "reason", "hint"),
+
+	"reading.setting_found": func(r remark.Remark) string {
+		show := func(name string) string { return unit.Value{X: r.Number(name), Unit: settingUnit(r)}.String() }
+		return fmt.Sprintf("The %s is not given but found: %s boxes on the screen against %s make it %s, which is off by %.1f standard"+
+			" uncertainties; the next, %s, is off by %.0f.", r.Word("setting"), quantity(r, "size", "1"), known(r), show("value"),
+			math.Abs(r.Number("zeta")), show("next"), math.Abs(r.Number("next_zeta")))
+	},
+	"reading.setting_off_row": func(r remark.Remark) string {
+		return fmt.Sprintf("The %s is not given but found: %s boxes on the screen against %s make it %s. That is no step of the usual rows, 1-2-5"+
+			" and 1-2.5-5; the nearest, %s, is off by %.0f standard uncertainties. A few instruments show such a value, or a variable knob was not"+
+			" at rest; else what is known is not what was seen. Give the %s if you can read it at the rim.",
+			r.Word("setting"), quantity(r, "size", "1"), known(r), quantity(r, "value", settingUnit(r)),
+			unit.Value{X: r.Number("next"), Unit: settingUnit(r)}, math.Abs(r.Number("next_zeta")), r.Word("setting"))
+	},
+
+	"reading.readings_begin_found": func(r remark.Remark) string {
+		return fmt.Sprintf("The table's time 0 was found %s after the left rim, where its readings lie on the trace.", engineering(r, "begin_s", 3, "s"))
+	},
+	"reading.readings_elsewhere": func(r remark.Remark) string {
+		at := strings.ReplaceAll(engineering(r, "begin_s", 3, "s"), " ", "") // as it is typed
+		return fmt.Sprintf("The readings do not lie on the trace, but would if their time 0 were %s after the left rim. If the table counts from"+
+			" another moment, such as the knee, say where that is: --readings-begin %s, or --readings-begin fit.", at, at)
+	},
+	"reading.readings_not_worked_out": format("The readings alone were not worked out: %s.", "reason"),
+}
+
+// stance says how words stand that a turn sets upright.
+func stance(turn int) string {
+	if turn == 180 {
+		return "stand upside down"
+	}
+	return "lie on their side"
+}
+
+// found lists the traces that a choice was made from.
+func found(r remark.Remark) string {
+	return fmt.Sprintf("%d traces were found: %s.", r.Count("count"), r.Word("traces"))
+}
+
+func howToReadAnother(r remark.Remark) string {
+	s := fmt.Sprintf("--trace %s reads %s", r.Word("other"), r.Word("other"))
+	if r.Count("count") > 2 {
+		s += ", and so on"
+	}
+	return s
+}
+
+// settingUnit is the unit of a setting that was found.
+func settingUnit(r remark.Remark) string {
+	if r.Word("of") == "frequency" {
+		return "s"
+	}
+	return "V"
+}
+
+// known says what a setting was found from.
+func known(r remark.Remark) string {
+	in := "V"
+	if r.Word("of") == "frequency" {
+		in = "Hz"
+	}
+	s := "the " + r.Word("of") + " " + quantity(r, "given", in)
+	if limit := r.Number("limit"); limit > 0 {
+		s += fmt.Sprintf(" (taken as good to ±%g %%, since nothing was said)", 100*limit)
+	}
+	return s
+}

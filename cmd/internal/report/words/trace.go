@@ -1,0 +1,5 @@
+package words
+
+import "quadrille/calibrate/remark"
+
+var trace = map[remark.Kind]wording{}
