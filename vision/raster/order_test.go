@@ -1,0 +1,81 @@
+package raster
+
+import (
+	"math"
+	"math/rand/v2"
+	"slices"
+	"testing"
+
+	"gonum.org/v1/gonum/stat"
+	"pgregory.net/rapid"
+)
+
+func TestRanksAreThoseOfTheSortedList(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		// Few values, so that many are equal.
+		v := rapid.SliceOfN(rapid.Map(rapid.IntRange(-5, 20), func(i int) float32 { return float32(i) / 4 }), 1, 60).Draw(t, "v")
+		p := rapid.Float64Range(0, 1).Draw(t, "p")
+		sorted := slices.Sorted(slices.Values(v))
+		n := len(v)
+		if got, want := Rank(slices.Clone(v), p), sorted[int(math.Round(p*float64(n-1)))]; got != want {
+			t.Fatalf("rank %v: %v, want %v", p, got, want)
+		}
+		if got, want := Median(slices.Clone(v)), (sorted[(n-1)/2]+sorted[n/2])/2; got != want {
+			t.Fatalf("median: %v, want %v", got, want)
+		}
+		wide := make([]float64, n)
+		for i, x := range sorted {
+			wide[i] = float64(x)
+		}
+		at := p * float64(n-1)
+		k := min(int(at), max(n-2, 0))
+		want := wide[k]
+		if n > 1 {
+			want += (at - float64(k)) * (wide[k+1] - wide[k])
+		}
+		if got := Quantile(wide, p); math.Abs(got-want) > 1e-12 {
+			t.Fatalf("quantile %v: %v, want %v", p, got, want)
+		}
+	})
+}
+
+func TestTheHalfQuantileIsTheMedian(t *testing.T) {
+	rng := rand.New(rand.NewPCG(11, 12))
+	for n := range 50 {
+		v := make([]float64, n)
+		for i := range v {
+			v[i] = rng.NormFloat64()
+		}
+		slices.Sort(v)
+		if q, m := Quantile(v, 0.5), Median(slices.Clone(v)); math.Abs(q-m) > 1e-14 {
+			t.Errorf("of %d: %v, median %v", n, q, m)
+		}
+	}
+	if Median[float32](nil) != 0 || Rank[float64](nil, 0.3) != 0 || Quantile(nil, 1) != 0 {
+		t.Error("no list has a rank other than 0")
+	}
+}
+
+func BenchmarkMedian(b *testing.B) {
+	rng := rand.New(rand.NewPCG(13, 14))
+	for _, n := range []int{29, 400} {
+		v, w := make([]float64, n), make([]float64, n)
+		for i := range v {
+			v[i] = rng.Float64()
+		}
+		name := map[int]string{29: "n=29", 400: "n=400"}[n]
+		b.Run("way=raster/"+name, func(b *testing.B) {
+			for b.Loop() {
+				copy(w, v)
+				Median(w)
+			}
+		})
+		b.Run("way=gonum/"+name, func(b *testing.B) {
+			for b.Loop() {
+				copy(w, v)
+				slices.Sort(w)
+				stat.Quantile(float64(n+1)/float64(2*n), stat.LinInterp, w, nil)
+			}
+		})
+	}
+}
