@@ -19,6 +19,11 @@ type fileError struct{ reason, hint string }
 
 func (e *fileError) Error() string { return e.reason }
 
+// A readError is what the document says of a reading that failed.
+type readError struct{ said *wire.Error }
+
+func (e *readError) Error() string { return e.said.Reason }
+
 // errDoubted ends a command that read its photo, but with doubts, which it has printed already.
 var errDoubted = errors.New("read with a doubt")
 
@@ -50,7 +55,11 @@ func advice(err error) (hint string, status int) {
 	case strings.HasPrefix(err.Error(), "unknown command"):
 		return "to read a photo: quadrille read PHOTO; all commands: quadrille --help", exitUsage
 	}
+	var failed *readError
 	said := wire.ErrorOf(err)
+	if errors.As(err, &failed) {
+		said = failed.said
+	}
 	if said.Kind == "setting" {
 		return string(said.Hint), exitUsage
 	}

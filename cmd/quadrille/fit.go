@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"fmt"
 	"io"
 	"path/filepath"
@@ -8,7 +9,6 @@ import (
 	"github.com/spf13/cobra"
 
 	"quadrille/calibrate"
-	"quadrille/cmd/internal/reading"
 	"quadrille/cmd/internal/wire"
 )
 
@@ -47,7 +47,7 @@ read; 2 wrong usage.
 			return nil
 		},
 		RunE: func(c *cobra.Command, args []string) error {
-			return fit(c.OutOrStdout(), c.ErrOrStderr(), args[0], s, o)
+			return fit(c.Context(), c.OutOrStdout(), c.ErrOrStderr(), args[0], s, o)
 		},
 	}
 	f := c.Flags()
@@ -76,19 +76,14 @@ func tableFlags(c *cobra.Command, s *wire.Settings) {
 }
 
 // fit runs the command: reads the table, works, and writes all outputs or none.
-func fit(out, errs io.Writer, name string, given wire.Settings, o readOptions) error {
-	s, err := given.Parse()
-	if err != nil {
+func fit(ctx context.Context, out, errs io.Writer, name string, given wire.Settings, o readOptions) error {
+	if _, err := given.Parse(); err != nil { // before a table is loaded
 		return err
 	}
 	data, err := load(name, calibrate.MaxTableBytes, "a table of text")
 	if err != nil {
 		return err
 	}
-	s.File = filepath.Base(name)
-	r, err := reading.FromTable(data, s)
-	if err != nil {
-		return err
-	}
-	return deliver(out, errs, r, o)
+	given.File = filepath.Base(name)
+	return deliver(out, errs, wire.AnswerTable(ctx, data, given), o)
 }

@@ -23,7 +23,7 @@ var rooms = map[string]string{
 	"calibrate":                 "calibrate/unit calibrate/remark vision/trace vision/geom",
 	"analysis/lsq":              "",
 	"analysis":                  "analysis/lsq calibrate calibrate/unit calibrate/remark",
-	"cmd/internal/reading":      "vision/photo vision/graticule vision/upright vision/trace calibrate calibrate/unit calibrate/remark analysis",
+	"cmd/internal/reading":      "vision/geom vision/photo vision/graticule vision/upright vision/trace calibrate calibrate/unit calibrate/remark analysis",
 	"cmd/internal/report/words": "calibrate/remark calibrate/unit",
 	"cmd/internal/wire":         "cmd/internal/reading cmd/internal/report/words vision/geom vision/photo vision/graticule vision/trace calibrate calibrate/unit calibrate/remark analysis",
 	"cmd/internal/report":       "cmd/internal/wire cmd/internal/reading vision/geom vision/raster vision/photo vision/graticule vision/trace calibrate calibrate/unit calibrate/remark analysis",

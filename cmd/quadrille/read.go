@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"context"
 	"errors"
 	"fmt"
 	"image"
@@ -15,7 +16,6 @@ import (
 	"github.com/spf13/cobra"
 
 	"quadrille/calibrate"
-	"quadrille/cmd/internal/reading"
 	"quadrille/cmd/internal/report"
 	"quadrille/cmd/internal/report/words"
 	"quadrille/cmd/internal/wire"
@@ -67,7 +67,7 @@ read; 2 wrong usage.
 		},
 		RunE: func(c *cobra.Command, args []string) error {
 			groups.into(&s)
-			return read(c.OutOrStdout(), c.ErrOrStderr(), args[0], s, o)
+			return read(c.Context(), c.OutOrStdout(), c.ErrOrStderr(), args[0], s, o)
 		},
 	}
 	f := c.Flags()
@@ -120,7 +120,7 @@ func outputFlags(c *cobra.Command, o *readOptions) {
 }
 
 // read runs the command: reads the photo, works, and writes all outputs or none.
-func read(out, errs io.Writer, name string, given wire.Settings, o readOptions) error {
+func read(ctx context.Context, out, errs io.Writer, name string, given wire.Settings, o readOptions) error {
 	if o.table != "" {
 		text, err := load(o.table, calibrate.MaxTableBytes, "a table of text")
 		if err != nil {
@@ -131,44 +131,39 @@ func read(out, errs io.Writer, name string, given wire.Settings, o readOptions) 
 		}
 		given.Readings, given.ReadingsFile = string(text), filepath.Base(o.table)
 	}
-	s, err := given.Parse()
+	if _, err := given.Parse(); err != nil { // before a photo is loaded
+		return err
+	}
+	data, err := load(name, photo.DefaultBytes, "a photo (JPEG, PNG or WebP)")
 	if err != nil {
 		return err
 	}
-	limit := s.Photo.MaxBytes
-	if limit == 0 {
-		limit = photo.DefaultBytes
-	}
-	data, err := load(name, limit, "a photo (JPEG, PNG or WebP)")
-	if err != nil {
-		return err
-	}
-	s.File = filepath.Base(name)
+	given.File = filepath.Base(name)
 	var pictures stagePictures
 	if o.stages != "" {
-		s.Stage = pictures.add
+		given.Stage = pictures.add
 	}
-	r, failed := reading.Read(data, s)
+	a := new(wire.Reader).Answer(ctx, data, given)
 	if o.stages != "" { // most wanted when the reading failed
 		if err := report.Save(o.stages, pictures.files); err != nil {
 			return saveError(err)
 		}
 	}
-	if failed != nil {
-		return failed
-	}
-	return deliver(out, errs, r, o)
+	return deliver(out, errs, a, o)
 }
 
 // deliver writes what a reading gave, all of it or none.
-func deliver(out, errs io.Writer, r *reading.Reading, o readOptions) error {
-	doc := wire.From(r)
+func deliver(out, errs io.Writer, a *wire.Answer, o readOptions) error {
+	doc := a.Document
+	if doc.Error != nil {
+		return &readError{doc.Error}
+	}
 	text, err := wire.Encode(doc)
 	if err != nil {
 		return err
 	}
 	if o.out != "" {
-		files, err := report.Files(doc, r)
+		files, err := report.Files(doc, a.Reading)
 		if err != nil {
 			return err
 		}
@@ -193,7 +188,7 @@ func deliver(out, errs io.Writer, r *reading.Reading, o readOptions) error {
 			return err
 		}
 	}
-	doubts := r.AllDoubts()
+	doubts := a.Reading.AllDoubts()
 	if len(doubts) == 0 {
 		return nil
 	}

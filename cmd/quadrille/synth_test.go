@@ -63,7 +63,7 @@ func TestCommittedPhotosAreMadeByTheirCommands(t *testing.T) {
 			t.Error(err)
 			continue
 		}
-		ph, err := photo.Decode(data, nil)
+		ph, err := photo.Decode(t.Context(), data, nil)
 		if err != nil {
 			t.Errorf("%s: %v", name, err)
 			continue
@@ -115,7 +115,7 @@ func TestSynthWritesPhotoAndTruth(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if _, err := photo.Decode(data, nil); err != nil {
+		if _, err := photo.Decode(t.Context(), data, nil); err != nil {
 			t.Errorf("%s: %v", name, err)
 		}
 		text, err := os.ReadFile(strings.TrimSuffix(path, filepath.Ext(path)) + ".json")

@@ -267,7 +267,7 @@ func BenchmarkFind(b *testing.B) {
 			if err != nil {
 				b.Fatal(err)
 			}
-			ph, err := photo.Decode(data, nil)
+			ph, err := photo.Decode(b.Context(), data, nil)
 			if err != nil {
 				b.Fatal(err)
 			}

@@ -1,6 +1,7 @@
 package graticule_test
 
 import (
+	"context"
 	"flag"
 	"fmt"
 	"image"
@@ -183,7 +184,7 @@ func study(i int) (r studyResult, err error) {
 	if err != nil {
 		return r, err
 	}
-	ph, err := photo.Decode(data, nil)
+	ph, err := photo.Decode(context.Background(), data, nil)
 	if err != nil {
 		return r, err
 	}

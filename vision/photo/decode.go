@@ -2,6 +2,7 @@ package photo
 
 import (
 	"bytes"
+	"context"
 	"crypto/sha256"
 	"encoding/hex"
 	"errors"
@@ -21,9 +22,6 @@ type Options struct {
 	MaxBytes  int           // bytes of the file; 0 means 64 MB
 	MaxPixels int           // pixels of the picture; 0 means 80 million
 	MaxTime   time.Duration // of decoding; 0 means 20 s
-	// Turn is a clockwise turn in degrees, 0, 90, 180 or 270, after the EXIF orientation was applied:
-	// what a person gives who sees the display on its side or upside down.
-	Turn int
 }
 
 // The default limits. Phones' largest usual pictures have 50 million pixels and 30 MB.
@@ -59,12 +57,10 @@ const (
 // keeps whole in memory and reads in many passes, also by the memory it needs and the number of its
 // scans. A decoder is stopped after MaxTime, and its panics become errors.
 //
-// The error is a *FormatError or an *UnsupportedError; both have a hint.
-func Decode(data []byte, o *Options) (*Photo, error) {
+// The error is a *FormatError or an *UnsupportedError, which have a hint; or, once ctx is cancelled, the error of ctx, at
+// most 50 ms later.
+func Decode(ctx context.Context, data []byte, o *Options) (*Photo, error) {
 	lim := limits(o)
-	if lim.Turn < 0 || lim.Turn > 270 || lim.Turn%90 != 0 {
-		return nil, &UnsupportedError{fmt.Sprintf("a photo cannot be turned by %d degrees", lim.Turn), "turn it by 90, 180 or 270 degrees clockwise"}
-	}
 	if len(data) > lim.MaxBytes {
 		return nil, &UnsupportedError{fmt.Sprintf("the file has %d MB, the limit is %d MB", len(data)>>20, lim.MaxBytes>>20), hintSmall}
 	}
@@ -76,7 +72,7 @@ func Decode(data []byte, o *Options) (*Photo, error) {
 	if err != nil {
 		return nil, err
 	}
-	img, err := decode(kind, data, lim)
+	img, err := decode(ctx, kind, data, lim)
 	var damage *FormatError
 	switch {
 	case errors.As(err, &damage) && f.cut:
@@ -87,8 +83,8 @@ func Decode(data []byte, o *Options) (*Photo, error) {
 	if b := img.Bounds(); b.Dx() <= 0 || b.Dy() <= 0 {
 		return nil, &FormatError{"the picture is empty", hintCopy}
 	}
-	p := assemble(img, turnedBy(f.orientation, lim.Turn))
-	p.Source.Orientation, p.Source.Noted, p.Source.Turned = f.orientation, f.noted, lim.Turn
+	p := assemble(img, f.orientation)
+	p.Source.Noted = f.noted
 	sum := sha256.Sum256(data)
 	p.Source.SHA256 = hex.EncodeToString(sum[:])
 	p.Source.Kind = kind
@@ -200,26 +196,44 @@ func config(read func(io.Reader) (image.Config, error), data []byte) (c image.Co
 	return read(bytes.NewReader(data))
 }
 
-// decode calls the one decoder of kind.
-func decode(kind string, data []byte, lim Options) (img image.Image, err error) {
-	in := &untilReader{bytes.NewReader(data), time.Now().Add(lim.MaxTime)}
-	func() {
-		defer catch(&err)
-		switch kind {
-		case "jpeg":
-			img, err = jpeg.Decode(in)
-		case "png":
-			img, err = png.Decode(in)
-		case "webp":
-			img, err = decodeWebP(in)
-		case "heic":
-			img, err = heicDecode(data, lim.MaxTime)
-		}
-	}()
-	if err != nil {
-		return nil, refused(kind, err)
+// decode calls the one decoder of kind, and does not wait for one that has been cancelled: the reader stops it soon.
+func decode(ctx context.Context, kind string, data []byte, lim Options) (image.Image, error) {
+	type result struct {
+		img image.Image
+		err error
 	}
-	return img, nil
+	done := make(chan result, 1)
+	go func() {
+		var r result
+		r.img, r.err = decodeNow(ctx, kind, data, lim)
+		done <- r
+	}()
+	select {
+	case r := <-done:
+		if err := ctx.Err(); err != nil {
+			return nil, err
+		}
+		if r.err != nil {
+			return nil, refused(kind, r.err)
+		}
+		return r.img, nil
+	case <-ctx.Done():
+		return nil, ctx.Err()
+	}
+}
+
+func decodeNow(ctx context.Context, kind string, data []byte, lim Options) (img image.Image, err error) {
+	defer catch(&err)
+	in := &untilReader{ctx, bytes.NewReader(data), time.Now().Add(lim.MaxTime)}
+	switch kind {
+	case "jpeg":
+		return jpeg.Decode(in)
+	case "png":
+		return png.Decode(in)
+	case "webp":
+		return decodeWebP(in)
+	}
+	return heicDecode(ctx, data, lim.MaxTime)
 }
 
 // catch turns a decoder's panic into an error.
@@ -231,13 +245,18 @@ func catch(err *error) {
 
 var errTooSlow = errors.New("decoding took too long")
 
-// An untilReader fails after a moment, and stops a decoder that a hostile file keeps busy.
+// An untilReader fails after a moment or when ctx is cancelled, and so stops a decoder that a hostile file keeps busy, or
+// that nobody waits for any more.
 type untilReader struct {
+	ctx context.Context
 	r   *bytes.Reader
 	end time.Time
 }
 
 func (u *untilReader) Read(b []byte) (int, error) {
+	if err := u.ctx.Err(); err != nil {
+		return 0, err
+	}
 	if time.Now().After(u.end) {
 		return 0, errTooSlow
 	}

@@ -2,6 +2,7 @@ package photo
 
 import (
 	"bytes"
+	"context"
 	"encoding/binary"
 	"errors"
 	"hash/crc32"
@@ -103,7 +104,7 @@ func TestBadInputIsRefusedWithAHint(t *testing.T) {
 		{"cut brand", []byte("\xff\xff\xff\xffftypmp42"), nil, "a video", &UnsupportedError{}},
 	} {
 		start := time.Now()
-		p, err := Decode(c.data, c.o)
+		p, err := Decode(t.Context(), c.data, c.o)
 		if p != nil || err == nil {
 			t.Errorf("%s: decoded", c.name)
 			continue
@@ -134,7 +135,7 @@ func TestBadInputIsRefusedWithAHint(t *testing.T) {
 
 func TestSlowDecodingIsStopped(t *testing.T) {
 	data := jpegOf(t, scene(600, 400, 1), 95)
-	_, err := Decode(data, &Options{MaxTime: time.Nanosecond})
+	_, err := Decode(t.Context(), data, &Options{MaxTime: time.Nanosecond})
 	var u *UnsupportedError
 	if !errors.As(err, &u) || !strings.Contains(err.Error(), "too long") {
 		t.Error(err)
@@ -142,10 +143,10 @@ func TestSlowDecodingIsStopped(t *testing.T) {
 	// A hundred scans of nothing in 3 kB decode well in about a tenth of a second, the largest
 	// picture let through in one. Stopped between two scans, the decoder has the error, not the picture.
 	slow := emptyScans(data, 2000, 1500, 100)
-	if _, err := Decode(slow, nil); err != nil {
+	if _, err := Decode(t.Context(), slow, nil); err != nil {
 		t.Fatal("without a limit:", err)
 	}
-	if _, err := Decode(slow, &Options{MaxTime: 5 * time.Millisecond}); !errors.As(err, &u) {
+	if _, err := Decode(t.Context(), slow, &Options{MaxTime: 5 * time.Millisecond}); !errors.As(err, &u) {
 		t.Errorf("in 5 ms: %v", err)
 	}
 }
@@ -169,7 +170,7 @@ func TestUsualPicturesPass(t *testing.T) {
 		"colour JPEG": jpegOf(t, m, 90), "grey JPEG": jpegOf(t, grey, 90), "PNG": pngOf(t, m), "grey PNG": pngOf(t, grey),
 		"JPEG with a tail": append(jpegOf(t, m, 90), "a phone's own data"...),
 	} {
-		p, err := Decode(data, nil)
+		p, err := Decode(t.Context(), data, nil)
 		if err != nil {
 			t.Errorf("%s: %v", name, err)
 			continue
@@ -185,7 +186,7 @@ func TestHashIsTheFiles(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	p, err := Decode(data, nil)
+	p, err := Decode(t.Context(), data, nil)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -213,7 +214,7 @@ func TestDoubtsNameStrongCompressionAndSmallPictures(t *testing.T) {
 		{scene(399, 319, 1), 90, []remark.Remark{small(399, 319, 39)}},
 		{scene(100, 80, 1), 20, []remark.Remark{compressed(20), small(100, 80, 10)}},
 	} {
-		p, err := Decode(jpegOf(t, c.m, c.quality), nil)
+		p, err := Decode(t.Context(), jpegOf(t, c.m, c.quality), nil)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -232,7 +233,7 @@ func TestDoubtsNameStrongCompressionAndSmallPictures(t *testing.T) {
 }
 
 func BenchmarkDecode(b *testing.B) {
-	benchmarkDecoder(b, func(d []byte) error { _, err := Decode(d, nil); return err })
+	benchmarkDecoder(b, func(d []byte) error { _, err := Decode(b.Context(), d, nil); return err })
 }
 func BenchmarkImageJPEG(b *testing.B) {
 	benchmarkDecoder(b, func(d []byte) error { _, err := jpeg.Decode(bytes.NewReader(d)); return err })
@@ -287,4 +288,21 @@ func decoded(b *testing.B, w, h int) image.Image {
 		b.Fatal(err)
 	}
 	return m
+}
+
+// A decoder that nobody waits for any more is stopped at its next read: 3 kB of a hundred scans are read in a dozen sips.
+func TestACancelledContextEndsDecoding(t *testing.T) {
+	slow := emptyScans(jpegOf(t, scene(600, 400, 1), 95), 2000, 1500, 100)
+	ctx, cancel := context.WithCancel(t.Context())
+	in := &untilReader{ctx, bytes.NewReader(slow), time.Now().Add(time.Hour)}
+	if n, err := in.Read(make([]byte, 1000)); n != sip || err != nil {
+		t.Fatalf("%d bytes, %v", n, err)
+	}
+	cancel()
+	if n, err := in.Read(make([]byte, 1000)); n != 0 || !errors.Is(err, context.Canceled) {
+		t.Errorf("%d bytes, %v", n, err)
+	}
+	if p, err := Decode(ctx, slow, nil); p != nil || !errors.Is(err, context.Canceled) {
+		t.Errorf("%v, %v", p, err)
+	}
 }

@@ -49,7 +49,7 @@ func TestEXIFIsFoundInEachKindOfFile(t *testing.T) {
 			"png":  pngWithEXIF(pngOf(t, m), tiff),
 			"webp": webpWithEXIF(swatches, tiff, 64, 64),
 		} {
-			p, err := Decode(data, nil)
+			p, err := Decode(t.Context(), data, nil)
 			if err != nil {
 				t.Errorf("%s %v: %v", kind, order, err)
 				continue

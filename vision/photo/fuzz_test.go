@@ -29,7 +29,7 @@ func FuzzDecode(f *testing.F) {
 		f.Add(b)
 	}
 	f.Fuzz(func(t *testing.T, data []byte) {
-		p, err := Decode(data, &Options{MaxBytes: 1 << 20, MaxPixels: 1 << 20, MaxTime: 2 * time.Second})
+		p, err := Decode(t.Context(), data, &Options{MaxBytes: 1 << 20, MaxPixels: 1 << 20, MaxTime: 2 * time.Second})
 		if err != nil {
 			var format *FormatError
 			var unsupported *UnsupportedError

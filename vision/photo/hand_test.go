@@ -2,7 +2,6 @@ package photo
 
 import (
 	"bytes"
-	"errors"
 	"image"
 	"image/color"
 	"image/png"
@@ -38,21 +37,32 @@ func TestATurnByHandComesAfterTheOrientation(t *testing.T) {
 	}
 }
 
-func TestDecodeTurnsByQuartersOnly(t *testing.T) {
+func TestAPhotoIsTurnedByQuarters(t *testing.T) {
 	m := image.NewGray(image.Rect(0, 0, 3, 2))
 	m.SetGray(0, 0, color.Gray{Y: 255}) // top left
 	var b bytes.Buffer
 	if err := png.Encode(&b, m); err != nil {
 		t.Fatal(err)
 	}
-	p, err := Decode(b.Bytes(), &Options{Turn: 90})
-	if err != nil || p.W != 2 || p.H != 3 || p.Linear(1, 0)[0] != 1 || p.Source.Turned != 90 || p.Source.Orientation != 1 {
-		t.Errorf("a quarter turn clockwise brings the top left corner to the top right: got %+v, %v", p, err)
+	upright, err := Decode(t.Context(), b.Bytes(), nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	p := upright.Clockwise(90)
+	if p.W != 2 || p.H != 3 || p.Linear(1, 0)[0] != 1 || p.Source.Turned != 90 || p.Source.Orientation != 1 {
+		t.Errorf("a quarter turn clockwise brings the top left corner to the top right: got %+v", p)
+	}
+	if p = p.Clockwise(270); p.W != 3 || p.H != 2 || p.Linear(0, 0)[0] != 1 || p.Source.Turned != 0 || upright.Source.Turned != 0 {
+		t.Errorf("three more bring it back: got %+v", p)
 	}
 	for _, turn := range []int{-90, 1, 45, 360, 450} {
-		var unsupported *UnsupportedError
-		if _, err := Decode(b.Bytes(), &Options{Turn: turn}); !errors.As(err, &unsupported) || unsupported.Hint == "" {
-			t.Errorf("turn %d: %v", turn, err)
-		}
+		func() {
+			defer func() {
+				if recover() == nil {
+					t.Errorf("turned by %d", turn)
+				}
+			}()
+			upright.Clockwise(turn)
+		}()
 	}
 }

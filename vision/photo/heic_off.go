@@ -3,6 +3,7 @@
 package photo
 
 import (
+	"context"
 	"image"
 	"time"
 )
@@ -15,7 +16,7 @@ func heicConfig([]byte) (image.Config, error) {
 	}
 }
 
-func heicDecode(data []byte, _ time.Duration) (image.Image, error) {
+func heicDecode(_ context.Context, data []byte, _ time.Duration) (image.Image, error) {
 	_, err := heicConfig(data)
 	return nil, err
 }

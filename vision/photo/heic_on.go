@@ -4,6 +4,7 @@ package photo
 
 import (
 	"bytes"
+	"context"
 	"fmt"
 	"image"
 	"time"
@@ -41,7 +42,7 @@ func heicConfig(data []byte) (image.Config, error) {
 // through full resolution and back, with the weights 1/8, 3/4, 1/8, and is wrong in the two outermost
 // pixels. Luma is exact. The picture is turned and mirrored as the file's irot and imir properties say,
 // which bind where the EXIF orientation only informs (ISO/IEC 23008-12): that is not applied again.
-func heicDecode(data []byte, limit time.Duration) (image.Image, error) {
+func heicDecode(ctx context.Context, data []byte, limit time.Duration) (image.Image, error) {
 	type result struct {
 		img image.Image
 		err error
@@ -49,6 +50,8 @@ func heicDecode(data []byte, limit time.Duration) (image.Image, error) {
 	end := time.After(limit)
 	select {
 	case oneHEIC <- struct{}{}:
+	case <-ctx.Done():
+		return nil, ctx.Err()
 	case <-end:
 		return nil, errTooSlow
 	}
@@ -65,6 +68,8 @@ func heicDecode(data []byte, limit time.Duration) (image.Image, error) {
 	select {
 	case r := <-done:
 		return owned(r.img), r.err
+	case <-ctx.Done():
+		return nil, ctx.Err()
 	case <-end:
 		return nil, errTooSlow
 	}

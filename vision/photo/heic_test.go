@@ -23,7 +23,7 @@ func TestHEICIsTurnedOnce(t *testing.T) {
 		{"quadrants.heic", "", 192, 128, [4]color.RGBA{red, green, blue, grey}},
 		{"quarter.heic", "2026:03:04 05:06:07", 128, 192, [4]color.RGBA{blue, red, grey, green}},
 	} {
-		p, err := Decode(read(t, c.file), nil)
+		p, err := Decode(t.Context(), read(t, c.file), nil)
 		if err != nil {
 			t.Fatal(c.file, err)
 		}
@@ -51,7 +51,7 @@ func TestHEICIsTurnedOnce(t *testing.T) {
 func TestBadHEICIsRefused(t *testing.T) {
 	good := read(t, "quadrants.heic")
 	for n := 12; n < len(good); n += 29 {
-		if p, err := Decode(good[:n], nil); err == nil && n < len(good)-200 {
+		if p, err := Decode(t.Context(), good[:n], nil); err == nil && n < len(good)-200 {
 			t.Errorf("cut to %d bytes: %d×%d", n, p.W, p.H)
 		}
 	}
@@ -62,13 +62,13 @@ func TestBadHEICIsRefused(t *testing.T) {
 		return b
 	}
 	var u *UnsupportedError
-	if _, err := Decode(size(100, 100), nil); !errors.As(err, &u) {
+	if _, err := Decode(t.Context(), size(100, 100), nil); !errors.As(err, &u) {
 		t.Error("655 million pixels:", err)
 	}
-	if _, err := Decode(size(0, 1), nil); err == nil {
+	if _, err := Decode(t.Context(), size(0, 1), nil); err == nil {
 		t.Error("no width")
 	}
-	if _, err := Decode(good, &Options{MaxTime: time.Nanosecond}); !errors.As(err, &u) {
+	if _, err := Decode(t.Context(), good, &Options{MaxTime: time.Nanosecond}); !errors.As(err, &u) {
 		t.Error("no time:", err)
 	}
 }

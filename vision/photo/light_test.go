@@ -62,7 +62,7 @@ func TestWebPHasItsWholeRange(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	p, err := Decode(data, nil)
+	p, err := Decode(t.Context(), data, nil)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -2,6 +2,7 @@ package photo
 
 import (
 	"bytes"
+	"context"
 	"fmt"
 	"image"
 	"image/color"
@@ -244,7 +245,7 @@ func TestSampleIsBilinearBetweenCentres(t *testing.T) {
 
 func TestSmallestPictureCanBeRead(t *testing.T) {
 	for _, data := range [][]byte{jpegOf(t, scene(1, 1, 1), 90), pngOf(t, scene(1, 1, 1))} {
-		p, err := Decode(data, nil)
+		p, err := Decode(t.Context(), data, nil)
 		if err != nil || p.W != 1 || p.H != 1 {
 			t.Fatal(p, err)
 		}
@@ -304,7 +305,7 @@ func TestDeepPicturesKeepTheirDepth(t *testing.T) {
 	m := image.NewGray16(image.Rect(0, 0, 2, 1))
 	m.SetGray16(0, 0, color.Gray16{30000})
 	m.SetGray16(1, 0, color.Gray16{30001})
-	p, err := Decode(pngOf(t, m), nil)
+	p, err := Decode(t.Context(), pngOf(t, m), nil)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -335,7 +336,7 @@ func ExampleDecode() {
 		fmt.Println(err)
 		return
 	}
-	p, err := Decode(file.Bytes(), nil)
+	p, err := Decode(context.Background(), file.Bytes(), nil)
 	if err != nil {
 		fmt.Println(err)
 		return

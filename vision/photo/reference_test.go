@@ -17,7 +17,7 @@ func TestPixelsAgreeWithTheReferenceDecoders(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		p, err := Decode(data, nil)
+		p, err := Decode(t.Context(), data, nil)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -63,7 +63,7 @@ func TestProgressiveFilesGiveTheSamePixels(t *testing.T) {
 		if h := scanJPEG(data); h.progressive != (i == 1) || h.components != 3 || !h.ended {
 			t.Errorf("%s: %+v", name, h)
 		}
-		p, err := Decode(data, nil)
+		p, err := Decode(t.Context(), data, nil)
 		if err != nil {
 			t.Fatal(err)
 		}

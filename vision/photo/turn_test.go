@@ -103,7 +103,7 @@ func TestOrientationsFollowTheStandard(t *testing.T) {
 			"jpeg": withEXIF(jpegOf(t, stored, 95), tiff),
 			"png":  pngWithEXIF(pngOf(t, stored), tiff),
 		} {
-			p, err := Decode(data, nil)
+			p, err := Decode(t.Context(), data, nil)
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -244,7 +244,7 @@ func TestAnEdgeStaysWhereItIs(t *testing.T) {
 			"jpeg": withEXIF(jpegOf(t, stored, 100), tiff),
 			"png":  pngWithEXIF(pngOf(t, stored), tiff),
 		} {
-			p, err := Decode(data, nil)
+			p, err := Decode(t.Context(), data, nil)
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -291,7 +291,7 @@ func TestAColourEdgeStaysWhereItIs(t *testing.T) {
 		}
 	}
 	for o := 1; o <= 8; o++ {
-		p, err := Decode(withEXIF(jpegOf(t, store(m, o), 100), tiffOf(binary.BigEndian, o, "")), nil)
+		p, err := Decode(t.Context(), withEXIF(jpegOf(t, store(m, o), 100), tiffOf(binary.BigEndian, o, "")), nil)
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -29,7 +29,7 @@ func shoot(t testing.TB, s synth.Scene) (*photo.Photo, *graticule.Graticule, syn
 	if err != nil {
 		t.Fatal(err)
 	}
-	ph, err := photo.Decode(data, nil)
+	ph, err := photo.Decode(t.Context(), data, nil)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -9,6 +9,7 @@
 package upright
 
 import (
+	"context"
 	"fmt"
 	"image"
 	"math"
@@ -47,22 +48,26 @@ func (w *Words) Sure() bool { return w.Odds >= sureOdds && w.Agree >= sureAgree 
 // Upright says whether they tell that the photo is upright.
 func (w *Words) Upright() bool { return w.Told() && w.Turn == 0 }
 
-// Options steers Look.
+// Options steers Read.
 type Options struct {
 	Stage func(name string, img image.Image) // nil, or receives a picture of what was seen
 }
 
-// Look reads the words near the display's frame, first where most displays have them, and no further than it must.
-func Look(ph *photo.Photo, g *graticule.Graticule, o *Options) *Words {
+// Read reads the words near the display's frame, first where most displays have them, and no further than it must. Once ctx is
+// cancelled it ends within 50 ms with the error of ctx, which is the only one.
+func Read(ctx context.Context, ph *photo.Photo, g *graticule.Graticule, o *Options) (*Words, error) {
 	if o == nil {
 		o = &Options{}
 	}
 	sc, ok := scaleOf(g)
 	if !ok {
-		return &Words{}
+		return &Words{}, ctx.Err()
 	}
 	t := newTally()
 	for i, win := range windows(g) {
+		if err := ctx.Err(); err != nil {
+			return nil, err
+		}
 		s := sheetOf(ph, g, win, sc)
 		if s == nil {
 			continue
@@ -74,10 +79,10 @@ func Look(ph *photo.Photo, g *graticule.Graticule, o *Options) *Words {
 		}
 		// That a photo is upright need not be sure: nothing is done then.
 		if w := t.words(); w.Sure() || w.Upright() {
-			return w
+			return w, nil
 		}
 	}
-	return t.words()
+	return t.words(), ctx.Err()
 }
 
 const (

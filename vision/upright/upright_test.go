@@ -1,6 +1,8 @@
 package upright_test
 
 import (
+	"context"
+	"errors"
 	"fmt"
 	"image"
 	"image/color"
@@ -40,6 +42,30 @@ func quarters(t testing.TB, s synth.Scene) (photos [4]*photo.Photo, grids [4]*gr
 	return photos, grids
 }
 
+// words reads those of a photo.
+func words(t testing.TB, ph *photo.Photo, g *graticule.Graticule) *upright.Words {
+	t.Helper()
+	w, err := upright.Read(t.Context(), ph, g, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return w
+}
+
+// A cancelled context ends the reading of words before the next window: a photo whose words tell nothing has seven.
+func TestACancelledContextEndsTheReading(t *testing.T) {
+	photos, grids := quarters(t, synth.Scene{Seed: 3, Display: synth.Display{Kind: synth.Tube}, Camera: synth.Phone()})
+	ctx, cancel := context.WithCancel(t.Context())
+	windows := 0
+	w, err := upright.Read(ctx, photos[0], grids[0], &upright.Options{Stage: func(string, image.Image) {
+		windows++
+		cancel()
+	}})
+	if w != nil || !errors.Is(err, context.Canceled) || windows != 1 {
+		t.Errorf("%v, %v after %d windows", w, err, windows)
+	}
+}
+
 func scene(seed uint64, d synth.Display) synth.Scene {
 	return synth.Scene{Seed: seed, Display: d, Camera: synth.Phone()}.WithMegapixels(3)
 }
@@ -54,7 +80,7 @@ func TestWordsTellEveryTurn(t *testing.T) {
 		t.Run(fmt.Sprint(d.Kind, d.Frame), func(t *testing.T) {
 			photos, grids := quarters(t, scene(uint64(i+1), d))
 			for q := range photos {
-				w := upright.Look(photos[q], grids[q], nil)
+				w := words(t, photos[q], grids[q])
 				if want := (360 - 90*q) % 360; !w.Told() || w.Turn != want {
 					t.Errorf("turned by %d: %+v", 90*q, *w)
 				}
@@ -69,7 +95,7 @@ func TestWordsAreNeverWrong(t *testing.T) {
 	for seed := uint64(31); seed < 36; seed++ {
 		photos, grids := quarters(t, synth.Random(seed).WithMegapixels(1.5))
 		for q := range photos {
-			w := upright.Look(photos[q], grids[q], nil)
+			w := words(t, photos[q], grids[q])
 			if !w.Told() {
 				continue
 			}
@@ -118,13 +144,13 @@ func TestWithoutWordsNothingIsTold(t *testing.T) {
 		}),
 	} {
 		// Blocks of a stroke's width all over are the worst of all: of 40 such pictures 5 were told, none surely.
-		if w := upright.Look(ph, g, nil); w.Sure() || w.Told() && name != "coarse noise" {
+		if w := words(t, ph, g); w.Sure() || w.Told() && name != "coarse noise" {
 			t.Errorf("%s: %+v", name, *w)
 		}
 	}
 	photos, grids := quarters(t, scene(9, synth.Display{Kind: synth.Tube}))
 	for q := range photos {
-		if w := upright.Look(photos[q], grids[q], nil); w.Told() {
+		if w := words(t, photos[q], grids[q]); w.Told() {
 			t.Errorf("tube turned by %d: %+v", 90*q, *w)
 		}
 	}
@@ -144,17 +170,17 @@ func TestDegenerateGridsAreBorne(t *testing.T) {
 	}
 	for _, h := range grids {
 		for _, f := range []geom.Frame{{}, {Cols: 10, Rows: 8}, {Cols: 1, Rows: 1}} {
-			if w := upright.Look(ph, &graticule.Graticule{H: h, Frame: f}, nil); w.Told() {
+			if w := words(t, ph, &graticule.Graticule{H: h, Frame: f}); w.Told() {
 				t.Errorf("%v %v: told %+v", h, f, *w)
 			}
 		}
 	}
 	for _, size := range []image.Point{{1, 1}, {2, 900}, {0, 0}} {
-		upright.Look(photo.New(image.NewGray(image.Rect(0, 0, size.X, size.Y))), &graticule.Graticule{H: geom.Homography{60, 0, 10, 0, -60, 10, 0, 0, 1}, Frame: geom.Frame{Cols: 10, Rows: 8}}, nil)
+		words(t, photo.New(image.NewGray(image.Rect(0, 0, size.X, size.Y))), &graticule.Graticule{H: geom.Homography{60, 0, 10, 0, -60, 10, 0, 0, 1}, Frame: geom.Frame{Cols: 10, Rows: 8}})
 	}
 }
 
-func BenchmarkLook(b *testing.B) {
+func BenchmarkRead(b *testing.B) {
 	for _, d := range []struct {
 		name string
 		synth.Display
@@ -162,7 +188,7 @@ func BenchmarkLook(b *testing.B) {
 		b.Run(d.name, func(b *testing.B) {
 			photos, grids := quarters(b, synth.Scene{Seed: 1, Display: d.Display, Camera: synth.Phone()}.WithMegapixels(12))
 			for b.Loop() {
-				upright.Look(photos[0], grids[0], nil)
+				words(b, photos[0], grids[0])
 			}
 		})
 	}
@@ -177,7 +203,7 @@ func BenchmarkTurns(b *testing.B) {
 	for i := range b.N {
 		photos, grids := quarters(b, synth.Random(uint64(500+i)).WithMegapixels(2.5))
 		for q := range photos {
-			w := upright.Look(photos[q], grids[q], nil)
+			w := words(b, photos[q], grids[q])
 			switch {
 			case !w.Told():
 				count[q][1]++

@@ -14,6 +14,7 @@ import (
 	"quadrille/calibrate"
 	"quadrille/calibrate/remark"
 	"quadrille/calibrate/unit"
+	"quadrille/vision/geom"
 )
 
 // HandReadings is a table to be laid beside a trace.
@@ -35,28 +36,37 @@ type Beside struct {
 	*analysis.Beside
 }
 
-func (r *Reading) layBeside(s *Settings, w *TraceSettings) error {
-	h := s.Readings
+// layBeside lays the table beside the first trace.
+func (c *chain) layBeside() (err error) {
+	r := c.r
 	if r.Findings == nil {
 		return errEnough
 	}
-	photo := r.Records[r.Chosen]
-	t := s.Table
+	k := keyOf("beside", c.findings[0], c.r.Setup, c.wanted[0].Analysis, c.s.Readings, c.s.Table)
+	r.Beside, err = made(c, k, func() (*Beside, error) {
+		return c.s.Readings.beside(c.ctx, r.subject(&r.Analysed), r.Records[r.Chosen], r.Traces[r.Chosen].Frame, r.Setup, c.wanted[0].Analysis, c.s.Table)
+	})
+	return err
+}
+
+// beside lays h beside what a photo gave of a trace on a frame: t, its record, what it was scaled with, and the settings that it was
+// analysed with.
+func (h *HandReadings) beside(ctx context.Context, t analysis.Subject, photo *calibrate.Record, f geom.Frame, used calibrate.Setup,
+	own analysis.Settings, table calibrate.Table) (*Beside, error) {
 	// The instrument is the same: what limits the photo's scales limits the table's.
-	t.Probe, t.GainLimit, t.TimeLimit = w.Setup.Probe, limitOf(photo, "volts scale"), limitOf(photo, "time base")
-	rec, err := t.Stated(h.Data).Record(h.Data)
+	table.Probe, table.GainLimit, table.TimeLimit = used.Probe, limitOf(photo, "volts scale"), limitOf(photo, "time base")
+	rec, err := table.Stated(h.Data).Record(h.Data)
 	if err != nil {
-		return err
+		return nil, err
 	}
 	sum := sha256.Sum256(h.Data)
 	b := &Beside{File: h.File, SHA256: hex.EncodeToString(sum[:]), Record: rec}
 	var notes, doubts []remark.Remark
-	trace := analysis.Subject{Name: r.Traces[r.Chosen].Name, Findings: r.Findings}
-	switch shift, found := analysis.ShiftOfReadings(context.Background(), trace, rec); {
+	switch shift, found := analysis.ShiftOfReadings(ctx, t, rec); {
 	case h.Begin != nil:
 		b.Begin = *h.Begin
 	case h.BeginBox != nil:
-		b.Begin = (*h.BeginBox - r.Graticule.Frame.Left()) * w.Setup.TimePerBox.X
+		b.Begin = (*h.BeginBox - f.Left()) * used.TimePerBox.X
 	case h.Fitted && found:
 		b.Begin = shift
 		notes = append(notes, remark.Of(KindReadingsBeginFound, remark.Number("begin_s", shift)))
@@ -66,22 +76,20 @@ func (r *Reading) layBeside(s *Settings, w *TraceSettings) error {
 	for i := range rec.T {
 		rec.T[i] += b.Begin
 	}
-	own := w.Analysis
 	if own.Signal == "" || own.Signal == analysis.SignalAuto {
-		own.Signal = r.Findings.Signal
+		own.Signal = t.Findings.Signal
 	}
 	own.Known, own.Trials, own.From, own.To = analysis.Known{}, 0, nil, nil
 	own.Resistance, own.Capacitance = unit.Value{}, unit.Value{} // the photo's results have been compared with R·C
 	var none *analysis.NotFoundError
-	if b.Findings, err = analysis.Analyse(context.Background(), rec, &own); errors.As(err, &none) {
+	if b.Findings, err = analysis.Analyse(ctx, rec, &own); errors.As(err, &none) {
 		notes = append(notes, remark.Of(KindReadingsNotWorkedOut, remark.Word("reason", none.Reason)))
 	} else if err != nil {
-		return err
+		return nil, err
 	}
-	b.Beside = analysis.LayBeside(trace, rec, b.Findings)
+	b.Beside = analysis.LayBeside(t, rec, b.Findings)
 	b.Notes, b.Doubts = append(notes, b.Notes...), append(doubts, b.Doubts...)
-	r.Beside = b
-	return nil
+	return b, nil
 }
 
 // limitOf gives the limit of the rectangular distribution of a scale of rec, from what its effect does to the largest number.

@@ -1,9 +1,13 @@
 package reading
 
-// Which of several traces is read when nobody says: the most prominent one. That is told, with how to choose another, and
+// Which of the traces are read: those that a person names, or the most prominent one. That is told, with how to choose another, and
 // doubted where the second is about as prominent.
 
 import (
+	"errors"
+	"fmt"
+	"slices"
+
 	"quadrille/calibrate/remark"
 	"quadrille/vision/trace"
 )
@@ -12,9 +16,73 @@ import (
 // blur and glare change from one photo of a display to the next (TestTheChoiceOfTheTraceIsTold).
 const nearlyAsProminent = 0.85
 
-// noteChoice tells which of the traces was taken, if none was asked for.
-func (r *Reading) noteChoice(w *TraceSettings) {
-	if w.TraceName != "" || w.TraceColour != nil || len(r.Traces) < 2 {
+// extract finds the traces, and among them the wanted ones.
+func (c *chain) extract() error {
+	r := c.r
+	var err error
+	r.Traces, err = c.tracesOn()
+	var none *trace.NotFoundError
+	if errors.As(err, &none) && !c.s.named() {
+		r.Doubts = append(r.Doubts, remark.Of(KindNoTrace, remark.Word("reason", none.Reason), remark.Word("hint", none.Hint)))
+		return errEnough
+	}
+	if err != nil {
+		return err
+	}
+	r.Others = make([]Analysed, len(c.wanted)-1)
+	for i, a := range r.All() {
+		if a.Chosen, err = r.find(&c.wanted[i]); err != nil {
+			return err
+		}
+		a.Setup = c.wanted[i].Setup
+		for _, b := range r.All()[:i] {
+			if b.Chosen == a.Chosen {
+				return &SettingError{"trace", fmt.Sprintf("trace %s is asked for twice", r.Traces[a.Chosen].Name),
+					"give each --trace once, with its own settings behind it; found: " + r.names()}
+			}
+		}
+	}
+	if !c.s.named() {
+		r.noteChoice()
+	}
+	return nil
+}
+
+// find gives the index of the trace that w names.
+func (r *Reading) find(w *TraceSettings) (int, error) {
+	called := w.TraceName
+	if w.TraceColour != nil {
+		if t := trace.Nearest(r.Traces, *w.TraceColour); t != nil {
+			return slices.Index(r.Traces, t), nil
+		}
+		called = fmt.Sprintf("#%02x%02x%02x", w.TraceColour[0], w.TraceColour[1], w.TraceColour[2])
+	}
+	if called == "" {
+		return 0, nil
+	}
+	for i, t := range r.Traces {
+		if t.Name == called {
+			return i, nil
+		}
+	}
+	return 0, &SettingError{"trace", fmt.Sprintf("there is no trace %q; found: %s", called, r.names()),
+		"give one of these names, or the colour of the trace as #rrggbb"}
+}
+
+func (r *Reading) names() string {
+	text := ""
+	for i, t := range r.Traces {
+		if i > 0 {
+			text += ", "
+		}
+		text += fmt.Sprintf("%s (#%02x%02x%02x)", t.Name, t.Colour[0], t.Colour[1], t.Colour[2])
+	}
+	return text
+}
+
+// noteChoice tells which of several traces was taken.
+func (r *Reading) noteChoice() {
+	if len(r.Traces) < 2 {
 		return
 	}
 	a, b := r.Traces[r.Chosen], mostProminentBut(r.Traces, r.Chosen)

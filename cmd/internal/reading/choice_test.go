@@ -28,8 +28,8 @@ func TestTheChoiceOfTheTraceIsTold(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		r, err := reading.Read(data, &reading.Settings{TraceSettings: reading.TraceSettings{TraceName: c.name, Setup: calibrate.Setup{
-			VoltsPerBox: unit.Value{X: 1, Unit: "V"}, TimePerBox: unit.Value{X: truth.TimePerBox, Unit: "s"}, Ground: calibrate.GroundGiven}}})
+		r, err := reading.Read(t.Context(), data, &reading.Settings{Traces: []reading.TraceSettings{{TraceName: c.name, Setup: calibrate.Setup{
+			VoltsPerBox: unit.Value{X: 1, Unit: "V"}, TimePerBox: unit.Value{X: truth.TimePerBox, Unit: "s"}, Ground: calibrate.GroundGiven}}}})
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -4,6 +4,7 @@ package reading
 // from elsewhere tells which setting the instrument had.
 
 import (
+	"context"
 	"errors"
 	"fmt"
 
@@ -11,6 +12,7 @@ import (
 	"quadrille/calibrate"
 	"quadrille/calibrate/remark"
 	"quadrille/calibrate/unit"
+	"quadrille/vision/trace"
 )
 
 // Forgotten says which settings are to be found, and from what; the zero value, none.
@@ -21,94 +23,108 @@ type Forgotten struct {
 	Level, Drive unit.Value // V, for Volts: from ground, or from the lowest level to the highest, of a sine from peak to peak
 }
 
-// recover finds the settings that are forgotten, and puts them into the wanted traces' and into those of the reading. The time
-// per box is one for all: it is found from the first trace.
-func (r *Reading) recover(wanted []TraceSettings) error {
+// A foundSetup is a setup with the settings that were found, and what is told of them.
+type foundSetup struct {
+	calibrate.Setup
+	doubts, notes []remark.Remark
+}
+
+// recover finds the settings that are forgotten. The time per box is one for all: it is found from the first trace.
+func (c *chain) recover() error {
+	r := c.r
 	for i, a := range r.All() {
-		w := &wanted[i]
-		if i > 0 && w.Setup.TimePerBox.X == 0 {
-			w.Setup.TimePerBox = wanted[0].Setup.TimePerBox
+		if i > 0 && a.Setup.TimePerBox.X == 0 {
+			a.Setup.TimePerBox = r.Setup.TimePerBox
 		}
-		if err := r.recoverOne(a, w); err != nil {
+		s := c.wanted[i]
+		if !s.Forgotten.Time && !s.Forgotten.Volts {
+			continue
+		}
+		s.Setup, s.Analysis.Trials = a.Setup, 0 // trials are for the results, which are made once the setting is known
+		k := keyOf("settings", c.traces, a.Chosen, s)
+		found, err := made(c, k, func() (foundSetup, error) { return s.recover(c.ctx, r.Traces[a.Chosen]) })
+		if err != nil {
 			return err
 		}
-		a.Setup = w.Setup
+		a.Setup = found.Setup
+		r.Doubts, r.Notes = append(r.Doubts, found.doubts...), append(r.Notes, found.notes...)
 	}
 	return nil
 }
 
-func (r *Reading) recoverOne(a *Analysed, s *TraceSettings) error {
+// recover finds what is forgotten of s from t.
+func (s *TraceSettings) recover(ctx context.Context, t *trace.Trace) (found foundSetup, err error) {
 	f := s.Forgotten
-	if !f.Time && !f.Volts {
-		return nil
-	}
-	probe := *s
-	probe.Analysis.Trials = 0 // they are for the results, which are made once the setting is known
+	inBoxes := *s
 	if f.Time {
 		if s.Analysis.From != nil || s.Analysis.To != nil {
-			return &SettingError{"from", "--from and --to in seconds need the time per box, which is to be found", "give them in boxes from the centre"}
+			return found, &SettingError{"from", "--from and --to in seconds need the time per box, which is to be found", "give them in boxes from the centre"}
 		}
-		probe.Setup.TimePerBox = unit.Value{X: 1, Unit: "s"}
+		inBoxes.Setup.TimePerBox = unit.Value{X: 1, Unit: "s"}
 	}
 	if f.Volts || s.Setup.VoltsPerBox.X == 0 {
-		probe.Setup.VoltsPerBox = unit.Value{X: 1, Unit: "V"}
-		probe.Analysis.Levels = nil
-		if probe.Analysis.Settles == analysis.SettlesGiven {
-			probe.Analysis.Settles = analysis.SettlesFree
+		inBoxes.Setup.VoltsPerBox = unit.Value{X: 1, Unit: "V"}
+		inBoxes.Analysis.Levels = nil
+		if inBoxes.Analysis.Settles == analysis.SettlesGiven {
+			inBoxes.Analysis.Settles = analysis.SettlesFree
 		}
 	}
-	if probe.Setup.TimePerBox.X == 0 { // its time is not asked for
-		probe.Setup.TimePerBox = unit.Value{X: 1, Unit: "s"}
+	if inBoxes.Setup.TimePerBox.X == 0 { // its time is not asked for
+		inBoxes.Setup.TimePerBox = unit.Value{X: 1, Unit: "s"}
 	}
-	rec, err := probe.Setup.Apply(r.Traces[a.Chosen])
+	rec, err := inBoxes.Setup.Apply(t)
 	if err != nil {
-		return err
+		return found, err
 	}
-	trial := &Reading{Graticule: r.Graticule, Traces: r.Traces, Records: make([]*calibrate.Record, len(r.Traces)), Analysed: Analysed{Chosen: a.Chosen}}
-	trial.Records[a.Chosen] = rec
-	if err := trial.Analysed.analyse(trial, &probe); err != nil {
-		return err
+	own, err := inBoxes.analysisOf(inBoxes.Setup, t.Frame)
+	if err != nil {
+		return found, err
 	}
+	seen, err := analysis.Analyse(ctx, rec, &own)
+	if err != nil {
+		return found, err
+	}
+	found.Setup = s.Setup
 	if f.Time {
-		period, ok := analysis.PeriodOf(trial.Findings)
+		period, ok := analysis.PeriodOf(seen)
 		if !ok {
-			return &SettingError{"time-per-box", "the trace shows no period to compare with the known frequency", "show at least one whole period, or name the kind with --signal"}
+			return found, &SettingError{"time-per-box", "the trace shows no period to compare with the known frequency", "show at least one whole period, or name the kind with --signal"}
 		}
 		known := unit.Value{X: 1 / f.Frequency.X, U: f.Frequency.U / (f.Frequency.X * f.Frequency.X), Unit: "s"}
 		period.Unit = "1"
-		found, err := analysis.FindScale(period, known)
+		step, err := analysis.FindScale(period, known)
 		if err != nil {
-			return unfound("time-per-box", err)
+			return found, unfound("time-per-box", err)
 		}
-		s.Setup.TimePerBox = unit.Value{X: found.Setting, U: found.OffU, Unit: "s"}
-		r.tell(found, "time per box", "frequency", f.Frequency)
+		found.TimePerBox = unit.Value{X: step.Setting, U: step.OffU, Unit: "s"}
+		found.tell(step, "time per box", "frequency", f.Frequency)
 	}
 	if f.Volts {
-		size, known, of, ok := f.volts(trial.Findings)
+		size, known, of, ok := f.volts(seen)
 		if !ok {
-			return &SettingError{"volts-per-box", noVoltage[f.Level.X > 0], "give --known-drive, the voltage from the lowest level to the highest, of a sine from peak to peak; or name the kind of signal with --signal"}
+			return found, &SettingError{"volts-per-box", noVoltage[f.Level.X > 0], "give --known-drive, the voltage from the lowest level to the highest, of a sine from peak to peak; or name the kind of signal with --signal"}
 		}
-		found, err := analysis.FindScale(size, known)
+		step, err := analysis.FindScale(size, known)
 		if err != nil {
-			return unfound("volts-per-box", err)
+			return found, unfound("volts-per-box", err)
 		}
-		s.Setup.VoltsPerBox = unit.Value{X: found.Setting, U: found.OffU, Unit: "V"}
-		r.tell(found, "volts per box", of, known)
+		found.VoltsPerBox = unit.Value{X: step.Setting, U: step.OffU, Unit: "V"}
+		found.tell(step, "volts per box", of, known)
 	}
-	return nil
+	return found, nil
 }
 
 // tell says what was found from what was given: a note, or a doubt of a setting that no row of steps has.
-func (r *Reading) tell(found *analysis.Scale, setting, of string, given unit.Value) {
+func (f *foundSetup) tell(found *analysis.Scale, setting, of string, given unit.Value) {
 	if found.OffRow {
-		r.Doubts = append(r.Doubts, remark.Of(KindSettingOffRow, remark.Word("setting", setting),
+		f.doubts = append(f.doubts, remark.Of(KindSettingOffRow, remark.Word("setting", setting),
 			remark.Number("size", found.Size.X), remark.Number("u_size", found.Size.U),
 			remark.Word("of", of), remark.Number("given", given.X), remark.Number("u_given", given.U), remark.Number("limit", found.TakenLimit),
 			remark.Number("value", found.Setting), remark.Number("u_value", found.OffU),
 			remark.Number("next", found.Next), remark.Number("next_zeta", found.NextZeta)))
 		return
 	}
-	r.Notes = append(r.Notes, remark.Of(KindSettingFound, remark.Word("setting", setting),
+	f.notes = append(f.notes, remark.Of(KindSettingFound, remark.Word("setting", setting),
 		remark.Number("size", found.Size.X), remark.Number("u_size", found.Size.U),
 		remark.Word("of", of), remark.Number("given", given.X), remark.Number("u_given", given.U), remark.Number("limit", found.TakenLimit),
 		remark.Number("value", found.Setting), remark.Number("zeta", found.Zeta),

@@ -22,10 +22,10 @@ func outermostOf(tb testing.TB, kind synth.Kind, sig synth.Signal, timePerBox fl
 	if err != nil {
 		tb.Fatal(err)
 	}
-	r, err := reading.Read(data, &reading.Settings{TraceSettings: reading.TraceSettings{Setup: calibrate.Setup{
+	r, err := reading.Read(tb.Context(), data, &reading.Settings{Traces: []reading.TraceSettings{{Setup: calibrate.Setup{
 		VoltsPerBox: unit.Value{X: truth.Traces[0].VoltsPerBox, Unit: "V"}, TimePerBox: unit.Value{X: truth.TimePerBox, Unit: "s"},
 		Ground: calibrate.GroundGiven, GroundBox: truth.Traces[0].GroundBox, GainLimit: 1e-6,
-	}}})
+	}}}})
 	if err != nil {
 		tb.Fatalf("%s %s: %v", kind, truth.Traces[0].Signal, err)
 	}

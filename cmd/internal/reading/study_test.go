@@ -155,7 +155,7 @@ func readSimulated(tb testing.TB, scene synth.Scene) verdict {
 	}
 	tr := truth.Traces[0]
 	v := verdict{seed: scene.Seed, signal: tr.Signal, display: truth.Display, grid: math.NaN()}
-	r, err := reading.Read(data, asSet(truth))
+	r, err := reading.Read(tb.Context(), data, asSet(truth))
 	v.refused, v.doubts = err, r.AllDoubts()
 	if r.Graticule != nil {
 		v.grid = gridError(r, truth)

@@ -14,37 +14,39 @@ type TableFile struct {
 	SHA256 string // of its bytes, hex
 }
 
-// FromTable runs the pipeline on the bytes of a table of readings, which takes the place of the photo with its grid
+// FromTable makes a reading of the bytes of a table of readings, which takes the place of the photo with its grid
 // and its trace. Its error is a *StageError, and the reading beside it is as Read leaves it.
-func FromTable(data []byte, s *Settings) (*Reading, error) {
+func FromTable(ctx context.Context, data []byte, s *Settings) (*Reading, error) {
 	sum := sha256.Sum256(data)
-	r := &Reading{File: s.File, Analysed: Analysed{Setup: s.Setup}, Table: &TableFile{hex.EncodeToString(sum[:])}}
-	return r, r.run([]step{
-		{"table", func() error { return r.tabulate(data, s) }},
+	c := &chain{ctx: ctx, s: s, wanted: s.wanted(), r: begun(s)}
+	c.r.Table = &TableFile{hex.EncodeToString(sum[:])}
+	return c.r, c.run([]step{
+		{"table", func() error { return c.tabulate(data) }},
 		{"analysis", func() (err error) {
-			r.Findings, err = analysis.Analyse(context.Background(), r.Records[r.Chosen], &s.Analysis)
+			c.r.Findings, err = analysis.Analyse(ctx, c.r.Records[c.r.Chosen], &c.wanted[0].Analysis)
 			return err
 		}},
 	})
 }
 
-func (r *Reading) tabulate(data []byte, s *Settings) error {
+func (c *chain) tabulate(data []byte) error {
+	w := &c.wanted[0]
 	for _, end := range []struct {
 		field string
 		box   *float64
-	}{{"from", s.FromBox}, {"to", s.ToBox}} {
+	}{{"from", w.FromBox}, {"to", w.ToBox}} {
 		if end.box != nil {
 			return &SettingError{end.field, "--" + end.field + " is in boxes, and a table has none", "give a time with its unit, such as 1.2s"}
 		}
 	}
-	t := s.Table
-	t.Probe, t.GainLimit, t.TimeLimit = s.Setup.Probe, s.Setup.GainLimit, s.Setup.TimeLimit
+	t := c.s.Table
+	t.Probe, t.GainLimit, t.TimeLimit = w.Setup.Probe, w.Setup.GainLimit, w.Setup.TimeLimit
 	t = t.Stated(data)
-	r.Setup.GainLimit, r.Setup.TimeLimit = t.GainLimit, t.TimeLimit
+	c.r.Setup.GainLimit, c.r.Setup.TimeLimit = t.GainLimit, t.TimeLimit
 	rec, err := t.Record(data)
 	if err != nil {
 		return err
 	}
-	r.Records = []*calibrate.Record{rec}
+	c.r.Records = []*calibrate.Record{rec}
 	return nil
 }

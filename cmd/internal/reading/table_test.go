@@ -25,13 +25,13 @@ func TestTableOfAPhotoGivesThePhotosResults(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		s := &reading.Settings{TraceSettings: reading.TraceSettings{Setup: calibrate.Setup{Ground: calibrate.GroundGiven, GroundBox: c.ground,
-			VoltsPerBox: unit.Value{X: c.volts, Unit: "V"}, TimePerBox: unit.Value{X: c.seconds, Unit: "s"}}}}
-		r, err := reading.Read(data, s)
+		s := &reading.Settings{Traces: []reading.TraceSettings{{Setup: calibrate.Setup{Ground: calibrate.GroundGiven, GroundBox: c.ground,
+			VoltsPerBox: unit.Value{X: c.volts, Unit: "V"}, TimePerBox: unit.Value{X: c.seconds, Unit: "s"}}}}}
+		r, err := reading.Read(t.Context(), data, s)
 		if err != nil {
 			t.Fatal(err)
 		}
-		again, err := reading.FromTable(report.CSV(wire.From(r)), s)
+		again, err := reading.FromTable(t.Context(), report.CSV(wire.From(r)), s)
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -23,7 +23,7 @@ func BenchmarkRead(b *testing.B) {
 	b.Run("mp=12/work=reading", func(b *testing.B) {
 		b.ReportAllocs()
 		for b.Loop() {
-			if _, err := reading.Read(data, settings); err != nil {
+			if _, err := reading.Read(b.Context(), data, settings); err != nil {
 				b.Fatal(err)
 			}
 		}

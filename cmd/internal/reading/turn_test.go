@@ -43,17 +43,20 @@ func pngOf(t *testing.T, m image.Image) []byte {
 	return b.Bytes()
 }
 
+// half is half a turn.
+var half = 180
+
 // asSet are the settings that the photo's truth has.
 func asSet(truth synth.Truth) *reading.Settings {
-	return &reading.Settings{TraceSettings: reading.TraceSettings{Setup: calibrate.Setup{
+	return &reading.Settings{Traces: []reading.TraceSettings{{Setup: calibrate.Setup{
 		VoltsPerBox: unit.Value{X: truth.Traces[0].VoltsPerBox, Unit: "V"},
 		TimePerBox:  unit.Value{X: truth.TimePerBox, Unit: "s"},
-	}}}
+	}}}}
 }
 
 func TestTurningByHandUndoesATurn(t *testing.T) {
 	img, truth := synth.Scene{Seed: 5, Camera: synth.Phone()}.WithMegapixels(1.2).Shoot()
-	upright, err := reading.Read(pngOf(t, img), asSet(truth))
+	upright, err := reading.Read(t.Context(), pngOf(t, img), asSet(truth))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -62,8 +65,8 @@ func TestTurningByHandUndoesATurn(t *testing.T) {
 	for turn := 270; turn > 0; turn -= 90 {
 		img = clockwise(img)
 		s := asSet(truth)
-		s.Photo.Turn = turn
-		r, err := reading.Read(pngOf(t, img), s)
+		s.Turn = &turn
+		r, err := reading.Read(t.Context(), pngOf(t, img), s)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -86,14 +89,14 @@ func TestTurningByHandUndoesATurn(t *testing.T) {
 // upright: here a sine, of which half a turn would go unseen.
 func TestAPhotoIsTurnedByItsWords(t *testing.T) {
 	img, truth := sineWithWords(geom.Frame{Cols: 10, Rows: 8})
-	upright, err := reading.Read(pngOf(t, img), asSet(truth))
+	upright, err := reading.Read(t.Context(), pngOf(t, img), asSet(truth))
 	if err != nil {
 		t.Fatal(err)
 	}
 	near := cmp.Options{cmpopts.EquateApprox(1e-4, 1e-9), cmpopts.EquateNaNs(), cmp.Transformer("words", words.Of)}
 	for turn := 270; turn > 0; turn -= 90 {
 		img = clockwise(img)
-		r, err := reading.Read(pngOf(t, img), asSet(truth))
+		r, err := reading.Read(t.Context(), pngOf(t, img), asSet(truth))
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -117,14 +120,14 @@ func TestWordsThatContradictAreADoubt(t *testing.T) {
 	img, truth := sineWithWords(geom.Frame{Cols: 10, Rows: 8})
 	down := pngOf(t, clockwise(clockwise(img)))
 	for name, s := range map[string]func(*reading.Settings){
-		"as it stands": func(s *reading.Settings) { s.AsItStands = true },
+		"as it stands": func(s *reading.Settings) { s.Turn = new(int) },
 		"the count of boxes by hand": func(s *reading.Settings) {
 			s.Graticule.Frame = geom.Frame{Cols: 10, Rows: 8}
 		},
 	} {
 		set := asSet(truth)
 		s(set)
-		r, err := reading.Read(down, set)
+		r, err := reading.Read(t.Context(), down, set)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -138,7 +141,7 @@ func TestWordsThatContradictAreADoubt(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	r, err := reading.Read(noted, asSet(truth))
+	r, err := reading.Read(t.Context(), noted, asSet(truth))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -146,8 +149,8 @@ func TestWordsThatContradictAreADoubt(t *testing.T) {
 		t.Errorf("against the camera's note: turned by %d, doubts %q", r.Photo.Source.Turned, all)
 	}
 	set := asSet(truth)
-	set.Photo.Turn = 180
-	r, err = reading.Read(pngOf(t, img), set)
+	set.Turn = &half
+	r, err = reading.Read(t.Context(), pngOf(t, img), set)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -160,7 +163,7 @@ func TestWordsThatContradictAreADoubt(t *testing.T) {
 func TestUprightWordsLeaveNoDoubtOfTheTurn(t *testing.T) {
 	for _, f := range []geom.Frame{{Cols: 8, Rows: 10}, {Cols: 10, Rows: 10}} {
 		img, truth := sineWithWords(f)
-		r, err := reading.Read(pngOf(t, img), asSet(truth))
+		r, err := reading.Read(t.Context(), pngOf(t, img), asSet(truth))
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -177,7 +180,7 @@ func TestWhatNothingTellsIsSaid(t *testing.T) {
 		wave, per := synth.Specimen(synth.Sine, f)
 		scene.Signals, scene.TimePerBox = []synth.Signal{wave}, per
 		img, truth := scene.WithMegapixels(1.2).Shoot()
-		r, err := reading.Read(pngOf(t, img), asSet(truth))
+		r, err := reading.Read(t.Context(), pngOf(t, img), asSet(truth))
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -219,8 +222,8 @@ func TestAnUpsideDownDecayIsNotReadInSilence(t *testing.T) {
 		for _, signal := range []string{analysis.SignalAuto, analysis.SignalDecay} {
 			t.Run(fmt.Sprintf("%s/%s", truth.Display, signal), func(t *testing.T) {
 				s := asSet(truth)
-				s.Photo.Turn, s.Analysis.Signal = 180, signal
-				r, err := reading.Read(data, s)
+				s.Turn, s.Traces[0].Analysis.Signal = &half, signal
+				r, err := reading.Read(t.Context(), data, s)
 				if err == nil && len(r.AllDoubts()) == 0 {
 					t.Errorf("read without a doubt: %+v", r.Findings.Results)
 				}

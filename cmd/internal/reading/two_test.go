@@ -36,7 +36,7 @@ func twoSines(seed uint64, apart float64) (s synth.Scene, phase, ratio float64) 
 func ownSettings(truth synth.Truth, colours ...[3]uint8) *reading.Settings {
 	s := &reading.Settings{}
 	for i, tr := range truth.Traces {
-		s.Own = append(s.Own, reading.TraceSettings{TraceColour: &colours[i], Setup: calibrate.Setup{
+		s.Traces = append(s.Traces, reading.TraceSettings{TraceColour: &colours[i], Setup: calibrate.Setup{
 			VoltsPerBox: unit.Value{X: tr.VoltsPerBox, Unit: "V"},
 			TimePerBox:  unit.Value{X: truth.TimePerBox, Unit: "s"},
 			Ground:      calibrate.GroundGiven, GroundBox: tr.GroundBox,
@@ -53,7 +53,7 @@ func pullsOfTwoSines(tb testing.TB, seed uint64, apart, megapixels float64) (pha
 	if err != nil {
 		tb.Fatal(err)
 	}
-	r, err := reading.Read(data, ownSettings(truth, [3]uint8{230, 220, 60}, [3]uint8{60, 210, 230}))
+	r, err := reading.Read(tb.Context(), data, ownSettings(truth, [3]uint8{230, 220, 60}, [3]uint8{60, 210, 230}))
 	if err != nil {
 		tb.Logf("seed %d: %v", seed, err)
 		return 0, 0, 0, false
@@ -120,7 +120,7 @@ func TestADriveAndItsDecayAreReadInOneRun(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	r, err := reading.Read(data, ownSettings(truth, [3]uint8{230, 220, 60}, [3]uint8{60, 210, 230}))
+	r, err := reading.Read(t.Context(), data, ownSettings(truth, [3]uint8{230, 220, 60}, [3]uint8{60, 210, 230}))
 	if err != nil {
 		t.Fatal(err)
 	}

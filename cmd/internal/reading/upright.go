@@ -11,24 +11,33 @@ import (
 
 	"quadrille/analysis"
 	"quadrille/calibrate/remark"
-	"quadrille/vision/graticule"
 	"quadrille/vision/upright"
 )
 
 // stand reads the words round the display and turns the photo by them if it may.
-func (r *Reading) stand(s *Settings) error {
-	w := upright.Look(r.Photo, r.Graticule, &upright.Options{Stage: s.Stage})
+func (c *chain) stand() error {
+	r := c.r
+	w, err := made(c, keyOf("words", c.grid), func() (*upright.Words, error) {
+		return upright.Read(c.ctx, r.Photo, r.Graticule, &upright.Options{Stage: c.s.Stage})
+	})
+	if err != nil {
+		return err
+	}
 	r.Words = w
 	f := r.Graticule.Frame
 	switch {
 	case w.Upright():
 	case w.Told():
-		if w.Sure() && r.free(s) && r.turn(w.Turn, s) {
+		turned, err := c.turnByWords()
+		if err != nil {
+			return err
+		}
+		if turned {
 			r.Notes = append(r.Notes, remark.Of(KindTurned, remark.Count("turn_deg", w.Turn)))
 			break
 		}
-		r.Doubts = append(r.Doubts, remark.Of(KindWordsTurned, remark.Count("turn_deg", w.Turn), remark.Count("try_deg", (s.Photo.Turn+w.Turn)%360)))
-	case r.placed(s):
+		r.Doubts = append(r.Doubts, remark.Of(KindWordsTurned, remark.Count("turn_deg", w.Turn), remark.Count("try_deg", (r.Photo.Source.Turned+w.Turn)%360)))
+	case c.s.Turn != nil: // the person told how the photo stands
 	case f.Rows > f.Cols:
 		r.Doubts = append(r.Doubts, remark.Of(KindHigherThanWide))
 	case f.Rows == f.Cols:
@@ -37,35 +46,39 @@ func (r *Reading) stand(s *Settings) error {
 	return nil
 }
 
-// placed says that the person told how the photo stands.
-func (r *Reading) placed(s *Settings) bool { return s.AsItStands || s.Photo.Turn != 0 }
-
-// free says that nobody has told how the photo stands, be it the camera or the person.
-func (r *Reading) free(s *Settings) bool {
-	return !r.placed(s) && !r.Photo.Source.Noted && s.Graticule.Corners == nil && s.Graticule.Frame.Cols == 0 && s.Graticule.Frame.Rows == 0
+// turnByWords turns the photo by its words and finds its graticule anew; false if something speaks against it, or the graticule is
+// not found there, and nothing is changed.
+func (c *chain) turnByWords() (bool, error) {
+	if !c.r.Words.Sure() || !c.free() {
+		return false, nil
+	}
+	v := c.view.turned(c.r.Words.Turn)
+	g, k, err := c.find(v)
+	if gone := c.ctx.Err(); gone != nil {
+		return false, gone
+	}
+	if err != nil {
+		return false, nil
+	}
+	c.view, c.grid = v, k
+	c.r.Photo, c.r.Graticule = v.Photo, g
+	return true, nil
 }
 
-// turn turns the photo and finds its graticule anew; false if that is not found, and nothing is changed.
-func (r *Reading) turn(degrees int, s *Settings) bool {
-	ph := r.Photo.Clockwise(degrees)
-	o := s.Graticule
-	o.Stage = s.Stage
-	g, err := graticule.Find(ph, &o)
-	if err != nil {
-		return false
-	}
-	r.Photo, r.Graticule = ph, g
-	return true
+// free says that nobody has told how the photo stands, be it the camera or the person.
+func (c *chain) free() bool {
+	o := &c.s.Graticule
+	return c.s.Turn == nil && !c.r.Photo.Source.Noted && o.Corners == nil && o.Frame.Cols == 0 && o.Frame.Rows == 0
 }
 
 // noteStance tells that nothing says which way is up, where a signal upside down looks like another of its kind. A decay
 // does not: it gets a doubt from its shape.
-func (r *Reading) noteStance(s *Settings) {
+func (c *chain) noteStance() {
+	r := c.r
 	same := slices.ContainsFunc(r.All(), func(a *Analysed) bool {
 		return a.Findings != nil && slices.Contains([]string{analysis.SignalSine, analysis.SignalStates, analysis.SignalLevel}, a.Findings.Signal)
 	})
-	if !same || r.Words.Told() || r.placed(s) {
-		return
+	if same && !r.Words.Told() && c.s.Turn == nil {
+		r.Notes = append(r.Notes, remark.Of(KindStanceUnknown, remark.Flag("noted", r.Photo.Source.Noted)))
 	}
-	r.Notes = append(r.Notes, remark.Of(KindStanceUnknown, remark.Flag("noted", r.Photo.Source.Noted)))
 }

@@ -172,7 +172,7 @@ func BenchmarkIllustrate(b *testing.B) {
 	if err := jpeg.Encode(&raw, ph.Upright(), nil); err != nil {
 		b.Fatal(err)
 	}
-	ph, err := photo.Decode(raw.Bytes(), nil)
+	ph, err := photo.Decode(b.Context(), raw.Bytes(), nil)
 	if err != nil {
 		b.Fatal(err)
 	}

@@ -247,11 +247,12 @@ type LogLine struct {
 type Stage struct {
 	Name    string `json:"name"`
 	Seconds Number `json:"seconds"`
+	Kept    bool   `json:"kept"` // all its results had been made before, for another reading of this photo
 }
 
 // An Error says why a stage failed, by who can act on it, and what to do next.
 type Error struct {
-	Kind   string `json:"kind"`  // "file", "setting", "graticule", "trace", "analysis" or "program"
+	Kind   string `json:"kind"`  // "file", "setting", "graticule", "trace", "analysis", "interrupted" or "program"
 	Field  Text   `json:"field"` // of kind "setting": which one
 	Reason string `json:"reason"`
 	Hint   Text   `json:"hint"`

@@ -4,6 +4,7 @@
 package wire
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"math"
@@ -71,7 +72,7 @@ func From(r *reading.Reading) *Document {
 		d.addBeside(r)
 	}
 	for _, s := range r.Stages {
-		d.Stages = append(d.Stages, Stage{s.Name, Number(s.Took.Seconds())})
+		d.Stages = append(d.Stages, Stage{s.Name, Number(s.Took.Seconds()), s.Kept})
 	}
 	return d
 }
@@ -313,7 +314,7 @@ func comparisonOf(c analysis.Comparison) Comparison {
 
 func texts(l []string) []string { return append([]string{}, l...) }
 
-// ErrorOf sorts an error of reading.Read by who can act on it; nil gives nil.
+// ErrorOf sorts an error of a reading by who can act on it; nil gives nil.
 func ErrorOf(err error) *Error {
 	if err == nil {
 		return nil
@@ -331,6 +332,8 @@ func ErrorOf(err error) *Error {
 	)
 	e := &Error{Kind: "program", Reason: err.Error()}
 	switch {
+	case errors.Is(err, context.Canceled), errors.Is(err, context.DeadlineExceeded):
+		e.Kind, e.Reason, e.Hint = "interrupted", "the reading was interrupted", "read the photo again"
 	case errors.As(err, &format):
 		e.Kind, e.Hint = "file", Text(format.Hint)
 	case errors.As(err, &unsupported):

@@ -1,10 +1,11 @@
-// Read is the one door for pages and for WebAssembly: bytes and JSON in, JSON out. The command line
-// fills the same Settings from its flags and makes the same document.
+// Read is the one door: a photo's bytes and settings in, a document out; as JSON for pages and for WebAssembly, and as values for
+// the command line, which fills the same Settings from its flags.
 
 package wire
 
 import (
 	"bytes"
+	"context"
 	"encoding/json"
 	"errors"
 	"io"
@@ -38,38 +39,68 @@ func DecodeSettings(b []byte) (Settings, error) {
 // Read runs one photo with JSON settings. What went wrong is in the document, which always comes; the
 // status is the one of HTTP that goes with it: 200, 400 for a setting, 415 for a file that is no
 // picture or of another kind or size than is read, 422 for a picture on which the grid, the trace or
-// the signal was not found, 500 for a fault of the program.
-func Read(photo, settings []byte) (doc []byte, status int) {
-	d := read(photo, settings)
-	status = 200
-	if d.Error != nil {
-		status = statuses[d.Error.Kind]
+// the signal was not found, 500 for a fault of the program, 503 once ctx is cancelled, which ends the work within 50 ms.
+func Read(ctx context.Context, photo, settings []byte) (doc []byte, status int) {
+	return new(Reader).Read(ctx, photo, settings)
+}
+
+// A Reader is Read for a page on which a person changes settings and drags corners: it keeps what it made of the last few photos,
+// and makes anew only what a change asks for. The documents are those of Read but for the times of their stages. The zero
+// value is ready, and may be used by several goroutines.
+type Reader struct{ desk reading.Desk }
+
+// Read is the function Read.
+func (r *Reader) Read(ctx context.Context, photo, settings []byte) (doc []byte, status int) {
+	given, err := DecodeSettings(settings)
+	var a *Answer
+	if err != nil {
+		a = answer(&reading.Reading{}, err)
+	} else {
+		a = r.Answer(ctx, photo, given)
 	}
-	doc, err := Encode(d)
+	status = 200
+	if e := a.Document.Error; e != nil {
+		status = statuses[e.Kind]
+	}
+	doc, err = Encode(a.Document)
 	if err != nil {
 		panic("wire: a document cannot be encoded: " + err.Error()) // its types hold nothing that JSON refuses
 	}
 	return doc, status
 }
 
-// statuses are numbers of RFC 9110; net/http has names for them, and would make WebAssembly twice the size.
-var statuses = map[string]int{
-	"setting": 400, "file": 415, "graticule": 422, "trace": 422, "analysis": 422, "program": 500,
+// An Answer is a document and the reading that it was made from, for pictures of the photo. The reading is partial where a stage
+// failed, and must not be changed.
+type Answer struct {
+	Document *Document
+	Reading  *reading.Reading
 }
 
-func read(photo, settings []byte) *Document {
-	given, err := DecodeSettings(settings)
-	var s *reading.Settings
-	if err == nil {
-		s, err = given.Parse()
-	}
+// Answer is Read for callers in this program.
+func (r *Reader) Answer(ctx context.Context, photo []byte, given Settings) *Answer {
+	s, err := given.Parse()
 	if err != nil {
-		d := From(&reading.Reading{File: given.File})
-		d.Error = ErrorOf(err)
-		return d
+		return answer(&reading.Reading{File: given.File}, err)
 	}
-	r, err := reading.Read(photo, s)
+	return answer(r.desk.Read(ctx, photo, s))
+}
+
+// AnswerTable is Answer for a table of readings in the place of a photo. Nothing is kept.
+func AnswerTable(ctx context.Context, table []byte, given Settings) *Answer {
+	s, err := given.Parse()
+	if err != nil {
+		return answer(&reading.Reading{File: given.File}, err)
+	}
+	return answer(reading.FromTable(ctx, table, s))
+}
+
+func answer(r *reading.Reading, err error) *Answer {
 	d := From(r)
 	d.Error = ErrorOf(err)
-	return d
+	return &Answer{d, r}
+}
+
+// statuses are numbers of RFC 9110; net/http has names for them, and would make WebAssembly twice the size.
+var statuses = map[string]int{
+	"setting": 400, "file": 415, "graticule": 422, "trace": 422, "analysis": 422, "program": 500, "interrupted": 503,
 }

@@ -2,6 +2,7 @@ package wire_test
 
 import (
 	"bytes"
+	"context"
 	"encoding/json"
 	"errors"
 	"fmt"
@@ -17,7 +18,7 @@ import (
 )
 
 func ExampleRead() {
-	doc, status := wire.Read([]byte("a letter, not a photo"), []byte(`{"file": "letter.txt", "volts_per_box": "1.5 V"}`))
+	doc, status := wire.Read(context.Background(), []byte("a letter, not a photo"), []byte(`{"file": "letter.txt", "volts_per_box": "1.5 V"}`))
 	d, err := wire.Decode(doc)
 	if err != nil {
 		fmt.Println(err)
@@ -50,7 +51,7 @@ func TestReadSaysWhatWentWrong(t *testing.T) {
 		{"a bad unit", `{"volts_per_box": "1 apple"}`, empty.Bytes(), 400, "setting", "volts-per-box"},
 		{"bad corners", `{"corners": "1,1 2,2"}`, empty.Bytes(), 400, "setting", "corners"},
 	} {
-		doc, status := wire.Read(c.photo, []byte(c.settings))
+		doc, status := wire.Read(t.Context(), c.photo, []byte(c.settings))
 		d, err := wire.Decode(doc)
 		if err != nil {
 			t.Errorf("%s: %v", c.name, err)
@@ -104,7 +105,7 @@ func TestReadTakesSeveralTracesAndReadings(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	doc, status := wire.Read(photo, []byte(`{"time_per_box": "5ms", "signal": "sine", "traces": [{"trace": "a", "volts_per_box": "2V"}, {"trace": "b", "volts_per_box": "1V"}],
+	doc, status := wire.Read(t.Context(), photo, []byte(`{"time_per_box": "5ms", "signal": "sine", "traces": [{"trace": "a", "volts_per_box": "2V"}, {"trace": "b", "volts_per_box": "1V"}],
 		"readings": "t_ms,v_V\n0,0\n5,3\n10,0\n15,-3\n20,0\n25,3\n30,0\n35,-3\n", "u_volts": "0.1V", "readings_file": "hand.csv"}`))
 	d, err := wire.Decode(doc)
 	if err != nil || status != 200 {
@@ -137,7 +138,7 @@ func TestReadTakesSeveralTracesAndReadings(t *testing.T) {
 			t.Errorf("reading at %g s: zeta %g, odd %v", float64(r.T), float64(r.Zeta), r.Odd)
 		}
 	}
-	if doc, status := wire.Read(photo, []byte(`{"traces": [{"volts_per_box": "2V"}, {"trace": "b"}]}`)); status != 400 || !bytes.Contains(doc, []byte("has no name")) {
+	if doc, status := wire.Read(t.Context(), photo, []byte(`{"traces": [{"volts_per_box": "2V"}, {"trace": "b"}]}`)); status != 400 || !bytes.Contains(doc, []byte("has no name")) {
 		t.Errorf("a trace without a name: status %d", status)
 	}
 }

@@ -3,6 +3,7 @@ package wire
 import (
 	"errors"
 	"fmt"
+	"image"
 	"reflect"
 	"strings"
 
@@ -39,6 +40,9 @@ type Settings struct {
 	UVolts       string `json:"u_volts"` // standard uncertainty of every voltage, where no column has it
 	UTime        string `json:"u_time"`
 	ZeroAccuracy string `json:"zero_accuracy"` // limits of the table's 0 V
+
+	// Stage, if not nil, receives what each stage saw. It is for callers in this program and no part of the JSON.
+	Stage func(name string, img image.Image) `json:"-"`
 }
 
 // TraceFields are the settings that may differ from trace to trace.
@@ -78,12 +82,13 @@ func (t TraceFields) Over(common TraceFields) TraceFields {
 // Parse reads the settings. Its error is a *reading.SettingError that names the setting, says what
 // was read and what is expected.
 func (s Settings) Parse() (*reading.Settings, error) {
-	r, err := s.parse()
-	if err != nil || len(s.Traces) == 0 {
-		if err == nil {
-			err = knownForForgotten(&r.TraceSettings)
-		}
+	r, common, err := s.parse()
+	if err != nil {
 		return r, err
+	}
+	if len(s.Traces) == 0 {
+		r.Traces = []reading.TraceSettings{common}
+		return r, knownForForgotten(&r.Traces[0])
 	}
 	for i, t := range s.Traces {
 		one := s
@@ -91,47 +96,52 @@ func (s Settings) Parse() (*reading.Settings, error) {
 		if i > 0 && wantsFound(s.TimePerBox) {
 			one.TimePerBox = "" // found once, from the first trace
 		}
-		own, err := one.parse()
+		with, own, err := one.parse()
 		if err != nil {
 			return nil, err
 		}
-		own.TraceColour = own.Trace.Colour
+		own.TraceColour = with.Trace.Colour
 		if own.TraceName == "" && own.TraceColour == nil {
 			return nil, &reading.SettingError{Field: "trace", Reason: "one of several traces has no name", Hint: "name each, such as a and b, or give its colour as #rrggbb"}
 		}
-		if err := knownForForgotten(&own.TraceSettings); err != nil {
+		if err := knownForForgotten(&own); err != nil {
 			return nil, err
 		}
-		r.Own = append(r.Own, own.TraceSettings)
+		r.Traces = append(r.Traces, own)
 	}
-	r.Trace.Colour, r.TraceName = nil, ""
+	r.Trace.Colour, r.Listed = nil, &common.Setup
 	return r, nil
 }
 
-// parse reads all but the list of traces, and does not ask whether a forgotten setting can be found.
-func (s Settings) parse() (*reading.Settings, error) {
-	r := reading.Settings{File: s.File}
+// parse reads all but the list of traces, what holds for the photo and what holds for a trace, and does not ask whether a forgotten
+// setting can be found.
+func (s Settings) parse() (*reading.Settings, reading.TraceSettings, error) {
+	r, t := reading.Settings{File: s.File, Stage: s.Stage}, reading.TraceSettings{}
+	turn := func(degrees int) error {
+		r.Turn = &degrees
+		return nil
+	}
 	fields := []struct {
 		name, text string
 		read       func(text string) error
 	}{
-		{"volts-per-box", s.VoltsPerBox, orForgotten(&r.Forgotten.Volts, perBox(&r.Setup.VoltsPerBox, "V"))},
-		{"time-per-box", s.TimePerBox, orForgotten(&r.Forgotten.Time, perBox(&r.Setup.TimePerBox, "s"))},
+		{"volts-per-box", s.VoltsPerBox, orForgotten(&t.Forgotten.Volts, perBox(&t.Setup.VoltsPerBox, "V"))},
+		{"time-per-box", s.TimePerBox, orForgotten(&t.Forgotten.Time, perBox(&t.Setup.TimePerBox, "s"))},
 		{"ground", s.Ground, func(text string) (err error) {
-			r.Setup.Ground, r.Setup.GroundBox, err = calibrate.ParseGround(text)
+			t.Setup.Ground, t.Setup.GroundBox, err = calibrate.ParseGround(text)
 			return err
 		}},
 		{"probe", s.Probe, func(text string) error {
 			v, err := unit.Parse(strings.TrimLeft(text, "x×"), "1")
-			r.Setup.Probe = v.X
+			t.Setup.Probe = v.X
 			return err
 		}},
-		{"volts-accuracy", s.VoltsAccuracy, accuracy(&r.Setup.GainLimit)},
-		{"time-accuracy", s.TimeAccuracy, accuracy(&r.Setup.TimeLimit)},
+		{"volts-accuracy", s.VoltsAccuracy, accuracy(&t.Setup.GainLimit)},
+		{"time-accuracy", s.TimeAccuracy, accuracy(&t.Setup.TimeLimit)},
 		{"signal", s.Signal, func(text string) error {
 			switch text {
 			case analysis.SignalAuto, analysis.SignalDecay, analysis.SignalSine, analysis.SignalStates, analysis.SignalLevel:
-				r.Analysis.Signal = text
+				t.Analysis.Signal = text
 				return nil
 			}
 			return refused("there is no kind of signal %q", "give decay, sine, states, level or auto", text)
@@ -139,17 +149,13 @@ func (s Settings) parse() (*reading.Settings, error) {
 		{"turn", s.Turn, func(text string) error {
 			switch strings.TrimSuffix(text, "°") {
 			case "0":
-				r.AsItStands = true
-				return nil
+				return turn(0)
 			case "90":
-				r.Photo.Turn, r.AsItStands = 90, true
-				return nil
+				return turn(90)
 			case "180":
-				r.Photo.Turn, r.AsItStands = 180, true
-				return nil
+				return turn(180)
 			case "270":
-				r.Photo.Turn, r.AsItStands = 270, true
-				return nil
+				return turn(270)
 			}
 			return refused("a photo cannot be turned by %q", "give the clockwise turn that makes it upright: 0, 90, 180 or 270", text)
 		}},
@@ -169,46 +175,46 @@ func (s Settings) parse() (*reading.Settings, error) {
 			if strings.HasPrefix(text, "#") {
 				r.Trace.Colour, err = colour(text)
 			} else {
-				r.TraceName = text
+				t.TraceName = text
 			}
 			return err
 		}},
-		{"from", s.From, place(&r.FromBox, &r.Analysis.From)},
-		{"to", s.To, place(&r.ToBox, &r.Analysis.To)},
+		{"from", s.From, place(&t.FromBox, &t.Analysis.From)},
+		{"to", s.To, place(&t.ToBox, &t.Analysis.To)},
 		{"settles-at", s.SettlesAt, func(text string) error {
 			switch text {
 			case "free":
-				r.Analysis.Settles = analysis.SettlesFree
+				t.Analysis.Settles = analysis.SettlesFree
 				return nil
 			case "ground":
-				r.Analysis.Settles = analysis.SettlesGround
+				t.Analysis.Settles = analysis.SettlesGround
 				return nil
 			}
 			v, err := unit.ParseSigned(text, "V")
 			if err != nil {
 				return refused("%q is neither free, nor ground, nor a level", "give free, ground, or a level such as 0.5V", text)
 			}
-			r.Analysis.Settles, r.Analysis.SettlesAt = analysis.SettlesGiven, v.X
+			t.Analysis.Settles, t.Analysis.SettlesAt = analysis.SettlesGiven, v.X
 			return nil
 		}},
 		{"at", s.At, func(text string) error {
 			levels, err := unit.ParseLevels(text, "V")
 			for _, l := range levels {
-				r.Analysis.Levels = append(r.Analysis.Levels, l.X)
+				t.Analysis.Levels = append(t.Analysis.Levels, l.X)
 			}
 			return err
 		}},
-		{"resistance", s.Resistance, quantity(&r.Analysis.Resistance, "Ω")},
-		{"capacitance", s.Capacitance, quantity(&r.Analysis.Capacitance, "F")},
-		{"input-resistance", s.InputResistance, quantity(&r.Analysis.InputResistance, "Ω")},
-		{"source-resistance", s.SourceResistance, quantity(&r.Analysis.SourceResistance, "Ω")},
+		{"resistance", s.Resistance, quantity(&t.Analysis.Resistance, "Ω")},
+		{"capacitance", s.Capacitance, quantity(&t.Analysis.Capacitance, "F")},
+		{"input-resistance", s.InputResistance, quantity(&t.Analysis.InputResistance, "Ω")},
+		{"source-resistance", s.SourceResistance, quantity(&t.Analysis.SourceResistance, "Ω")},
 		{"monte-carlo", s.MonteCarlo, func(text string) (err error) {
-			r.Analysis.Trials, err = trials(text)
+			t.Analysis.Trials, err = trials(text)
 			return err
 		}},
-		{"known-frequency", s.KnownFrequency, quantity(&r.Forgotten.Frequency, "Hz")},
-		{"known-level", s.KnownLevel, quantity(&r.Forgotten.Level, "V")},
-		{"known-drive", s.KnownDrive, quantity(&r.Forgotten.Drive, "V")},
+		{"known-frequency", s.KnownFrequency, quantity(&t.Forgotten.Frequency, "Hz")},
+		{"known-level", s.KnownLevel, quantity(&t.Forgotten.Level, "V")},
+		{"known-drive", s.KnownDrive, quantity(&t.Forgotten.Drive, "V")},
 		{"column", s.Column, func(text string) error {
 			r.Table.Column = text
 			return nil
@@ -226,21 +232,21 @@ func (s Settings) parse() (*reading.Settings, error) {
 			continue
 		}
 		if err := f.read(f.text); err != nil {
-			return nil, named(f.name, err)
+			return nil, t, named(f.name, err)
 		}
 	}
 	if s.Readings != "" {
 		h := reading.HandReadings{File: s.ReadingsFile, Data: []byte(s.Readings), Fitted: s.ReadingsBegin == "fit"}
 		if s.ReadingsBegin != "" && !h.Fitted {
 			if err := place(&h.BeginBox, &h.Begin)(s.ReadingsBegin); err != nil {
-				return nil, named("readings-begin", err)
+				return nil, t, named("readings-begin", err)
 			}
 		}
 		r.Readings = &h
 	} else if s.ReadingsBegin != "" {
-		return nil, &reading.SettingError{Field: "readings-begin", Reason: "--readings-begin needs --readings", Hint: "give the table of readings with --readings FILE"}
+		return nil, t, &reading.SettingError{Field: "readings-begin", Reason: "--readings-begin needs --readings", Hint: "give the table of readings with --readings FILE"}
 	}
-	return &r, nil
+	return &r, t, nil
 }
 
 // knownForForgotten refuses a setting to be found with nothing to find it from. What is known and not needed for that is

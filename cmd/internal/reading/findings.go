@@ -1,0 +1,135 @@
+package reading
+
+// From traces to findings: each trace is scaled into a record, and those that are wanted are analysed, alone and two by two.
+
+import (
+	"errors"
+	"fmt"
+	"math"
+
+	"quadrille/analysis"
+	"quadrille/calibrate"
+	"quadrille/calibrate/remark"
+	"quadrille/vision/geom"
+)
+
+// apply scales the wanted traces by their own setups, and those that are only listed. It ends the reading if none of the
+// wanted ones has its scales.
+func (c *chain) apply() error {
+	r := c.r
+	first := r.Setup
+	listed := first
+	if c.s.Listed != nil {
+		listed = *c.s.Listed
+		listed.TimePerBox = first.TimePerBox
+	}
+	setups := make([]calibrate.Setup, len(r.Traces))
+	for i := range setups {
+		setups[i] = listed
+	}
+	known := 0
+	for _, a := range r.All() {
+		setups[a.Chosen] = a.Setup
+		if scaled(a.Setup) {
+			known++
+			continue
+		}
+		r.Doubts = append(r.Doubts, remark.Of(KindScalesUnknown, remark.Word("trace", r.AboutTrace(a)),
+			remark.Flag("volts", a.Setup.VoltsPerBox.X == 0), remark.Flag("seconds", a.Setup.TimePerBox.X == 0)))
+	}
+	if known == 0 {
+		return errEnough
+	}
+	r.Records, c.records = make([]*calibrate.Record, len(r.Traces)), make([]key, len(r.Traces))
+	for i, t := range r.Traces {
+		if !scaled(setups[i]) {
+			continue
+		}
+		c.records[i] = keyOf("record", c.traces, i, setups[i])
+		rec, err := made(c, c.records[i], func() (*calibrate.Record, error) { return setups[i].Apply(t) })
+		if err != nil {
+			return err
+		}
+		r.Records[i] = rec
+	}
+	return nil
+}
+
+// scaled says that both scales of a setup are known.
+func scaled(s calibrate.Setup) bool { return s.VoltsPerBox.X != 0 && s.TimePerBox.X != 0 }
+
+// analyse works out every wanted trace, and then what each two of them give together. Of several, one that fits no signal is
+// doubted and does not end the reading of the others.
+func (c *chain) analyse() error {
+	r, failed := c.r, 0
+	all := r.All()
+	c.findings = make([]key, len(all))
+	for i, a := range all {
+		if r.Records[a.Chosen] == nil {
+			continue
+		}
+		own, err := c.wanted[i].analysisOf(a.Setup, r.Traces[a.Chosen].Frame)
+		if err != nil {
+			return err
+		}
+		c.findings[i] = keyOf("findings", c.records[a.Chosen], own)
+		a.Findings, err = made(c, c.findings[i], func() (*analysis.Findings, error) {
+			return analysis.Analyse(c.ctx, r.Records[a.Chosen], &own)
+		})
+		var none *analysis.NotFoundError
+		switch {
+		case err == nil:
+		case len(all) > 1 && errors.As(err, &none) && failed+1 < len(all):
+			failed++
+			r.Doubts = append(r.Doubts, remark.Of(KindTraceNotWorkedOut, remark.Word("trace", r.Traces[a.Chosen].Name),
+				remark.Word("reason", none.Reason), remark.Word("hint", none.Hint)))
+		default:
+			return err
+		}
+	}
+	for i, a := range all {
+		for j, b := range all[i+1:] {
+			if a.Findings == nil || b.Findings == nil {
+				continue
+			}
+			one, two := r.subject(a), r.subject(b)
+			k := keyOf("pair", one.Name, c.findings[i], two.Name, c.findings[i+1+j])
+			p, err := made(c, k, func() (*analysis.Pair, error) { return analysis.Between(c.ctx, one, two), nil })
+			if err != nil {
+				return err
+			}
+			r.Pairs = append(r.Pairs, Pair{a.Chosen, b.Chosen, p})
+		}
+	}
+	return nil
+}
+
+// subject names the findings of a trace.
+func (r *Reading) subject(a *Analysed) analysis.Subject {
+	return analysis.Subject{Name: r.Traces[a.Chosen].Name, Findings: a.Findings}
+}
+
+// analysisOf gives the settings of the analysis of a trace scaled by used on a frame, the part to use in seconds.
+func (s *TraceSettings) analysisOf(used calibrate.Setup, f geom.Frame) (analysis.Settings, error) {
+	own := s.Analysis
+	for _, end := range []struct {
+		field string
+		box   *float64
+		to    **float64
+	}{{"from", s.FromBox, &own.From}, {"to", s.ToBox, &own.To}} {
+		if end.box == nil {
+			continue
+		}
+		if !(math.Abs(*end.box) <= -f.Left()) {
+			return own, &SettingError{end.field, fmt.Sprintf("--%s %g lies outside the frame", end.field, *end.box),
+				fmt.Sprintf("boxes count from the centre: %g to %g on the grid that was found; if the display has more, give its count with --boxes", f.Left(), -f.Left())}
+		}
+		t := (*end.box - f.Left()) * used.TimePerBox.X
+		*end.to = &t
+	}
+	if own.From != nil && own.To != nil && *own.From >= *own.To {
+		return own, &SettingError{"from", fmt.Sprintf("the part to use ends (%.4g s) before it begins (%.4g s)", *own.To, *own.From),
+			"give --from left of --to"}
+	}
+	return own, nil
+}
