@@ -4,9 +4,13 @@ import (
 	"fmt"
 	"go/ast"
 	"go/build"
+	values "go/constant"
+	"go/importer"
 	"go/parser"
 	"go/token"
+	"go/types"
 	"io/fs"
+	"math"
 	"os"
 	"path/filepath"
 	"regexp"
@@ -21,9 +25,10 @@ import (
 type constant struct {
 	room, file, name string
 	line             int
-	value            string // as it is written
-	literals         []span // what is multiplied: the whole expression, or each number of a table
-	whole            bool   // written without a point, so that half of it is rounded up
+	value            string  // as it is written
+	number           float64 // its value, seconds if it is a time; NaN of a table
+	literals         []span  // what is multiplied: the whole expression, or each number of a table
+	whole            bool    // written without a point, so that half of it is rounded up
 	comment          string
 
 	tests  []test      // that its comment names
@@ -112,6 +117,62 @@ func constantsOf(dir string) (out []*constant, err error) {
 			return nil, err
 		}
 		out = append(out, found...)
+	}
+	values, err := valuesOf(dir)
+	for _, c := range out {
+		v, ok := values[fmt.Sprintf("%s:%d %s", c.file, c.line, c.name)]
+		if !ok {
+			v = math.NaN()
+		}
+		c.number = v
+	}
+	return out, err
+}
+
+// standard imports packages of the standard library, and gives empty ones for all others.
+type standard struct{ types.Importer }
+
+func (s standard) Import(path string) (*types.Package, error) {
+	if strings.Contains(path, "/") && strings.HasPrefix(path, "quadrille/") || strings.Contains(path, ".") {
+		return types.NewPackage(path, filepath.Base(path)), nil
+	}
+	return s.Importer.Import(path)
+}
+
+// valuesOf gives the values of a folder's constants by file, line and name. What needs another package of the module
+// stays unknown; the errors that this makes are no matter.
+func valuesOf(dir string) (map[string]float64, error) {
+	set := token.NewFileSet()
+	files, err := filepath.Glob(filepath.Join(dir, "*.go"))
+	if err != nil {
+		return nil, err
+	}
+	var trees []*ast.File
+	for _, path := range files {
+		if built, err := build.Default.MatchFile(dir, filepath.Base(path)); err != nil || !built || strings.HasSuffix(path, "_test.go") {
+			continue
+		}
+		tree, err := parser.ParseFile(set, path, nil, 0)
+		if err != nil {
+			return nil, err
+		}
+		trees = append(trees, tree)
+	}
+	info := &types.Info{Defs: map[*ast.Ident]types.Object{}}
+	conf := types.Config{Importer: standard{importer.ForCompiler(set, "source", nil)}, Error: func(error) {}}
+	conf.Check(dir, set, trees, info)
+	out := map[string]float64{}
+	for id, object := range info.Defs {
+		c, ok := object.(*types.Const)
+		if !ok || c.Val().Kind() != values.Int && c.Val().Kind() != values.Float {
+			continue
+		}
+		v, _ := values.Float64Val(values.ToFloat(c.Val()))
+		if c.Type().String() == "time.Duration" {
+			v /= 1e9
+		}
+		at := set.Position(id.Pos())
+		out[fmt.Sprintf("%s:%d %s", filepath.Base(at.Filename), at.Line, id.Name)] = v
 	}
 	return out, nil
 }

@@ -54,6 +54,7 @@ func TestConstantsAndWhatTheirCommentsNameAreFound(t *testing.T) {
 			t.Errorf("%s by %s, want %s by %s", c.name, c.witness(), want[i].name, want[i].witness)
 		}
 	}
+	all[0].number, all[0].tests = 0.4, nil
 	if o := all[0].change(nil, 2); o != inRange {
 		t.Errorf("twice 0.4 lies within 0.2 to 0.8, but came to %s", o)
 	}

@@ -10,13 +10,16 @@
 //  1. Every named numeric constant of a room, and every table of plain numbers, is found in the syntax tree (find.go).
 //  2. The comment beside it, above it, above its group or above the function it stands in says which tests would notice
 //     another value: every word that begins with Test, with a capital after it. Or it says "nothing changes from 0.2 to
-//     0.8": within such a range another value is not expected to be noticed.
+//     0.8": within such a range the tests that are named, if any, must not notice another value.
 //  3. The file is written anew with the constant doubled, and with it halved, and laid over the module with the go
 //     command's -overlay, so that the file itself is never touched. Only the named tests are run (run.go).
 //  4. A test that fails, panics, hangs or no longer compiles has noticed.
 //
 // With -search all tests of a constant's own room are run in place of the named ones, and those that notice are listed:
 // this is how a test is found for a constant that names none.
+//
+// With -reach 5 a constant is doubled up to five times, and halved as often, until its tests notice; the range in which
+// they do not is printed. It is true of those tests only: whether it may be written beside the constant is to be judged.
 //
 // The program ends with status 1 if a constant has neither test nor range, if a test that it names is not there or fails
 // as things are, or if neither change was noticed. Names given by iota and hexadecimal codes are what a language or a
@@ -41,6 +44,7 @@ import (
 type options struct {
 	rooms, only        string
 	list, search, both bool
+	reach              int
 	jobs               int
 	limit              time.Duration
 }
@@ -52,6 +56,7 @@ func main() {
 	flag.BoolVar(&o.list, "list", false, "list constants, values and tests, and run nothing")
 	flag.BoolVar(&o.search, "search", false, "run all tests of the room and list those that notice")
 	flag.BoolVar(&o.both, "both", false, "ask that both changes are noticed, not one of them")
+	flag.IntVar(&o.reach, "reach", 0, "double and halve up to so many times until it is noticed, and print the range")
 	flag.IntVar(&o.jobs, "jobs", 1, "how many test runs at a time")
 	flag.DurationVar(&o.limit, "timeout", 5*time.Minute, "of one run; one that takes longer has noticed")
 	flag.Parse()
@@ -96,13 +101,20 @@ func check(o options) (bool, error) {
 		turn <- struct{}{}
 		go func() {
 			defer wait.Done()
-			c.judge(r)
+			if o.reach > 0 {
+				fmt.Println(c.reach(r, o.reach))
+			} else {
+				c.judge(r)
+			}
 			fmt.Fprintf(os.Stderr, "%s %s: doubled %s, halved %s (%.0f s) %s\n",
 				c.room, c.name, c.doubled, c.halved, c.took.Seconds(), strings.Join(c.by, ", "))
 			<-turn
 		}()
 	}
 	wait.Wait()
+	if o.reach > 0 {
+		return true, nil
+	}
 	return printTable(all, o.both), nil
 }
 
@@ -182,7 +194,7 @@ func printTable(all []*constant, both bool) bool {
 			s.ranges++
 		case d && h:
 			s.noticed++
-		case (d || h) && c.doubled != broken && c.halved != broken:
+		case (d || h) && c.doubled != narrower && c.halved != narrower:
 			s.oneWay++
 			good = good && !both
 		default:

@@ -4,9 +4,7 @@ import (
 	"bytes"
 	"encoding/json"
 	"fmt"
-	values "go/constant"
-	"go/token"
-	"go/types"
+	"math"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -26,6 +24,7 @@ const (
 	hangs     outcome = "hangs"
 	unnoticed outcome = "UNNOTICED"
 	inRange   outcome = "in its range"
+	narrower  outcome = "NOTICED IN ITS RANGE"
 	same      outcome = "no change" // half of 1, rounded up, or a multiple of 0
 	notNamed  outcome = "NO TEST NAMED"
 	broken    outcome = "TEST FAILS AS IT IS"
@@ -73,12 +72,40 @@ func (c *constant) judge(r *runner) {
 	c.halved = c.change(r, 0.5)
 }
 
-// change runs the tests with the constant multiplied.
-func (c *constant) change(r *runner, factor float64) outcome {
-	if c.bounds != nil {
-		if v, ok := c.number(); ok && v*factor >= c.bounds[0] && v*factor <= c.bounds[1] {
-			return inRange
+// reach doubles and halves one constant up to n times, and words the range in which its tests notice nothing.
+func (c *constant) reach(r *runner, n int) string {
+	c.bounds = nil
+	if !r.pass(c.tests) {
+		return fmt.Sprintf("%s %s: %s", c.room, c.name, broken)
+	}
+	lo, hi, down, up := 1.0, 1.0, unnoticed, unnoticed
+	for i := 0; i < n && up == unnoticed; i++ {
+		if up = c.change(r, 2*hi); up == unnoticed {
+			hi *= 2
 		}
+	}
+	for i := 0; i < n && down == unnoticed; i++ {
+		if down = c.change(r, lo/2); down == unnoticed {
+			lo /= 2
+		}
+	}
+	c.doubled, c.halved = up, down
+	return fmt.Sprintf("%s %s = %s: nothing changes from %.3g to %.3g; %.3g: %s, %.3g: %s; %s",
+		c.room, c.name, c.value, lo*c.number, hi*c.number, lo*c.number/2, down, hi*c.number*2, up, strings.Join(c.by, ", "))
+}
+
+// change runs the tests with the constant multiplied. Within the range of its comment they must not notice.
+func (c *constant) change(r *runner, factor float64) outcome {
+	within := false
+	if c.bounds != nil {
+		v := c.number * factor
+		if c.whole {
+			v = math.Ceil(v)
+		}
+		within = v >= c.bounds[0] && v <= c.bounds[1]
+	}
+	if len(c.tests) == 0 && within {
+		return inRange
 	}
 	if len(c.tests) == 0 {
 		return unnoticed
@@ -98,17 +125,13 @@ func (c *constant) change(r *runner, factor float64) outcome {
 			c.by = append(c.by, name)
 		}
 	}
-	return o
-}
-
-// number is the value of a constant whose expression has no names in it; of a table there is none.
-func (c *constant) number() (float64, bool) {
-	v, err := types.Eval(token.NewFileSet(), nil, token.NoPos, c.value)
-	if err != nil || v.Value == nil {
-		return 0, false
+	switch {
+	case within && o == unnoticed:
+		return inRange
+	case within:
+		return narrower
 	}
-	f, _ := values.Float64Val(values.ToFloat(v.Value))
-	return f, true
+	return o
 }
 
 // multiplied is the file with each number of the constant multiplied. Half of a whole number is rounded up, so that a
@@ -120,17 +143,14 @@ func (c *constant) multiplied(src []byte, factor float64) []byte {
 		text := string(src[l.from:l.to])
 		var changed string
 		switch {
-		case factor == 2:
-			changed = "((" + text + ") * 2)"
-		case c.whole && text == "1":
+		case text == "0" || factor < 1 && c.whole && text == "1":
 			changed = text
+		case factor >= 1:
+			changed = fmt.Sprintf("((%s) * %.0f)", text, factor)
 		case c.whole && !strings.Contains(text, "time."):
-			changed = "(((" + text + ") + 1) / 2)"
+			changed = fmt.Sprintf("(((%s) + %.0f) / %.0f)", text, 1/factor-1, 1/factor)
 		default:
-			changed = "((" + text + ") / 2)"
-		}
-		if text == "0" {
-			changed = text
+			changed = fmt.Sprintf("((%s) / %.0f)", text, 1/factor)
 		}
 		out = append(append(out, src[last:l.from]...), changed...)
 		last = l.to
