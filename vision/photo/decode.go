@@ -25,10 +25,14 @@ type Options struct {
 }
 
 // The default limits. Phones' largest usual pictures have 50 million pixels and 30 MB.
+// TestLimitsAreWhereTheySay would notice others.
 const (
 	DefaultBytes  = 64 << 20
 	defaultPixels = 80_000_000
-	defaultTime   = 20 * time.Second
+
+	// defaultTime is far beyond what a sound picture takes, one second for 80 million pixels and seven as WebAssembly:
+	// nothing changes from 10 to 60 s.
+	defaultTime = 20 * time.Second
 
 	maxSide   = 1 << 16     // px, more than any of the four formats can hold
 	maxMemory = 400_000_000 // bytes a decoder may need
@@ -264,7 +268,8 @@ func (u *untilReader) Read(b []byte) (int, error) {
 }
 
 // sip is the bytes a decoder gets at a time: a few scans of nothing, which take tens of milliseconds
-// each on a large picture. TestSlowDecodingIsStopped would notice.
+// each on a large picture. Nothing changes from 64 to 1024; a file that is read at once is never stopped, as
+// TestSlowDecodingIsStopped would notice.
 const sip = 256
 
 // refused sorts a decoder's error by who can act.

@@ -133,6 +133,31 @@ func TestBadInputIsRefusedWithAHint(t *testing.T) {
 	}
 }
 
+// A header that is just within a limit goes on to the decoder, which finds no picture behind it; just beyond, it is
+// refused.
+func TestLimitsAreWhereTheySay(t *testing.T) {
+	small := jpegOf(t, scene(64, 48, 1), 90)
+	for _, c := range []struct {
+		name           string
+		within, beyond []byte
+		want           string
+	}{
+		{"64 MB", make([]byte, 64<<20), make([]byte, 64<<20+1), "the limit is 64 MB"},
+		{"80 million pixels", pngHeader(10000, 8000), pngHeader(10000, 8001), "the limit is 80 million"},
+		{"65536 pixels a side", pngHeader(65536, 1), pngHeader(65537, 1), "65537×1"},
+		{"400 MB of memory", deepHeader(5000, 5000), deepHeader(5000, 5001), "the limit is 400 MB"},
+		{"100 scans", emptyScans(small, 64, 48, 100), emptyScans(small, 64, 48, 101), "101 scans"},
+	} {
+		var u *UnsupportedError
+		if _, err := Decode(c.within, nil); errors.As(err, &u) {
+			t.Errorf("%s: %v", c.name, err)
+		}
+		if _, err := Decode(c.beyond, nil); !errors.As(err, &u) || !strings.Contains(err.Error(), c.want) {
+			t.Errorf("beyond %s: %v", c.name, err)
+		}
+	}
+}
+
 func TestSlowDecodingIsStopped(t *testing.T) {
 	data := jpegOf(t, scene(600, 400, 1), 95)
 	_, err := Decode(t.Context(), data, &Options{MaxTime: time.Nanosecond})

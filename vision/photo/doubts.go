@@ -13,10 +13,12 @@ const (
 const (
 	// maxCoarseness of a JPEG's quantization, in units of T.81 table K.1, which its annex K calls good
 	// at 1/2. A table twice as coarse blurs lines a few pixels wide and puts ripples beside them.
+	// TestDoubtsNameStrongCompressionAndSmallPictures would notice.
 	maxCoarseness = 1.0
 
 	// minBox is the size of a division, px, under which its five subdivisions blur into one another,
-	// taking a display of 10×8 divisions that fills the picture. TestDoubts would notice.
+	// taking a display of 10×8 divisions that fills the picture.
+	// TestDoubtsNameStrongCompressionAndSmallPictures would notice.
 	minBox = 40
 )
 

@@ -61,6 +61,23 @@ func TestEXIFIsFoundInEachKindOfFile(t *testing.T) {
 	}
 }
 
+// The bytes of a whole EXIF block, written out by hand after TIFF 6.0 and CIPA DC-008: the other tests write theirs
+// with the constants that they test.
+func TestFieldTypesAreThoseOfTheStandard(t *testing.T) {
+	tiff := []byte("MM\x00*\x00\x00\x00\x08" +
+		"\x00\x02" +
+		"\x01\x12\x00\x03\x00\x00\x00\x01\x00\x08\x00\x00" + // orientation, SHORT, 1, 8
+		"\x87\x69\x00\x04\x00\x00\x00\x01\x00\x00\x00\x26" + // EXIF directory, LONG, 1, at 38
+		"\x00\x00\x00\x00" +
+		"\x00\x01" +
+		"\x90\x03\x00\x02\x00\x00\x00\x14\x00\x00\x00\x38" + // time of the original, ASCII, 20, at 56
+		"\x00\x00\x00\x00" +
+		"2026:03:04 05:06:07\x00")
+	if e := readEXIF(tiff); e.orientation != 8 || e.taken != "2026:03:04 05:06:07" {
+		t.Errorf("%+v", e)
+	}
+}
+
 func TestDamagedEXIFIsIgnored(t *testing.T) {
 	good := tiffOf(binary.BigEndian, 6, "2026:03:04 05:06:07")
 	if e := readEXIF(good); e.orientation != 6 || e.taken != "2026:03:04 05:06:07" {

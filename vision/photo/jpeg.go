@@ -74,6 +74,7 @@ func scanJPEG(data []byte) (h jpegHeader) {
 }
 
 // meanK1 is the mean of the 64 steps of T.81 table K.1, the example for luma: they add up to 3688.
+// TestDoubtsNameStrongCompressionAndSmallPictures would notice.
 const meanK1 = 3688.0 / 64
 
 // coarseness gives the mean step of table 0, that luma uses by custom, over meanK1; 0 if the segment

@@ -111,7 +111,8 @@ func (p *pixels) picture() image.Image {
 
 // Colour is computed in units of a quarter of an 8-bit step, so that rounding it to whole steps does
 // not add to the rounding of the file's own planes. The table of light reaches beyond 0 and 255, as
-// far as T.871's equations can; there it is clipped, as T.871 says.
+// far as T.871's equations can; there it is clipped, as T.871 says. TestLightOutsideTheRangeIsClipped and
+// TestPixelsAgreeWithTheReferenceDecoders would notice other numbers.
 const (
 	steps = 4            // table entries for one 8-bit step
 	zero  = 256 * steps  // index of black
