@@ -3,6 +3,14 @@
 //
 //	bytes -> photo.Decode -> graticule.Find -> trace.Extract -> (calibrate, analysis)
 //
+// A trace is found in three rooms that trace.Extract puts in order, each with one entry and arrows that go one way:
+//
+//	sheet.Read        path.Find             stroke.Measure            trace.Extract
+//	the display       where a trace runs    the centre of its         the traces, their ground
+//	straightened:     over the columns,     stroke in each column,    marks, their rests, and
+//	field, noise,     by rules for what     its sigma, what moves     what is to be doubted
+//	the lines' ink    is none               all columns together
+//
 // Two frames are used, and the compiler keeps them apart (see package geom):
 //
 //	Pixel   on the upright photo, x right, y down,          Box   on the display, x right, y up,

@@ -5,6 +5,11 @@ import (
 	"testing"
 
 	"quadrille/vision/geom"
+	"quadrille/vision/graticule"
+	"quadrille/vision/path"
+	"quadrille/vision/photo"
+	"quadrille/vision/sheet"
+	"quadrille/vision/stroke"
 	"quadrille/vision/synth"
 	"quadrille/vision/trace"
 )
@@ -26,7 +31,7 @@ func noiseOf(tb testing.TB, sc synth.Scene, clear float64) (rms, bound, usual fl
 	sc.Seed += 1000
 	again, _, _ := shoot(tb, sc)
 	b, errB := trace.Extract(tb.Context(), again, g, nil)
-	limit := trace.CentreBound(ph, again, g)
+	limit := boundOf(tb, ph, again, g)
 	if errA != nil || errB != nil || len(limit) == 0 {
 		return math.NaN(), math.NaN(), math.NaN(), 0
 	}
@@ -44,6 +49,21 @@ func noiseOf(tb testing.TB, sc synth.Scene, clear float64) (rms, bound, usual fl
 		n++
 	}
 	return math.Sqrt(rms / float64(n)), math.Sqrt(bound / float64(n)), 1.4826 * quantile(shares, 0.5), n
+}
+
+// boundOf is the bound of the most prominent trace of two photos of one scene; nil if none is seen.
+func boundOf(tb testing.TB, ph, again *photo.Photo, g *graticule.Graticule) []float64 {
+	tb.Helper()
+	one, errOne := sheet.Read(tb.Context(), ph, g)
+	other, errOther := sheet.Read(tb.Context(), again, g)
+	if errOne != nil || errOther != nil {
+		return nil
+	}
+	found, err := path.Find(tb.Context(), one, nil)
+	if err != nil || len(found.Candidates) == 0 {
+		return nil
+	}
+	return stroke.Bound(found.Sheet, other, found.Candidates[0])
 }
 
 // Where nothing hides the trace, the camera's noise moves the centre of a level by no more than 1.5 times the bound. On a wave most

@@ -1,11 +1,10 @@
 package trace_test
 
 import (
-	"fmt"
 	"math"
-	"strings"
 	"testing"
 
+	"quadrille/calibrate/remark"
 	"quadrille/vision/synth"
 	"quadrille/vision/trace"
 )
@@ -34,7 +33,7 @@ func TestCrestsOfAFastWaveAreRead(t *testing.T) {
 				worst = max(worst, math.Abs(math.Abs(phase-0.5)-0.25))
 			}
 		}
-		only := strings.Contains(fmt.Sprint(traces[0].Doubts), "Only the crests")
+		only := remark.Any(traces[0].Doubts, trace.KindCrestsOnly)
 		t.Logf("%g cycles: %d of %d samples at the crests, farthest %.2f of a cycle from one; crests only: %v", cycles, crests, seen, worst, only)
 		if !only || crests < seen*9/10 || worst > 0.15 {
 			t.Errorf("%g cycles: %d of %d samples at the crests, the farthest %.2f of a cycle from one", cycles, crests, seen, worst)

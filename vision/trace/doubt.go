@@ -1,10 +1,37 @@
 package trace
 
 import (
-	"fmt"
 	"math"
 
-	"quadrille/vision/graticule"
+	"quadrille/calibrate/remark"
+	"quadrille/vision/path"
+	"quadrille/vision/sheet"
+	"quadrille/vision/stroke"
+)
+
+// Kinds of doubts about a trace.
+const (
+	// KindLeavesTop and KindLeavesBottom say that the trace leaves the screen there.
+	KindLeavesTop    remark.Kind = "trace.leaves_top"
+	KindLeavesBottom remark.Kind = "trace.leaves_bottom"
+	// KindOnRim says that the trace lies along the rim of the screen.
+	KindOnRim remark.Kind = "trace.on_rim"
+	// KindLikeWords says that what was followed looks like a line of words, and that nothing else was found in its colour.
+	KindLikeWords remark.Kind = "trace.like_words"
+	// KindChangesStroke says that the trace jumps and goes on with another thickness, x_from_left_box boxes from the left rim.
+	KindChangesStroke remark.Kind = "trace.changes_stroke"
+	// KindCrestsOnly says that only the crests of a fast wave were seen, KindMostlyHidden that less than half of the trace was.
+	KindCrestsOnly   remark.Kind = "trace.crests_only"
+	KindMostlyHidden remark.Kind = "trace.mostly_hidden"
+	// KindFastWave says that the trace is a thick band or a wave drawn in upright strokes, KindThickBand that it is a thick band.
+	KindFastWave  remark.Kind = "trace.fast_wave"
+	KindThickBand remark.Kind = "trace.thick_band"
+	// KindMeetsAnother says that another trace of the same colour comes near.
+	KindMeetsAnother remark.Kind = "trace.meets_another"
+	// KindCutAbove and KindCutBelow say that the trace runs along the highest or lowest line for length_box boxes, and that its
+	// ground is not there.
+	KindCutAbove remark.Kind = "trace.cut_above"
+	KindCutBelow remark.Kind = "trace.cut_below"
 )
 
 const (
@@ -20,20 +47,22 @@ const (
 	// bandHeight is the thickness, in boxes, of a trace that is a band of noise rather than a line.
 	bandHeight = 0.25
 	// A jump of jumpHeight boxes within jumpGap boxes of width that no stroke joins parts two curves when their
-	// strokes over besideJump boxes differ by a factor of otherStroke: a cable across the screen is thicker.
-	jumpHeight, jumpGap, besideJump, otherStroke = 0.5, 0.3, 0.6, 1.8
+	// strokes over besideJump boxes differ by a factor of path.OtherStroke: a cable across the screen is thicker.
+	jumpHeight, jumpGap, besideJump = 0.5, 0.3, 0.6
 	// fewJumps is how many jumps no stroke joins a trace may have for one of them to be odd.
 	fewJumps = 3
 	// sameWay is how near to both heights of a jump, as a share of it, the trace must pass elsewhere to go the same way
 	// (TestAWaveMayChangeItsStroke).
 	sameWay = 0.15
+	// cutLength is the length in boxes from which on it is told that a trace runs along a line where its ground is not; a
+	// crest of several cycles that touches the line is shorter (TestALevelCutOffAtTheRimIsDoubted).
+	cutLength = 0.5
 	// enoughLevel is how many samples tell a stroke's thickness.
 	enoughLevel = 5
 )
 
-// doubts lists in sentences what a person should look at.
-func (c *candidate) doubts(s *sheet, g *graticule.Graticule, t *Trace, m *centred) []string {
-	var out []string
+// doubts lists what a person should look at.
+func (t *Trace) doubts(s *sheet.Sheet, c *path.Candidate) (out []remark.Remark) {
 	top, bottom := false, false
 	high, low := -t.Frame.Bottom()-nearRim, t.Frame.Bottom()+nearRim
 	for i, y := range t.Y {
@@ -43,38 +72,36 @@ func (c *candidate) doubts(s *sheet, g *graticule.Graticule, t *Trace, m *centre
 		top = top || y+t.Thick[i]/2 > high && t.goesTo(i, 1)
 		bottom = bottom || y-t.Thick[i]/2 < low && t.goesTo(i, -1)
 	}
+	doubt := func(k remark.Kind) { out = append(out, remark.Of(k)) }
 	if top {
-		out = append(out, "The trace leaves the screen at the top: what lies above is not measured.")
+		doubt(KindLeavesTop)
 	}
 	if bottom {
-		out = append(out, "The trace leaves the screen at the bottom: what lies below is not measured.")
+		doubt(KindLeavesBottom)
 	}
-	if c.path.hugsRim(s, g) {
-		out = append(out, "The trace lies along the rim of the screen: it may be the edge of the screen itself, and one side of it may be hidden.")
+	if c.Path.LiesOnTheRim(s) {
+		doubt(KindOnRim)
 	}
-	if c.words {
-		out = append(out, "What was followed looks like a line of words, and nothing else was found in its colour: check that it is a trace.")
+	if c.Words {
+		doubt(KindLikeWords)
 	}
 	if x, ok := t.changes(); ok {
-		out = append(out, fmt.Sprintf("%.1f boxes from the left rim the trace jumps to another height and goes on with another thickness: "+
-			"something else may have been taken for it on one side.", x-t.Frame.Left()))
+		out = append(out, remark.Of(KindChangesStroke, remark.Number("x_from_left_box", x-t.Frame.Left())))
 	}
-	if c.crests {
-		out = append(out, "Only the crests of a fast wave are bright enough to be seen: the flanks between them are missing. A shorter time per box, "+
-			"with fewer cycles on the screen, gives a better trace.")
+	if c.Crests {
+		doubt(KindCrestsOnly)
 	} else if t.Coverage < manyHidden {
-		out = append(out, "Less than half of the trace was seen: check that the right curve was followed.")
+		doubt(KindMostlyHidden)
 	}
-	if rank(finite(t.Thick), 0.25) > bandHeight {
-		if y := finite(t.Y); passesOf(y, rank(y, 0.1), rank(y, 0.9)) >= fastWave {
-			out = append(out, "The trace is a thick band or a wave so fast that it is drawn in upright strokes: the middle of each was taken. A shorter time per box, "+
-				"with fewer cycles on the screen, gives a better trace.")
+	if sheet.Rank(finite(t.Thick), 0.25) > bandHeight {
+		if y := finite(t.Y); path.Passes(y, sheet.Rank(y, 0.1), sheet.Rank(y, 0.9)) >= path.FastWave {
+			doubt(KindFastWave)
 		} else {
-			out = append(out, "The trace is a thick band: its middle was taken, and the noise may hide its shape.")
+			doubt(KindThickBand)
 		}
 	}
-	if c.meets {
-		out = append(out, "Another trace of the same colour comes near this one: check that the two were not mixed up where they meet.")
+	if c.Meets {
+		doubt(KindMeetsAnother)
 	}
 	return out
 }
@@ -99,8 +126,8 @@ func (t *Trace) ends(i int) bool {
 // goesTo reports whether the trace was on its way up (side 1) or down (-1) where it ends at sample i: over goingWidth
 // boxes by goingRise, half of it over the last half, or in one stroke. A trace that comes to rest at the rim does not leave the screen.
 func (t *Trace) goesTo(i, side int) bool {
-	usual := rank(finite(t.Thick), 0.25)
-	if t.Thick[i] > otherStroke*usual {
+	usual := sheet.Rank(finite(t.Thick), 0.25)
+	if t.Thick[i] > path.OtherStroke*usual {
 		return true
 	}
 	for _, step := range []int{-1, 1} {
@@ -114,7 +141,7 @@ func (t *Trace) goesTo(i, side int) bool {
 			continue
 		}
 		n := len(last)
-		near, half, far := rank(last[:2], 0.5), rank(last[n/2:n/2+2], 0.5), rank(last[n-2:], 0.5)
+		near, half, far := sheet.Rank(last[:2], 0.5), sheet.Rank(last[n/2:n/2+2], 0.5), sheet.Rank(last[n-2:], 0.5)
 		if (near-far)*float64(side) > goingRise && (near-half)*float64(side) > goingRise/2 {
 			return true
 		}
@@ -137,7 +164,7 @@ func (t *Trace) changes() (x float64, ok bool) {
 		}
 		jumps++
 		a, b := t.strokeNear(k, -1), t.strokeNear(i, 1)
-		if max(a, b) > otherStroke*min(a, b) && !ok && !t.goesElsewhere(k, i) { // false for NaN
+		if max(a, b) > path.OtherStroke*min(a, b) && !ok && !t.goesElsewhere(k, i) { // false for NaN
 			x, ok = t.X[i], true
 		}
 	}
@@ -172,8 +199,8 @@ func (t *Trace) goesElsewhere(from, to int) bool {
 // level there, NaN if they are few.
 func (t *Trace) strokeNear(i, side int) float64 {
 	var v []float64
-	for k := i; k >= slopeColumns && k+slopeColumns < len(t.Y) && math.Abs(t.X[k]-t.X[i]) < besideJump; k += side {
-		slope := (t.Y[k+slopeColumns] - t.Y[k-slopeColumns]) / (t.X[k+slopeColumns] - t.X[k-slopeColumns])
+	for k := i; k >= path.SlopeColumns && k+path.SlopeColumns < len(t.Y) && math.Abs(t.X[k]-t.X[i]) < besideJump; k += side {
+		slope := (t.Y[k+path.SlopeColumns] - t.Y[k-path.SlopeColumns]) / (t.X[k+path.SlopeColumns] - t.X[k-path.SlopeColumns])
 		if !math.IsNaN(slope) {
 			v = append(v, t.Thick[k]/math.Hypot(1, slope))
 		}
@@ -181,5 +208,34 @@ func (t *Trace) strokeNear(i, side int) float64 {
 	if len(v) < enoughLevel {
 		return math.NaN()
 	}
-	return rank(v, 0.25)
+	return sheet.Rank(v, 0.25)
+}
+
+// mayBeCut tells where the trace runs along the highest or lowest line although its mark shows that its ground is elsewhere:
+// by edges, which have no corner that tells, such a level may have come from further out. It is not ok if that is nowhere.
+func (t *Trace) mayBeCut() (cut remark.Remark, ok bool) {
+	if math.IsNaN(t.GroundMark) {
+		return cut, false
+	}
+	for _, side := range []float64{1, -1} {
+		rim := -t.Frame.Bottom() * side
+		if math.Abs(t.GroundMark-rim) < nearRim {
+			continue
+		}
+		n := 0
+		for i, y := range t.Y {
+			if t.Thick[i] < bandHeight && side*(y-rim)+t.Thick[i]/2 > -stroke.CutNear { // false for NaN
+				n++
+			}
+		}
+		length := float64(n) * (t.X[1] - t.X[0])
+		if length < cutLength {
+			continue
+		}
+		if side < 0 {
+			return remark.Of(KindCutBelow, remark.Number("length_box", length)), true
+		}
+		return remark.Of(KindCutAbove, remark.Number("length_box", length)), true
+	}
+	return cut, false
 }

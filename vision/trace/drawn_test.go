@@ -3,10 +3,10 @@ package trace
 // Ways in which displays draw a curve, and what each must give.
 
 import (
-	"fmt"
 	"math"
-	"strings"
 	"testing"
+
+	"quadrille/calibrate/remark"
 )
 
 // What a display draws on its highest line because the signal lies above is absent, and told.
@@ -21,7 +21,7 @@ func TestClippedPartIsAbsent(t *testing.T) {
 			t.Errorf("at %.2f: y = %.3f, where the trace is clipped", tr.X[i], y)
 		}
 	}
-	if all := fmt.Sprint(tr.Doubts); !strings.Contains(all, "at the top") || !strings.Contains(all, "at the bottom") {
+	if !remark.Any(tr.Doubts, KindLeavesTop) || !remark.Any(tr.Doubts, KindLeavesBottom) {
 		t.Errorf("doubts %q", tr.Doubts)
 	}
 	// A charge that starts from the lowest line is not.
@@ -53,7 +53,7 @@ func TestALevelCutOffAtTheRimIsDoubted(t *testing.T) {
 		}, yellow, 0.02}}
 		p.extra = drawn(flag, -5.05, c.mark, -4, 9)
 		tr := p.only(t)
-		if told := strings.Contains(fmt.Sprint(tr.Doubts), "along the lowest line"); told != c.doubted || math.Abs(tr.GroundMark-c.mark) > 0.05 {
+		if told := remark.Any(tr.Doubts, KindCutBelow); told != c.doubted || math.Abs(tr.GroundMark-c.mark) > 0.05 {
 			t.Errorf("low level at %g: mark at %.2f, doubts %q", c.low, tr.GroundMark, tr.Doubts)
 		}
 	}

@@ -3,6 +3,8 @@ package trace
 import (
 	"math"
 	"testing"
+
+	"quadrille/vision/sheet"
 )
 
 // A shape is the cover of a mark at u boxes right of its tip and v above it.
@@ -167,7 +169,7 @@ func TestAMarkBelongsToTheTraceOfItsColour(t *testing.T) {
 	if err != nil || len(ts) != 2 {
 		t.Fatalf("%d traces, error %v", len(ts), err)
 	}
-	own := Nearest(ts, [3]uint8{toSRGB(blueGreen[0]), toSRGB(blueGreen[1]), toSRGB(blueGreen[2])})
+	own := Nearest(ts, [3]uint8{sheet.ToSRGB(blueGreen[0]), sheet.ToSRGB(blueGreen[1]), sheet.ToSRGB(blueGreen[2])})
 	for _, tr := range ts {
 		if tr == own && !(math.Abs(tr.GroundMark+2.7) < 0.03) || tr != own && !math.IsNaN(tr.GroundMark) {
 			t.Errorf("trace #%02x has the mark at %.2f", tr.Colour, tr.GroundMark)

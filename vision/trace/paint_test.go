@@ -13,6 +13,7 @@ import (
 	"quadrille/vision/geom"
 	"quadrille/vision/graticule"
 	"quadrille/vision/photo"
+	"quadrille/vision/sheet"
 )
 
 // A curve is drawn with a Gaussian stroke of standard deviation width (boxes), measured along y; NaN
@@ -111,7 +112,7 @@ func (p painting) paint(t testing.TB) (*photo.Photo, *graticule.Graticule) {
 				}
 			}
 			n := p.noise * rng.NormFloat64()
-			img.SetNRGBA(i, j, color.NRGBA{toSRGB(v[0] + n), toSRGB(v[1] + n), toSRGB(v[2] + n), 255})
+			img.SetNRGBA(i, j, color.NRGBA{sheet.ToSRGB(v[0] + n), sheet.ToSRGB(v[1] + n), sheet.ToSRGB(v[2] + n), 255})
 		}
 	}
 	var corners [4]geom.Pixel
@@ -179,3 +180,6 @@ func meanAndRMS(e []float64) (mean, rms float64) {
 	}
 	return mean, math.Sqrt(rms)
 }
+
+// modulo is the remainder of a over n that is not negative.
+func modulo(a, n int) int { return ((a % n) + n) % n }

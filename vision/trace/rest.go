@@ -4,7 +4,11 @@ package trace
 // screen, at the lowest height of the trace. Ground is often there, which is a guess, not a reading: the
 // flat start of a discharge is its highest level and is not taken.
 
-import "math"
+import (
+	"math"
+
+	"quadrille/vision/sheet"
+)
 
 // A Stretch is a flat part of a trace, From to To boxes across; none if both are 0.
 type Stretch struct {
@@ -24,11 +28,11 @@ const (
 	restLowest, restRise = 0.08, 0.5
 )
 
-// rest finds the stretch, that at the left before that at the right; pixel is the standard deviation of a place
+// restLevel finds the stretch, that at the left before that at the right; pixel is the standard deviation of a place
 // on the display's pixels.
-func (t *Trace) rest(pixel float64) Stretch {
+func (t *Trace) restLevel(pixel float64) Stretch {
 	y := finite(t.Y)
-	low, high := rank(y, 0.03), rank(y, 0.97)
+	low, high := sheet.Rank(y, 0.03), sheet.Rank(y, 0.97)
 	if high-low < restRise {
 		return Stretch{}
 	}
@@ -64,7 +68,7 @@ func (t *Trace) flatEnd(step int) (s Stretch) {
 		default:
 			x, y, off = append(x, t.X[i]), append(y, t.Y[i]), 0
 			if math.Abs(x[len(x)-1]-x[0]) < leastRest {
-				level = rank(y, 0.5)
+				level = sheet.Rank(y, 0.5)
 			}
 		}
 	}
@@ -73,13 +77,13 @@ func (t *Trace) flatEnd(step int) (s Stretch) {
 	}
 	// The signal's beginning bends the inner end already.
 	n := len(y) - int(0.1*float64(len(y)))
-	level = rank(y[:n], 0.5)
-	if math.Abs(rank(y[:n/2], 0.5)-rank(y[n/2:n], 0.5)) > restDrift {
+	level = sheet.Rank(y[:n], 0.5)
+	if math.Abs(sheet.Rank(y[:n/2], 0.5)-sheet.Rank(y[n/2:n], 0.5)) > restDrift {
 		return Stretch{}
 	}
 	dev := make([]float64, n)
 	for k, v := range y[:n] {
 		dev[k] = math.Abs(v - level)
 	}
-	return Stretch{From: min(x[0], x[n-1]), To: max(x[0], x[n-1]), Y: level, Sigma: madToSD * rank(dev, 0.5)}
+	return Stretch{From: min(x[0], x[n-1]), To: max(x[0], x[n-1]), Y: level, Sigma: sheet.MADToSD * sheet.Rank(dev, 0.5)}
 }

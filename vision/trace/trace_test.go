@@ -2,7 +2,6 @@ package trace
 
 import (
 	"errors"
-	"fmt"
 	"math"
 	"math/rand/v2"
 	"runtime"
@@ -12,7 +11,9 @@ import (
 	"github.com/google/go-cmp/cmp"
 	"github.com/google/go-cmp/cmp/cmpopts"
 
+	"quadrille/calibrate/remark"
 	"quadrille/vision/geom"
+	"quadrille/vision/sheet"
 )
 
 func sine(amplitude, periods, level float64) func(x float64) float64 {
@@ -199,15 +200,27 @@ func TestPixelsOfTheDisplayAreSeen(t *testing.T) {
 		truth := sine(1.2, 2, 0.1)
 		p.curves = []curve{{truth, dark, 0.02}}
 		ph, g := p.paint(t)
-		fine, _ := pitchOf(g)
-		s, _ := sampleSheet(t.Context(), ph, g, geom.Box{X: -3, Y: -2.2}, geom.Box{X: 3, Y: 2.2}, fine)
-		flatten(s, false)
-		if got := s.ownPixels(newFold(s, g)); got != n {
-			t.Errorf("%d pixels a box, want %d", got, n)
+		s, err := sheet.Read(t.Context(), ph, g)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if s.Own != n {
+			t.Errorf("%d pixels a box, want %d", s.Own, n)
 		}
 		if mean, rms := meanAndRMS(errorsOf(p.only(t), truth, nil)); math.Abs(mean) > 0.003 || rms > 0.015 {
 			t.Errorf("%d pixels a box: mean error %.4f, rms %.4f box", n, mean, rms)
 		}
+	}
+}
+
+// Of a large photo pixels are averaged before they are sampled, which moves no trace.
+func TestALargePhotosTraceIsWhereItWas(t *testing.T) {
+	p := plain()
+	p.frame, p.pitch = geom.Frame{Cols: 4, Rows: 4}, 230
+	truth := sine(1.3, 1.5, 0.1)
+	p.curves = []curve{{truth, yellow, 0.02}}
+	if mean, rms := meanAndRMS(errorsOf(p.only(t), truth, nil)); math.Abs(mean) > 5e-4 || rms > 1e-3 {
+		t.Errorf("mean error %.5f, rms %.5f box", mean, rms)
 	}
 }
 
@@ -222,7 +235,7 @@ func TestTracesOfOneColourGoStraightOnWhereTheyCross(t *testing.T) {
 	}
 	for _, tr := range ts {
 		truth := one
-		if rank(finite(tr.Y), 0.9)-rank(finite(tr.Y), 0.1) < 1 {
+		if sheet.Rank(finite(tr.Y), 0.9)-sheet.Rank(finite(tr.Y), 0.1) < 1 {
 			truth = two
 		}
 		if _, rms := meanAndRMS(errorsOf(tr, truth, nil)); rms > 0.03 || tr.Coverage < 0.9 {
@@ -256,7 +269,7 @@ func TestDoubtWhereAnotherThingGoesOn(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if !strings.Contains(fmt.Sprint(ts[0].Doubts), "jumps") && ts[0].Coverage > 0.6 {
+	if !remark.Any(ts[0].Doubts, KindChangesStroke) && ts[0].Coverage > 0.6 {
 		t.Errorf("coverage %.2f, doubts %q", ts[0].Coverage, ts[0].Doubts)
 	}
 }
@@ -267,8 +280,7 @@ func TestTraceThatLeavesTheScreenIsDoubted(t *testing.T) {
 	truth := sine(5, 1, 0)
 	p.curves = []curve{{truth, yellow, 0.02}}
 	tr := p.only(t)
-	all := fmt.Sprint(tr.Doubts)
-	if !strings.Contains(all, "at the top") || !strings.Contains(all, "at the bottom") {
+	if !remark.Any(tr.Doubts, KindLeavesTop) || !remark.Any(tr.Doubts, KindLeavesBottom) {
 		t.Errorf("doubts %q", tr.Doubts)
 	}
 	for i, y := range tr.Y {

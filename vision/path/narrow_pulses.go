@@ -1,0 +1,120 @@
+package path
+
+// Pulses narrower than two jumps cost. The best path leaves out a piece between two jumps that is shorter than what they cost,
+// and so a train of narrow pulses whose edges are not seen, as beside an upright helper line, was read as the level between
+// them, in silence. Such a piece lies over a gap of the path, is drawn as the path is, and at its height nothing of that
+// colour lies where the path is seen, as would the dashes of a helper line.
+
+import "quadrille/vision/sheet"
+
+const (
+	// leastPulse is the least width of a pulse in columns, pulsePast how many columns past each end of the gap it may go
+	// on: blur and the feet of its edges.
+	leastPulse, pulsePast = 3, 4
+	// pulseFills is the share of the gap's columns that it fills, pulseLight its least light as a share of the usual one
+	// (TestNarrowPulsesBesideAHelperLineAreRead).
+	pulseFills, pulseLight = 0.6, 0.5
+	// pulseAlone is the share of the columns, the path being seen there, in which something may lie at its height.
+	pulseAlone = 0.05
+)
+
+// takePulses gives the path the narrow pulses over its gaps and counts them in p.pulses.
+func (p *Path) takePulses(s *sheet.Sheet, runs [][]Run) {
+	var heights []float64
+	for i, r := range p.Runs {
+		if p.Seen(i) {
+			heights = append(heights, float64(r.Hi-r.Lo+1))
+		}
+	}
+	usual := sheet.Rank(heights, 0.5)
+	stroke := func(r Run) bool {
+		n := float64(r.Hi - r.Lo + 1)
+		return n < OtherStroke*usual && n*OtherStroke > usual && r.Peak > pulseLight*p.Amount
+	}
+	touch := func(a, b Run) bool { return linkCost(s, a, b, 1) == 0 }
+	least := int(pieceJump*float64(s.Up) + 0.5) // rows from the path's ends at the gap
+	whole := append([]Run(nil), p.Runs...)
+	for first := 1; first < len(whole); first++ {
+		if whole[first-1].Hi < whole[first-1].Lo || whole[first].Hi >= whole[first].Lo {
+			continue
+		}
+		last := first
+		for last+1 < len(whole) && whole[last+1].Hi < whole[last+1].Lo {
+			last++
+		}
+		if last+1 == len(whole) || last-first+1 > int(lookBack*float64(s.Across)) {
+			continue
+		}
+		a, b := whole[first-1], whole[last+1]
+		lo, hi := min(a.Lo, b.Lo), max(a.Hi, b.Hi)
+		var best []Run // by column from at
+		at := 0
+		for i := first; i <= last; i++ {
+			for _, r := range runs[i] {
+				if !stroke(r) || r.Lo < hi+least && r.Hi > lo-least {
+					continue
+				}
+				piece := []Run{r}
+				from := i
+				for k := i + 1; k < len(runs); k++ {
+					o, ok := touching(runs[k], piece[len(piece)-1], touch)
+					if !ok || !stroke(o) {
+						break
+					}
+					piece = append(piece, o)
+				}
+				for from > 0 {
+					o, ok := touching(runs[from-1], piece[0], touch)
+					if !ok || !stroke(o) {
+						break
+					}
+					piece = append([]Run{o}, piece...)
+					from--
+				}
+				end := from + len(piece) - 1
+				inside := min(end, last) - max(from, first) + 1
+				if len(piece) >= leastPulse && len(piece) > len(best) && from >= first-pulsePast && end <= last+pulsePast &&
+					float64(inside) >= pulseFills*float64(last-first+1) && p.isAloneAt(piece, runs, whole) {
+					best, at = piece, from
+				}
+			}
+		}
+		if len(best) > 0 {
+			copy(p.Runs[at:], best)
+			p.pulses++
+		}
+	}
+}
+
+// touching gives the run of a column that touches r.
+func touching(rs []Run, r Run, touch func(a, b Run) bool) (Run, bool) {
+	for _, o := range rs {
+		if touch(r, o) {
+			return o, true
+		}
+	}
+	return Run{}, false
+}
+
+// isAloneAt reports whether next to nothing lies at the height of the piece in the columns in which the whole path is seen
+// elsewhere.
+func (p *Path) isAloneAt(piece []Run, runs [][]Run, whole []Run) bool {
+	lo, hi := piece[0].Lo, piece[0].Hi
+	for _, r := range piece {
+		lo, hi = min(lo, r.Lo), max(hi, r.Hi)
+	}
+	n, beside := 0, 0
+	for i, w := range whole {
+		if w.Hi < w.Lo || w.Lo <= hi && lo <= w.Hi {
+			continue
+		}
+		n++
+		for _, r := range runs[i] {
+			if middle := (r.Lo + r.Hi) / 2; middle >= lo && middle <= hi {
+				beside++
+				break
+			}
+		}
+	}
+	return float64(beside) <= pulseAlone*float64(n)
+}

@@ -1,0 +1,163 @@
+package sheet
+
+import (
+	"image"
+	"image/color"
+	"math"
+	"math/rand/v2"
+	"testing"
+
+	"quadrille/vision/geom"
+	"quadrille/vision/graticule"
+	"quadrille/vision/photo"
+)
+
+// patterned is a picture without edges, whose light changes by less than 0.3 a pixel.
+func patterned(w, h int) *photo.Photo {
+	img := image.NewNRGBA(image.Rect(0, 0, w, h))
+	for x := range w {
+		for y := range h {
+			u, v := math.Sin(float64(x)/3), math.Cos(float64(y)/4)
+			img.SetNRGBA(x, y, color.NRGBA{ToSRGB(0.5 + 0.4*u), ToSRGB(0.5 + 0.4*v), ToSRGB(0.5 + 0.4*u*v), 255})
+		}
+	}
+	return photo.New(img)
+}
+
+// straight is the graticule of a display seen straight on, of pitch px a box, whose centre is at (x, y) px.
+func straight(t *testing.T, frame geom.Frame, pitch, x, y float64) *graticule.Graticule {
+	t.Helper()
+	var corners [4]geom.Pixel
+	for k, b := range frame.Corners() {
+		corners[k] = geom.Pixel{X: x + pitch*b.X, Y: y - pitch*b.Y}
+	}
+	h, err := geom.HomographyOf(frame.Corners(), corners)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return &graticule.Graticule{H: h, Frame: frame}
+}
+
+// read samples the cells between two boxes.
+func read(t *testing.T, ph *photo.Photo, g *graticule.Graticule, lo, hi geom.Box, p pitch) (Grid, [3][]float32) {
+	t.Helper()
+	cells := gridOf(lo, hi, p)
+	rgb, err := cells.sample(t.Context(), ph, g, p)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return cells, rgb
+}
+
+// A cell of one sample is what the photo shows at the cell's centre.
+func TestSheetIsThePhotoThroughTheGraticule(t *testing.T) {
+	frame := geom.Frame{Cols: 10, Rows: 8}
+	ph := patterned(580, 480)
+	g := straight(t, frame, 50, 290, 240)
+	// Tilt and bend: the sheet need not lie on the display to be compared with the photo.
+	var to [4]geom.Pixel
+	for k, b := range frame.Corners() {
+		to[k] = g.H.Pixel(b)
+	}
+	to[0].X, to[1].Y, to[2].X, to[3].Y = to[0].X+40, to[1].Y+25, to[2].X-30, to[3].Y-35
+	h, err := geom.HomographyOf(frame.Corners(), to)
+	if err != nil {
+		t.Fatal(err)
+	}
+	g.H = h
+	g.Lens = geom.Radial{Centre: geom.Pixel{X: float64(ph.W) / 2, Y: float64(ph.H) / 2}, Scale: math.Hypot(float64(ph.W), float64(ph.H)) / 2, K: 0.04}
+	s, rgb := read(t, ph, g, geom.Box{X: -5.5, Y: -4.5}, geom.Box{X: 5.5, Y: 4.5}, pitch{20, 24, 1, 1, 1})
+	// Light changes by at most 0.3 a pixel here, and a sample may lie 0.001 px off (straightRows).
+	const tolerance = 1e-3
+	rng := rand.New(rand.NewPCG(8, 8))
+	for range 2000 {
+		i, j := rng.IntN(s.NX), rng.IntN(s.NY)
+		want, ok := ph.Sample(g.Pixel(geom.Box{X: s.X(i), Y: s.Y(float64(j))}))
+		for c := range want {
+			got := rgb[c][i*s.NY+j]
+			if ok != (got == got) || ok && math.Abs(float64(got-want[c])) > tolerance {
+				t.Fatalf("cell (%d, %d), channel %d: %g, the photo has %g (inside: %v)", i, j, c, got, want[c], ok)
+			}
+		}
+	}
+}
+
+// Where many pixels of a photo are averaged first, what is left over at a strip's end is inside it no more: a sheet that lies on the
+// photo has no holes all the same.
+func TestALargePhotosSheetHasNoHoles(t *testing.T) {
+	img := image.NewGray(image.Rect(0, 0, 2000, 2000))
+	frame := geom.Frame{Cols: 2, Rows: 2}
+	for _, pitch := range []float64{140, 233, 307, 349, 380.5, 431, 553, 611.3} { // px a box
+		g := straight(t, frame, pitch, 1000.3, 1000.6)
+		fine, _ := pitchOf(g)
+		_, rgb := read(t, photo.New(img), g, geom.Box{X: -1, Y: -1.2}, geom.Box{X: 1, Y: 1.2}, fine)
+		holes := 0
+		for _, v := range rgb[0] {
+			if v != v {
+				holes++
+			}
+		}
+		if holes > 0 {
+			t.Errorf("%g pixels a box, %d averaged: %d of %d cells are empty", pitch, fine.reduce, holes, len(rgb[0]))
+		}
+	}
+}
+
+// Averaged over the pixels that a cell holds, a large photo gives the same sheet.
+func TestALargePhotoMayBeReducedFirst(t *testing.T) {
+	const wide = 920
+	img := image.NewGray(image.Rect(0, 0, wide, wide))
+	for x := range wide {
+		for y := range wide { // a stroke of the usual width, which rises
+			d := (float64(y) - wide/2 - 120*math.Sin(float64(x)/150)) / (0.02 * 230)
+			img.SetGray(x, y, color.Gray{ToSRGB(0.05 + 0.7*math.Exp(-d*d/2))})
+		}
+	}
+	g := straight(t, geom.Frame{Cols: 4, Rows: 4}, 230, wide/2, wide/2)
+	fine, ok := pitchOf(g)
+	if !ok || fine.reduce != 2 {
+		t.Fatalf("a box of 230 px is read with %+v", fine)
+	}
+	whole := fine
+	whole.reduce, whole.subX, whole.subY = 1, maxSub, maxSub
+	lo, hi := geom.Box{X: -2, Y: -2}, geom.Box{X: 2, Y: 2}
+	_, a := read(t, photo.New(img), g, lo, hi, fine)
+	_, b := read(t, photo.New(img), g, lo, hi, whole)
+	sum, n := 0.0, 0
+	for k, v := range a[1] {
+		if d := float64(v - b[1][k]); d == d { // the outermost cells lie on the photo's border
+			sum, n = sum+d*d, n+1
+		}
+	}
+	if rms := math.Sqrt(sum / float64(n)); rms > 0.01 || n < len(a[1])*9/10 {
+		t.Errorf("the sheets differ by %.4f of the white, rms, over %d of %d cells", rms, n, len(a[1]))
+	}
+}
+
+func TestRunningMeanAgreesWithItsDefinition(t *testing.T) {
+	rng := rand.New(rand.NewPCG(9, 9))
+	for _, width := range []float64{0.5, 1, 1.25, 2, 3.7, 4, 6.3} {
+		const n = 40
+		v := make([]float32, n)
+		for i := range v {
+			v[i] = rng.Float32()
+		}
+		got := append([]float32(nil), v...)
+		runningMean(got, make([]float32, n), 1, width)
+		for i := range v {
+			want := float64(v[i])
+			if width > 1 {
+				// The integral over width of the steps v, the ends going on outside.
+				sum := 0.0
+				for k := i - 10; k <= i+10; k++ {
+					a, b := max(float64(i)-width/2, float64(k)-0.5), min(float64(i)+width/2, float64(k)+0.5)
+					sum += max(b-a, 0) * float64(v[min(max(k, 0), n-1)])
+				}
+				want = sum / width
+			}
+			if math.Abs(float64(got[i])-want) > 1e-5 {
+				t.Fatalf("width %g, sample %d: %g, want %g", width, i, got[i], want)
+			}
+		}
+	}
+}
