@@ -43,7 +43,7 @@ type Settings struct {
 // Findings is all that a record gave.
 type Findings struct {
 	Signal      string // the kind that was used, never "auto"
-	SignalFrom  string // in words: given, or why it was taken for that
+	Told        Told   // how that was told
 	Results     []Result
 	Comparisons []Comparison
 	WhatIfs     []WhatIf  // what the usual mistakes would do to a decay
@@ -53,7 +53,17 @@ type Findings struct {
 	Notes       []remark.Remark // what is worth knowing but puts no number in question
 	again       *replay         // how to make the results once more
 	sine        *fittedSine     // of a sine, for a comparison with another; else nil
+	drive       drive           // what it may be to another trace
 }
+
+// A drive is the part of a signal beside another that drives it or is driven by it.
+type drive int
+
+const (
+	noDrive  drive = iota
+	drives         // two levels, between which it steps
+	isDriven       // a capacitor, charged and discharged through a resistor
+)
 
 // A Fit is a curve through part of a record.
 type Fit struct {
@@ -63,7 +73,6 @@ type Fit struct {
 	AtT, Off    []float64 // s, V: the samples used and how far each lies above the curve
 	EffectiveN  float64   // samples' worth of independent information, after their correlation
 	Correlation float64   // of neighbouring residuals, -1..1
-	at          func(t float64) float64
 }
 
 // A LogLine is the graph that the lab sheet asks for: ln(|V - VInf| / 1 V) against t and the weighted
@@ -80,6 +89,7 @@ type Result struct {
 	Quantity string // "tau", "half_life", "v_start", "v_end", "time_at_level", …
 	Method   string // of tau: "curve", "log_line", "half_life", "rc"
 	Label    string // for people, e.g. "time from the knee to 5 V"; "" if Quantity says it all
+	Role     Role
 	Value    unit.Value
 	// Expanded is U = K·u, with K from the t-distribution at DOF effective degrees of freedom for
 	// 95 % (GUM G.6.4). DOF is +Inf when no term of the budget has a finite one.
@@ -90,6 +100,16 @@ type Result struct {
 	Doubts           []remark.Remark
 	Notes            []remark.Remark // what is worth knowing but does not put the value in question
 }
+
+// A Role is what a result is to its signal, whatever kind that is and whatever the quantity is called.
+type Role int
+
+const (
+	NoRole    Role = iota
+	AtLevel        // a voltage at which the signal rests, or to which it goes
+	FirstSeen      // the voltage that a decay is first seen at, which it may have passed through on its way
+	FullSwing      // from the lowest to the highest voltage of a curve that rests nowhere, as a generator's knob says it
+)
 
 // A Term is one line of an uncertainty budget.
 type Term struct {

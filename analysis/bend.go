@@ -10,6 +10,7 @@ package analysis
 // part with the same V∞, and half the distance of the two goes into the budget as limits.
 
 import (
+	"context"
 	"fmt"
 	"math"
 	"slices"
@@ -38,78 +39,78 @@ type bend struct {
 
 // limit is the half-width in s of what the bend leaves open of τ.
 func (b bend) limit() float64 {
-	if math.Abs(b.z) <= bent || math.IsNaN(b.early+b.late) {
+	if !b.isClear() || math.IsNaN(b.early+b.late) {
 		return 0
 	}
 	return math.Abs(b.late-b.early) / 2
 }
 
 // findBend tests all pieces together. The noise is that of the residuals once the bend is taken out of them.
-func (d *decay) findBend() (b bend) {
-	influence := make([]float64, len(d.t))
+func findBend(ctx context.Context, d *decays) (b bend) {
+	p := d.points
+	influence := make([]float64, len(p.t))
 	var early, late []float64
 	fits := make([]residuals, len(d.pieces))
 	sum, squares := 0.0, 0.0
-	for k, p := range d.pieces {
-		h := make([]float64, len(p.use))
-		r := make([]float64, len(p.use))
-		for i, j := range p.use {
-			h[i] = p.fit.a * math.Exp(-(d.t[j]-p.fit.ref)/(slowerTau*p.fit.tau)) / d.sigma[j]
-			r[i] = (d.v[j] - p.fit.at(d.t[j])) / d.sigma[j]
+	for k, q := range d.pieces {
+		h := make([]float64, len(q.use))
+		r := q.whitened(p)
+		for i, j := range q.use {
+			h[i] = q.fit.a * math.Exp(-(p.t[j]-q.fit.ref)/(slowerTau*q.fit.tau)) / p.sigma[j]
 		}
-		for _, q := range p.fit.basis {
-			along := dot(h, q)
+		for _, column := range q.fit.basis {
+			along := dot(h, column)
 			for i := range h {
-				h[i] -= along * q[i]
+				h[i] -= along * column[i]
 			}
 		}
 		sum += dot(h, r)
 		squares += dot(h, h)
-		fits[k] = residuals{use: p.use, r: r, basis: slices.Concat(p.fit.basis, [][]float64{h})}
-		if e, l := d.tauOfParts(p); !math.IsNaN(e + l) {
+		fits[k] = residuals{use: q.use, r: r, basis: slices.Concat(q.fit.basis, [][]float64{h})}
+		if e, l := q.tauOfParts(p); !math.IsNaN(e + l) {
 			early, late = append(early, e), append(late, l)
 		}
 	}
-	for k, p := range d.pieces {
-		h := fits[k].basis[len(p.fit.basis)]
+	for k, q := range d.pieces {
+		h := fits[k].basis[len(q.fit.basis)]
 		length := math.Sqrt(dot(h, h))
-		for i, j := range p.use {
-			influence[j] = h[i] / d.sigma[j]
+		for i, j := range q.use {
+			influence[j] = h[i] / p.sigma[j]
 			fits[k].r[i] -= sum / squares * h[i]
 			h[i] /= length
 		}
 	}
-	z := findNoise(d.noise.slot, d.sigma, d.points.unknown, fits)
+	z := findNoise(ctx, d.noise.slot, p.sigma, p.unknown, fits)
 	b.z = sum / math.Sqrt(z.variance(influence))
 	b.early, b.late = median(early), median(late)
 	return b
 }
 
-// tauOfParts fits the early and the late part of p with its own V∞.
-func (d *decay) tauOfParts(p *piece) (early, late float64) {
+// tauOfParts fits the early and the late part of q with its own V∞.
+func (q *piece) tauOfParts(p *points) (early, late float64) {
 	cut := 0
-	for cut < len(p.use) && d.t[p.use[cut]] < p.fit.ref+earlyPart*p.fit.tau {
+	for cut < len(q.use) && p.t[q.use[cut]] < q.fit.ref+earlyPart*q.fit.tau {
 		cut++
 	}
 	fit := func(use []int) float64 {
-		t, v, w := d.gather(use, d.t, d.v)
+		t, v, w := p.gather(use, p.t, p.v)
 		if len(t) < fewForCorrelation/2 {
 			return math.NaN()
 		}
-		f, ok := fitExponential(t, v, w, t[0], &p.fit.c, p.fit.tau)
+		f, ok := fitExponential(t, v, w, t[0], &q.fit.c, q.fit.tau)
 		if !ok {
 			return math.NaN()
 		}
 		return f.tau
 	}
-	return fit(p.use[:cut]), fit(p.use[cut:])
+	return fit(q.use[:cut]), fit(q.use[cut:])
 }
 
-// says tells a bend; "" if there is none.
+// isClear says that one exponential is not believed.
+func (b bend) isClear() bool { return math.Abs(b.z) > bent }
+
+// says tells a bend that is clear.
 func (b bend) says() string {
-	if !(math.Abs(b.z) > bent) {
-		return ""
-	}
 	parts := ""
 	if !math.IsNaN(b.early + b.late) {
 		parts = fmt.Sprintf(" The early part alone has τ = %s, the late part %s, and their distance is in the budget.", unit.Engineering(b.early, 3, "s"), unit.Engineering(b.late, 3, "s"))

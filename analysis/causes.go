@@ -65,9 +65,31 @@ func explain(gap float64, causes []cause) (says []string) {
 	return says
 }
 
+// A mistakes is what the usual mistakes would do to τ of a record's decays.
+type mistakes struct {
+	scheme   *scheme
+	settings *Settings
+	tau      float64 // s, by the curve
+	bend     bend
+}
+
+// causes of a gap from a to b. The other ways have the curve's causes to differ from R·C, which are told once.
+func (m *mistakes) causes(a, b Result) []string {
+	gap := b.Value.X - a.Value.X
+	switch {
+	case b.Method != "rc":
+		return explain(gap, m.readingCauses(a.Method, b.Method))
+	case a.Method != "curve":
+		return nil
+	case beyondParts(a.Value.X, b.Value.X):
+		return []string{"a time per box that is not the display's, or a wrong prefix of R or C"}
+	}
+	return explain(gap, m.partCauses(b.Value.X, a.Value.X))
+}
+
 // partCauses are those of a gap R·C - τ.
-func (d *decay) partCauses(rc, tau float64) []cause {
-	s := d.settings
+func (m *mistakes) partCauses(rc, tau float64) []cause {
+	s := m.settings
 	gap, loop := rc-tau, s.Resistance.X+s.SourceResistance.X
 	var list []cause
 	add := func(either bool, gap float64, says string) {
@@ -85,8 +107,8 @@ func (d *decay) partCauses(rc, tau float64) []cause {
 	if limit := math.Sqrt(3) * s.Resistance.U / s.Resistance.X; limit < usualResistor {
 		add(true, usualResistor*rc, "a resistor of ±5 %, if R was read off its marking")
 	}
-	if d.settings.Settles != SettlesFree {
-		move, words := d.levelMove(groundOff)
+	if m.settings.Settles != SettlesFree {
+		move, words := m.levelMove(groundOff)
 		add(true, tau*move, "the level that it settles at misplaced by "+words)
 	}
 	if leak := 1 / (s.Capacitance.X/tau - s.Capacitance.X/rc); gap > 0 && leak > loop {
@@ -99,71 +121,73 @@ func (d *decay) partCauses(rc, tau float64) []cause {
 }
 
 // readingCauses are those of a gap between two methods that read the same points.
-func (d *decay) readingCauses(a, b string) []cause {
+func (m *mistakes) readingCauses(a, b string) []cause {
 	var list []cause
-	tau := d.out[0].number.x
+	tau := m.tau
 	if (a == "log_line") != (b == "log_line") {
-		if move, words := d.lineMove(levelOff); move > 0 {
+		if move, words := m.lineMove(levelOff); move > 0 {
 			list = append(list, cause{says: "V∞ misplaced by " + words + ", which bends ln V at the tail", gap: tau * move, either: true})
 		}
 	}
 	if (a == "half_life") != (b == "half_life") {
 		most := 0.0
-		for _, p := range d.plans {
+		for _, p := range m.scheme.plans {
 			if len(p.half.windows) > 0 && p.half.from == nil {
-				most = math.Max(most, math.Abs(p.half.weights[0])/math.Ln2*medianStep(d.t))
+				most = math.Max(most, math.Abs(p.half.weights[0])/math.Ln2*medianStep(m.scheme.points.t))
 			}
 		}
-		list = append(list, cause{says: "a knee misplaced by one point (" + unit.Engineering(medianStep(d.t), 2, "s") + ")", gap: most, either: true})
+		list = append(list, cause{says: "a knee misplaced by one point (" + unit.Engineering(medianStep(m.scheme.points.t), 2, "s") + ")", gap: most, either: true})
 	}
-	if limit := d.bend.limit(); limit > 0 {
+	if limit := m.bend.limit(); limit > 0 {
 		list = append(list, cause{says: "a decay that is not one exponential (its early and late parts differ so much)", gap: limit, either: true})
 	}
 	return list
 }
 
 // offset is a misplacement of so many boxes in V, with its words; of a share of the height for a table.
-func (d *decay) offset(boxes float64) (volts float64, words string) {
-	if box := d.rec.VoltsPerBox; box > 0 {
+func (m *mistakes) offset(boxes float64) (volts float64, words string) {
+	if box := m.scheme.points.rec.VoltsPerBox; box > 0 {
 		volts = boxes * box
 		return volts, fmt.Sprintf("%g box (%s)", boxes, unit.Engineering(volts, 2, "V"))
 	}
-	volts = boxes / levelOff * heightOff * height(d.v)
+	volts = boxes / levelOff * heightOff * height(m.scheme.points.v)
 	return volts, fmt.Sprintf("%g %% of the height (%s)", 100*boxes/levelOff*heightOff, unit.Engineering(volts, 2, "V"))
 }
 
 // levelMove is by what share τ of the curve grows when V∞ is held beyond the fitted one by so many boxes.
-func (d *decay) levelMove(boxes float64) (share float64, words string) {
-	volts, words := d.offset(boxes)
+func (m *mistakes) levelMove(boxes float64) (share float64, words string) {
+	volts, words := m.offset(boxes)
 	n := 0.0
-	for _, p := range d.pieces {
-		t, v, w := d.gather(p.use, d.t, d.v)
-		c := p.fit.c - volts*math.Copysign(1, p.fit.a)
-		if f, ok := fitExponential(t, v, w, p.fit.ref, &c, p.fit.tau); ok {
-			share, n = share+f.tau/p.fit.tau-1, n+1
+	p := m.scheme.points
+	for _, q := range m.scheme.pieces {
+		t, v, w := p.gather(q.use, p.t, p.v)
+		c := q.fit.c - volts*math.Copysign(1, q.fit.a)
+		if f, ok := fitExponential(t, v, w, q.fit.ref, &c, q.fit.tau); ok {
+			share, n = share+f.tau/q.fit.tau-1, n+1
 		}
 	}
 	return share / n, words
 }
 
 // lineMove is by what share τ of the log line moves when V∞ is misplaced by so many boxes.
-func (d *decay) lineMove(boxes float64) (share float64, words string) {
-	volts, words := d.offset(boxes)
+func (m *mistakes) lineMove(boxes float64) (share float64, words string) {
+	volts, words := m.offset(boxes)
 	n := 0.0
-	for i, p := range d.pieces {
-		use := d.plans[i].log
+	p := m.scheme.points
+	for i, q := range m.scheme.pieces {
+		use := m.scheme.plans[i].log
 		if use == nil {
 			continue
 		}
-		t, v, w := d.gather(use, d.t, d.v)
+		t, v, w := p.gather(use, p.t, p.v)
 		z, moved := make([]float64, 0, len(use)), make([]float64, 0, len(use))
 		for k := range use {
-			y := (v[k] - p.fit.c) / p.fit.a
-			y2 := (v[k] - p.fit.c + math.Copysign(volts, p.fit.a)) / p.fit.a
+			y := (v[k] - q.fit.c) / q.fit.a
+			y2 := (v[k] - q.fit.c + math.Copysign(volts, q.fit.a)) / q.fit.a
 			if !(y > 0 && y2 > 0) {
 				return 0, words
 			}
-			w[k] *= w[k] * (p.fit.at(t[k]) - p.fit.c) * (p.fit.at(t[k]) - p.fit.c)
+			w[k] *= w[k] * (q.fit.at(t[k]) - q.fit.c) * (q.fit.at(t[k]) - q.fit.c)
 			z, moved = append(z, math.Log(y)), append(moved, math.Log(y2))
 		}
 		share, n = share+math.Abs(straightLine(t, z, w).slope/straightLine(t, moved, w).slope-1), n+1

@@ -50,7 +50,7 @@ func TestWhatIfOfAHeldLevelHasTheSensitivityOfTheModel(t *testing.T) {
 		s := specimen{n: 800, span: 10, sigma: 1e-5, v: slowDischarge(6, 0, 0, 10/c.taus)}
 		rec := s.record(1)
 		rec.VoltsPerBox = 6 / 5. // 0.05 box is a hundredth of the height
-		d := newFitted(t, rec, &Settings{})
+		d := mistakesIn(t, rec, &Settings{})
 		near := func(sign, want float64) {
 			share, _ := d.levelMove(sign * levelOff)
 			if math.Abs(share/(sign*0.01)-want) > 0.12*want {
@@ -68,7 +68,7 @@ func TestWhatIfOfTheGroundLineIsWhatHappens(t *testing.T) {
 	set := &Settings{Settles: SettlesGround}
 	rec := s.record(1)
 	rec.VoltsPerBox = 1.5
-	d := newFitted(t, rec, set)
+	d := mistakesIn(t, rec, set)
 	told, _ := d.levelMove(groundOff)
 	tau := find(mustFit(t, rec, set), "tau", "curve").Value.X
 	for j := range rec.V {

@@ -36,41 +36,45 @@ const (
 	settingApart = 1.6
 )
 
-// compare fills in the comparisons of f, whose results are those of d.out and after them the one of the parts.
-func (d *decay) compare(f *Findings) {
+// A comparer compares the ways to τ of a record: results are those of the table and after them those of the circuit.
+type comparer struct {
+	table    *table
+	mistakes *mistakes
+	results  []Result
+}
+
+// comparisons gives every pair of ways to τ, all together, and the decays of the record.
+func (c *comparer) comparisons() (list []Comparison) {
 	var taus []int
-	for i, r := range f.Results {
-		if r.Quantity == "tau" && !(i < len(d.out) && d.isAlone(d.out[i])) && r.Value.U > 0 {
+	for i, r := range c.results {
+		single := i < len(c.table.columns) && c.table.columns[i].alone
+		if r.Quantity == "tau" && !single && r.Value.U > 0 {
 			taus = append(taus, i)
 		}
 	}
 	for k, i := range taus {
 		for _, j := range taus[:k] {
-			f.Comparisons = append(f.Comparisons, d.comparePair(f.Results, j, i))
+			list = append(list, c.pair(j, i))
 		}
 	}
 	if len(taus) > 2 {
-		all, apart := d.compareAll(f.Results, taus), 0
-		for _, c := range f.Comparisons {
-			if !c.Agree {
-				apart++
+		all, differ := c.together(taus), 0
+		for _, pair := range list {
+			if !pair.Agree {
+				differ++
 			}
 		}
-		if all.Agree && apart > 0 {
-			more := fmt.Sprintf("%d of %d pairs apart", apart, len(f.Comparisons))
+		if all.Agree && differ > 0 {
+			more := fmt.Sprintf("%d of %d pairs apart", differ, len(list))
 			all.Short += " (" + more + ")"
 			all.Says += " That is no contradiction to " + more + ": in a pair one difference in 22 is above 2 u by chance, and the more pairs are compared the sooner one is; so look at the pair's causes, but do not take it for proven."
 		}
-		f.Comparisons = append(f.Comparisons, all)
+		list = append(list, all)
 	}
-	if d.alike != nil {
-		f.Comparisons = append(f.Comparisons, d.compareDecays(f.Results))
+	if c.table.alike.n > 0 {
+		list = append(list, c.decays())
 	}
-}
-
-// farApart gives the doubts of results that differ by more than uncertainties explain.
-func farApart(f *Findings) []remark.Remark {
-	return append(settingDoubts(f.Results), methodDoubts(f.Results, f.Comparisons)...)
+	return list
 }
 
 // settingDoubts tells of a τ so far from R·C that a setting was not the display's, or a prefix is wrong.
@@ -111,19 +115,20 @@ func methodDoubts(all []Result, comparisons []Comparison) []remark.Remark {
 }
 
 // sharedVariance is the covariance of results i and j; that of a result with itself is u² and what is immaterial.
-func (d *decay) sharedVariance(all []Result, i, j int) float64 {
+func (c *comparer) sharedVariance(i, j int) float64 {
+	all, own := c.results, len(c.table.columns)
 	if i == j {
 		return all[i].Value.U * all[i].Value.U * (1 + immaterial*immaterial)
 	}
-	if i >= len(d.out) || j >= len(d.out) {
+	if i >= own || j >= own {
 		return 0
 	}
-	c := d.shared(d.out[i], d.out[j])
+	sum := c.table.shared(i, j)
 	// What sets the decays apart, or bends them, does so for every method: they use the same decays.
 	for _, source := range []string{sourceDiffer, sourceBent} {
-		c += math.Sqrt(termOf(all[i], source) * termOf(all[j], source))
+		sum += math.Sqrt(termOf(all[i], source) * termOf(all[j], source))
 	}
-	return c
+	return sum
 }
 
 // termOf is the variance that a source contributes to r.
@@ -136,47 +141,34 @@ func termOf(r Result, source string) float64 {
 	return 0
 }
 
-func (d *decay) comparePair(all []Result, i, j int) Comparison {
-	a, b := all[i], all[j]
-	variance := d.sharedVariance(all, i, i) + d.sharedVariance(all, j, j) - 2*d.sharedVariance(all, i, j)
+// pair compares results i and j.
+func (c *comparer) pair(i, j int) Comparison {
+	a, b := c.results[i], c.results[j]
+	variance := c.sharedVariance(i, i) + c.sharedVariance(j, j) - 2*c.sharedVariance(i, j)
 	u := math.Sqrt(variance)
 	difference := b.Value.X - a.Value.X
-	c := Comparison{Title: fmt.Sprintf("τ: %s and %s", methodName(a.Method), methodName(b.Method)), Results: []int{i, j}, Zeta: difference / u}
-	c.Agree = math.Abs(c.Zeta) <= agreeing
+	r := Comparison{Title: fmt.Sprintf("τ: %s and %s", methodName(a.Method), methodName(b.Method)), Results: []int{i, j}, Zeta: difference / u}
+	r.Agree = math.Abs(r.Zeta) <= agreeing
 	by := apart(difference, u, "s")
-	c.Short = fmt.Sprintf("%s and %s: %s", methodName(a.Method), methodName(b.Method), by)
-	c.Says = fmt.Sprintf("%s from %s and %s from %s", a.Value, methodName(a.Method), b.Value, methodName(b.Method))
-	if !c.Agree {
-		c.Says += " do not agree: they are " + by + ", with what they share taken off."
-		c.Causes = d.causes(a, b)
-		return c
+	r.Short = fmt.Sprintf("%s and %s: %s", methodName(a.Method), methodName(b.Method), by)
+	r.Says = fmt.Sprintf("%s from %s and %s from %s", a.Value, methodName(a.Method), b.Value, methodName(b.Method))
+	if !r.Agree {
+		r.Says += " do not agree: they are " + by + ", with what they share taken off."
+		r.Causes = c.mistakes.causes(a, b)
+		return r
 	}
-	c.Says += " agree within their uncertainties: they are " + by + ", with what they share taken off."
+	r.Says += " agree within their uncertainties: they are " + by + ", with what they share taken off."
 	if wide := math.Max(a.Value.U/a.Value.X, b.Value.U/b.Value.X); wide > looseTolerance {
-		c.Says += fmt.Sprintf(" That says little, as one of them is known to %s only.", percent(wide))
+		r.Says += fmt.Sprintf(" That says little, as one of them is known to %s only.", percent(wide))
 	} else if a.Method == "curve" && b.Method == "rc" {
-		c.Says += fmt.Sprintf(" They share nothing, so their weighted mean %s is better than either.", weightedMeanOf(a.Value, b.Value))
+		r.Says += fmt.Sprintf(" They share nothing, so their weighted mean %s is better than either.", weightedMeanOf(a.Value, b.Value))
 	}
-	return c
+	return r
 }
 
 // apart tells a difference with its standard uncertainty, and how many of those it is.
 func apart(difference, u float64, in string) string {
 	return fmt.Sprintf("%s apart, |zeta| = %.1f", unit.Value{X: math.Abs(difference), U: u, Unit: in}, math.Abs(difference/u))
-}
-
-// causes of a gap from a to b. The other ways have the curve's causes to differ from R·C, which are told once.
-func (d *decay) causes(a, b Result) []string {
-	gap := b.Value.X - a.Value.X
-	switch {
-	case b.Method != "rc":
-		return explain(gap, d.readingCauses(a.Method, b.Method))
-	case a.Method != "curve":
-		return nil
-	case beyondParts(a.Value.X, b.Value.X):
-		return []string{"a time per box that is not the display's, or a wrong prefix of R or C"}
-	}
-	return explain(gap, d.partCauses(b.Value.X, a.Value.X))
 }
 
 // beyondParts says that no part, load or leak of the usual exercise stands behind the ratio of τ and R·C.
@@ -189,53 +181,49 @@ func weightedMeanOf(a, b unit.Value) unit.Value {
 	return unit.Value{X: (wa*a.X + wb*b.X) / (wa + wb), U: 1 / math.Sqrt(wa+wb), Unit: a.Unit}
 }
 
-// compareAll tests all results of τ for one common value.
-func (d *decay) compareAll(all []Result, taus []int) Comparison {
+// together tests all results of τ for one common value.
+func (c *comparer) together(taus []int) Comparison {
 	n := len(taus) - 1
-	covariance := func(i, j int) float64 { return d.sharedVariance(all, taus[i], taus[j]) }
+	covariance := func(i, j int) float64 { return c.sharedVariance(taus[i], taus[j]) }
 	x := make([]float64, n+1)
 	for k, i := range taus {
-		x[k] = all[i].Value.X
+		x[k] = c.results[i].Value.X
 	}
 	chi2, ok := chiSquare(x, covariance)
-	c := Comparison{Title: "τ: all ways together", Results: taus}
+	r := Comparison{Title: "τ: all ways together", Results: taus}
 	if !ok {
-		c.Zeta = math.NaN()
-		c.Says = "The ways to τ share so much that they cannot be tested together; see the pairs."
-		c.Short = c.Says
-		return c
+		r.Zeta = math.NaN()
+		r.Says = "The ways to τ share so much that they cannot be tested together; see the pairs."
+		r.Short = r.Says
+		return r
 	}
 	p := distuv.ChiSquared{K: float64(n)}.Survival(chi2)
-	c.Zeta, c.Agree = equivalentZeta(p), p >= chanceLimit
-	c.Short = fmt.Sprintf("all %d ways together: χ² = %.1f for %d degrees of freedom", n+1, chi2, n)
-	c.Says = fmt.Sprintf("The %d ways to τ agree together: χ² = %.1f for %d degrees of freedom.", n+1, chi2, n)
-	if !c.Agree {
-		c.Says = fmt.Sprintf("The %d ways to τ do not have one common value: χ² = %.1f for %d degrees of freedom; the pairs show which one stands apart.", n+1, chi2, n)
+	r.Zeta, r.Agree = equivalentZeta(p), p >= chanceLimit
+	r.Short = fmt.Sprintf("all %d ways together: χ² = %.1f for %d degrees of freedom", n+1, chi2, n)
+	r.Says = fmt.Sprintf("The %d ways to τ agree together: χ² = %.1f for %d degrees of freedom.", n+1, chi2, n)
+	if !r.Agree {
+		r.Says = fmt.Sprintf("The %d ways to τ do not have one common value: χ² = %.1f for %d degrees of freedom; the pairs show which one stands apart.", n+1, chi2, n)
 	}
-	return c
+	return r
 }
 
-// compareDecays tells whether the decays of the record have one τ.
-func (d *decay) compareDecays(all []Result) Comparison {
-	c := Comparison{Title: "τ: the decays of this record", Zeta: equivalentZeta(d.alike.p), Agree: d.alike.p >= chanceLimit}
-	for i, o := range d.out {
-		if d.isAlone(o) {
-			c.Results = append(c.Results, i)
-		}
-	}
-	n := len(c.Results)
-	test := fmt.Sprintf("χ² = %.1f for %d degrees of freedom", d.alike.chi2, n-1)
-	c.Short = fmt.Sprintf("the %d decays of this record: %s", n, test)
-	if c.Agree {
-		c.Says = fmt.Sprintf("The %d decays have the same τ within their noise (%s), so their average stands for all.", n, test)
-		if d.birge > 1 {
-			c.Says = fmt.Sprintf("The %d decays have the same τ within what chance explains (%s, Birge ratio %.1f); they and their average were given wider uncertainties all the same.", n, test, d.birge)
+// decays tells whether the decays of the record have one τ.
+func (c *comparer) decays() Comparison {
+	alike := c.table.alike
+	r := Comparison{Title: "τ: the decays of this record", Zeta: equivalentZeta(alike.p), Agree: alike.p >= chanceLimit, Results: c.table.alone()}
+	n := alike.n
+	test := fmt.Sprintf("χ² = %.1f for %d degrees of freedom", alike.chi2, n-1)
+	r.Short = fmt.Sprintf("the %d decays of this record: %s", n, test)
+	if r.Agree {
+		r.Says = fmt.Sprintf("The %d decays have the same τ within their noise (%s), so their average stands for all.", n, test)
+		if alike.birge > 1 {
+			r.Says = fmt.Sprintf("The %d decays have the same τ within what chance explains (%s, Birge ratio %.1f); they and their average were given wider uncertainties all the same.", n, test, alike.birge)
 		}
 	} else {
-		c.Says = fmt.Sprintf("The %d decays differ in τ by more than their noise (%s, Birge ratio %.1f); they and their average were given wider uncertainties.", n, test, d.birge)
-		c.Causes = []string{"a resistance that differs between charging and discharging", "a drive that is not steady from cycle to cycle", "a stretch of the trace that was read badly"}
+		r.Says = fmt.Sprintf("The %d decays differ in τ by more than their noise (%s, Birge ratio %.1f); they and their average were given wider uncertainties.", n, test, alike.birge)
+		r.Causes = []string{"a resistance that differs between charging and discharging", "a drive that is not steady from cycle to cycle", "a stretch of the trace that was read badly"}
 	}
-	return c
+	return r
 }
 
 // equivalentZeta is the |zeta| that a normal variable exceeds with probability p.

@@ -16,6 +16,7 @@ package analysis
 // fitted over a few correlation lengths suffers less than τ_int says.
 
 import (
+	"context"
 	"math"
 	"slices"
 )
@@ -67,8 +68,8 @@ func slots(t []float64) []int {
 	return s
 }
 
-// findNoise measures scatter and correlation over all fits together.
-func findNoise(slot []int, sigma []float64, sigmaUnknown bool, fits []residuals) noise {
+// findNoise measures scatter and correlation over all fits together. Once ctx is done it ends with what it has.
+func findNoise(ctx context.Context, slot []int, sigma []float64, sigmaUnknown bool, fits []residuals) noise {
 	z := noise{slot: slot, sigma: sigma, rho: []float64{1}, scale: 1, inflation: 1, sigmaUnknown: sigmaUnknown}
 	lags, p := 0, 0
 	for _, f := range fits {
@@ -95,6 +96,9 @@ func findNoise(slot []int, sigma []float64, sigmaUnknown bool, fits []residuals)
 	for range correlationRounds {
 		taken := make([]float64, lags+1)
 		for _, f := range fits {
+			if ctx.Err() != nil {
+				return z
+			}
 			f.taken(slot, z.rho, taken)
 		}
 		variance := 0.0
@@ -251,3 +255,13 @@ func median(x []float64) float64 {
 	slices.Sort(s)
 	return (s[(len(s)-1)/2] + s[len(s)/2]) / 2
 }
+
+func dot(a, b []float64) float64 {
+	s := 0.0
+	for i, x := range a {
+		s += x * b[i]
+	}
+	return s
+}
+
+func norm(a []float64) float64 { return math.Sqrt(dot(a, a)) }

@@ -62,7 +62,7 @@ func TestNoiseOfAnAutoregressionIsRecovered(t *testing.T) {
 			inflation, scale := 0.0, 0.0
 			for seed := range seeds {
 				slot, f := residualsOf(600, rho, missing, uint64(seed))
-				z := findNoise(slot, ones(len(slot)), true, []residuals{f})
+				z := findNoise(t.Context(), slot, onesOf(len(slot)), true, []residuals{f})
 				inflation += z.inflation / seeds
 				scale += z.measured / seeds
 			}
@@ -107,7 +107,7 @@ func TestScatterIsDividedByDegreesOfFreedom(t *testing.T) {
 	const seeds = 400
 	for seed := range seeds {
 		slot, f := residualsOf(8, 0, func(int) bool { return false }, uint64(seed))
-		sum += findNoise(slot, ones(len(slot)), true, []residuals{f}).measured / seeds
+		sum += findNoise(t.Context(), slot, onesOf(len(slot)), true, []residuals{f}).measured / seeds
 	}
 	near(t, "mean variance of 8 points about a line", sum, 1, 0.1)
 }
@@ -120,4 +120,12 @@ func TestSlotsCountGapsAsWideAsTheyAre(t *testing.T) {
 			t.Fatalf("slots %v, want %v", got, want)
 		}
 	}
+}
+
+func onesOf(n int) []float64 {
+	x := make([]float64, n)
+	for i := range x {
+		x[i] = 1
+	}
+	return x
 }

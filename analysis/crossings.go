@@ -267,6 +267,12 @@ func (c *counted) addTo(f *Findings) {
 	f.Results = append(f.Results, c.results...)
 }
 
+// regular tells whether the spread of a counted period is so small that it is one.
+func (c *counted) regular() bool {
+	const most = 0.1 // of the period
+	return c.results[0].Value.U < most*c.results[0].Value.X
+}
+
 // countedPeriod counts crossings of the level about which the trace swings by half on each side; false if not two
 // of one direction are seen.
 func countedPeriod(ctx context.Context, p *points, z *noise, off []float64, level, half float64, method string, widen func(*crossing)) (counted, bool) {

@@ -4,10 +4,15 @@ package analysis
 //
 //	V(t) = V∞ + (V0 - V∞)·exp(-(t - t0)/τ)
 //
-// The record is cut into decays (segments.go, pieces.go) and each is fitted by variable projection
-// (exponential.go). Beside the fitted curve τ is found as the lab sheet asks: by the straight line through
-// ln|V - V∞| (logline.go), by half-lives (halflife.go) and from R and C (rc.go). Results of several decays are
-// averaged with the weights of their own noise.
+// From a record to results it goes straight on, one value made of another:
+//
+//	points    those that can be used, with a standard deviation each       (points.go)
+//	pieces    one decay each: its points, its curve by variable projection (segments.go, decaypieces.go, knee.go)
+//	decays    the pieces that tell τ, and the noise about them             (telling.go)
+//	scheme    what every way to τ uses of them                             (scheme.go, logline.go, halflife.go, levels.go)
+//	numbers   of each piece, made of the points by the scheme              (evaluate.go)
+//	columns   the quantities that are told, averaged over the pieces       (columns.go)
+//	results   with budgets                                                 (decayresults.go)
 //
 // Every number is made by one function of the record, evaluate. It carries with each number its influence,
 // the derivative by each single point, from which the noise and what two methods share of it follow
@@ -17,79 +22,66 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"slices"
 
 	"quadrille/calibrate"
-	"quadrille/calibrate/remark"
 	"quadrille/calibrate/unit"
 )
 
-// A decay is the problem: the points and settings, and what was planned on them. The plan (which points
-// belong to what, and the weights of averages) is made once and stays when the record is moved.
-type decay struct {
+// A decaying is a record taken as one or more decays.
+type decaying struct {
+	stated   *points // as the record states them
 	settings *Settings
-	rec      *calibrate.Record
-	points   *points
-	at       []int     // index in the record of each point
-	t, v     []float64 // s, V
-	sigma    []float64 // V; 1 for all if the record states none
-	pieces   []*piece
-	noise    noise
-	plans    []plan // one a piece
-	pools    map[string]*pooling
+	scheme   *scheme
 	base     []numbers // of the record as it is
-	out      []output
-	alike    *homogeneity // nil for one decay
-	birge    float64      // at least 1
-	bend     bend
-	// levelLabels name the times at Settings.Levels.
-	levelLabels []string
-	notes       []remark.Remark
-	doubts      []remark.Remark
+	advice   advice    // on what was found and planned
 }
 
-// FitDecay gives the findings of a record that holds one or more decays. Its errors are *NotFoundError, if
-// there is no decay to be found, and *calibrate.SetupError, if a setting makes no sense.
-func FitDecay(rec *calibrate.Record, s *Settings) (*Findings, error) {
-	return fitDecay(context.Background(), rec, s)
-}
-
-// fitDecay is FitDecay until ctx is done; its findings are not whole then.
-func fitDecay(ctx context.Context, rec *calibrate.Record, s *Settings) (*Findings, error) {
-	if s == nil {
-		s = &Settings{}
-	}
+// fitDecay fits decays.
+func fitDecay(ctx context.Context, stated *points, s *Settings) (signal, error) {
 	if err := checkDecaySettings(s); err != nil {
 		return nil, err
 	}
-	d, err := newDecay(rec, s)
+	p, err := decayPoints(stated)
 	if err != nil {
 		return nil, err
 	}
-	if d.pieces = d.findPieces(); len(d.pieces) == 0 {
+	found := findPieces(p, s.settling())
+	if len(found) == 0 {
 		return nil, &NotFoundError{
 			Reason: "the record holds no decay whose bend tells a time constant",
 			Hint:   "choose the part to use, or another kind of signal; a decay must be seen for about 2 time constants at least",
 		}
 	}
-	if err := d.keepTelling(); err != nil {
+	telling, leftOut, err := tellingDecays(ctx, p, found)
+	if err != nil {
 		return nil, err
 	}
-	d.plan()
-	f := &Findings{Signal: SignalDecay}
-	f.Results = d.results(ctx)
-	if len(d.out) == 0 || d.out[0].quantity != "tau" { // the noise of so few points is not to be told
+	d := &decaying{stated: stated, settings: s}
+	if leftOut > 0 {
+		d.advice.note("%d more stretches look like parts of decays but are too short or too uneven to tell a time constant; they were left out.", leftOut)
+	}
+	d.scheme = planScheme(telling, s.Levels, &d.advice)
+	d.base = d.scheme.evaluate(p.t, p.v, true)
+	if !slices.ContainsFunc(d.base, func(n numbers) bool { return !math.IsNaN(n.tau.x) }) { // the noise of so few points is not to be told
 		return nil, &NotFoundError{
 			Reason: "the decay has too few points for its time constant to be told with an uncertainty",
 			Hint:   "choose a longer part of the record, or set the sweep so that the decay fills the screen",
 		}
 	}
-	f.again = d.replay(f.Results)
-	d.compare(f)
-	f.WhatIfs = d.whatIfs()
-	d.draw(f)
-	notes, doubts := d.physics()
-	f.Notes, f.Doubts = append(d.notes, notes...), append(append(d.doubts, doubts...), farApart(f)...)
-	return f, nil
+	return d, nil
+}
+
+// settling gives the level that decays are held to settle at; nil if it is fitted.
+func (s *Settings) settling() *float64 {
+	level := 0.0
+	switch s.Settles {
+	case SettlesFree:
+		return nil
+	case SettlesGiven:
+		level = s.SettlesAt
+	}
+	return &level
 }
 
 // checkDecaySettings refuses settings that cannot be meant.
@@ -101,9 +93,6 @@ func checkDecaySettings(s *Settings) error {
 		if x != nil && (math.IsNaN(*x) || math.IsInf(*x, 0)) {
 			return bad("from", "the limits of the part to use are not numbers", "give the limits in seconds or boxes")
 		}
-	}
-	if s.From != nil && s.To != nil && !(*s.From < *s.To) {
-		return bad("from", fmt.Sprintf("the part to use begins at %g s and ends at %g s", *s.From, *s.To), "give a beginning that lies before the end")
 	}
 	if s.Settles == SettlesGiven && (math.IsNaN(s.SettlesAt) || math.IsInf(s.SettlesAt, 0)) {
 		return bad("settles-at", "the level that the decay settles at is not a number", "give it in volts, or as ground or free")
@@ -121,35 +110,6 @@ func checkDecaySettings(s *Settings) error {
 	return nil
 }
 
-// newDecay gathers the points of rec that can be used, and refuses a trace without a decay.
-func newDecay(rec *calibrate.Record, s *Settings) (*decay, error) {
-	p, err := choose(rec, s)
-	if err != nil {
-		return nil, err
-	}
-	d := &decay{settings: s, rec: rec, points: p, at: p.at, t: p.t, v: p.v, sigma: p.sigma}
-	if len(d.t) < fewestPoints+2 {
-		return nil, &NotFoundError{
-			Reason: fmt.Sprintf("only %d points of the record can be used, too few for a decay", len(d.t)),
-			Hint:   "widen the part to use, or read more points",
-		}
-	}
-	if p.unknown {
-		d.sigma = make([]float64, len(d.t))
-		for j := range d.sigma {
-			d.sigma[j] = math.Max(scatter(d.v), leastScatter*height(d.v))
-		}
-	}
-	typical := median(d.sigma)
-	if h := height(d.v); !(h > flatHeight*typical) || h == 0 {
-		return nil, &NotFoundError{
-			Reason: fmt.Sprintf("the trace is flat: it changes by %s, and its points are uncertain by %s", unit.Engineering(h, 2, "V"), unit.Engineering(typical, 2, "V")),
-			Hint:   "take the photo while the capacitor discharges, or measure the trace as a level",
-		}
-	}
-	return d, nil
-}
-
 // leastScatter, as a share of the height, stands in for the uncertainty of points that have none stated and do not
 // scatter; it only tells where the decays are.
 const leastScatter = 1e-3
@@ -158,115 +118,63 @@ const leastScatter = 1e-3
 // reaches 5 to 6 between the extremes of 1000 points (TestFlatTraceIsRefused).
 const flatHeight = 8
 
-// statedSigma gives the standard deviations of the points at; a missing one is replaced by the median of the
-// others, and nil means that none is stated.
-func statedSigma(rec *calibrate.Record, at []int, stated bool) []float64 {
-	if !stated {
-		return nil
-	}
-	ok := func(s float64) bool { return s > 0 && !math.IsInf(s, 0) }
-	var known []float64
-	for _, j := range at {
-		if ok(rec.Sigma[j]) {
-			known = append(known, rec.Sigma[j])
+// decayPoints gives the points with a standard deviation each, and refuses a trace without a decay.
+func decayPoints(stated *points) (*points, error) {
+	p := stated
+	if len(p.t) < fewestPoints+2 {
+		return nil, &NotFoundError{
+			Reason: fmt.Sprintf("only %d points of the record can be used, too few for a decay", len(p.t)),
+			Hint:   "widen the part to use, or read more points",
 		}
 	}
-	if len(known) == 0 {
-		return nil
+	if p.unknown {
+		p = p.withSigma(math.Max(scatter(p.v), leastScatter*height(p.v)))
 	}
-	usual := median(known)
-	out := make([]float64, len(at))
-	for i, j := range at {
-		if out[i] = usual; ok(rec.Sigma[j]) {
-			out[i] = rec.Sigma[j]
+	typical := median(p.sigma)
+	if h := height(p.v); !(h > flatHeight*typical) || h == 0 {
+		return nil, &NotFoundError{
+			Reason: fmt.Sprintf("the trace is flat: it changes by %s, and its points are uncertain by %s", unit.Engineering(h, 2, "V"), unit.Engineering(typical, 2, "V")),
+			Hint:   "take the photo while the capacitor discharges, or measure the trace as a level",
 		}
 	}
-	return out
+	return p, nil
 }
 
-// keepTelling measures the noise and keeps the pieces that tell τ: within a third each, or the best one alone. A
-// piece off its curve by much more than the others is not one decay, and goes too.
-func (d *decay) keepTelling() error {
-	scatters := make([]float64, len(d.pieces))
-	for i, p := range d.pieces {
-		scatters[i] = math.Sqrt(p.fit.chiSq / float64(len(p.use)))
-	}
-	usual := median(scatters)
-	strange := d.drop(func(i int) bool { return scatters[i] > strangeScatter*math.Max(1, usual) && len(scatters) > 2 })
-	d.noise = d.measureNoise()
-	best, bestAt := math.Inf(1), -1
-	u := make([]float64, len(d.pieces))
-	for i, p := range d.pieces {
-		if u[i] = math.Sqrt(d.noise.variance(d.spread(p.use, p.fit.dLogTau)[:len(d.t)])); u[i] < best {
-			best, bestAt = u[i], i
-		}
-	}
-	if !(best <= hopeless) {
-		return &NotFoundError{
-			Reason: "the decay is lost in the noise: its time constant is not told within a factor of 2",
-			Hint:   "show the decay larger on the screen, over 3 to 5 time constants",
-		}
-	}
-	short := d.drop(func(i int) bool { return i != bestAt && !(u[i] <= math.Max(vague, 3*best)) })
-	if short > 0 {
-		d.noise = d.measureNoise()
-	}
-	if short+strange > 0 {
-		d.notes = append(d.notes, remark.Text(fmt.Sprintf("%d more stretches look like parts of decays but are too short or too uneven to tell a time constant; they were left out.", short+strange)))
-	}
-	return nil
+func (d *decaying) findings(ctx context.Context) (*Findings, error) {
+	t := newTable(ctx, d.scheme, d.base)
+	f := &Findings{drive: isDriven, Results: t.results()}
+	f.Results = append(f.Results, circuitResults(d.settings, f.Results)...)
+	f.again = t.replay(f.Results)
+	m := &mistakes{scheme: d.scheme, settings: d.settings, tau: t.numbers[0].x, bend: t.bend}
+	c := &comparer{table: t, mistakes: m, results: f.Results}
+	f.Comparisons = c.comparisons()
+	f.WhatIfs = m.whatIfs()
+	d.draw(f)
+	told := d.advice
+	told.add(t.physics(ctx, d.settings))
+	f.Notes = told.notes
+	f.Doubts = append(append(told.doubts, settingDoubts(f.Results)...), methodDoubts(f.Results, f.Comparisons)...)
+	d.addPeriod(ctx, f)
+	return f, nil
 }
 
-const (
-	// hopeless and vague are standard uncertainties of ln τ: at 0.7 the 95 % interval spans a factor of 4 and
-	// more to each side; a piece worse than 0.1, and three times worse than the best, would only
-	// bend an average, since its τ is skewed.
-	hopeless = 0.7
-	vague    = 0.1
-	// strangeScatter is how many times the usual scatter of the pieces one may have.
-	strangeScatter = 3.0
-)
-
-// drop takes pieces out and gives their number.
-func (d *decay) drop(out func(i int) bool) int {
-	place := make([]int, len(d.pieces))
-	var kept []*piece
-	for i, p := range d.pieces {
-		if place[i] = -1; !out(i) {
-			place[i] = len(kept)
-			kept = append(kept, p)
-		}
-	}
-	for _, p := range kept {
-		if p.before >= 0 {
-			if p.before = place[p.before]; p.before < 0 && p.sharp {
-				// The knee stands where it was found, but what ran into it is not fitted any more.
-				p.sharp, p.kneeU = false, p.fit.tau*kneeReach
+// addPeriod adds the period of decays that repeat.
+func (d *decaying) addPeriod(ctx context.Context, f *Findings) {
+	p := d.stated
+	var fitted residuals
+	off := make([]float64, len(p.t))
+	for i, q := range d.scheme.pieces {
+		for _, j := range q.use {
+			if len(fitted.use) == 0 || j > fitted.use[len(fitted.use)-1] {
+				off[j] = p.v[j] - d.base[i].curve.at(p.t[j])
+				fitted.use = append(fitted.use, j)
+				fitted.r = append(fitted.r, p.w[j]*off[j])
 			}
 		}
 	}
-	gone := len(d.pieces) - len(kept)
-	d.pieces = d.named(kept)
-	return gone
-}
-
-func (d *decay) measureNoise() noise {
-	fits := make([]residuals, len(d.pieces))
-	for i, p := range d.pieces {
-		r := make([]float64, len(p.use))
-		for k, j := range p.use {
-			r[k] = (d.v[j] - p.fit.at(d.t[j])) / d.sigma[j]
-		}
-		fits[i] = residuals{use: p.use, r: r, basis: p.fit.basis}
+	level, half := p.swing()
+	z := findNoise(ctx, slots(p.t), p.sigma, p.unknown, []residuals{fitted})
+	if c, ok := countedPeriod(ctx, p, &z, off, level, half, "crossings", p.inColumns(half)); ok && c.regular() {
+		c.addTo(f)
 	}
-	return findNoise(slots(d.t), d.sigma, d.points.unknown, fits)
-}
-
-// spread lays influences of the points at places use out over all points.
-func (d *decay) spread(use []int, influence []float64) []float64 {
-	out := make([]float64, d.inputs())
-	for i, j := range use {
-		out[j] = influence[i]
-	}
-	return out
 }

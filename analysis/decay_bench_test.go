@@ -16,7 +16,7 @@ func BenchmarkFitDecay(b *testing.B) {
 		}
 		b.Run(c.name, func(b *testing.B) {
 			for range b.N {
-				if _, err := FitDecay(rec, nil); err != nil {
+				if _, err := findDecays(b.Context(), rec, nil); err != nil {
 					b.Fatal(err)
 				}
 			}

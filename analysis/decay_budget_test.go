@@ -25,24 +25,25 @@ func TestInfluencesAreDerivatives(t *testing.T) {
 			if c.set == nil {
 				c.set = &Settings{}
 			}
-			d := newFitted(t, c.s.record(3), c.set)
+			d := fittedTable(t, c.s.record(3), c.set)
 			const h = 1e-5 // V
-			moved := make([]float64, len(d.v))
-			largest := make([]float64, len(d.out))
-			for q, o := range d.out {
-				for _, x := range o.number.d[:len(d.t)] {
+			p := d.scheme.points
+			moved := make([]float64, len(p.v))
+			largest := make([]float64, len(d.columns))
+			for q := range d.columns {
+				for _, x := range d.numbers[q].d[:len(p.t)] {
 					largest[q] = math.Max(largest[q], math.Abs(x))
 				}
 			}
-			for j := range d.v {
-				var side [2][]output
+			for j := range p.v {
+				var side [2][]float64
 				for k, step := range []float64{h, -h} {
-					copy(moved, d.v)
+					copy(moved, p.v)
 					moved[j] += step
-					side[k] = d.outputs(d.evaluate(d.t, moved, false))
+					side[k] = d.values(d.scheme.evaluate(p.t, moved, false))
 				}
-				for q, o := range d.out {
-					got, want := o.number.d[j], (side[0][q].number.x-side[1][q].number.x)/(2*h)
+				for q, o := range d.columns {
+					got, want := d.numbers[q].d[j], (side[0][q]-side[1][q])/(2*h)
 					// Influences leave out what the residuals themselves add to curvature, of the order of the
 					// noise over the height, and take y of the curve where the logarithm has that of the point.
 					if !(math.Abs(got-want) <= 0.06*largest[q]) {

@@ -58,7 +58,7 @@ func FuzzDecay(f *testing.F) {
 		if how&128 != 0 {
 			set.From = &step
 		}
-		got, err := FitDecay(rec, set)
+		got, err := findDecays(t.Context(), rec, set)
 		if err != nil {
 			var setup *calibrate.SetupError
 			var none *NotFoundError

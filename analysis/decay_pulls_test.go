@@ -19,7 +19,7 @@ func checkPulls(t *testing.T, s specimen, set *Settings, seeds int, truths ...tr
 	t.Helper()
 	sum, squares, held := make([]float64, len(truths)), make([]float64, len(truths)), make([]float64, len(truths))
 	for seed := range seeds {
-		f, err := FitDecay(s.record(uint64(seed)), set)
+		f, err := findDecays(t.Context(), s.record(uint64(seed)), set)
 		if err != nil {
 			t.Fatalf("seed %d: %v", seed, err)
 		}

@@ -4,6 +4,7 @@ package analysis
 // effects on the whole record.
 
 import (
+	"context"
 	"math"
 	"math/rand/v2"
 	"testing"
@@ -96,18 +97,38 @@ func find(f *Findings, quantity, method string) Result {
 
 func unitValue(x, u float64, in string) unit.Value { return unit.Value{X: x, U: u, Unit: in} }
 
-// newFitted is the decay of rec as FitDecay has it when its results are made.
-func newFitted(t *testing.T, rec *calibrate.Record, s *Settings) *decay {
+// findDecays gives the findings of rec taken as decays, without what is the same for all kinds.
+func findDecays(ctx context.Context, rec *calibrate.Record, s *Settings) (*Findings, error) {
+	if s == nil {
+		s = &Settings{}
+	}
+	p, err := choose(rec, s)
+	if err != nil {
+		return nil, err
+	}
+	d, err := fitDecay(ctx, p, s)
+	if err != nil {
+		return nil, err
+	}
+	return d.findings(ctx)
+}
+
+// fittedTable is what findDecays makes its results of.
+func fittedTable(t *testing.T, rec *calibrate.Record, s *Settings) *table {
 	t.Helper()
-	d, err := newDecay(rec, s)
+	p, err := choose(rec, s)
 	if err != nil {
 		t.Fatal(err)
 	}
-	d.pieces = d.findPieces()
-	if err := d.keepTelling(); err != nil {
+	d, err := fitDecay(t.Context(), p, s)
+	if err != nil {
 		t.Fatal(err)
 	}
-	d.plan()
-	d.results(t.Context())
-	return d
+	return newTable(t.Context(), d.(*decaying).scheme, d.(*decaying).base)
+}
+
+// mistakesIn is what the usual mistakes would do to rec.
+func mistakesIn(t *testing.T, rec *calibrate.Record, s *Settings) *mistakes {
+	made := fittedTable(t, rec, s)
+	return &mistakes{scheme: made.scheme, settings: s, tau: made.numbers[0].x, bend: made.bend}
 }

@@ -1,6 +1,7 @@
 package analysis
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"math"
@@ -16,7 +17,7 @@ import (
 // mustFit fits rec or ends the test.
 func mustFit(t *testing.T, rec *calibrate.Record, s *Settings) *Findings {
 	t.Helper()
-	f, err := FitDecay(rec, s)
+	f, err := findDecays(t.Context(), rec, s)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -258,7 +259,7 @@ func TestFromAndToLimitWhatIsUsed(t *testing.T) {
 func TestFlatTraceIsRefused(t *testing.T) {
 	for seed := range 40 {
 		rec := specimen{n: 1000, span: 10, sigma: 0.02, v: func(float64) float64 { return 3 }}.record(uint64(seed))
-		_, err := FitDecay(rec, nil)
+		_, err := findDecays(t.Context(), rec, nil)
 		var none *NotFoundError
 		if !errors.As(err, &none) || none.Hint == "" || !strings.Contains(none.Reason, "flat") {
 			t.Fatalf("a flat trace gave %v", err)
@@ -271,7 +272,7 @@ func TestRecordsWithoutABendAreRefused(t *testing.T) {
 		"ramp":    func(x float64) float64 { return 8 - 0.1*x },
 		"growing": func(x float64) float64 { return 0.1 * math.Exp(x/12) },
 	} {
-		f, err := FitDecay(specimen{n: 500, span: 50, sigma: 0.01, v: v}.record(1), nil)
+		f, err := findDecays(t.Context(), specimen{n: 500, span: 50, sigma: 0.01, v: v}.record(1), nil)
 		var none *NotFoundError
 		if err == nil {
 			// What is found must at least not pass for a good answer.
@@ -295,7 +296,7 @@ func TestSettingsThatMakeNoSenseAreNamed(t *testing.T) {
 		"capacitance":      {Capacitance: unitValue(nan, 0, "F")},
 		"input-resistance": {InputResistance: unitValue(1e6, -5, "Ω")},
 	} {
-		_, err := FitDecay(rec, s)
+		_, err := findDecays(t.Context(), rec, s)
 		var bad *calibrate.SetupError
 		if !errors.As(err, &bad) || bad.Field != field || bad.Hint == "" {
 			t.Errorf("%s: %v", field, err)
@@ -377,7 +378,7 @@ func TestScalingAndShiftingTheRecord(t *testing.T) {
 			rec.V[j] = (rec.V[j] + dv) * kv
 			rec.Sigma[j] *= math.Abs(kv)
 		}
-		f, err := FitDecay(rec, nil)
+		f, err := findDecays(t.Context(), rec, nil)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -396,7 +397,7 @@ func TestScalingAndShiftingTheRecord(t *testing.T) {
 	})
 }
 
-func ExampleFitDecay() {
+func ExampleAnalyse_decay() {
 	rec := &calibrate.Record{}
 	for j := range 46 { // a table of readings, one a second, to 0.01 V
 		t := float64(j)
@@ -404,7 +405,8 @@ func ExampleFitDecay() {
 		rec.V = append(rec.V, math.Round(900*math.Exp(-t/9.9))/100)
 		rec.Sigma = append(rec.Sigma, 0.003)
 	}
-	f, err := FitDecay(rec, &Settings{
+	f, err := Analyse(context.Background(), rec, &Settings{
+		Signal:      SignalDecay,
 		Settles:     SettlesGround,
 		Resistance:  unitValue(9.9e3, 30, "Ω"),
 		Capacitance: unitValue(1000e-6, 12e-6, "F"),
@@ -443,7 +445,7 @@ func TestADecayOfTooFewPointsIsRefused(t *testing.T) {
 		rec.T, rec.V, rec.Sigma = append(rec.T, float64(i+1)), append(rec.V, v), append(rec.Sigma, 0.5)
 	}
 	var none *NotFoundError
-	if f, err := FitDecay(rec, &Settings{}); !errors.As(err, &none) || f != nil || none.Hint == "" {
+	if f, err := findDecays(t.Context(), rec, &Settings{}); !errors.As(err, &none) || f != nil || none.Hint == "" {
 		t.Errorf("findings %v, error %v", f, err)
 	}
 }

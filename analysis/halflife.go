@@ -26,44 +26,44 @@ const (
 )
 
 // planHalves chooses readings and weights; without any reading windows is empty.
-func (d *decay) planHalves(p *piece) (h halfPlan) {
-	f, s := &p.fit, math.Sqrt(d.noise.scale*d.noise.inflation)
-	first, last := d.t[p.use[0]], d.t[p.use[len(p.use)-1]]
+func (d *decays) planHalves(q *piece) (h halfPlan) {
+	p, f, s := d.points, &q.fit, math.Sqrt(d.noise.scale*d.noise.inflation)
+	first, last := p.t[q.use[0]], p.t[q.use[len(q.use)-1]]
 	var v0 float64
-	h.start = p.knee
+	h.start = q.knee
 	reach := readingReach * f.tau
-	if p.level != nil {
-		v0 = d.weightedMean(p.level, d.v)
+	if q.level != nil {
+		v0 = p.meanOver(q.level, p.v)
 	} else {
 		if h.start = first + reach; h.start > last {
 			return h
 		}
-		for _, j := range p.use {
-			if d.t[j] <= first+2*reach {
+		for _, j := range q.use {
+			if p.t[j] <= first+2*reach {
 				h.from = append(h.from, j)
 			}
 		}
 		if len(h.from) < 3 { // a table of single readings
-			h.start, h.from = first, p.use[:1]
+			h.start, h.from = first, q.use[:1]
 		}
 		v0 = f.at(h.start)
 	}
 	y0 := v0 - f.c
 	count := func(y float64, use []int) float64 { // variance of a time read at a distance y from V∞
-		u := s * d.sigma[use[len(use)/2]] / y * f.tau
+		u := s * p.sigma[use[len(use)/2]] / y * f.tau
 		return u * u / float64(len(use))
 	}
 	var variances []float64
 	if h.from != nil {
 		variances = append(variances, count(y0, h.from))
 	} else {
-		variances = append(variances, count(y0, p.level)+p.kneeU*p.kneeU)
+		variances = append(variances, count(y0, q.level)+q.kneeU*q.kneeU)
 	}
 	for n := 1; n <= mostHalves; n++ {
 		y := y0 / math.Exp2(float64(n))
 		t := f.crossing(f.c + y)
-		window := d.around(p.use, t, reach)
-		if window == nil || math.Abs(y) < readable*s*d.sigma[window[len(window)/2]] {
+		window := p.around(q.use, t, reach)
+		if window == nil || math.Abs(y) < readable*s*p.sigma[window[len(window)/2]] {
 			break
 		}
 		h.windows = append(h.windows, window)

@@ -14,116 +14,116 @@ const (
 	kneeMoves  = 0.25
 )
 
-func (d *decay) findKnees(pieces []*piece) {
-	for _, p := range pieces {
-		d.findKnee(p, pieces)
+func (all pieces) findKnees(p *points) {
+	for _, q := range all {
+		q.findKnee(p, all)
 	}
 }
 
 // cutAtKnees takes points out of pieces that lie beyond the knees at their ends, or at them, and fits again; it reports whether it
 // did. Where a decay is a few of the display's columns long its points are so unsure, and its curve with them, that those before
 // its knee lie on it within their uncertainty (TestPointsBeforeTheKneeAreNotFitted).
-func (d *decay) cutAtKnees(pieces []*piece) (cut bool) {
-	guard := clearance * medianStep(d.t)
-	for k, p := range pieces {
+func (all pieces) cutAtKnees(p *points) (cut bool) {
+	guard := clearance * medianStep(p.t)
+	for k, q := range all {
 		from, to := math.Inf(-1), math.Inf(1)
-		if p.begun() {
-			from = p.meets + guard
+		if q.begun() {
+			from = q.meets + guard
 		}
-		if t, ok := d.stillBefore(p, pieces); ok {
+		if t, ok := q.stillBefore(p, all); ok {
 			from = math.Max(from, t+guard)
 		}
-		for _, q := range pieces {
-			if q.before == k && q.begun() {
-				to = q.meets - guard
+		for _, next := range all {
+			if next.before == k && next.begun() {
+				to = next.meets - guard
 			}
 		}
 		var kept []int
-		for _, j := range p.use {
-			if d.t[j] >= from && d.t[j] <= to {
+		for _, j := range q.use {
+			if p.t[j] >= from && p.t[j] <= to {
 				kept = append(kept, j)
 			}
 		}
-		if len(kept) == len(p.use) {
+		if len(kept) == len(q.use) {
 			continue
 		}
-		whole, fit := p.use, p.fit
-		p.use = kept
-		if d.refit(p) && math.Abs(math.Log(p.fit.tau/fit.tau)) < kneeMoves {
+		whole, fit := q.use, q.fit
+		q.use = kept
+		if q.refit(p) && math.Abs(math.Log(q.fit.tau/fit.tau)) < kneeMoves {
 			cut = true
 		} else {
-			p.use, p.fit = whole, fit
+			q.use, q.fit = whole, fit
 		}
 	}
 	return cut
 }
 
-// stillBefore gives the time of the last of p's first points that lie on what was before it, a level or a curve, as surely as
+// stillBefore gives the time of the last of q's first points that lie on what was before it, a level or a curve, as surely as
 // points there do.
-func (d *decay) stillBefore(p *piece, pieces []*piece) (t float64, ok bool) {
+func (q *piece) stillBefore(p *points, all pieces) (t float64, ok bool) {
 	var sure []float64
 	var before func(t float64) float64
 	switch {
-	case p.level != nil:
-		level := d.weightedMean(p.level, d.v)
+	case q.level != nil:
+		level := p.meanOver(q.level, p.v)
 		before = func(float64) float64 { return level }
-		sure = d.sigmas(p.level)
-	case p.before >= 0:
-		q := pieces[p.before]
-		before = q.fit.at
-		sure = d.sigmas(q.use[len(q.use)*3/4:])
+		sure = sigmasOf(p, q.level)
+	case q.before >= 0:
+		last := all[q.before]
+		before = last.fit.at
+		sure = sigmasOf(p, last.use[len(last.use)*3/4:])
 	default:
 		return 0, false
 	}
 	limit := onCurve * median(sure)
-	for _, j := range p.use {
-		if math.Abs(d.v[j]-before(d.t[j])) > limit {
+	for _, j := range q.use {
+		if math.Abs(p.v[j]-before(p.t[j])) > limit {
 			break
 		}
-		t, ok = d.t[j], true
+		t, ok = p.t[j], true
 	}
 	return t, ok
 }
 
-func (d *decay) sigmas(use []int) []float64 {
+func sigmasOf(p *points, use []int) []float64 {
 	out := make([]float64, len(use))
 	for i, j := range use {
-		out[i] = d.sigma[j]
+		out[i] = p.sigma[j]
 	}
 	return out
 }
 
-// begun tells whether the place where p meets what was before it is a knee, or would be one if p had not begun too early.
-func (p *piece) begun() bool {
-	first := p.fit.ref
-	return p.sharp || p.meets > first && p.meets < first+beginsLate*p.fit.tau
+// begun tells whether the place where q meets what was before it is a knee, or would be one if q had not begun too early.
+func (q *piece) begun() bool {
+	first := q.fit.ref
+	return q.sharp || q.meets > first && q.meets < first+beginsLate*q.fit.tau
 }
 
-// findKnee finds where p begins: where its curve meets the level or the curve before it; on an edge, half way
+// findKnee finds where q begins: where its curve meets the level or the curve before it; on an edge, half way
 // between the last point before and the first one after; at its first point if nothing is before.
-func (d *decay) findKnee(p *piece, pieces []*piece) {
-	first := d.t[p.use[0]]
+func (q *piece) findKnee(p *points, all pieces) {
+	first := p.t[q.use[0]]
 	var last, t float64
 	switch {
-	case p.level != nil:
-		last = d.t[p.level[len(p.level)-1]]
-		t = p.fit.crossing(d.weightedMean(p.level, d.v))
-	case p.before >= 0:
-		q := pieces[p.before]
-		last = d.t[q.use[len(q.use)-1]]
-		t = p.fit.meets(&q.fit)
+	case q.level != nil:
+		last = p.t[q.level[len(q.level)-1]]
+		t = q.fit.crossing(p.meanOver(q.level, p.v))
+	case q.before >= 0:
+		before := all[q.before]
+		last = p.t[before.use[len(before.use)-1]]
+		t = q.fit.meets(&before.fit)
 	default:
-		p.knee = first
+		q.knee = first
 		return
 	}
-	p.meets = t
-	p.sharp = t > last-(first-last)-p.fit.tau*kneeReach && t < first+p.fit.tau*kneeReach
-	if p.kneeU = 0; p.sharp {
-		p.knee = t
+	q.meets = t
+	q.sharp = t > last-(first-last)-q.fit.tau*kneeReach && t < first+q.fit.tau*kneeReach
+	if q.kneeU = 0; q.sharp {
+		q.knee = t
 		return
 	}
-	p.knee = (last + first) / 2
-	p.kneeU = math.Abs(first-last) / 2 / math.Sqrt(3)
+	q.knee = (last + first) / 2
+	q.kneeU = math.Abs(first-last) / 2 / math.Sqrt(3)
 }
 
 // kneeReach, in τ, is how far outside the gap between two curves they may meet and still make a knee
@@ -134,11 +134,11 @@ const kneeReach = 0.1
 // knee in common.
 const beginsLate = 0.5
 
-// weightedMean is that of the points at places use of v.
-func (d *decay) weightedMean(use []int, v []float64) float64 {
+// meanOver is the weighted mean of the points at places use of v.
+func (p *points) meanOver(use []int, v []float64) float64 {
 	sum, weights := 0.0, 0.0
 	for _, j := range use {
-		w := 1 / (d.sigma[j] * d.sigma[j])
+		w := 1 / (p.sigma[j] * p.sigma[j])
 		sum += w * v[j]
 		weights += w
 	}

@@ -37,7 +37,7 @@ func TestPointsBeforeTheKneeAreNotFitted(t *testing.T) {
 	const tau, half, seeds = 0.19, 1.265, 40 // s; a display of 30 columns a box has 6 of them in one τ
 	sum, squares := 0.0, 0.0
 	for seed := range uint64(seeds) {
-		f, err := FitDecay(inColumns(squareDriven(5, half, tau, float64(seed)/seeds*2*half), 500, 10, 30, seed), nil)
+		f, err := findDecays(t.Context(), inColumns(squareDriven(5, half, tau, float64(seed)/seeds*2*half), 500, 10, 30, seed), nil)
 		if err != nil {
 			t.Fatalf("seed %d: %v", seed, err)
 		}
@@ -62,7 +62,7 @@ func TestASquareWaveIsNotCutToDecays(t *testing.T) {
 			t.Fatal(err)
 		}
 		if f.Signal != SignalStates {
-			t.Errorf("period %.2f s: %s, %s", period, f.Signal, f.SignalFrom)
+			t.Errorf("period %.2f s: %s, %s", period, f.Signal, f.Told.Says())
 		}
 	}
 }

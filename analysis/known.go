@@ -62,9 +62,7 @@ func (f *Findings) extremes() (high, low int) {
 		switch {
 		case !(r.Value.U > 0):
 			continue
-		case r.Quantity == "v_end", r.Quantity == "v_high", r.Quantity == "v_low", r.Quantity == "v_start" && r.Method == "level",
-			r.Quantity == "v_mean" && f.Signal == SignalLevel:
-		default:
+		case r.Role != AtLevel:
 			continue
 		}
 		if high < 0 || r.Value.X > f.Results[high].Value.X {

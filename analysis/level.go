@@ -21,25 +21,45 @@ import (
 // sourceSteps names the term of what points share because the display and the converter have steps.
 const sourceSteps = "steps of the display"
 
-// fitLevel gives the findings of a record taken as a steady level.
-func fitLevel(ctx context.Context, p *points) *Findings {
+// A steady is a record taken as a steady level.
+type steady struct {
+	points    *points
+	mean      float64   // V
+	influence []float64 // of each point on it
+}
+
+// fitLevel fits a level, which any points have.
+func fitLevel(_ context.Context, p *points, _ *Settings) (signal, error) {
 	mean, influence := weightedMean(p, p.all())
+	return &steady{p, mean, influence}, nil
+}
+
+func (l *steady) account() *account {
+	a := &account{numbers: 1, r: make([]float64, len(l.points.t))}
+	for i, v := range l.points.v {
+		a.r[i] = l.points.w[i] * (v - l.mean)
+	}
+	return a
+}
+
+func (l *steady) findings(ctx context.Context) (*Findings, error) {
+	p, mean, influence := l.points, l.mean, l.influence
 	off, r, basis := make([]float64, len(p.t)), make([]float64, len(p.t)), make([]float64, len(p.t))
 	for i, v := range p.v {
 		off[i] = v - mean
 		r[i] = p.w[i] * off[i]
 		basis[i] = math.Sqrt(influence[i])
 	}
-	z := p.noise(r, [][]float64{basis})
-	f := &Findings{Signal: SignalLevel, Results: levelResults(ctx, p, &z), again: levelReplay(p, &z)}
+	z := p.noise(ctx, r, [][]float64{basis})
+	f := &Findings{Results: levelResults(ctx, p, &z), again: levelReplay(p, &z)}
 	f.Fits = []Fit{{Label: "level", Formula: "V = " + unit.Engineering(mean, 4, "V"),
 		T: []float64{p.t[0], p.t[len(p.t)-1]}, V: []float64{mean, mean},
 		AtT: p.t, Off: off, EffectiveN: z.effective(), Correlation: z.neighbours}}
 	f.addStrokes(ctx, p, mean)
-	if drift, u := p.drift(mean, influence); math.Abs(drift) > driftLimit*u {
+	if drift, u := p.drift(ctx, mean, influence); math.Abs(drift) > driftLimit*u {
 		f.Doubts = append(f.Doubts, remark.Text(fmt.Sprintf("The level is not steady: it changes by %s from the first point to the last.", unit.Engineering(drift, 2, "V"))))
 	}
-	return f
+	return f, nil
 }
 
 // levelResults gives mean, standard deviation and height of the points, whose noise is z.
@@ -56,6 +76,7 @@ func levelResults(ctx context.Context, p *points, z *noise) []Result {
 	})
 	budget := append([]Term{noiseTerm(math.Sqrt(z.variance(influence)), dof)}, p.steps(z)...)
 	results := []Result{newResult("v_mean", "mean", "of all points", mean, "V", append(budget, effectTerms(p.rec, moves, 0)...))}
+	results[0].Role = AtLevel
 	if len(p.t) == 1 {
 		return results
 	}
@@ -136,7 +157,7 @@ func (p *points) steps(z *noise) []Term {
 const chanceOfScatter, surelyHidden = 3.0, 0.25
 
 // drift is the change over the record of the straight line through the points, V, and its standard uncertainty.
-func (p *points) drift(mean float64, influence []float64) (change, u float64) {
+func (p *points) drift(ctx context.Context, mean float64, influence []float64) (change, u float64) {
 	n := len(p.t)
 	if n < 3 {
 		return 0, 0
@@ -164,6 +185,6 @@ func (p *points) drift(mean float64, influence []float64) (change, u float64) {
 		slope[i] = p.w[i] * d / math.Sqrt(sum)
 		r[i] = p.w[i] * (p.v[i] - mean - change*d)
 	}
-	z := p.noise(r, [][]float64{level, slope})
+	z := p.noise(ctx, r, [][]float64{level, slope})
 	return change, math.Sqrt(z.variance(on))
 }

@@ -4,10 +4,8 @@ package analysis
 // through the points near it.
 
 import (
-	"fmt"
 	"math"
 
-	"quadrille/calibrate/remark"
 	"quadrille/calibrate/unit"
 )
 
@@ -15,44 +13,50 @@ import (
 // volts scale is known to ±3 % (TestTheLevelBeforeADecayHasNoTime).
 const startNear = 0.05
 
+// A wanted is a level at which the time is asked for.
+type wanted struct {
+	volts float64
+	label string
+}
+
 // planLevels finds the points about each level asked for, in the decays that go the way of the first one that
 // passes it between points. A level that none passes is told.
-func (d *decay) planLevels() {
-	for i := range d.plans {
-		d.plans[i].levels = make([][]int, len(d.settings.Levels))
+func (s *scheme) planLevels(levels []float64, told *advice) {
+	for i := range s.plans {
+		s.plans[i].levels = make([][]int, len(levels))
 	}
-	for k, v := range d.settings.Levels {
+	for k, v := range levels {
 		var first *piece
-		for i, p := range d.pieces {
-			t := p.fit.crossing(v)
-			if math.IsNaN(t) || t < p.knee || !p.begins() && d.anyBegins(p.rises()) || first != nil && p.rises() != first.rises() {
+		for i, q := range s.pieces {
+			t := q.fit.crossing(v)
+			if math.IsNaN(t) || t < q.knee || !q.begins() && s.pieces.anyBegins(q.rises()) || first != nil && q.rises() != first.rises() {
 				continue
 			}
-			if window := d.around(p.use, t, readingReach*p.fit.tau); window != nil {
-				d.plans[i].levels[k] = window
+			if window := s.points.around(q.use, t, readingReach*q.fit.tau); window != nil {
+				s.plans[i].levels[k] = window
 				if first == nil {
-					first = p
+					first = q
 				}
 			}
 		}
-		from := "the first point"
+		from, level := "the first point", unit.Engineering(v, 3, "V")
 		if first != nil && first.begins() {
 			from = "the knee"
 		}
-		d.levelLabels = append(d.levelLabels, "from "+from+" to "+unit.Engineering(v, 3, "V"))
-		if p := d.pieces[0]; first == nil && p.begins() && math.Abs(v-p.fit.at(p.knee)) < startNear*math.Abs(p.fit.a) {
-			d.notes = append(d.notes, remark.Text(fmt.Sprintf("The decay begins at about %s, so that level has no time of its own.", unit.Engineering(v, 3, "V"))))
+		s.wanted = append(s.wanted, wanted{v, "from " + from + " to " + level})
+		if q := s.pieces[0]; first == nil && q.begins() && math.Abs(v-q.fit.at(q.knee)) < startNear*math.Abs(q.fit.a) {
+			told.note("The decay begins at about %s, so that level has no time of its own.", level)
 		} else if first == nil {
-			d.doubts = append(d.doubts, remark.Text(fmt.Sprintf("No decay passes %s where it can be read, so there is no time for it.", unit.Engineering(v, 3, "V"))))
+			told.doubt("No decay passes %s where it can be read, so there is no time for it.", level)
 		}
 	}
 }
 
-func (e *reader) levels() {
-	for i, v := range e.d.settings.Levels {
+func (e *reader) timesAtLevels() {
+	for i, w := range e.wanted {
 		n := unread
 		if window := e.plan.levels[i]; window != nil {
-			t := e.crossing(window, number{x: v}, e.n.curve.crossing(v))
+			t := e.crossing(window, number{x: w.volts}, e.n.curve.crossing(w.volts))
 			n = blend(t.x-e.n.knee.x, share{1, t}, share{-1, e.n.knee})
 		}
 		e.n.levels = append(e.n.levels, n)

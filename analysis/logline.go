@@ -21,30 +21,31 @@ const (
 	fewestOnLine = 3
 )
 
-// logPoints gives the points of p that the log line may use: far enough from V∞ for the noise, and for what may move
+// logPoints gives the points of q that the log line may use: far enough from V∞ for the noise, and for what may move
 // them all against it, such as a ground line that is V∞.
-func (d *decay) logPoints(p *piece) []int {
+func (d *decays) logPoints(q *piece) []int {
+	p := d.points
 	s := math.Sqrt(d.noise.scale)
-	common := make([]float64, len(p.use)) // V², variance of V - V∞ that effects make
-	for _, e := range d.rec.Effects {
+	common := make([]float64, len(q.use)) // V², variance of V - V∞ that effects make
+	for _, e := range p.rec.Effects {
 		if len(e.DV) == 0 {
 			continue
 		}
 		level := 0.0
-		if p.fixedC == nil {
-			for i, j := range p.use {
-				level += p.fit.dC[i] * e.DV[d.at[j]]
+		if q.fixedC == nil {
+			for i, j := range q.use {
+				level += q.fit.dC[i] * e.DV[p.at[j]]
 			}
 		}
-		for i, j := range p.use {
-			move := e.DV[d.at[j]] - level
+		for i, j := range q.use {
+			move := e.DV[p.at[j]] - level
 			common[i] += move * move
 		}
 	}
 	var use []int
-	for i, j := range p.use {
-		y := math.Abs(p.fit.at(d.t[j]) - p.fit.c)
-		if y >= logFloor*s*d.sigma[j] && y >= commonFloor*math.Sqrt(common[i]) && (d.v[j]-p.fit.c)*p.fit.a > 0 {
+	for i, j := range q.use {
+		y := math.Abs(q.fit.at(p.t[j]) - q.fit.c)
+		if y >= logFloor*s*p.sigma[j] && y >= commonFloor*math.Sqrt(common[i]) && (p.v[j]-q.fit.c)*q.fit.a > 0 {
 			use = append(use, j)
 		}
 	}
@@ -87,12 +88,12 @@ func (e *reader) logLine() {
 	if use == nil {
 		return
 	}
-	t, v, w := e.d.gather(use, e.t, e.v)
+	t, v, w := e.points.gather(use, e.t, e.v)
 	z, y := make([]float64, len(use)), make([]float64, len(use))
 	for i := range use {
 		y[i] = f.at(t[i]) - f.c
 		w[i] *= w[i] * y[i] * y[i]
-		z[i] = math.Log((v[i]-f.c)/f.a) + e.d.noise.scale/(2*w[i])
+		z[i] = math.Log((v[i]-f.c)/f.a) + e.noise.scale/(2*w[i])
 	}
 	l := straightLine(t, z, w)
 	e.n.slope, e.n.intercept = l.slope, l.at(0)+math.Log(math.Abs(f.a))
@@ -109,7 +110,7 @@ func (e *reader) logLine() {
 	}
 	slope := blend(l.slope, share{1, e.number(0, use, d)}, share{byC, e.n.settles})
 	e.n.log = blend(tau, share{tau * tau, slope})
-	e.n.log.d[e.d.biasInput()] = logBiasLeft * e.d.logBias(e.piece, use, tau)
+	e.n.log.d[e.in.bias()] = logBiasLeft * e.logBias(e.piece, use, tau)
 }
 
 // logBiasLeft is the share of the correction for the logarithm's bend that it is trusted to: the next term of the
@@ -118,10 +119,10 @@ const logBiasLeft = 0.25
 
 // logBias is by how much the mean of the logarithm of noisy points, ln(1+ε) ≈ -ε²/2, moves the τ of the line
 // if it is not corrected: the slope of a line through -ε²/2, times τ².
-func (d *decay) logBias(p *piece, use []int, tau float64) float64 {
-	t, z, w := d.gather(use, d.t, d.v)
+func (d *decays) logBias(q *piece, use []int, tau float64) float64 {
+	t, z, w := d.points.gather(use, d.points.t, d.points.v)
 	for i := range use {
-		y := p.fit.at(t[i]) - p.fit.c
+		y := q.fit.at(t[i]) - q.fit.c
 		w[i] *= w[i] * y * y
 		z[i] = -d.noise.scale / (2 * w[i])
 	}

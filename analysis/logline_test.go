@@ -10,7 +10,7 @@ import (
 func TestStraightLineFitsTheThermometerOfTheGUM(t *testing.T) {
 	at := []float64{21.521, 22.012, 22.512, 23.003, 23.507, 23.999, 24.513, 25.002, 25.503, 26.010, 26.511}
 	b := []float64{-0.171, -0.169, -0.166, -0.159, -0.164, -0.165, -0.156, -0.157, -0.159, -0.161, -0.160}
-	w := ones(len(at))
+	w := onesOf(len(at))
 	l := straightLine(at, b, w)
 	s2 := 0.0
 	for i := range at {
@@ -36,7 +36,7 @@ func TestLogLineIsHardlyBiasedByNoise(t *testing.T) {
 	const seeds = 200
 	sum, pull := 0.0, 0.0
 	for seed := range seeds {
-		f, err := FitDecay(s.record(uint64(seed)), ground)
+		f, err := findDecays(t.Context(), s.record(uint64(seed)), ground)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -49,7 +49,7 @@ func TestLogLineIsHardlyBiasedByNoise(t *testing.T) {
 }
 
 func TestLogLineIsDrawnAsItWasFitted(t *testing.T) {
-	f, err := FitDecay(specimen{n: 500, span: 50, sigma: 0.02, v: slowDischarge(9, 0.5, 4, 8)}.record(1), nil)
+	f, err := findDecays(t.Context(), specimen{n: 500, span: 50, sigma: 0.02, v: slowDischarge(9, 0.5, 4, 8)}.record(1), nil)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -55,9 +55,9 @@ func Between(ctx context.Context, a, b Subject) *Pair {
 	switch {
 	case a.sine != nil && b.sine != nil:
 		p.sines(ctx, a, b)
-	case a.Signal == SignalStates && b.Signal == SignalDecay:
+	case a.drive == drives && b.drive == isDriven:
 		p.drive(ctx, a, b, 0, len(a.Results))
-	case a.Signal == SignalDecay && b.Signal == SignalStates:
+	case a.drive == isDriven && b.drive == drives:
 		p.drive(ctx, b, a, len(a.Results), 0)
 	}
 	if a.sine == nil || b.sine == nil {

@@ -4,6 +4,7 @@ package analysis
 // budget.
 
 import (
+	"context"
 	"fmt"
 	"math"
 
@@ -91,6 +92,42 @@ func choose(rec *calibrate.Record, s *Settings) (*points, error) {
 	return p, nil
 }
 
+// statedSigma gives the standard deviations of the points at; a missing one is replaced by the median of the
+// others, and nil means that none is stated.
+func statedSigma(rec *calibrate.Record, at []int, stated bool) []float64 {
+	if !stated {
+		return nil
+	}
+	ok := func(s float64) bool { return s > 0 && !math.IsInf(s, 0) }
+	var known []float64
+	for _, j := range at {
+		if ok(rec.Sigma[j]) {
+			known = append(known, rec.Sigma[j])
+		}
+	}
+	if len(known) == 0 {
+		return nil
+	}
+	usual := median(known)
+	out := make([]float64, len(at))
+	for i, j := range at {
+		if out[i] = usual; ok(rec.Sigma[j]) {
+			out[i] = rec.Sigma[j]
+		}
+	}
+	return out
+}
+
+// withSigma gives the same points with a standard deviation of sigma, V, for each.
+func (p *points) withSigma(sigma float64) *points {
+	q := *p
+	q.sigma, q.w, q.typical = make([]float64, len(p.t)), make([]float64, len(p.t)), sigma
+	for i := range q.t {
+		q.sigma[i], q.w[i] = sigma, 1/sigma
+	}
+	return &q
+}
+
 // of gives the times and voltages of the same points in a record that an effect has moved.
 func (p *points) of(moved *calibrate.Record) (t, v []float64) {
 	t, v = make([]float64, len(p.at)), make([]float64, len(p.at))
@@ -111,6 +148,6 @@ func (p *points) all() []int {
 
 // noise says what the residuals r = w·(v - model) of a fit say about the points; basis is orthonormal in the
 // space of the fit's whitened Jacobian.
-func (p *points) noise(r []float64, basis [][]float64) noise {
-	return findNoise(slots(p.t), p.sigma, p.unknown, []residuals{{use: p.all(), r: r, basis: basis}})
+func (p *points) noise(ctx context.Context, r []float64, basis [][]float64) noise {
+	return findNoise(ctx, slots(p.t), p.sigma, p.unknown, []residuals{{use: p.all(), r: r, basis: basis}})
 }

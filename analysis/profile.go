@@ -20,16 +20,16 @@ type Interval struct{ Low, High float64 }
 
 // profileTau gives the interval of r, which is τ of the curve with so much relative u of noise; ok is false if the decays
 // are long enough for ± U.
-func (d *decay) profileTau(r *Result) (i Interval, ok bool) {
-	if !(r.Expanded > 0) || !(d.seen() < shortRecord) {
+func (d *decays) profileTau(r *Result) (i Interval, ok bool) {
+	if !(r.Expanded > 0) || !(d.pieces.seen(d.points) < shortRecord) {
 		return i, false
 	}
 	projections := make([]*projection, len(d.pieces))
 	white := 0.0 // 1/variance of ln τ at noise as stated
-	for k, p := range d.pieces {
-		t, v, w := d.gather(p.use, d.t, d.v)
-		projections[k] = newProjection(t, v, w, p.fit.ref, p.fixedC)
-		white += 1 / p.fit.cov[0][0]
+	for k, q := range d.pieces {
+		t, v, w := d.points.gather(q.use, d.points.t, d.points.v)
+		projections[k] = newProjection(t, v, w, q.fit.ref, q.fixedC)
+		white += 1 / q.fit.cov[0][0]
 	}
 	sum := func(logTau float64) (s float64) {
 		for _, p := range projections {
@@ -84,18 +84,6 @@ func (d *decay) profileTau(r *Result) (i Interval, ok bool) {
 // profileReach is the factor beyond which τ counts as not bounded: a curve with ten times the τ of one seen over 2 τ is a
 // straight line to 1 % of its height.
 const profileReach = 10.0
-
-// seen is the length in τ of the decay that is seen longest; +Inf if the level that one settles at is held.
-func (d *decay) seen() float64 {
-	long := 0.0
-	for _, p := range d.pieces {
-		if p.fixedC != nil {
-			return math.Inf(1)
-		}
-		long = math.Max(long, (d.t[p.use[len(p.use)-1]]-d.t[p.use[0]])/p.fit.tau)
-	}
-	return long
-}
 
 // says tells the interval of a quantity in the unit given.
 func (i Interval) says(in string) string {

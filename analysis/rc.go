@@ -110,3 +110,44 @@ func rcRemarks(s *Settings, r Result) (notes, doubts []remark.Remark) {
 	}
 	return notes, doubts
 }
+
+// circuitResults are those of the parts: R·C, the part that was not given, and the resistance of the loop; results are those
+// of the trace.
+func circuitResults(s *Settings, results []Result) (list []Result) {
+	if tau, budget := tauRC(s); budget != nil {
+		r := newResult("tau", "rc", "", tau, "s", budget)
+		r.Notes, r.Doubts = rcRemarks(s, r)
+		list = append(list, r)
+	}
+	if r, ok := partFromTau(s, results); ok {
+		list = append(list, r)
+	}
+	if r, ok := loopResistance(s); ok {
+		list = append(list, r)
+	}
+	return list
+}
+
+// circuitModel says how to make result q, one of the circuit's, once more.
+func circuitModel(q int, r Result) model {
+	m := model{first: q, count: 1}
+	switch r.Quantity {
+	case "tau":
+		m.of = func(t *trial) []float64 {
+			tau, _ := tauRC(t.settings)
+			return []float64{tau}
+		}
+	case "loop_resistance":
+		m.of = func(t *trial) []float64 {
+			r, _ := loopResistance(t.settings)
+			return []float64{r.Value.X}
+		}
+	default:
+		m.derived = true
+		m.of = func(t *trial) []float64 {
+			_, _, x, _, _ := partOf(t.settings, t.x[0]) // the first result is τ of the curve
+			return []float64{x}
+		}
+	}
+	return m
+}

@@ -12,127 +12,22 @@ package analysis
 import (
 	"cmp"
 	"context"
+	"errors"
 	"fmt"
 	"math"
 	"slices"
-	"strings"
 
-	"quadrille/calibrate"
 	"quadrille/calibrate/remark"
 )
 
-// Analyse gives the findings of rec. Its errors are *NotFoundError and *calibrate.SetupError. A signal of a
-// kind that was asked for is fitted as that kind or refused; one that is to be recognised and fits no
-// kind is measured as a level, with a doubt. When ctx is done it ends at once with the error of ctx.
-func Analyse(ctx context.Context, rec *calibrate.Record, s *Settings) (*Findings, error) {
-	if s == nil {
-		s = &Settings{}
-	}
-	p, err := choose(rec, s)
-	if err != nil {
-		return nil, err
-	}
-	var f *Findings
-	switch s.Signal {
-	case "", SignalAuto:
-		f, err = recognise(ctx, p, s)
-	case SignalDecay:
-		f, err = decayFindings(ctx, p, s)
-	case SignalSine:
-		f, err = fitSine(ctx, p)
-	case SignalStates:
-		f, err = fitStates(ctx, p)
-	case SignalLevel:
-		f = fitLevel(ctx, p)
-	default:
-		return nil, &calibrate.SetupError{Field: "signal",
-			Reason: fmt.Sprintf("%q is not a kind of signal", s.Signal),
-			Hint:   "Choose decay, sine, states, level or auto."}
-	}
-	if err != nil {
-		return nil, err
-	}
-	if s.Signal != "" && s.Signal != SignalAuto {
-		f.SignalFrom = "given"
-	}
-	f.Doubts = append(f.anotherKind(ctx, p, s), f.Doubts...)
-	f.compareKnown(s)
-	f.addOutermost(p)
-	f.again.settings = s
-	f.propagate(ctx, s.Trials, trialsSeed)
-	if err := ctx.Err(); err != nil { // what was made since then is not whole
-		return nil, err
-	}
-	return f, nil
-}
-
-// anotherKind doubts a sine or a decay that was asked for, leaves more of the trace than any shape that is recognised may, and
-// stands beside a kind that fits.
-func (f *Findings) anotherKind(ctx context.Context, p *points, s *Settings) []remark.Remark {
-	if s.Signal != SignalSine && s.Signal != SignalDecay {
-		return nil
-	}
-	sum, n := 0.0, 0
-	for _, fit := range f.Fits {
-		for _, off := range fit.Off {
-			sum, n = sum+off*off, n+1
-		}
-	}
-	if height := slices.Max(p.v) - slices.Min(p.v); n == 0 || !(math.Sqrt(sum/float64(n)) > acceptedShare*height) {
-		return nil
-	}
-	auto := *s
-	auto.Signal, auto.Trials = SignalAuto, 0
-	g, err := recognise(ctx, p, &auto)
-	if err != nil || g.Signal == s.Signal || !strings.HasPrefix(g.SignalFrom, "taken for") || strings.Contains(g.SignalFrom, forWant) {
-		return nil
-	}
-	return []remark.Remark{remark.Text(fmt.Sprintf("You asked for a %s, but by its shape the trace would be %s. The numbers of a %s mean nothing if it is none: leave --signal out, or name another kind.",
-		s.Signal, g.SignalFrom, s.Signal))}
-}
-
-// forWant marks what was taken for a level because no kind fits.
-const forWant = "for want of a shape that fits"
-
-// trialsSeed makes every Monte Carlo calculation repeatable.
-const trialsSeed = 1
-
-// decayFindings adds to those of a decay that repeats its period.
-func decayFindings(ctx context.Context, p *points, s *Settings) (*Findings, error) {
-	f, err := fitDecay(ctx, p.rec, s)
-	if err != nil {
-		return nil, err
-	}
-	var fitted residuals
-	off := make([]float64, len(p.t))
-	for _, fit := range f.Fits {
-		for k, t := range fit.AtT {
-			if i, ok := slices.BinarySearch(p.t, t); ok && (len(fitted.use) == 0 || i > fitted.use[len(fitted.use)-1]) {
-				fitted.use = append(fitted.use, i)
-				fitted.r = append(fitted.r, p.w[i]*fit.Off[k])
-				off[i] = fit.Off[k]
-			}
-		}
-	}
-	level, half := p.swing()
-	z := findNoise(slots(p.t), p.sigma, p.unknown, []residuals{fitted})
-	if c, ok := countedPeriod(ctx, p, &z, off, level, half, "crossings", p.inColumns(half)); ok && c.regular() {
-		c.addTo(f)
-	}
-	return f, nil
-}
-
-// A candidate is one kind's account of the points.
+// A candidate is a kind that the points may be of.
 type candidate struct {
-	kind, words string
-	findings    func() *Findings
-	r           []float64 // whitened residuals, 0 where a point is left unexplained
-	numbers     float64   // p
-	silent      float64   // points that each cost a number
-	strokes     float64   // those of them that the strokes of edges explain
-	square      float64   // s², not below the floor
-	rms         float64   // of the residuals, share of the record's height
-	score       float64
+	kind   *kind
+	fitted signal
+	*account
+	square float64 // s², not below the floor
+	rms    float64 // of the residuals, share of the record's height
+	score  float64
 }
 
 const (
@@ -146,9 +41,6 @@ const (
 	// Whatever sigma says, a scatter of more than 4 % of the height is told, and with more than 10 % no shape is
 	// recognised: a trace is drawn more finely than that, and something else was read for it.
 	untidyShare, hopelessShare = 0.04, 0.10
-	// mostBetween is the share of points between the levels of a square wave, those on the strokes of its edges left out, that need no
-	// explanation (TestAWaveThatIsHardlySquareIsDoubted).
-	mostBetween = 0.2
 	// leastExplained is the share of a level's mean square that another kind must explain: the best of many frequencies
 	// explains a few hundredths of white noise (TestNoiseIsALevel).
 	leastExplained = 0.2
@@ -161,20 +53,11 @@ const (
 
 // recognise ranks the kinds and gives the findings of the best.
 func recognise(ctx context.Context, p *points, s *Settings) (*Findings, error) {
-	level := levelCandidate(ctx, p)
-	kinds := []*candidate{level}
-	decay, err := decayCandidate(ctx, p, s)
+	all, err := candidates(ctx, p, s)
 	if err != nil {
 		return nil, err
 	}
-	for _, c := range []*candidate{sineCandidate(ctx, p), statesCandidate(ctx, p), decay} {
-		if c != nil {
-			kinds = append(kinds, c)
-		}
-	}
-	if err := ctx.Err(); err != nil {
-		return nil, err
-	}
+	level := all[0] // what every other kind must explain more than
 	height := slices.Max(p.v) - slices.Min(p.v)
 	floor := math.Pow(resolution*height/p.typical, 2)
 	if !p.unknown {
@@ -182,11 +65,68 @@ func recognise(ctx context.Context, p *points, s *Settings) (*Findings, error) {
 	}
 	flat := height < flatBoxes*p.rec.VoltsPerBox
 	if flat {
-		kinds = kinds[:1]
+		all = all[:1]
 	}
+	rank(all, p, height, floor)
+	all = slices.DeleteFunc(all, func(c *candidate) bool { return c != level && c.square > (1-leastExplained)*level.square })
+	slices.SortStableFunc(all, func(a, b *candidate) int { return cmp.Compare(a.score, b.score) })
+	best := all[0]
+
+	misfit := best.square > acceptedSquare*floor && !p.unknown && !flat
+	if best != level {
+		misfit = best.rms > hopelessShare || best.rms > acceptedShare && best.square > acceptedSquare*math.Max(floor, 1)
+	}
+	if misfit {
+		f := unrecognised(ctx, p)
+		f.Signal, f.Told = level.kind.name, Told{ForWant, left(all)}
+		return f, nil
+	}
+	f, err := best.fitted.findings(ctx)
+	if err != nil {
+		return nil, err
+	}
+	f.Signal, f.Told = best.kind.name, Told{Recognised, left(all)}
+	if best == level {
+		f.Told.Left = nil // nothing explains more
+		return f, nil
+	}
+	if best.rms > untidyShare {
+		f.Doubts = append(f.Doubts, remark.Text(fmt.Sprintf("The points scatter about the curve by %s of the height of the trace: check that the right trace was read.", percent(best.rms))))
+	}
+	f.Doubts = append(f.Doubts, best.doubts...)
+	if len(all) > 1 && all[1].score < best.score+closeScore {
+		f.Doubts = append(f.Doubts, remark.Text(fmt.Sprintf("The trace could also be %s; name the kind of signal if you know it.", kindName(all[1].kind.name))))
+	}
+	return f, nil
+}
+
+// candidates fits every kind, the level first. Its error is a *calibrate.SetupError, or that of ctx.
+func candidates(ctx context.Context, p *points, s *Settings) (all []*candidate, err error) {
+	last := len(kinds) - 1
+	for i := range kinds {
+		k := &kinds[(last+i)%len(kinds)]
+		fitted, err := k.fit(ctx, p, s)
+		if none := (*NotFoundError)(nil); errors.As(err, &none) {
+			continue
+		}
+		if err != nil {
+			return nil, err
+		}
+		if a := fitted.account(); a != nil {
+			all = append(all, &candidate{kind: k, fitted: fitted, account: a})
+		}
+		if err := ctx.Err(); err != nil {
+			return nil, err
+		}
+	}
+	return all, nil
+}
+
+// rank gives every candidate its score.
+func rank(all []*candidate, p *points, height, floor float64) {
 	n := float64(len(p.t))
-	best := level
-	for _, c := range kinds {
+	best := all[0]
+	for _, c := range all {
 		sum, off := 0.0, 0.0
 		for i, r := range c.r {
 			sum += r * r
@@ -204,55 +144,11 @@ func recognise(ctx context.Context, p *points, s *Settings) (*Findings, error) {
 		}
 	}
 	worth := n / rough(best.r, floor)
-	for _, c := range kinds {
+	for _, c := range all {
 		if c.square > 0 { // 0: a flat line, without scatter
 			c.score = worth*math.Log(c.square) + 2*c.numbers
 		}
 	}
-	kinds = slices.DeleteFunc(kinds, func(c *candidate) bool { return c != level && c.square > (1-leastExplained)*level.square })
-	slices.SortStableFunc(kinds, func(a, b *candidate) int { return cmp.Compare(a.score, b.score) })
-	best = kinds[0]
-
-	if best.kind == SignalLevel && best.square > acceptedSquare*floor && !p.unknown && !flat ||
-		best.kind != SignalLevel && (best.rms > hopelessShare || best.rms > acceptedShare && best.square > acceptedSquare*math.Max(floor, 1)) {
-		return unrecognised(ctx, p, kinds), nil
-	}
-	f := best.findings()
-	f.SignalFrom = "taken for " + best.words + ": " + shares(kinds)
-	if best.kind == SignalLevel {
-		f.SignalFrom = "taken for a steady level: no other kind explains more of the scatter of the points"
-	}
-	if best.kind != SignalLevel && best.rms > untidyShare {
-		f.Doubts = append(f.Doubts, remark.Text(fmt.Sprintf("The points scatter about the curve by %s of the height of the trace: check that the right trace was read.", percent(best.rms))))
-	}
-	if between := (best.silent - best.strokes) / float64(len(best.r)); best.kind == SignalStates && between > mostBetween {
-		f.Doubts = append(f.Doubts, remark.Text(fmt.Sprintf("%.0f %% of the points lie on neither of the two levels nor on an upright edge between them, which is much for a square wave: check that the right trace was read, or name the kind of signal.", 100*between)))
-	}
-	if len(kinds) > 1 && kinds[1].score < best.score+closeScore && best.kind != SignalLevel {
-		f.Doubts = append(f.Doubts, remark.Text(fmt.Sprintf("The trace could also be %s; name the kind of signal if you know it.", kinds[1].words)))
-	}
-	return f, nil
-}
-
-// shares tells what the first kind leaves unexplained and what the others would: of the height, or of the points if
-// one is silent about many.
-func shares(kinds []*candidate) string {
-	const many = 0.1 // of the points
-	left := func(c *candidate) string {
-		if silent := c.silent / float64(len(c.r)); silent > many {
-			return fmt.Sprintf("%.0f %% of the points", 100*silent)
-		}
-		return percent(c.rms) + " of the height"
-	}
-	says := "it leaves " + left(kinds[0]) + " unexplained"
-	for i, c := range kinds[1:] {
-		join := ", "
-		if i == 0 {
-			join = "; "
-		}
-		says += join + c.words + " " + left(c)
-	}
-	return says
 }
 
 // rough is the correlation factor 1 + 2Σρ of residuals, up to the first ρ that is not positive. What they have below the
@@ -277,25 +173,18 @@ func rough(r []float64, floor float64) float64 {
 const nameIt = "If you know what it is, name the kind of signal."
 
 // unrecognised measures what needs no shape: mean, height, and the period if the trace repeats.
-func unrecognised(ctx context.Context, p *points, kinds []*candidate) *Findings {
+func unrecognised(ctx context.Context, p *points) *Findings {
 	z := p.localNoise()
-	f := &Findings{Signal: SignalLevel,
-		SignalFrom: "taken for a level " + forWant + ": the nearest is " + kinds[0].words + ", but " + shares(kinds),
-		Results:    levelResults(ctx, p, &z),
-		again:      levelReplay(p, &z),
-		Doubts:     []remark.Remark{remark.Text("The shape of the trace was not recognised: only its mean and its height were measured. " + nameIt)}}
+	f := &Findings{
+		Results: levelResults(ctx, p, &z),
+		again:   levelReplay(p, &z),
+		Doubts:  []remark.Remark{remark.Text("The shape of the trace was not recognised: only its mean and its height were measured. " + nameIt)}}
 	level, half := p.swing()
 	if c, ok := countedPeriod(ctx, p, &z, nil, level, half, "crossings", nil); ok && c.regular() {
 		c.addTo(f)
 		f.Doubts[0] = remark.Text("The shape of the trace was not recognised: only its mean, its height and the period of its crossings were measured. " + nameIt)
 	}
 	return f
-}
-
-// regular tells whether the spread of a counted period is so small that it is one.
-func (c *counted) regular() bool {
-	const most = 0.1 // of the period
-	return c.results[0].Value.U < most*c.results[0].Value.X
 }
 
 // swing gives the middle line and half the height, from the 5th and 95th percentiles.

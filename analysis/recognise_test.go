@@ -58,13 +58,13 @@ func TestKindsAreRecognised(t *testing.T) {
 			for seed := range uint64(runs) {
 				d := specimen{n: 300 + rng.IntN(500), span: span, sigma: 0.01 + 0.04*rng.Float64(), rho: 0.8 * rng.Float64(), v: c.draw(rng)}
 				f := analyse(t, d.record(seed), nil)
-				if f.Signal == c.kind && !strings.Contains(f.SignalFrom, "for want of") {
+				if f.Signal == c.kind && f.Told.How != ForWant {
 					right++
 				} else {
-					wrong += fmt.Sprintf("\nseed %d: %s, %s", seed, f.Signal, f.SignalFrom)
+					wrong += fmt.Sprintf("\nseed %d: %s, %s", seed, f.Signal, f.Told.Says())
 				}
-				if !strings.HasPrefix(f.SignalFrom, "taken for") {
-					t.Errorf("the choice is told as %q", f.SignalFrom)
+				if f.Told.How == Given {
+					t.Errorf("the choice is told as %+v", f.Told)
 				}
 			}
 			if right < runs {
@@ -80,8 +80,8 @@ func TestTriangleIsNotTakenForASine(t *testing.T) {
 	for seed := range uint64(40) {
 		d := specimen{n: 500, span: 10e-3, sigma: 0.02, rho: 0.5, v: triangleOf(1, 3, 1/2.3e-3, float64(seed))}
 		f := analyse(t, d.record(seed), nil)
-		if f.Signal != SignalLevel || !strings.Contains(f.SignalFrom, "for want of a shape") || len(f.Doubts) == 0 {
-			t.Fatalf("seed %d: %s, %s, doubts %q", seed, f.Signal, f.SignalFrom, f.Doubts)
+		if f.Signal != SignalLevel || f.Told.How != ForWant || len(f.Doubts) == 0 {
+			t.Fatalf("seed %d: %s, %s, doubts %q", seed, f.Signal, f.Told.Says(), f.Doubts)
 		}
 		period.add(seek(t, f, "period", "crossings", ""))
 	}
@@ -145,8 +145,8 @@ func TestAnalyseSaysWhatItNeeds(t *testing.T) {
 func TestGivenKindIsUsed(t *testing.T) {
 	rec := specimen{n: 200, span: 1, sigma: 0.01, v: sineOf(0, 1, 3, 0)}.record(1)
 	f := analyse(t, rec, &Settings{Signal: SignalLevel})
-	if f.Signal != SignalLevel || f.SignalFrom != "given" {
-		t.Errorf("%s, %s", f.Signal, f.SignalFrom)
+	if f.Signal != SignalLevel || f.Told.How != Given {
+		t.Errorf("%s, %s", f.Signal, f.Told.Says())
 	}
 }
 

@@ -103,16 +103,7 @@ func PeriodOf(f *Findings) (period unit.Value, ok bool) {
 // begin and what they settle at. low is high if there is but one; ok is false if there is none, as with a sine.
 func LevelsOf(f *Findings) (high, low unit.Value, ok bool) {
 	for _, r := range f.Results {
-		switch r.Quantity {
-		case "v_start", "v_end", "v_high", "v_low":
-		case "v_mean":
-			if f.Signal != SignalLevel {
-				continue
-			}
-		default:
-			continue
-		}
-		if !(r.Value.U > 0) {
+		if r.Role != AtLevel && r.Role != FirstSeen || !(r.Value.U > 0) {
 			continue
 		}
 		if !ok || r.Value.X > high.X {
@@ -136,11 +127,11 @@ func DriveOf(f *Findings) (drive unit.Value, ok bool) {
 	return unit.Value{X: high.X - low.X, U: math.Hypot(high.U, low.U), Unit: "V"}, ok && high.X > low.X
 }
 
-// peakToPeak is the place of a sine's fitted peak-to-peak voltage among the results, which is what a generator is set to; -1
+// peakToPeak is the place of the full swing of a curve among the results, which is what a generator is set to; -1
 // without one.
 func (f *Findings) peakToPeak() int {
 	for i, r := range f.Results {
-		if f.Signal == SignalSine && r.Quantity == "v_pp" && r.Method == "curve" && r.Value.U > 0 {
+		if r.Role == FullSwing && r.Value.U > 0 {
 			return i
 		}
 	}

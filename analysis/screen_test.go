@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"math"
 	"math/rand/v2"
-	"strings"
 	"testing"
 
 	"quadrille/calibrate"
@@ -69,9 +68,9 @@ func TestKindsAreRecognisedOnAScreenOfEightBits(t *testing.T) {
 				rng := rand.New(rand.NewPCG(seed, uint64(len(name))))
 				u := func(a, b float64) float64 { return a + (b-a)*rng.Float64() }
 				f := analyse(t, screen(rng, k.draw(u, u(4, 8)), math.Exp(u(math.Log(0.0005), math.Log(0.04)))), nil)
-				if f.Signal != k.kind || strings.Contains(f.SignalFrom, "for want of") {
+				if f.Signal != k.kind || f.Told.How == ForWant {
 					n++
-					wrong += fmt.Sprintf("\nseed %d: %s, %s", seed, f.Signal, f.SignalFrom)
+					wrong += fmt.Sprintf("\nseed %d: %s, %s", seed, f.Signal, f.Told.Says())
 				}
 			}
 			if n > 0 {
@@ -109,8 +108,8 @@ func TestNoiseIsALevel(t *testing.T) {
 		for i := range rec.Sigma {
 			rec.Sigma[i] = 0.04
 		}
-		if f := analyse(t, rec, nil); f.Signal != SignalLevel || strings.Contains(f.SignalFrom, "for want of") {
-			t.Errorf("seed %d: %s, %s", seed, f.Signal, f.SignalFrom)
+		if f := analyse(t, rec, nil); f.Signal != SignalLevel || f.Told.How == ForWant {
+			t.Errorf("seed %d: %s, %s", seed, f.Signal, f.Told.Says())
 		}
 	}
 }

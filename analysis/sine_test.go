@@ -213,7 +213,7 @@ func TestGapsDoNotSpoilASine(t *testing.T) {
 		}
 		got := analyse(t, rec, nil)
 		if got.Signal != SignalSine {
-			t.Fatalf("seed %d: %s, %s", seed, got.Signal, got.SignalFrom)
+			t.Fatalf("seed %d: %s, %s", seed, got.Signal, got.Told.Says())
 		}
 		frequency.add(seek(t, got, "frequency", "curve", ""))
 		counted.add(seek(t, got, "period", "crossings", ""))

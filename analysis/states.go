@@ -1,13 +1,8 @@
 package analysis
 
 // A waveform of two states, in the terms of IEEE Std 181 (its twin is IEC 60469): the low and the high state
-// level by the histogram's modes, the instants at which the trace crosses the 50 % reference level, and from
-// them period, pulse duration, duty factor; transition durations from 10 % to 90 %.
-//
-// A mode is sharpened by the mean of the points near it, near being measured by the points' own scatter, so that
-// the levels do not depend on the bins' width.
-// The standard leaves bins and rule to the user, and they are told here: half the range is split into
-// histogramBins bins each.
+// level (bistate.go), the instants at which the trace crosses the 50 % reference level (crossings.go), and from
+// them period, pulse duration, duty factor; transition durations from 10 % to 90 % (edges.go).
 
 import (
 	"context"
@@ -20,169 +15,14 @@ import (
 	"quadrille/calibrate/unit"
 )
 
-const (
-	// histogramBins is the number of bins over the whole range: about as many as the screen has pixels to
-	// half a box, and enough points in each from a record of a few hundred.
-	histogramBins = 64
-	// nearState is how far from a mode a point may lie to be looked at, as a share of the height, and nearSigmas
-	// how far from the level it may lie to belong to the state, in standard deviations of those looked at.
-	nearState, nearSigmas = 0.04, 3.0
-	fewestStatePoints     = 8
-	// fewestInState is the share of the points that each state must hold.
-	fewestInState = 0.02
-	// crowding is how much denser points must lie about the levels than between them; about the turning
-	// points of a triangle they lie no denser (TestTriangleHasNoStates).
-	crowding = 1.5
-)
-
-// A bistate is a record's two levels, with the places of the points in each.
-type bistate struct {
-	low, high     float64
-	inLow, inHigh []int
-	toLow, toHigh []float64 // influence of each point on the levels
+// A states is a record taken as a waveform of two states.
+type states struct {
+	*bistate
+	points *points
 }
 
-func (b *bistate) height() float64 { return b.high - b.low }
-
-// findStates gives the two state levels; false if the trace does not dwell at two.
-func findStates(p *points) (*bistate, bool) {
-	n := len(p.t)
-	if n < fewestStatePoints {
-		return nil, false
-	}
-	low, high := slices.Min(p.v), slices.Max(p.v)
-	// A point on an edge has a wide sigma and no say in the range, if enough others have one.
-	if sure := p.sure(); len(sure) >= fewestStatePoints {
-		low, high = math.Inf(1), math.Inf(-1)
-		for _, i := range sure {
-			low, high = math.Min(low, p.v[i]), math.Max(high, p.v[i])
-		}
-	}
-	if !(high > low) {
-		return nil, false
-	}
-	var bins [histogramBins]float64
-	for i, v := range p.v {
-		k := int(float64(histogramBins) * (v - low) / (high - low))
-		if k == histogramBins && v <= high {
-			k--
-		}
-		if k >= 0 && k < histogramBins {
-			bins[k] += math.Min(1, p.w[i]*p.typical) // an unsure point has less weight
-		}
-	}
-	mode := func(from, to int) float64 {
-		best, at := -1.0, from
-		for k := from; k < to; k++ {
-			s := bins[k]
-			if k > 0 {
-				s += bins[k-1] / 2
-			}
-			if k+1 < len(bins) {
-				s += bins[k+1] / 2
-			}
-			if s > best {
-				best, at = s, k
-			}
-		}
-		return low + (high-low)*(float64(at)+0.5)/histogramBins
-	}
-	b := &bistate{low: mode(0, histogramBins/2), high: mode(histogramBins/2, histogramBins)}
-	enough := math.Max(2, fewestInState*float64(n))
-	sharpen := func(level *float64, in *[]int, to *[]float64) bool {
-		wide := math.Max(nearState*b.height(), nearSigmas*p.typical)
-		*in = p.near(*level, wide)
-		if float64(len(*in)) < enough {
-			return false
-		}
-		v := make([]float64, len(*in))
-		for k, i := range *in {
-			v[k] = p.v[i]
-		}
-		*level = median(v)
-		for k := range v {
-			v[k] = math.Abs(v[k] - *level)
-		}
-		// 1.4826 times the median departure is the standard deviation of a normal scatter. The feet of slow
-		// transitions lie outside.
-		spread := 1.4826 * median(v)
-		if !p.unknown {
-			spread = math.Max(spread, p.typical)
-		}
-		*in = p.near(*level, math.Min(wide, math.Max(nearSigmas*spread, resolution*b.height())))
-		if float64(len(*in)) < enough {
-			return false
-		}
-		*level, *to = weightedMean(p, *in)
-		return true
-	}
-	if !sharpen(&b.low, &b.inLow, &b.toLow) || !sharpen(&b.high, &b.inHigh, &b.toHigh) {
-		return nil, false
-	}
-	if !(b.height() > 0) || !p.unknown && !(b.height() > 2*nearSigmas*p.typical) {
-		return nil, false
-	}
-	// Points between the levels are spread over the height; in a state they crowd.
-	reach := math.Max(nearState*b.height(), nearSigmas*p.typical)
-	inside, between := float64(len(p.near(b.low, reach))+len(p.near(b.high, reach))), 0.0
-	for _, v := range p.v {
-		if v > b.low+reach && v < b.high-reach {
-			between++
-		}
-	}
-	if inside/(4*reach) < crowding*between/(b.height()-2*reach) {
-		return nil, false
-	}
-	return b, true
-}
-
-// sure gives the places of points whose sigma is not more than three times the typical.
-func (p *points) sure() []int {
-	var at []int
-	for i, u := range p.sigma {
-		if u <= 3*p.typical {
-			at = append(at, i)
-		}
-	}
-	return at
-}
-
-// near gives the places of points within reach of the level.
-func (p *points) near(level, reach float64) []int {
-	var at []int
-	for i, v := range p.v {
-		if math.Abs(v-level) <= reach {
-			at = append(at, i)
-		}
-	}
-	return at
-}
-
-// noise of the two flat levels.
-func (b *bistate) noise(p *points) noise {
-	z := make([]residuals, 0, 2)
-	for _, state := range []struct {
-		at    []int
-		level float64
-	}{{b.inLow, b.low}, {b.inHigh, b.high}} {
-		r := residuals{basis: [][]float64{nil}}
-		sum := 0.0
-		for _, i := range state.at {
-			r.use = append(r.use, i)
-			r.r = append(r.r, p.w[i]*(p.v[i]-state.level))
-			r.basis[0] = append(r.basis[0], p.w[i])
-			sum += p.w[i] * p.w[i]
-		}
-		for k := range r.basis[0] {
-			r.basis[0][k] /= math.Sqrt(sum)
-		}
-		z = append(z, r)
-	}
-	return findNoise(slots(p.t), p.sigma, p.unknown, z)
-}
-
-// fitStates gives the findings of a record taken as a waveform of two states.
-func fitStates(ctx context.Context, p *points) (*Findings, error) {
+// fitStates finds the two levels.
+func fitStates(_ context.Context, p *points, _ *Settings) (signal, error) {
 	b, ok := findStates(p)
 	if !ok {
 		hint := "Choose another kind of signal, or a part of the record that shows both levels."
@@ -191,12 +31,95 @@ func fitStates(ctx context.Context, p *points) (*Findings, error) {
 		}
 		return nil, &NotFoundError{"the trace does not dwell at two levels", hint}
 	}
-	return b.findings(ctx, p), nil
+	return &states{b, p}, nil
 }
 
-func (b *bistate) findings(ctx context.Context, p *points) *Findings {
-	f := &Findings{Signal: SignalStates}
-	z := b.noise(p)
+// dwelling is the share of the points that must lie in one of two states for the trace to be taken for such a
+// waveform unasked; a discharge over 5 time constants lies within 4 % of its end for a third of them.
+const dwelling = 0.5
+
+// mostBetween is the share of points between the levels of a square wave, those on the strokes of its edges left out, that need no
+// explanation (TestAWaveThatIsHardlySquareIsDoubted).
+const mostBetween = 0.2
+
+func (s *states) account() *account {
+	b, p := s.bistate, s.points
+	n := float64(len(p.t))
+	inside := float64(len(b.inLow) + len(b.inHigh))
+	if inside < dwelling*n || b.hidesChanges(p) {
+		return nil
+	}
+	a := &account{numbers: 2 + n - inside, silent: n - inside, r: make([]float64, len(p.t))}
+	for _, i := range b.inLow {
+		a.r[i] = p.w[i] * (p.v[i] - b.low)
+	}
+	for _, i := range b.inHigh {
+		a.r[i] = p.w[i] * (p.v[i] - b.high)
+	}
+	if between := (a.silent - float64(b.onUprights(p))) / n; between > mostBetween {
+		a.doubts = append(a.doubts, remark.Text(fmt.Sprintf("%.0f %% of the points lie on neither of the two levels nor on an upright edge between them, which is much for a square wave: check that the right trace was read, or name the kind of signal.", 100*between)))
+	}
+	return a
+}
+
+// onUprights counts the points between two different states that lie so near each other that they are the upright stroke of an edge.
+func (b *bistate) onUprights(p *points) (n int) {
+	if !(p.rec.TimePerBox > 0) {
+		return 0
+	}
+	state := b.stateOf(len(p.t))
+	step, before := medianStep(p.t), -1
+	for i, now := range state {
+		if now == 0 {
+			continue
+		}
+		if before >= 0 && state[before] != now && p.t[i]-p.t[before] <= strokeSpacings*step {
+			n += i - before - 1
+		}
+		before = i
+	}
+	return n
+}
+
+// stateOf tells of n points which are in the low (-1) and which in the high state (1).
+func (b *bistate) stateOf(n int) []int8 {
+	state := make([]int8, n)
+	for _, i := range b.inLow {
+		state[i] = -1
+	}
+	for _, i := range b.inHigh {
+		state[i] = 1
+	}
+	return state
+}
+
+// hidesChanges says that most changes from one state to the other lie in gaps of the trace: what is left of a wave of which only
+// the crests are seen. A transition is drawn, or so fast that it jumps from one column to the next, and levels are longer than gaps.
+func (b *bistate) hidesChanges(p *points) bool {
+	state := b.stateOf(len(p.t))
+	step, changes, hidden, before := medianStep(p.rec.T), 0, 0, -1
+	for i, now := range state {
+		if now == 0 {
+			continue
+		}
+		if before >= 0 && state[before] != now {
+			changes++
+			if before == i-1 && p.t[i]-p.t[before] > hiddenChange*step {
+				hidden++
+			}
+		}
+		before = i
+	}
+	seen := float64(len(p.t)-1) * step / (p.t[len(p.t)-1] - p.t[0])
+	return changes >= fewestChanges && 2*hidden > changes && seen < 0.5
+}
+
+// hiddenChange is the gap in point spacings from which a change of state is not seen, fewestChanges how many it takes to tell a wave.
+const hiddenChange, fewestChanges = 3, 10
+
+func (s *states) findings(ctx context.Context) (*Findings, error) {
+	b, p, f := s.bistate, s.points, &Findings{drive: drives}
+	z := b.noise(ctx, p)
 	dof := math.Max(1, z.effective()-2)
 	again := func(moved *calibrate.Record) []float64 {
 		_, v := p.of(moved)
@@ -214,9 +137,10 @@ func (b *bistate) findings(ctx context.Context, p *points) *Findings {
 		value           float64
 		influence       []float64
 		states          float64 // levels that enter, each with its own step
+		role            Role
 	}{
-		{"v_low", "", b.low, b.toLow, 1}, {"v_high", "", b.high, b.toHigh, 1},
-		{"v_pp", "between the state levels", b.height(), difference, 2},
+		{"v_low", "", b.low, b.toLow, 1, AtLevel}, {"v_high", "", b.high, b.toHigh, 1, AtLevel},
+		{"v_pp", "between the state levels", b.height(), difference, 2, NoRole},
 	} {
 		budget := []Term{noiseTerm(math.Sqrt(z.variance(level.influence)), dof)}
 		for _, t := range steps {
@@ -224,8 +148,9 @@ func (b *bistate) findings(ctx context.Context, p *points) *Findings {
 			t.U *= t.Sensitivity
 			budget = append(budget, t)
 		}
-		f.Results = append(f.Results, newResult(level.quantity, "histogram", level.label, level.value, "V",
-			append(budget, effectTerms(p.rec, levels, q)...)))
+		r := newResult(level.quantity, "histogram", level.label, level.value, "V", append(budget, effectTerms(p.rec, levels, q)...))
+		r.Role = level.role
+		f.Results = append(f.Results, r)
 	}
 
 	f.again = &replay{points: p, noise: &z, dof: dof, models: []model{
@@ -255,7 +180,7 @@ func (b *bistate) findings(ctx context.Context, p *points) *Findings {
 	if len(edges) == 0 {
 		f.Doubts = append(f.Doubts, remark.Text("No transition between the two levels is seen, so there is no duration to give."))
 	}
-	return f
+	return f, nil
 }
 
 // mostUneven is how far the transitions may lie from an even count, in periods: jitter of a hundredth is much already

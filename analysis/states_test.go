@@ -107,7 +107,7 @@ func TestStatesWithHiddenEdges(t *testing.T) {
 		}
 		f := analyse(t, rec, nil)
 		if f.Signal != SignalStates {
-			t.Fatalf("seed %d: %s, %s", seed, f.Signal, f.SignalFrom)
+			t.Fatalf("seed %d: %s, %s", seed, f.Signal, f.Told.Says())
 		}
 		period.add(seek(t, f, "period", "mid-reference", ""))
 		high.add(seek(t, f, "v_high", "histogram", ""))
@@ -209,7 +209,7 @@ func TestSingleStep(t *testing.T) {
 	d := specimen{n: 300, span: 1, sigma: 0.01, v: func(t float64) float64 { return 4 * math.Min(1, math.Max(0, (t-0.4)/0.1)) }}
 	f := analyse(t, d.record(1), nil)
 	if f.Signal != SignalStates {
-		t.Fatalf("%s, %s", f.Signal, f.SignalFrom)
+		t.Fatalf("%s, %s", f.Signal, f.Told.Says())
 	}
 	near(t, "high", seek(t, f, "v_high", "histogram", "").Value.X, 4, 0.005)
 	near(t, "transition", seek(t, f, "transition_duration", "10-90", rising).Value.X, 0.08, 0.002)

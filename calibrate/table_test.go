@@ -184,7 +184,7 @@ func TestPullsOfHandReadings(t *testing.T) {
 			text += fmt.Sprintf("%.3f,%.4f\n", x+0.3*rng.NormFloat64(), 9*math.Exp(-x/tau)+0.05*rng.NormFloat64())
 		}
 		rec := table(t, calibrate.Table{VoltsU: volts(0.05), TimeU: seconds(0.3)}, text)
-		f, err := analysis.FitDecay(rec, &analysis.Settings{Settles: analysis.SettlesGround})
+		f, err := analysis.Analyse(t.Context(), rec, &analysis.Settings{Signal: analysis.SignalDecay, Settles: analysis.SettlesGround})
 		if err != nil {
 			t.Fatalf("%v\n%s", err, text)
 		}

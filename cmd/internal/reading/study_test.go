@@ -163,7 +163,7 @@ func readSimulated(tb testing.TB, scene synth.Scene) verdict {
 	if r.Findings == nil || v.wrongGrid() {
 		return v
 	}
-	if v.kind = r.Findings.Signal; strings.Contains(r.Findings.SignalFrom, "for want of") {
+	if v.kind = r.Findings.Signal; r.Findings.Told.How == analysis.ForWant {
 		v.kind = "none"
 	}
 	found := r.Findings

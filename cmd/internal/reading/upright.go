@@ -76,7 +76,7 @@ func (c *chain) free() bool {
 func (c *chain) noteStance() {
 	r := c.r
 	same := slices.ContainsFunc(r.All(), func(a *Analysed) bool {
-		return a.Findings != nil && slices.Contains([]string{analysis.SignalSine, analysis.SignalStates, analysis.SignalLevel}, a.Findings.Signal)
+		return a.Findings != nil && analysis.TurnsIntoItself(a.Findings.Signal)
 	})
 	if same && !r.Words.Told() && c.s.Turn == nil {
 		r.Notes = append(r.Notes, remark.Of(KindStanceUnknown, remark.Flag("noted", r.Photo.Source.Noted)))

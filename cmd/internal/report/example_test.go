@@ -14,7 +14,7 @@ import (
 func ExampleText() {
 	r := &reading.Reading{
 		File: "mist-timer-3.jpg",
-		Analysed: reading.Analysed{Findings: &analysis.Findings{Signal: analysis.SignalDecay, SignalFrom: "as given", Results: []analysis.Result{
+		Analysed: reading.Analysed{Findings: &analysis.Findings{Signal: analysis.SignalDecay, Results: []analysis.Result{
 			{Quantity: "tau", Method: "curve", Value: unit.Value{X: 10.34, U: 0.049, Unit: "s"}, K: 2.01, Expanded: 0.0985},
 		}}},
 		Stages: []reading.Stage{{Name: "photo", Took: 90 * time.Millisecond}},
@@ -22,7 +22,7 @@ func ExampleText() {
 	fmt.Print(report.Text(wire.From(r), 60))
 	// Output:
 	// Photo      mist-timer-3.jpg
-	// Signal     decay: as given
+	// Signal     decay: given
 	//
 	//                         value(u)    value ± U (95 %)    k
 	// τ: curve through the    10.34(5) s  (10.340 ± 0.099) s  2.01

@@ -138,7 +138,7 @@ func (d *Document) addAnalysed(r *reading.Reading, a *reading.Analysed) {
 		s := used(r, a.Setup, a.Chosen)
 		t.Settings = &s
 		if a.Findings != nil {
-			t.Signal, t.SignalFrom = Text(a.Findings.Signal), Text(a.Findings.SignalFrom)
+			t.Signal, t.SignalFrom = Text(a.Findings.Signal), Text(a.Findings.Told.Says())
 		}
 		if r.Table == nil && a.Chosen < len(r.Records) && r.Records[a.Chosen] != nil {
 			d.note(about, r.Records[a.Chosen].Notes)
@@ -146,7 +146,7 @@ func (d *Document) addAnalysed(r *reading.Reading, a *reading.Analysed) {
 	}
 	if a.Findings != nil {
 		if d.Signal == "" {
-			d.Signal, d.SignalFrom = Text(a.Findings.Signal), Text(a.Findings.SignalFrom)
+			d.Signal, d.SignalFrom = Text(a.Findings.Signal), Text(a.Findings.Told.Says())
 		}
 		addFindings(d, a.Findings, name, about)
 	}

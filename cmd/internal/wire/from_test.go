@@ -117,7 +117,7 @@ func handMade() *reading.Reading {
 			Setup: calibrate.Setup{VoltsPerBox: unit.Value{X: 1.5, Unit: "V"}, TimePerBox: unit.Value{X: 5, Unit: "s"},
 				Ground: calibrate.GroundBottom, GainLimit: 0.03, TimeLimit: 100e-6},
 			Findings: &analysis.Findings{
-				Signal: "decay", SignalFrom: "it falls from a steady level and settles",
+				Signal: "decay", Told: analysis.Told{How: analysis.Recognised, Left: []analysis.Left{{Kind: "decay", Share: 0.004}, {Kind: "sine", Share: 0.21}}},
 				Results: results,
 				Comparisons: []analysis.Comparison{
 					{Title: "τ: curve and R × C", Results: []int{0, 3}, Zeta: 0.04, Agree: true, Short: "the curve and R·C: 0.0(12) s apart, |zeta| = 0.04", Says: "τ from the curve and from R × C agree within their uncertainties (zeta = 0.04)."},

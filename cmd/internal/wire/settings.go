@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"image"
 	"reflect"
+	"slices"
 	"strings"
 
 	"quadrille/analysis"
@@ -139,12 +140,11 @@ func (s Settings) parse() (*reading.Settings, reading.TraceSettings, error) {
 		{"volts-accuracy", s.VoltsAccuracy, accuracy(&t.Setup.GainLimit)},
 		{"time-accuracy", s.TimeAccuracy, accuracy(&t.Setup.TimeLimit)},
 		{"signal", s.Signal, func(text string) error {
-			switch text {
-			case analysis.SignalAuto, analysis.SignalDecay, analysis.SignalSine, analysis.SignalStates, analysis.SignalLevel:
+			if text == analysis.SignalAuto || slices.Contains(analysis.Kinds(), text) {
 				t.Analysis.Signal = text
 				return nil
 			}
-			return refused("there is no kind of signal %q", "give decay, sine, states, level or auto", text)
+			return refused("there is no kind of signal %q", "give "+strings.Join(analysis.Kinds(), ", ")+" or auto", text)
 		}},
 		{"turn", s.Turn, func(text string) error {
 			switch strings.TrimSuffix(text, "°") {

@@ -11,7 +11,7 @@ import (
 	"math"
 )
 
-// A piece is one decay of the record. Indices are into the points of a decay.
+// A piece is one decay of the record. Indices are into the record's points.
 type piece struct {
 	label   string
 	use     []int    // points fitted, rising
@@ -31,6 +31,9 @@ func (p *piece) rises() bool { return p.fit.a < 0 }
 
 // begins tells whether the record shows what came before the knee.
 func (p *piece) begins() bool { return p.level != nil || p.sharp || p.kneeU > 0 }
+
+// A pieces is the decays of one record, in the order of time.
+type pieces []*piece
 
 const (
 	// decayShare of the largest drop is the least that makes a stretch a decay: below it lies what is left
@@ -60,19 +63,19 @@ const (
 // points, at each end.
 func (s stretch) isEdge(margin int) bool { return s.hi-s.lo <= 2*margin+3 }
 
-// findPieces gives the decays among the points of d.
-func (d *decay) findPieces() []*piece {
-	n := len(d.t)
+// findPieces gives the decays among the points. Where goal is not nil, those that go towards it settle at that level, in V.
+func findPieces(p *points, goal *float64) pieces {
+	n := len(p.t)
 	if n < fewForCorrelation {
 		// A table by hand: too short to look for cuts, all of it is the decay.
-		p := d.fitWithin(stretch{lo: 0, hi: n}, 0, n, 0)
-		if p == nil {
+		one := fitWithin(p, goal, stretch{lo: 0, hi: n}, 0, n, 0)
+		if one == nil {
 			return nil
 		}
-		p.knee = d.t[0]
-		return d.named([]*piece{p})
+		one.knee = p.t[0]
+		return pieces{one}.named()
 	}
-	all, tau := findStretches(d.t, d.v, d.sigma)
+	all, tau := findStretches(p.t, p.v, p.sigma)
 	margin := (n + cutBins - 1) / cutBins
 	largest := 0.0
 	for _, s := range all {
@@ -80,7 +83,7 @@ func (d *decay) findPieces() []*piece {
 			largest = math.Max(largest, s.drop())
 		}
 	}
-	var pieces []*piece
+	var found pieces
 	at := map[int]int{} // stretch to piece
 	for k, s := range all {
 		if s.isEdge(margin) || s.drop() < decayShare*largest {
@@ -93,57 +96,57 @@ func (d *decay) findPieces() []*piece {
 		if k < len(all)-1 {
 			high = min(n, s.hi+2*margin+clearance)
 		}
-		p := d.fitWithin(s, low, high, tau)
-		if p == nil {
+		one := fitWithin(p, goal, s, low, high, tau)
+		if one == nil {
 			continue
 		}
-		at[k] = len(pieces)
-		pieces = append(pieces, p)
-		d.lookBefore(p, all, k, at, margin, levelShare*largest)
+		at[k] = len(found)
+		found = append(found, one)
+		one.lookBefore(p, all, k, at, margin, levelShare*largest)
 		if k+1 < len(all) && all[k+1].drop() < levelShare*largest && !all[k+1].isEdge(margin) {
-			p.broken = true
+			one.broken = true
 		}
 	}
-	d.findKnees(pieces)
+	found.findKnees(p)
 	for range kneeRounds {
-		if !d.cutAtKnees(pieces) {
+		if !found.cutAtKnees(p) {
 			break
 		}
-		d.findKnees(pieces)
+		found.findKnees(p)
 	}
-	return d.named(pieces)
+	return found.named()
 }
 
-// lookBefore finds what runs into the knee of p, the decay of stretch k.
-func (d *decay) lookBefore(p *piece, all []stretch, k int, at map[int]int, margin int, flat float64) {
-	p.before = -1
+// lookBefore finds what runs into the knee of q, the decay of stretch k.
+func (q *piece) lookBefore(p *points, all []stretch, k int, at map[int]int, margin int, flat float64) {
+	q.before = -1
 	for b := k - 1; b >= 0; b-- {
 		s := all[b]
-		if q, ok := at[b]; ok {
-			p.before = q
+		if before, ok := at[b]; ok {
+			q.before = before
 			return
 		}
 		if s.isEdge(margin) {
 			continue
 		}
 		if s.drop() <= flat {
-			p.level = d.levelWithin(s.lo+margin, s.hi-margin)
+			q.level = levelWithin(p, s.lo+margin, s.hi-margin)
 		}
 		return
 	}
 }
 
 // levelWithin gives the points from lo to hi without those at the ends that do not belong to their level.
-func (d *decay) levelWithin(lo, hi int) []int {
+func levelWithin(p *points, lo, hi int) []int {
 	share := int(endShare * float64(hi-lo))
 	in, out := lo+share, hi-share
-	level := median(d.v[in:out])
+	level := median(p.v[in:out])
 	off := make([]float64, 0, out-in)
 	for j := in; j < out; j++ {
-		off = append(off, math.Abs(d.v[j]-level)/d.sigma[j])
+		off = append(off, math.Abs(p.v[j]-level)/p.sigma[j])
 	}
 	s := typical(off)
-	belongs := func(j int) bool { return math.Abs(d.v[j]-level) <= onCurve*s*d.sigma[j] }
+	belongs := func(j int) bool { return math.Abs(p.v[j]-level) <= onCurve*s*p.sigma[j] }
 	first, last := walkOut(in, -1, lo, belongs), walkOut(out-1, 1, hi-1, belongs)
 	if first > lo {
 		first = min(in, first+clearance+(first-lo)/2)
@@ -157,47 +160,47 @@ func (d *decay) levelWithin(lo, hi int) []int {
 // fitWithin fits the points of stretch s, without its ends first, and lets the ends walk out to low and high at
 // most. tau is about that of the stretch, in s; 0 takes all points from the start. It gives nil if there is no decay
 // to fit.
-func (d *decay) fitWithin(s stretch, low, high int, tau float64) *piece {
+func fitWithin(p *points, goal *float64, s stretch, low, high int, tau float64) *piece {
 	in, out := s.lo, s.hi
 	if n := s.hi - s.lo; n >= fewForCorrelation && tau > 0 {
-		margin := (len(d.t) + cutBins - 1) / cutBins
+		margin := (len(p.t) + cutBins - 1) / cutBins
 		share := max(margin, int(endShare*float64(n)))
 		in += margin
-		for in < s.lo+share && d.t[in] < d.t[s.lo]+startShare*tau {
+		for in < s.lo+share && p.t[in] < p.t[s.lo]+startShare*tau {
 			in++
 		}
 		out -= share
 	}
-	p := &piece{use: span(in, out), before: -1}
-	if !d.refit(p) { // which points belong does not depend on a level that was given; unless it must
-		if d.settle(p); !d.refit(p) {
+	q := &piece{use: span(in, out), before: -1}
+	if !q.refit(p) { // which points belong does not depend on a level that was given; unless it must
+		if q.settle(p, goal); !q.refit(p) {
 			return nil
 		}
 	}
-	spread := typical(d.off(p))
+	spread := typical(q.off(p))
 	// Compared with the spread of a new point about a curve that is itself uncertain there; without the second
 	// part the points that a noisy curve misses would be left out, and the curve left as it is.
-	worse := d.correlationFactor(p)
+	worse := q.correlationFactor(p)
 	belongs := func(j int) bool {
-		return math.Abs(d.v[j]-p.fit.at(d.t[j])) <= onCurve*spread*math.Hypot(d.sigma[j], worse*p.fit.uncertainty(d.t[j]))
+		return math.Abs(p.v[j]-q.fit.at(p.t[j])) <= onCurve*spread*math.Hypot(p.sigma[j], worse*q.fit.uncertainty(p.t[j]))
 	}
 	first := walkOut(in, -1, low, belongs)
 	if first > low || low > 0 {
 		first = min(in, first+clearance+max(0, first-s.lo)/2)
 	}
 	last := walkOut(out-1, 1, high-1, belongs)
-	if last < high-1 || high < len(d.t) {
+	if last < high-1 || high < len(p.t) {
 		last = max(out-1, last-clearance-max(0, s.hi-1-last)/2)
 	}
-	p.use = span(first, last+1)
-	if d.refit(p) {
-		d.leaveOut(p)
+	q.use = span(first, last+1)
+	if q.refit(p) {
+		q.leaveOut(p)
 	}
-	d.settle(p)
-	if !d.refit(p) {
+	q.settle(p, goal)
+	if !q.refit(p) {
 		return nil
 	}
-	return p
+	return q
 }
 
 // walkOut gives the last place, from j in steps towards limit, before two in a row do not belong.
@@ -208,33 +211,33 @@ func walkOut(j, step, limit int, belongs func(j int) bool) int {
 	return j
 }
 
-// leaveOut takes points out of p that lie far off its curve, if they are few, and fits again.
-func (d *decay) leaveOut(p *piece) {
-	off := d.off(p)
+// leaveOut takes points out of q that lie far off its curve, if they are few, and fits again.
+func (q *piece) leaveOut(p *points) {
+	off := q.off(p)
 	s := typical(off)
 	var kept []int
-	for i, j := range p.use {
+	for i, j := range q.use {
 		if off[i] <= farOff*s {
 			kept = append(kept, j)
 		}
 	}
-	gone := len(p.use) - len(kept)
-	if gone == 0 || float64(gone) > farOffShare*float64(len(p.use)) {
+	gone := len(q.use) - len(kept)
+	if gone == 0 || float64(gone) > farOffShare*float64(len(q.use)) {
 		return
 	}
-	whole, fit := p.use, p.fit
-	p.use, p.dropped = kept, gone
-	if !d.refit(p) {
-		p.use, p.fit, p.dropped = whole, fit, 0
+	whole, fit := q.use, q.fit
+	q.use, q.dropped = kept, gone
+	if !q.refit(p) {
+		q.use, q.fit, q.dropped = whole, fit, 0
 	}
 }
 
-// correlationFactor is by how much correlation of neighbouring points widens what the fit of p says of itself, if it
+// correlationFactor is by how much correlation of neighbouring points widens what the fit of q says of itself, if it
 // falls off as in a first-order autoregression.
-func (d *decay) correlationFactor(p *piece) float64 {
+func (q *piece) correlationFactor(p *points) float64 {
 	var products, squares, last float64
-	for i, j := range p.use {
-		r := (d.v[j] - p.fit.at(d.t[j])) / d.sigma[j]
+	for i, j := range q.use {
+		r := (p.v[j] - q.fit.at(p.t[j])) / p.sigma[j]
 		if i > 0 {
 			products += r * last
 		}
@@ -252,11 +255,11 @@ func (d *decay) correlationFactor(p *piece) float64 {
 // mostCorrelated is the largest correlation of neighbours that correlationFactor goes by: a factor of 6.
 const mostCorrelated = 0.95
 
-// off is how far each point of p lies off its curve, in its standard deviations.
-func (d *decay) off(p *piece) []float64 {
-	off := make([]float64, len(p.use))
-	for i, j := range p.use {
-		off[i] = math.Abs(d.v[j]-p.fit.at(d.t[j])) / d.sigma[j]
+// off is how far each point of q lies off its curve, in its standard deviations.
+func (q *piece) off(p *points) []float64 {
+	off := make([]float64, len(q.use))
+	for i, j := range q.use {
+		off[i] = math.Abs(p.v[j]-q.fit.at(p.t[j])) / p.sigma[j]
 	}
 	return off
 }
@@ -264,49 +267,45 @@ func (d *decay) off(p *piece) []float64 {
 // typical is the standard deviation of normal variables of these sizes, whatever a few strange ones are; at least 1.
 func typical(off []float64) float64 { return math.Max(1, median(off)/0.6745) }
 
-// refit fits the curve of p to the points that it uses: from the curve that it has, which was of nearly the same
+// refit fits the curve of q to the points that it uses: from the curve that it has, which was of nearly the same
 // points, or by a search over all τ.
-func (d *decay) refit(p *piece) bool {
-	if len(p.use) == 0 {
+func (q *piece) refit(p *points) bool {
+	if len(q.use) == 0 {
 		return false
 	}
-	t, v, w := d.gather(p.use, d.t, d.v)
+	t, v, w := p.gather(q.use, p.t, p.v)
 	fit, ok := exponential{}, false
-	if p.fit.tau > 0 && (p.fixedC != nil) == p.fit.fixedC {
-		fit, ok = fitExponential(t, v, w, t[0], p.fixedC, p.fit.tau)
+	if q.fit.tau > 0 && (q.fixedC != nil) == q.fit.fixedC {
+		fit, ok = fitExponential(t, v, w, t[0], q.fixedC, q.fit.tau)
 	}
 	if !ok {
-		fit, ok = fitExponential(t, v, w, t[0], p.fixedC, 0)
+		fit, ok = fitExponential(t, v, w, t[0], q.fixedC, 0)
 	}
-	p.fit = fit
+	q.fit = fit
 	return ok && len(t) >= fit.parameters()+fewestPoints
 }
 
 // gather copies the points at places use of t and v, and their weights.
-func (d *decay) gather(use []int, allT, allV []float64) (t, v, w []float64) {
+func (p *points) gather(use []int, allT, allV []float64) (t, v, w []float64) {
 	buffer := make([]float64, 3*len(use))
 	t, v, w = buffer[:len(use)], buffer[len(use):2*len(use)], buffer[2*len(use):]
 	for i, j := range use {
-		t[i], v[i], w[i] = allT[j], allV[j], 1/d.sigma[j]
+		t[i], v[i], w[i] = allT[j], allV[j], p.w[j]
 	}
 	return t, v, w
 }
 
-// settle decides whether the level that p settles at is fitted: a level asked for holds for the decays that
+// settle decides whether the level that q settles at is fitted: a level asked for holds for the decays that
 // go towards it and not for those that come from it.
-func (d *decay) settle(p *piece) {
-	if d.settings.Settles == SettlesFree || len(p.use) < 2 {
+func (q *piece) settle(p *points, goal *float64) {
+	if goal == nil || len(q.use) < 2 {
 		return
 	}
-	goal := 0.0
-	if d.settings.Settles == SettlesGiven {
-		goal = d.settings.SettlesAt
-	}
-	few := max(1, len(p.use)/10)
-	start, end := meanOf(d.v, p.use[:few]), meanOf(d.v, p.use[len(p.use)-few:])
-	left := (end - goal) / (start - goal)
+	few := max(1, len(q.use)/10)
+	start, end := meanOf(p.v, q.use[:few]), meanOf(p.v, q.use[len(q.use)-few:])
+	left := (end - *goal) / (start - *goal)
 	if left > -towards && left < 1 {
-		p.fixedC = &goal
+		q.fixedC = goal
 	}
 }
 
@@ -323,9 +322,9 @@ func meanOf(v []float64, use []int) float64 {
 }
 
 // named numbers the pieces, falls and rises apart.
-func (d *decay) named(pieces []*piece) []*piece {
+func (all pieces) named() pieces {
 	falls, rises := 0, 0
-	for _, p := range pieces {
+	for _, p := range all {
 		if p.rises() {
 			rises++
 			p.label = fmt.Sprintf("rise %d", rises)
@@ -334,7 +333,7 @@ func (d *decay) named(pieces []*piece) []*piece {
 			p.label = fmt.Sprintf("fall %d", falls)
 		}
 	}
-	return pieces
+	return all
 }
 
 func span(lo, hi int) []int {
@@ -343,4 +342,54 @@ func span(lo, hi int) []int {
 		s[i] = lo + i
 	}
 	return s
+}
+
+// ways lists whether decays fall (false), rise (true) or both.
+func (all pieces) ways() []bool {
+	if all.goBothWays() {
+		return []bool{false, true}
+	}
+	return []bool{all[0].rises()}
+}
+
+func (all pieces) goBothWays() bool {
+	for _, q := range all {
+		if q.rises() != all[0].rises() {
+			return true
+		}
+	}
+	return false
+}
+
+// anyBegins tells whether the record shows the knee of any decay that goes this way.
+func (all pieces) anyBegins(rises bool) bool {
+	for _, q := range all {
+		if q.rises() == rises && q.begins() {
+			return true
+		}
+	}
+	return false
+}
+
+// halfPeriod is the least time from one knee to the next of the other way, s; +Inf if there is none.
+func (all pieces) halfPeriod() float64 {
+	half := math.Inf(1)
+	for i := 1; i < len(all); i++ {
+		if a, b := all[i-1], all[i]; a.rises() != b.rises() {
+			half = math.Min(half, b.knee-a.knee)
+		}
+	}
+	return half
+}
+
+// seen is the length in τ of the decay that is seen longest; +Inf if the level that one settles at is held.
+func (all pieces) seen(p *points) float64 {
+	long := 0.0
+	for _, q := range all {
+		if q.fixedC != nil {
+			return math.Inf(1)
+		}
+		long = math.Max(long, (p.t[q.use[len(q.use)-1]]-p.t[q.use[0]])/q.fit.tau)
+	}
+	return long
 }

@@ -1,0 +1,90 @@
+package analysis
+
+// What decays make of all points of a record: those on their curves, and between the decays levels, or parts of decays that
+// tell no time constant.
+
+import "math"
+
+func (d *decaying) account() *account {
+	p := d.stated
+	a := &account{r: make([]float64, len(p.t))}
+	covered := make([]bool, len(p.t))
+	for i, q := range d.scheme.pieces {
+		curve := &d.base[i].curve
+		a.numbers += 3
+		squares := 0.0
+		take := func(j int) {
+			covered[j] = true
+			a.r[j] = p.w[j] * (p.v[j] - curve.at(p.t[j]))
+		}
+		for _, j := range q.use {
+			take(j)
+			squares += a.r[j] * a.r[j]
+		}
+		// Beside a knee the fit left points out to be sure; those on its curve are the decay's all the same.
+		reach := onCurve * math.Max(1, math.Sqrt(squares/float64(len(q.use))))
+		belongs := func(j int) bool {
+			return j >= 0 && j < len(p.t) && !covered[j] && math.Abs(p.w[j]*(p.v[j]-curve.at(p.t[j]))) <= reach
+		}
+		for j := q.use[0] - 1; belongs(j); j-- {
+			take(j)
+		}
+		for j := q.use[len(q.use)-1] + 1; belongs(j); j++ {
+			take(j)
+		}
+	}
+	// What lies between the decays may be level, or a part of a decay that tells no time constant; of a short stretch
+	// each point costs. Beyond a gap another stretch begins: the pen of a slow sweep has the sweep before ahead of it.
+	gap := gapSpacings * medianStep(p.t)
+	for i := 0; i < len(covered); i++ {
+		if covered[i] {
+			continue
+		}
+		end := i
+		for end < len(covered) && !covered[end] && (end == i || p.t[end]-p.t[end-1] < gap) {
+			end++
+		}
+		if end-i < shortStretch {
+			a.numbers += float64(end - i)
+			a.silent += float64(end - i)
+		} else {
+			a.numbers += between(p, i, end, a.r)
+		}
+		i = end
+	}
+	return a
+}
+
+// between fills in the residuals of points first to end-1 about their level or about one exponential, whichever is
+// worth its numbers, and gives how many those are.
+func between(p *points, first, end int, r []float64) float64 {
+	var at []int
+	for k := first; k < end; k++ {
+		at = append(at, k)
+	}
+	mean, _ := weightedMean(p, at)
+	flat, bent := 0.0, math.Inf(1)
+	for _, k := range at {
+		r[k] = p.w[k] * (p.v[k] - mean)
+		flat += r[k] * r[k]
+	}
+	e, ok := fitExponential(p.t[first:end], p.v[first:end], p.w[first:end], p.t[first], nil, 0)
+	if ok {
+		bent = e.chiSq
+	}
+	n := float64(len(at))
+	if n*math.Log(math.Max(flat/n, 1))+2 <= n*math.Log(math.Max(bent/n, 1))+6 {
+		return 1
+	}
+	for _, k := range at {
+		r[k] = p.w[k] * (p.v[k] - e.at(p.t[k]))
+	}
+	return 3
+}
+
+// gapSpacings is the least gap in point spacings that parts two stretches: a few columns hidden by a line of the graticule
+// do not.
+const gapSpacings = 6.0
+
+// shortStretch is the number of points below which a stretch between decays is an edge or a knee and not a level.
+const shortStretch = 8

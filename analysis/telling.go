@@ -1,0 +1,168 @@
+package analysis
+
+// Which decays of a record tell τ, and how uncertain numbers made of them are.
+//
+// A number of a decay depends on inputs: the points, which share their noise; the knees that lie on an edge between two
+// points, each with an uncertainty of its own; and what is left of the bias of the log line. It carries its derivative by
+// each of them (number.go), so that its variance and what it shares with another number follow.
+
+import (
+	"context"
+	"math"
+)
+
+// A decays is what of a record is fitted by exponentials.
+type decays struct {
+	points *points // with a standard deviation each, stated or not
+	pieces pieces
+	noise  noise // of the points about the curves
+}
+
+const (
+	// hopeless and vague are standard uncertainties of ln τ: at 0.7 the 95 % interval spans a factor of 4 and
+	// more to each side; a piece worse than 0.1, and three times worse than the best, would only
+	// bend an average, since its τ is skewed.
+	hopeless = 0.7
+	vague    = 0.1
+	// strangeScatter is how many times the usual scatter of the pieces one may have.
+	strangeScatter = 3.0
+)
+
+// tellingDecays measures the noise and keeps the pieces that tell τ: within a third each, or the best one alone. A
+// piece off its curve by much more than the others is not one decay, and goes too. leftOut is how many go.
+func tellingDecays(ctx context.Context, p *points, all pieces) (d *decays, leftOut int, err error) {
+	scatters := make([]float64, len(all))
+	for i, q := range all {
+		scatters[i] = math.Sqrt(q.fit.chiSq / float64(len(q.use)))
+	}
+	usual := median(scatters)
+	kept := all.without(func(i int) bool { return scatters[i] > strangeScatter*math.Max(1, usual) && len(scatters) > 2 })
+	d = &decays{p, kept, noiseAbout(ctx, p, kept)}
+	best, bestAt := math.Inf(1), -1
+	u := make([]float64, len(kept))
+	influence := make([]float64, len(p.t))
+	for i, q := range kept {
+		clear(influence)
+		for k, j := range q.use {
+			influence[j] = q.fit.dLogTau[k]
+		}
+		if u[i] = math.Sqrt(d.noise.variance(influence)); u[i] < best {
+			best, bestAt = u[i], i
+		}
+	}
+	if !(best <= hopeless) {
+		return nil, 0, &NotFoundError{
+			Reason: "the decay is lost in the noise: its time constant is not told within a factor of 2",
+			Hint:   "show the decay larger on the screen, over 3 to 5 time constants",
+		}
+	}
+	telling := kept.without(func(i int) bool { return i != bestAt && !(u[i] <= math.Max(vague, 3*best)) })
+	if len(telling) < len(kept) {
+		d = &decays{p, telling, noiseAbout(ctx, p, telling)}
+	}
+	return d, len(all) - len(telling), nil
+}
+
+// without gives the pieces that are not out.
+func (all pieces) without(out func(i int) bool) pieces {
+	place := make([]int, len(all))
+	var kept pieces
+	for i, q := range all {
+		if place[i] = -1; !out(i) {
+			place[i] = len(kept)
+			kept = append(kept, q)
+		}
+	}
+	for _, q := range kept {
+		if q.before >= 0 {
+			if q.before = place[q.before]; q.before < 0 && q.sharp {
+				// The knee stands where it was found, but what ran into it is not fitted any more.
+				q.sharp, q.kneeU = false, q.fit.tau*kneeReach
+			}
+		}
+	}
+	return kept.named()
+}
+
+// noiseAbout is the noise of the points about the curves of the pieces.
+func noiseAbout(ctx context.Context, p *points, all pieces) noise {
+	fits := make([]residuals, len(all))
+	for i, q := range all {
+		fits[i] = residuals{use: q.use, r: q.whitened(p), basis: q.fit.basis}
+	}
+	return findNoise(ctx, slots(p.t), p.sigma, p.unknown, fits)
+}
+
+// whitened are the residuals of the points of q in their standard deviations.
+func (q *piece) whitened(p *points) []float64 {
+	r := make([]float64, len(q.use))
+	for k, j := range q.use {
+		r[k] = (p.v[j] - q.fit.at(p.t[j])) / p.sigma[j]
+	}
+	return r
+}
+
+// degrees of freedom of the noise: the points' worth less the parameters fitted.
+func (d *decays) degrees() float64 {
+	n := 0
+	for _, q := range d.pieces {
+		n += q.fit.parameters()
+	}
+	return math.Max(1, d.noise.effective()-float64(n))
+}
+
+// The inputs of a decay's numbers, in the order of a number's influences: the points, the knees, the bias of the log line.
+type inputs struct {
+	noise  *noise
+	points int
+	kneeU  []float64 // s, standard uncertainty of each piece's knee
+}
+
+func (d *decays) inputs() *inputs {
+	in := &inputs{noise: &d.noise, points: len(d.points.t)}
+	for _, q := range d.pieces {
+		in.kneeU = append(in.kneeU, q.kneeU)
+	}
+	return in
+}
+
+func (in *inputs) count() int { return in.points + len(in.kneeU) + 1 }
+
+func (in *inputs) knee(piece int) int { return in.points + piece }
+
+func (in *inputs) bias() int { return in.points + len(in.kneeU) }
+
+// spread lays influences of the points at places use out over all inputs.
+func (in *inputs) spread(use []int, influence []float64) []float64 {
+	out := make([]float64, in.count())
+	for i, j := range use {
+		out[j] = influence[i]
+	}
+	return out
+}
+
+// covariance of two numbers from the noise of the points, the knees and the bend.
+func (in *inputs) covariance(a, b number) float64 {
+	if a.d == nil || b.d == nil {
+		return 0
+	}
+	c := in.noise.covariance(a.d[:in.points], b.d[:in.points])
+	for i, u := range in.kneeU {
+		k := in.knee(i)
+		c += a.d[k] * b.d[k] * u * u
+	}
+	return c + a.d[in.bias()]*b.d[in.bias()]
+}
+
+func (in *inputs) variance(a number) float64 {
+	if a.d == nil {
+		return 0
+	}
+	points := a.d[:in.points]
+	return in.covariance(a, a) - in.noise.covariance(points, points) + in.noise.variance(points)
+}
+
+// tells whether a time is known well enough to be averaged: above zero, and not lost in the noise.
+func (in *inputs) tells(n number) bool {
+	return n.x > 0 && math.Sqrt(in.variance(n)) <= hopeless*n.x
+}
