@@ -45,16 +45,16 @@ func begun(s *Settings) *Reading {
 
 // A chain is a reading in the making.
 type chain struct {
-	ctx           context.Context
-	s             *Settings
-	wanted        []TraceSettings
-	shelf         *shelf // nil keeps nothing
-	taken, worked bool   // whether the present stage took a result from the shelf, or made one
-	r             *Reading
-	view          view
-	grid, traces  key   // of r.Graticule and of r.Traces
-	records       []key // one a trace
-	findings      []key // one a trace that is analysed
+	ctx          context.Context
+	s            *Settings
+	wanted       []TraceSettings
+	shelf        *shelf // nil keeps nothing
+	worked       bool   // the present stage made a result
+	r            *Reading
+	view         view
+	grid, traces key   // of r.Graticule and of r.Traces
+	records      []key // one a trace
+	findings     []key // one a trace that is analysed
 }
 
 // A view is a photo as it is turned.
@@ -102,9 +102,9 @@ func (c *chain) run(stages []step) error {
 			return &StageError{st.name, err}
 		}
 		begun := time.Now()
-		c.taken, c.worked = false, false
+		c.worked = false
 		err := st.run()
-		c.r.Stages = append(c.r.Stages, Stage{st.name, time.Since(begun), c.taken && !c.worked})
+		c.r.Stages = append(c.r.Stages, Stage{st.name, time.Since(begun), c.worked})
 		if errors.Is(err, errEnough) {
 			return nil
 		}

@@ -114,11 +114,12 @@ func (r *Reading) All() []*Analysed {
 	return all
 }
 
-// A Stage is one step of the pipeline and the time it took. Kept says that all its results had been made before.
+// A Stage is one step of the pipeline and the time it took. Worked says that something was made in it: false where all had been
+// made before, or there was nothing to make.
 type Stage struct {
-	Name string
-	Took time.Duration
-	Kept bool
+	Name   string
+	Took   time.Duration
+	Worked bool
 }
 
 // A StageError tells at which stage a reading ended. It wraps the room's own error.

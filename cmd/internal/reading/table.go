@@ -21,8 +21,12 @@ func FromTable(ctx context.Context, data []byte, s *Settings) (*Reading, error) 
 	c := &chain{ctx: ctx, s: s, wanted: s.wanted(), r: begun(s)}
 	c.r.Table = &TableFile{hex.EncodeToString(sum[:])}
 	return c.r, c.run([]step{
-		{"table", func() error { return c.tabulate(data) }},
+		{"table", func() error {
+			c.worked = true
+			return c.tabulate(data)
+		}},
 		{"analysis", func() (err error) {
+			c.worked = true
 			c.r.Findings, err = analysis.Analyse(ctx, c.r.Records[c.r.Chosen], &c.wanted[0].Analysis)
 			return err
 		}},

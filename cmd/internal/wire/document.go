@@ -247,7 +247,7 @@ type LogLine struct {
 type Stage struct {
 	Name    string `json:"name"`
 	Seconds Number `json:"seconds"`
-	Kept    bool   `json:"kept"` // all its results had been made before, for another reading of this photo
+	Worked  bool   `json:"worked"` // false where all had been made before, for another reading of this photo, or nothing was to be made
 }
 
 // An Error says why a stage failed, by who can act on it, and what to do next.

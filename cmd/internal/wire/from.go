@@ -72,7 +72,7 @@ func From(r *reading.Reading) *Document {
 		d.addBeside(r)
 	}
 	for _, s := range r.Stages {
-		d.Stages = append(d.Stages, Stage{s.Name, Number(s.Took.Seconds()), s.Kept})
+		d.Stages = append(d.Stages, Stage{s.Name, Number(s.Took.Seconds()), s.Worked})
 	}
 	return d
 }
