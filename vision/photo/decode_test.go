@@ -149,10 +149,10 @@ func TestLimitsAreWhereTheySay(t *testing.T) {
 		{"100 scans", emptyScans(small, 64, 48, 100), emptyScans(small, 64, 48, 101), "101 scans"},
 	} {
 		var u *UnsupportedError
-		if _, err := Decode(c.within, nil); errors.As(err, &u) {
+		if _, err := Decode(t.Context(), c.within, nil); errors.As(err, &u) {
 			t.Errorf("%s: %v", c.name, err)
 		}
-		if _, err := Decode(c.beyond, nil); !errors.As(err, &u) || !strings.Contains(err.Error(), c.want) {
+		if _, err := Decode(t.Context(), c.beyond, nil); !errors.As(err, &u) || !strings.Contains(err.Error(), c.want) {
 			t.Errorf("beyond %s: %v", c.name, err)
 		}
 	}
