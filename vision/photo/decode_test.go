@@ -289,11 +289,11 @@ func BenchmarkReduced(b *testing.B) {
 	}
 }
 
-func BenchmarkLuminance(b *testing.B) {
+func BenchmarkGrey(b *testing.B) {
 	p := New(decoded(b, 4000, 3000))
 	b.Run("mp=12/k=3", func(b *testing.B) {
 		for b.Loop() {
-			p.Luminance(3)
+			p.Grey(image.Rect(0, 0, p.W, p.H), 3, [3]float32{0.3, 0.6, 0.1})
 		}
 	})
 }

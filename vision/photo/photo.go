@@ -69,58 +69,76 @@ func (p *Photo) Sample(q geom.Pixel) (rgb [3]float32, ok bool) {
 // right and bottom is left out). A position q of the photo is q/k there: both frames count from the
 // top-left corner.
 func (p *Photo) Reduced(k int) [3]*raster.Plane {
-	if k < 1 {
-		panic("photo: reduced by less than 1")
-	}
-	return p.planes(image.Rect(0, 0, p.W/k*k, p.H/k*k), k)
-}
-
-// Luminance gives the CIE luminance of Reduced(k), 0..1, for a third of its memory: with the
-// primaries of ITU-R BT.709, that sRGB shares, Y = 0.2126 R + 0.7152 G + 0.0722 B in linear light.
-func (p *Photo) Luminance(k int) *raster.Plane {
-	if k < 1 {
-		panic("photo: reduced by less than 1")
-	}
-	out := raster.New(p.W/k, p.H/k)
-	p.reduce(image.Rect(0, 0, out.W*k, out.H*k), k, func(at, step int, light *[3][]float32) {
-		r, g, b := light[0], light[1], light[2]
-		for x := range r {
-			out.Pix[at+x*step] = 0.2126*r[x] + 0.7152*g[x] + 0.0722*b[x]
-		}
-	})
-	return out
+	rgb, _ := p.ReducedRegion(image.Rect(0, 0, p.W, p.H), k)
+	return rgb
 }
 
 // Region gives the linear light of the pixels in r, which is cut to the photo. Position q of the
 // photo is q minus the cut rectangle's Min there. Outside the photo the planes are empty.
 func (p *Photo) Region(r image.Rectangle) (rgb [3]*raster.Plane, cut image.Rectangle) {
-	cut = r.Intersect(image.Rect(0, 0, p.W, p.H))
-	return p.planes(cut, 1), cut
+	return p.ReducedRegion(r, 1)
 }
 
 // ReducedRegion is Region with k×k pixels averaged to one: position q of the photo is (q - Min)/k there. The cut
 // rectangle's sides are multiples of k.
 func (p *Photo) ReducedRegion(r image.Rectangle, k int) (rgb [3]*raster.Plane, cut image.Rectangle) {
+	cut = p.cut(r, k)
+	return p.planes(cut, k), cut
+}
+
+// Grey is ReducedRegion with the three colours weighed and added to one, for a third of its memory.
+func (p *Photo) Grey(r image.Rectangle, k int, weights [3]float32) (grey *raster.Plane, cut image.Rectangle) {
+	cut = p.cut(r, k)
+	grey = raster.New(cut.Dx()/k, cut.Dy()/k)
+	p.reduce(cut, k, func(at, step int, light *[3][]float32) {
+		r, g, b := light[0], light[1], light[2]
+		for x := range r {
+			grey.Pix[at] = weights[0]*r[x] + weights[1]*g[x] + weights[2]*b[x]
+			at += step
+		}
+	})
+	return grey, cut
+}
+
+// cut takes off r what lies outside the photo, and at the right and the bottom what is no whole k pixels.
+func (p *Photo) cut(r image.Rectangle, k int) image.Rectangle {
 	if k < 1 {
 		panic("photo: reduced by less than 1")
 	}
-	cut = r.Intersect(image.Rect(0, 0, p.W, p.H))
-	cut.Max.X -= cut.Dx() % k
-	cut.Max.Y -= cut.Dy() % k
-	return p.planes(cut, k), cut
+	r = r.Intersect(image.Rect(0, 0, p.W, p.H))
+	r.Max.X -= r.Dx() % k
+	r.Max.Y -= r.Dy() % k
+	return r
 }
 
 func (p *Photo) planes(r image.Rectangle, k int) (rgb [3]*raster.Plane) {
 	for c := range rgb {
 		rgb[c] = raster.New(r.Dx()/k, r.Dy()/k)
 	}
-	p.reduce(r, k, func(at, step int, light *[3][]float32) {
-		for c, row := range light {
-			pix, i := rgb[c].Pix, at
-			for _, v := range row {
-				pix[i] = v
-				i += step
+	if r.Empty() {
+		return rgb
+	}
+	s := p.turn.rect(r, p.stored.w, p.stored.h)
+	if _, step := p.turn.place(0, s.Dx()/k, s.Dy()/k); step != 1 {
+		p.reduce(r, k, func(at, step int, light *[3][]float32) {
+			for c, row := range light {
+				pix, i := rgb[c].Pix, at
+				for _, v := range row {
+					pix[i] = v
+					i += step
+				}
 			}
+		})
+		return rgb
+	}
+	// Stored rows are upright ones: they need not be copied.
+	w, h := rgb[0].W, rgb[0].H
+	raster.Rows(h, func(j0, j1 int) {
+		work := p.stored.newScratch(w)
+		for j := j0; j < j1; j++ {
+			at, _ := p.turn.place(j, w, h)
+			light := [3][]float32{rgb[0].Pix[at : at+w], rgb[1].Pix[at : at+w], rgb[2].Pix[at : at+w]}
+			p.stored.meanRow(&light, s.Min.X, s.Min.Y+j*k, k, work)
 		}
 	})
 	return rgb
@@ -135,26 +153,11 @@ func (p *Photo) reduce(r image.Rectangle, k int, put func(at, step int, light *[
 	}
 	s := p.turn.rect(r, p.stored.w, p.stored.h)
 	w, h := s.Dx()/k, s.Dy()/k
-	scale := float32(1) / float32(k*k)
 	raster.Rows(h, func(j0, j1 int) {
 		light := [3][]float32{make([]float32, w), make([]float32, w), make([]float32, w)}
 		work := p.stored.newScratch(w)
 		for j := j0; j < j1; j++ {
-			if k == 1 {
-				p.stored.lightRow(&light, s.Min.X, s.Min.Y+j, work)
-			} else {
-				for c := range light {
-					clear(light[c])
-				}
-				for y := range k {
-					p.stored.foldRow(&light, s.Min.X, s.Min.Y+j*k+y, k, work)
-				}
-				for c := range light {
-					for i := range light[c] {
-						light[c][i] *= scale
-					}
-				}
-			}
+			p.stored.meanRow(&light, s.Min.X, s.Min.Y+j*k, k, work)
 			at, step := p.turn.place(j, w, h)
 			put(at, step, &light)
 		}

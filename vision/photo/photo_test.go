@@ -194,7 +194,9 @@ func TestReducedFollowsTheTextbook(t *testing.T) {
 	for name, img := range kinds(w, h) {
 		p := New(img)
 		for k := 1; k <= 5; k++ {
-			rgb, lum := p.Reduced(k), p.Luminance(k)
+			rgb := p.Reduced(k)
+			// The weights of luminance, by ITU-R BT.709 item 3.2.
+			grey, _ := p.Grey(image.Rect(0, 0, w, h), k, [3]float32{0.2126, 0.7152, 0.0722})
 			if rgb[0].W != w/k || rgb[0].H != h/k {
 				t.Fatalf("%s: reduced by %d to %d×%d", name, k, rgb[0].W, rgb[0].H)
 			}
@@ -213,9 +215,8 @@ func TestReducedFollowsTheTextbook(t *testing.T) {
 							t.Fatalf("%s: Reduced(%d) at (%d, %d)[%d] = %v, want %v", name, k, i, j, c, rgb[c].Row(j)[i], want[c])
 						}
 					}
-					// The weights are those of ITU-R BT.709 item 3.2.
-					if y := 0.2126*want[0] + 0.7152*want[1] + 0.0722*want[2]; !near(lum.Row(j)[i], y) {
-						t.Fatalf("%s: Luminance(%d) at (%d, %d) = %v, want %v", name, k, i, j, lum.Row(j)[i], y)
+					if y := 0.2126*want[0] + 0.7152*want[1] + 0.0722*want[2]; !near(grey.Row(j)[i], y) {
+						t.Fatalf("%s: Grey(%d) at (%d, %d) = %v, want %v", name, k, i, j, grey.Row(j)[i], y)
 					}
 				}
 			}

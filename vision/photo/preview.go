@@ -33,13 +33,10 @@ func (p *Photo) Upright() image.Image {
 // Preview gives Reduced(k) for people: k×k pixels averaged in linear light and coded in sRGB again. It
 // is the caller's to draw on.
 func (p *Photo) Preview(k int) *image.RGBA {
-	if k < 1 {
-		panic("photo: reduced by less than 1")
-	}
-	w, h := p.W/k, p.H/k
-	out := image.NewRGBA(image.Rect(0, 0, w, h))
+	r := p.cut(image.Rect(0, 0, p.W, p.H), k)
+	out := image.NewRGBA(image.Rect(0, 0, r.Dx()/k, r.Dy()/k))
 	code := codeTable()
-	p.reduce(image.Rect(0, 0, w*k, h*k), k, func(at, step int, light *[3][]float32) {
+	p.reduce(r, k, func(at, step int, light *[3][]float32) {
 		r, g, b := light[0], light[1], light[2]
 		for x := range r {
 			s := out.Pix[4*(at+x*step):][:4]

@@ -1,9 +1,9 @@
 package photo
 
-// The two loops that touch every pixel: lightRow for one pixel to one, foldRow for blocks of k. Both
-// work on one stored row. In a JPEG with halved chroma they differ in how chroma is spread over luma:
-// lightRow interpolates it (blend); foldRow repeats the nearest, which moves nothing on average over
-// a block and takes a third of the time. Luma, which carries position, is the same in both.
+// Rows of means in linear light, and the two loops that touch every pixel: lightRow for one pixel to one,
+// foldRow for blocks of k. Both work on one stored row. In a JPEG with halved chroma they differ in how chroma
+// is spread over luma: lightRow interpolates it (blend); foldRow repeats the nearest, which moves nothing on
+// average over a block and takes a third of the time. Luma, which carries position, is the same in both.
 
 // scratch is the room that a goroutine's rows are worked in.
 type scratch struct {
@@ -20,6 +20,26 @@ func (p *pixels) newScratch(n int) *scratch {
 		return nil
 	}
 	return &scratch{cb: make([]int32, n), cr: make([]int32, n), tint: make([]tint, p.cw), row: -1}
+}
+
+// meanRow sets dst to the means over k×k pixels of the stored rows from y on, from column x0 on.
+func (p *pixels) meanRow(dst *[3][]float32, x0, y, k int, s *scratch) {
+	if k == 1 {
+		p.lightRow(dst, x0, y, s)
+		return
+	}
+	for c := range dst {
+		clear(dst[c])
+	}
+	for j := range k {
+		p.foldRow(dst, x0, y+j, k, s)
+	}
+	scale := float32(1) / float32(k*k)
+	for c := range dst {
+		for i := range dst[c] {
+			dst[c][i] *= scale
+		}
+	}
 }
 
 // foldRow adds to element i of dst the linear light of the k pixels of stored row y from column

@@ -264,12 +264,13 @@ func TestAnEdgeStaysWhereItIs(t *testing.T) {
 				return float64(region[1].Row(int(y) - cut.Min.Y)[int(x)-cut.Min.X])
 			}, 1)
 			for _, k := range []int{1, 2, 3, 4, 6} {
-				rgb, lum := p.Reduced(k), p.Luminance(k)
+				rgb := p.Reduced(k)
+				grey, _ := p.Grey(image.Rect(0, 0, w, h), k, [3]float32{0.3, 0.6, 0.1})
 				check(fmt.Sprintf("Reduced(%d)", k), func(x, y float64) float64 {
 					return float64(rgb[1].Row(int(y) / k)[int(x)/k])
 				}, float64(k))
-				check(fmt.Sprintf("Luminance(%d)", k), func(x, y float64) float64 {
-					return float64(lum.Row(int(y) / k)[int(x)/k])
+				check(fmt.Sprintf("Grey(%d)", k), func(x, y float64) float64 {
+					return float64(grey.Row(int(y) / k)[int(x)/k])
 				}, float64(k))
 			}
 		}

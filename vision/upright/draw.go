@@ -13,7 +13,7 @@ import (
 func (s *sheet) draw(letters []letter) image.Image {
 	const clear = 1 // log of the odds
 	m := image.NewNRGBA(image.Rect(0, 0, s.w, s.h))
-	for i, v := range s.log {
+	for i, v := range s.log.Pix {
 		g := uint8(min(max(math.Exp(float64(v))-darkFloor, 0), 255))
 		m.SetNRGBA(i%s.w, i/s.w, color.NRGBA{g, g, g, 255})
 	}

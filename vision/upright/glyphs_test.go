@@ -18,6 +18,8 @@ import (
 	"golang.org/x/image/font/inconsolata"
 	"golang.org/x/image/font/opentype"
 	"golang.org/x/image/math/fixed"
+
+	"quadrille/vision/raster"
 )
 
 var update = flag.Bool("update", false, "write glyphs.bin anew from the types")
@@ -71,20 +73,19 @@ const symmetric = "08HINOSXZosxz%"
 // glyphOf stores the largest piece of a character; of a symmetric one, the mean of it and of it upside down.
 func glyphOf(m *image.Alpha, weight byte, same bool) []byte {
 	w, h := m.Rect.Dx(), m.Rect.Dy()
-	diff, least := make([]float32, w*h), make([]float32, w*h)
+	diff, least := raster.New(w, h), raster.New(w, h)
 	for i, v := range m.Pix {
-		diff[i], least[i] = float32(v)/255, 0.5
+		diff.Pix[i], least.Pix[i] = float32(v)/255, 0.5
 	}
 	var b blob
-	for _, c := range blobs(diff, least, w, h, 1) {
+	for _, c := range blobs(diff, least, 1) {
 		if c.area > b.area {
 			b = c
 		}
 	}
 	// Ink of other pieces, as the dot of i, is not part of it.
-	s := &sheet{w: w, h: h, log: diff}
 	var p patch
-	s.shape(&p, diff, &b, 0, 1)
+	shape(&p, diff, &b, 0, 1)
 	if same {
 		q := p.upsideDown()
 		for i := range p {

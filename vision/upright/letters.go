@@ -2,6 +2,8 @@ package upright
 
 // From a sheet to its letters, with the likelihoods of each.
 
+import "quadrille/vision/raster"
+
 // A letter is a piece of ink in a row of such.
 type letter struct {
 	blob         // on the sheet
@@ -14,7 +16,7 @@ type letter struct {
 func (s *sheet) letters() (out []letter) {
 	diff, least := s.contrast()
 	for _, sign := range []float32{1, -1} {
-		all := blobs(diff, least, s.w, s.h, sign)
+		all := blobs(diff, least, sign)
 		turned := make([]blob, len(all))
 		for i := range all {
 			turned[i] = all[i].clockwise()
@@ -26,7 +28,7 @@ func (s *sheet) letters() (out []letter) {
 				if view == 1 {
 					l.blob = b.clockwise().clockwise().clockwise()
 				}
-				if !s.shape(&l.shape, diff, &l.blob, view, sign) {
+				if !shape(&l.shape, diff, &l.blob, view, sign) {
 					continue
 				}
 				l.up, l.down = likeness(&l.shape, float64(b.w())/float64(b.h()))
@@ -38,7 +40,7 @@ func (s *sheet) letters() (out []letter) {
 }
 
 // shape stretches the ink of a blob to a patch, as it is seen in a view; not ok if it is even.
-func (s *sheet) shape(p *patch, diff []float32, b *blob, view int, sign float32) bool {
+func shape(p *patch, diff *raster.Plane, b *blob, view int, sign float32) bool {
 	nx, ny := patchW, patchH
 	if view == 1 {
 		nx, ny = ny, nx
@@ -46,7 +48,7 @@ func (s *sheet) shape(p *patch, diff []float32, b *blob, view int, sign float32)
 	w, h := float64(b.w())/float64(nx), float64(b.h())/float64(ny)
 	for j := range ny {
 		for i := range nx {
-			v := sign * s.mean(diff, float64(b.x0)+w*float64(i), float64(b.y0)+h*float64(j), w, h)
+			v := sign * mean(diff, float64(b.x0)+w*float64(i), float64(b.y0)+h*float64(j), w, h)
 			if view == 1 { // column i of the sheet is row i of the view, row j its column from the right
 				p[i*patchW+ny-1-j] = v
 			} else {
@@ -58,12 +60,12 @@ func (s *sheet) shape(p *patch, diff []float32, b *blob, view int, sign float32)
 }
 
 // mean is the mean of diff over a rectangle w × h from (x, y) on, whose sides lie anywhere between samples.
-func (s *sheet) mean(diff []float32, x, y, w, h float64) float32 {
-	x1, y1 := min(x+w, float64(s.w)), min(y+h, float64(s.h))
+func mean(diff *raster.Plane, x, y, w, h float64) float32 {
+	x1, y1 := min(x+w, float64(diff.W)), min(y+h, float64(diff.H))
 	var sum, area float64
 	for j := int(y); float64(j) < y1; j++ {
 		fy := min(float64(j+1), y1) - max(float64(j), y)
-		row := diff[j*s.w:][:s.w]
+		row := diff.Row(j)
 		for i := int(x); float64(i) < x1; i++ {
 			f := fy * (min(float64(i+1), x1) - max(float64(i), x))
 			sum += f * float64(row[i])

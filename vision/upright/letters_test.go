@@ -2,7 +2,6 @@ package upright
 
 import (
 	"math"
-	"math/rand/v2"
 	"slices"
 	"strings"
 	"testing"
@@ -49,50 +48,6 @@ func TestOneShapeCountsTwiceAtMost(t *testing.T) {
 	}
 	if w := many.words(); w.Sure() {
 		t.Errorf("one shape is sure: %+v", *w)
-	}
-}
-
-// Blobs are what a flood finds.
-func TestBlobsAreConnected(t *testing.T) {
-	rng := rand.New(rand.NewPCG(5, 6))
-	for range 200 {
-		w, h := 1+rng.IntN(20), 1+rng.IntN(20)
-		diff, least := make([]float32, w*h), make([]float32, w*h)
-		for i := range diff {
-			diff[i], least[i] = float32(rng.IntN(2)), 0.5
-		}
-		var want []blob
-		seen := make([]bool, w*h)
-		for start := range diff {
-			if seen[start] || diff[start] == 0 {
-				continue
-			}
-			b := blob{w, h, 0, 0, 0}
-			stack := []int{start}
-			seen[start] = true
-			for len(stack) > 0 {
-				k := stack[len(stack)-1]
-				stack = stack[:len(stack)-1]
-				x, y := k%w, k/w
-				b.x0, b.y0, b.x1, b.y1 = min(b.x0, x), min(b.y0, y), max(b.x1, x+1), max(b.y1, y+1)
-				b.area++
-				for v := max(y-1, 0); v <= min(y+1, h-1); v++ {
-					for u := max(x-1, 0); u <= min(x+1, w-1); u++ {
-						if n := v*w + u; !seen[n] && diff[n] != 0 {
-							seen[n] = true
-							stack = append(stack, n)
-						}
-					}
-				}
-			}
-			if b.area > 1 {
-				want = append(want, b)
-			}
-		}
-		got := blobs(diff, least, w, h, 1)
-		if !slices.Equal(got, want) {
-			t.Fatalf("%d × %d: %v, want %v", w, h, got, want)
-		}
 	}
 }
 
