@@ -233,6 +233,7 @@ func TestApplyRefuses(t *testing.T) {
 		{"time-per-box", "no instrument", func(s *calibrate.Setup) { s.TimePerBox.X = math.Nextafter(1e-11, 0) }},
 		{"time-per-box", "no instrument", func(s *calibrate.Setup) { s.TimePerBox.X = math.Nextafter(1e5, inf) }},
 		{"probe", "-10", func(s *calibrate.Setup) { s.Probe = -10 }},
+		{"probe", "at most 10000", func(s *calibrate.Setup) { s.Probe = 10001 }},
 		{"probe", "NaN", func(s *calibrate.Setup) { s.Probe = nan }},
 		{"probe", "+Inf", func(s *calibrate.Setup) { s.Probe = inf }},
 		{"volts-accuracy", "-3 %", func(s *calibrate.Setup) { s.GainLimit = -0.03 }},
@@ -271,6 +272,9 @@ func TestApplyTakesTheBoundsThemselves(t *testing.T) {
 		"ground on the highest line": func(s *calibrate.Setup) { s.Ground, s.GroundBox = calibrate.GroundGiven, 4 },
 		"accuracy of 50 %":           func(s *calibrate.Setup) { s.GainLimit = 0.5 },
 		"1 µV a box":                 func(s *calibrate.Setup) { s.VoltsPerBox.X = 1e-6 },
+		"100 kV a box":               func(s *calibrate.Setup) { s.VoltsPerBox.X = 1e5 },
+		"100 ks a box":               func(s *calibrate.Setup) { s.TimePerBox.X = 1e5 },
+		"probe of 10000":             func(s *calibrate.Setup) { s.Probe = 10000 },
 		"10 ps a box":                func(s *calibrate.Setup) { s.TimePerBox.X = 1e-11 },
 	} {
 		s := bench()

@@ -8,7 +8,7 @@ import (
 )
 
 // What no instrument has: beyond these a setting is a slip of the pen, not a setting. Ten times what
-// is sold at either end (common practice, no source). TestApplyRefuses holds them.
+// is sold at either end (common practice, no source). TestApplyRefuses and TestApplyTakesTheBoundsThemselves hold them.
 const (
 	minVolts, maxVolts     = 1e-6, 1e5  // V a box
 	minSeconds, maxSeconds = 1e-11, 1e5 // s a box

@@ -34,16 +34,18 @@ const (
 
 const (
 	// groundLimit is the half-width in boxes within which the ground line lies (see above).
+	// TestPullsOfALevelSpreadByOne and TestGroundFromWhereTheTraceRestsIsDoubted would notice.
 	groundLimit = 0.1
 	// markApart is by how many boxes the mark and a ground line that was given may differ before one of
 	// them must be wrong: each is good to a tenth, and the mark's shape may be taken for its tip.
 	// TestGroundThatContradictsTheMarkIsDoubted holds it.
 	markApart = 0.3
 	// markSigma is the standard uncertainty in boxes of the mark's place on the photo: a display's
-	// pixel (see above).
+	// pixel (see above). TestGroundComesFromTheMark would notice.
 	markSigma = 0.03
 	// farthestGround is how far from the centre, in boxes, ground may be given where the mark says that it is off the
 	// screen: what instruments of the teaching class can shift a trace by is less (common practice, no source).
+	// TestGroundOffTheScreen would notice.
 	farthestGround = 100
 	// miscounted is how far off the screen, in half its heights, a ground line may be given that would be on it if rows were
 	// missed: of 12 rows 8. It is then a doubt about the grid as much as about the setting (TestGroundBesideTheGridDoubtsTheCount).

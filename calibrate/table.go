@@ -39,7 +39,7 @@ type Table struct {
 }
 
 // MaxRows is the most readings in one table, and MaxTableBytes its size: far more than a display shows, and
-// few enough to be worked out in seconds: 20,000 took 40 s on one slow core. TestTableRefuses holds them.
+// few enough to be worked out in seconds: 20,000 took 40 s on one slow core. TestTableLimitsAreWhereTheySay holds them.
 const (
 	MaxRows       = 10000
 	MaxTableBytes = 8 << 20
@@ -118,7 +118,7 @@ func (s Table) check() error {
 	return nil
 }
 
-// largestReading, in V or s, is beyond what a bench has. TestTableRefuses would notice.
+// largestReading, in V or s, is beyond what a bench has. TestTableLimitsAreWhereTheySay would notice.
 const largestReading = 1e9
 
 // body reads the rows below the head. ut is nil if nothing is known of the times' uncertainty.
@@ -194,11 +194,11 @@ func (s Table) body(rows *rows, c *tableColumns) (rec *Record, ut []float64, err
 	return rec, ut, nil
 }
 
-// minReadings is the fewest that any fit has something to say of.
+// minReadings is the fewest that any fit has something to say of. TestTableRefuses would notice.
 const minReadings = 3
 
 // slopeReadings is the number of neighbours, itself included, from which the slope at a reading is taken (see
-// the head). TestTimeUncertaintyEntersThroughTheSlope would notice.
+// the head). TestSlopesFollowBendsAndAverageNoise would notice.
 const slopeReadings = 5
 
 // slopes gives dV/dt at every reading, 0 where v is NaN.

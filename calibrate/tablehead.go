@@ -168,6 +168,7 @@ func unitsRow(cells []string) []string {
 }
 
 // sureForms is how many of headForms, the first, surely have a unit behind the name.
+// TestTableRefuses would notice.
 const sureForms = 2
 
 // The ways to write a name and a unit in one cell, the surest first.
@@ -389,7 +390,7 @@ func (c *tableColumns) told() remark.Remark {
 
 // columnNames lists the head, cut to a length that fits a line or two.
 func columnNames(all []column) string {
-	const most = 6
+	const most = 6 // TestTableRefuses would notice
 	var names []string
 	for i, c := range all {
 		if i == most {
@@ -403,7 +404,7 @@ func columnNames(all []column) string {
 
 // quoted shows a cell, cut to a length that fits a line.
 func quoted(cell string) string {
-	const most = 30
+	const most = 30 // TestTableRefuses would notice
 	if r := []rune(cell); len(r) > most {
 		cell = string(r[:most]) + "…"
 	}

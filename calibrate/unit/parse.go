@@ -17,7 +17,7 @@ import (
 )
 
 // Tiny and huge bound what can be a setting at the bench, in base units: a thousandth of the
-// smallest prefix to a thousand of the largest. TestParseRefuses would notice.
+// smallest prefix to a thousand of the largest. TestParseBoundsAreInclusive would notice.
 const (
 	tiny = 1e-15
 	huge = 1e15
@@ -123,7 +123,7 @@ func refuse(text, want, format string, a ...any) *ParseError {
 
 // shown quotes what was read, cut to a length that fits a line.
 func shown(text string) string {
-	const most = 40
+	const most = 40 // TestParseRefuses would notice
 	if r := []rune(text); len(r) > most {
 		return strconv.Quote(string(r[:most]) + "…")
 	}

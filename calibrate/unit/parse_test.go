@@ -198,7 +198,9 @@ func TestParseRefuses(t *testing.T) {
 		{"10.0() V", "V", "behind the number"},
 		{"1.0(2 V", "V", "behind the number"},
 		{"\xff2V", "V", "not text"},
-		{strings.Repeat("1", maxText+1), "V", "too long"},
+		{strings.Repeat("1", 81), "V", "too long"},
+		{strings.Repeat("x", 50), "V", `"` + strings.Repeat("x", 40) + `…" does not begin`},
+		{"1" + strings.Repeat(" ", 78) + "A", "V", "is a current"},
 	} {
 		v, err := Parse(c.text, c.want)
 		var bad *ParseError

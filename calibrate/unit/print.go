@@ -24,7 +24,7 @@ import (
 const exactDigits = 12
 
 // unknownDigits are the significant digits shown of a value whose u is not known: a screen is read to
-// a part in a thousand at best (common practice, no source).
+// a part in a thousand at best (common practice, no source). TestStringSaysWhatIsNotKnown would notice.
 const unknownDigits = 4
 
 // String prints v with its standard uncertainty in parentheses, which counts in the last digits

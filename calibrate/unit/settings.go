@@ -34,6 +34,7 @@ func ParseAccuracy(text string) (float64, error) {
 }
 
 // maxLevels is the most levels in one list: a table that long is read from the points instead.
+// TestParseLevelsKeepsTheOrder would notice.
 const maxLevels = 64
 
 // ParseLevels reads a list such as "9V,7V,5V" in the unit want, in the order given. With commas
@@ -73,7 +74,7 @@ type Place struct {
 }
 
 // maxBoxes is beyond the rim of any graticule, which have at most 20 boxes (common practice, no
-// source).
+// source). TestParsePlaceTellsBoxesFromSeconds would notice.
 const maxBoxes = 50
 
 // ParsePlace reads a place that is a number of boxes ("-2.5", "-2.5box", "3 boxes", "3div") or a time

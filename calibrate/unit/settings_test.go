@@ -3,6 +3,7 @@ package unit
 import (
 	"errors"
 	"math"
+	"slices"
 	"strings"
 	"testing"
 )
@@ -33,6 +34,7 @@ func TestParseLevelsKeepsTheOrder(t *testing.T) {
 		{"9V, 700 mV, -1 V", []float64{9, 0.7, -1}},
 		{"1,5V; 1V; 0", []float64{1.5, 1, 0}},
 		{"5", []float64{5}},
+		{strings.Repeat("1V,", 63) + "1V", slices.Repeat([]float64{1}, 64)},
 	} {
 		levels, err := ParseLevels(c.text, "V")
 		if err != nil || len(levels) != len(c.want) {
@@ -45,7 +47,7 @@ func TestParseLevelsKeepsTheOrder(t *testing.T) {
 			}
 		}
 	}
-	for _, text := range []string{"", ",", "9V,", "9,7,5", "1,5V", "9V,7s", "9V;x", strings.Repeat("1V,", maxLevels) + "1V"} {
+	for _, text := range []string{"", ",", "9V,", "9,7,5", "1,5V", "9V,7s", "9V;x", strings.Repeat("1V,", 64) + "1V"} {
 		levels, err := ParseLevels(text, "V")
 		var bad *ParseError
 		if !errors.As(err, &bad) || bad.Hint == "" || levels != nil {

@@ -14,7 +14,8 @@ type Face struct {
 	DX, DY [FaceTerms]float64
 }
 
-// FaceTerms is the count of terms for each axis.
+// FaceTerms is the count of terms for each axis: three of the second power and four of the third.
+// TestTermsOfAFaceAreThoseOfTheSecondAndThirdPower would notice.
 const FaceTerms = 7
 
 // Terms gives the values of the terms at b.

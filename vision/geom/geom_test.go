@@ -91,3 +91,16 @@ func FuzzHomography(f *testing.F) {
 		}
 	})
 }
+
+// Under a stretch by 2 a term grows by 2 to its power, and the last is the cube of the height.
+func TestTermsOfAFaceAreThoseOfTheSecondAndThirdPower(t *testing.T) {
+	f := Face{Half: Box{X: 1, Y: 1}}
+	one, two := f.Terms(Box{X: 0.3, Y: 0.4}), f.Terms(Box{X: 0.6, Y: 0.8})
+	counts := map[int]int{}
+	for i := range one {
+		counts[int(math.Round(math.Log2(two[i]/one[i])))]++
+	}
+	if counts[2] != 3 || counts[3] != 4 || len(counts) != 2 || math.Abs(one[len(one)-1]-0.064) > 1e-12 {
+		t.Errorf("terms %v, powers %v", one, counts)
+	}
+}
