@@ -15,12 +15,12 @@ type exif struct {
 	taken       string // as written, "" if not told
 }
 
+// Tags of CIPA DC-008, and types of fields by TIFF 6.0 (1992), page 15 (TestFieldTypesAreThoseOfTheStandard).
 const (
 	tagOrientation = 0x0112 // SHORT, in directory 0
 	tagEXIF        = 0x8769 // LONG: where the EXIF directory is
 	tagOriginal    = 0x9003 // ASCII, "YYYY:MM:DD HH:MM:SS", in the EXIF directory
 
-	// Types of fields by TIFF 6.0 (1992), page 15; TestFieldTypesAreThoseOfTheStandard holds them.
 	typeASCII = 2
 	typeSHORT = 3
 	typeLONG  = 4

@@ -233,7 +233,7 @@ func (p *pixels) tintAt(x, y float64) tint {
 func mixChroma(plane []uint8, a, right, down int, u, v int32) int32 {
 	top := int32(plane[a])<<8 + u*(int32(plane[a+right])-int32(plane[a]))
 	low := int32(plane[a+down])<<8 + u*(int32(plane[a+down+right])-int32(plane[a+down]))
-	const unit = 65536 / whole
+	const unit = 65536 / whole // TestSampleIsBilinearBetweenCentres would notice
 	return (top<<8 + v*(low-top) + unit/2) / unit
 }
 
@@ -252,6 +252,6 @@ func blend(x, s, n int) (i0, i1 int, w int32) {
 func tintOf(cb, cr int32) tint {
 	cb -= 128 * whole
 	cr -= 128 * whole
-	const half = 1 << 15
+	const half = 1 << 15 // rounds; TestSampleIsBilinearBetweenCentres would notice
 	return tint{(redOfCr*cr + half) >> 16, (greenOfCb*cb + greenOfCr*cr + half) >> 16, (blueOfCb*cb + half) >> 16}
 }

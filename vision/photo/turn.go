@@ -28,6 +28,7 @@ var turns = [8]turn{
 }
 
 // clockwise has the orientation that takes each one, and a quarter turn clockwise after it, at once.
+// TestATurnByHandComesAfterTheOrientation would notice.
 var clockwise = [8]int{6, 7, 8, 5, 2, 3, 4, 1}
 
 // turnedBy gives the orientation 1..8 that is followed by a clockwise turn of so many degrees: 0, 90,

@@ -11,7 +11,7 @@ import (
 // draw shows the sheet, and round each letter a frame: green if it stands upright along x, red if upside down, blue if
 // its row runs along y, yellow if it tells little.
 func (s *sheet) draw(letters []letter) image.Image {
-	const clear = 1 // log of the odds
+	const clear = 1 // log of the odds; it steers colours of a picture only, so that nothing changes from 0.5 to 2
 	m := image.NewNRGBA(image.Rect(0, 0, s.w, s.h))
 	for i, v := range s.log.Pix {
 		g := uint8(min(max(math.Exp(float64(v))-darkFloor, 0), 255))

@@ -9,14 +9,17 @@ import (
 )
 
 const (
+	// A patch has the shape of a letter (TestGlyphsAreThoseOfTheTypes).
 	patchW, patchH = 8, 12
 	patchN         = patchW * patchH
 	// sharpness turns a correlation into a likelihood: exp(sharpness·c). From 14 to 24 as many real photos tell.
+	// TestSymmetricLettersWeighNothing would notice half of it.
 	sharpness = 18
 	// stranger is the correlation with a letter from which a blob tells something: what is no letter has, with the
 	// letter most like it, about that. 0.65 lets more photos tell, and twice as much noise (TestWithoutWordsNothingIsTold).
 	stranger = 0.70
 	// aspectSpread is the spread of the log of width over height from type to type.
+	// TestTheWidthOfALetterMayDepartByAThird would notice.
 	aspectSpread = 0.25
 )
 
@@ -34,6 +37,7 @@ type glyph struct {
 var glyphData []byte
 
 // Glyphs are stored as weight, width over height in 1/64, and a byte for each place of the patch.
+// TestSymmetricLettersWeighNothing would notice.
 const glyphSize = 2 + patchN
 
 var glyphs = func() []glyph {

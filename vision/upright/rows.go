@@ -7,6 +7,7 @@ import (
 	"slices"
 )
 
+// TestLettersOfARowAreOfLikeSizeAndCloseTogether would notice other numbers.
 const (
 	leastHeight = 6    // samples; smaller letters have no shape
 	mostHeight  = 0.8  // box

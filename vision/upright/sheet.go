@@ -16,10 +16,13 @@ import (
 const (
 	// leastBox and mostBox are the samples to a box: letters are a fifth to a half of a box high, and their strokes a
 	// seventh of that. Where the photo has fewer than leastBox it is enlarged, for the shapes of letters are still in its grey.
+	// TestWithoutWordsNothingIsTold would notice twice leastBox, TestWordsTellEveryTurn half of mostBox.
 	leastBox, mostBox = 48.0, 72.0
-	// darkFloor is added to a lightness of 0..255 before the logarithm: noise of dark parts is no contrast.
+	// darkFloor is added to a lightness of 0..255 before the logarithm: noise of dark parts is no contrast
+	// (TestFaintInkIsNoise).
 	darkFloor = 12
-	// leastSide is the least side of a sheet in samples: a third of a box has no room for a row of letters.
+	// leastSide is the least side of a sheet in samples: a third of a box has no room for a row of letters. Nothing changes from 8 to 32, for
+	// all windows of words are larger or lie off the photo.
 	leastSide = 16
 )
 
@@ -80,7 +83,7 @@ func (s *sheet) box(x, y float64) geom.Box {
 }
 
 // lightness has the weights of red, green and blue. Blue counts for more than it does to the eye: displays write
-// in blue too.
+// in blue too. TestFaintInkIsNoise would notice if they did not add up to 1.
 var lightness = [3]float32{0.3, 0.45, 0.25}
 
 // toLog turns lightness in linear light into its logarithm.
