@@ -52,8 +52,6 @@ func advice(err error) (hint string, status int) {
 		return usage.hint, exitUsage
 	case errors.As(err, &file):
 		return file.hint, exitFailed
-	case strings.HasPrefix(err.Error(), "unknown command"):
-		return "to read a photo: quadrille read PHOTO; all commands: quadrille --help", exitUsage
 	}
 	var failed *readError
 	said := wire.ErrorOf(err)

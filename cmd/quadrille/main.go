@@ -29,6 +29,10 @@ func run(args []string, out, errs io.Writer) int {
 	root.SetArgs(args)
 	root.SetOut(out)
 	root.SetErr(errs)
+	root.InitDefaultHelpCmd()
+	if _, _, err := root.Find(args); err != nil { // the one thing that Find has to say is that there is no such command
+		return explain(errs, &usageError{err.Error(), "to read a photo: quadrille read PHOTO; all commands: quadrille --help"})
+	}
 	return explain(errs, root.Execute())
 }
 

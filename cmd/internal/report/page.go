@@ -34,7 +34,7 @@ func Page(d *wire.Document, p *Pictures) ([]byte, error) {
 		v.Photo, v.Overlay = p.Photo.url(), overlay(d, p)
 		for _, m := range p.Margins {
 			if m.JPEG != nil {
-				v.Margins = append(v.Margins, strip{m.Name, m.url(), m.W, m.H, m.tall()})
+				v.Margins = append(v.Margins, strip{m.Name, m.url(), m.W, m.H, m.Tall})
 			}
 		}
 	}

@@ -63,7 +63,7 @@ func (s *sheet) margins(l []Picture) {
 	for _, m := range l {
 		switch {
 		case m.JPEG == nil:
-		case m.tall():
+		case m.Tall:
 			tall = append(tall, m)
 		default:
 			long = append(long, m)

@@ -8,7 +8,6 @@ import (
 	"image"
 	"image/jpeg"
 	"math"
-	"strings"
 	"sync"
 
 	"quadrille/cmd/internal/reading"
@@ -53,12 +52,10 @@ type Pictures struct {
 // A Picture is a JPEG file's bytes, with its size in pixels.
 type Picture struct {
 	Name string // for people: "above, left half"
+	Tall bool   // of a margin at a side of the display
 	JPEG []byte
 	W, H int
 }
-
-// tall says that the picture is of a margin at a side of the display.
-func (p Picture) tall() bool { return strings.Contains(p.Name, "er half") }
 
 // A Line is a trace as seen on the photo, in pixels of the photo; hidden stretches part its pieces.
 type Line struct {
@@ -156,22 +153,24 @@ func Margins(ph *photo.Photo, g *graticule.Graticule) []Picture {
 	right := within(ph, g, geom.Box{X: halfX, Y: -halfY}, geom.Box{X: halfX, Y: halfY}, geom.Box{X: 1}, marginOut)
 	scale := min(marginScale, pixelsABox(ph, g))
 	var out []Picture
-	add := func(name string, reach, x0, x1, y0, y1 float64) {
+	add := func(name string, tall bool, reach, x0, x1, y0, y1 float64) {
 		if reach < marginLeast {
 			return
 		}
 		if img := straighten(ph, g, x0, x1, y0, y1, scale); img != nil {
-			out = append(out, encode(name, img))
+			p := encode(name, img)
+			p.Tall = tall
+			out = append(out, p)
 		}
 	}
-	add("above, left half", up, -halfX-left, marginMore, halfY-marginIn, halfY+up)
-	add("above, right half", up, -marginMore, halfX+right, halfY-marginIn, halfY+up)
-	add("left, upper half", left, -halfX-left, -halfX+marginIn, -marginMore, halfY)
-	add("left, lower half", left, -halfX-left, -halfX+marginIn, -halfY, marginMore)
-	add("right, upper half", right, halfX-marginIn, halfX+right, -marginMore, halfY)
-	add("right, lower half", right, halfX-marginIn, halfX+right, -halfY, marginMore)
-	add("below, left half", down, -halfX-left, marginMore, -halfY-down, -halfY+marginIn)
-	add("below, right half", down, -marginMore, halfX+right, -halfY-down, -halfY+marginIn)
+	add("above, left half", false, up, -halfX-left, marginMore, halfY-marginIn, halfY+up)
+	add("above, right half", false, up, -marginMore, halfX+right, halfY-marginIn, halfY+up)
+	add("left, upper half", true, left, -halfX-left, -halfX+marginIn, -marginMore, halfY)
+	add("left, lower half", true, left, -halfX-left, -halfX+marginIn, -halfY, marginMore)
+	add("right, upper half", true, right, halfX-marginIn, halfX+right, -marginMore, halfY)
+	add("right, lower half", true, right, halfX-marginIn, halfX+right, -halfY, marginMore)
+	add("below, left half", false, down, -halfX-left, marginMore, -halfY-down, -halfY+marginIn)
+	add("below, right half", false, down, -marginMore, halfX+right, -halfY-down, -halfY+marginIn)
 	return out
 }
 

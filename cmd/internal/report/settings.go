@@ -42,7 +42,7 @@ func traceEntry(t *wire.Trace) string {
 		}
 	}
 	if t.Signal != "" {
-		parts = append(parts, signal(t.Signal, t.SignalFrom))
+		parts = append(parts, signal(t.Signal, t.SignalFrom, t.SignalTold))
 	}
 	return strings.Join(parts, "; ")
 }

@@ -48,7 +48,7 @@ func Text(d *wire.Document, width int) string {
 			t.entry("Trace "+tr.Name, traceEntry(tr))
 		}
 	} else if d.Signal != "" {
-		t.entry("Signal", signal(d.Signal, d.SignalFrom))
+		t.entry("Signal", signal(d.Signal, d.SignalFrom, d.SignalTold))
 	}
 	t.results(d)
 	for _, taus := range constants(d) {
@@ -163,8 +163,9 @@ func traceLine(d *wire.Document) string {
 }
 
 // signal says what a trace was taken for and why.
-func signal(kind, from wire.Text) string {
-	if strings.Contains(string(from), string(kind)) {
+func signal(kind, from, told wire.Text) string {
+	// A sentence names what was recognised, but for two states, which it calls by other words; "given" does not say what.
+	if told == "for want" || told == "recognised" && kind != "states" {
 		return string(from)
 	}
 	return joinNonEmpty(": ", string(kind), string(from))
@@ -285,7 +286,7 @@ func (t *page) intervals(d *wire.Document, l []wire.Result) {
 	bar := t.width - name - 2
 	at := func(v float64) int { return int(math.Round((v - lo) / (hi - lo) * float64(bar-1))) }
 	t.line("")
-	for _, part := range wrap(ofTrace(d, l[0], "τ with its U (95 %) by each method"), t.width) {
+	for _, part := range wrap(ofResult(d, l[0], "τ with its U (95 %) by each method"), t.width) {
 		t.line(part)
 	}
 	for _, r := range l {

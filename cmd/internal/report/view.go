@@ -74,7 +74,7 @@ func viewOf(d *wire.Document) view {
 		v.BesideFile = clean(d.Readings.File)
 	}
 	if !several(d) {
-		v.Signal = signal(d.Signal, d.SignalFrom)
+		v.Signal = signal(d.Signal, d.SignalFrom, d.SignalTold)
 	}
 	var last [2]string // trace of the row above, of readings and of results
 	for _, r := range d.Results {
@@ -87,13 +87,13 @@ func viewOf(d *wire.Document) view {
 		}
 		*list = append(*list, row)
 		if len(row.Budget) > 0 {
-			row.Name = ofTrace(d, r, row.Name)
+			row.Name = ofResult(d, r, row.Name)
 			v.Budgets = append(v.Budgets, row)
 		}
 	}
 	for _, t := range chosen(d) {
 		for _, e := range t.Effects {
-			v.Effects = append(v.Effects, ofTrace(d, wire.Result{Trace: t.Name}, e.Source+": "+effectSize(e)))
+			v.Effects = append(v.Effects, ofTrace(d, t.Name, e.Source+": "+effectSize(e)))
 		}
 	}
 	for _, s := range d.Stages {
@@ -124,17 +124,17 @@ func figures(d *wire.Document) []figure {
 		if note := fitNote(f); note != "" {
 			says += " (" + note + ")"
 		}
-		times = append(times, caption{ofTrace(d, wire.Result{Trace: f.Trace}, f.Label), says})
+		times = append(times, caption{ofTrace(d, f.Trace, f.Label), says})
 	}
 	add(timeFigure(d), "Voltage against time with the fit, and the distance of each point from the fit", times...)
 	logs := []caption{{"", "A decay is a straight line here, and its slope is −1/τ."}}
 	for _, l := range d.LogLines {
-		logs = append(logs, caption{ofTrace(d, wire.Result{Trace: l.Trace}, l.Label), lineFormula(l)})
+		logs = append(logs, caption{ofTrace(d, l.Trace, l.Label), lineFormula(l)})
 	}
 	add(logFigure(d), "Logarithm of the voltage against time with a straight line", logs...)
 	for _, taus := range constants(d) {
 		add(tauFigure(taus), "The time constant by each method with its expanded uncertainty",
-			caption{"", ofTrace(d, taus[0], "The time constant by each method; a bar is the value ± U, and an arrow says that it goes on.")})
+			caption{"", ofResult(d, taus[0], "The time constant by each method; a bar is the value ± U, and an arrow says that it goes on.")})
 	}
 	return out
 }
@@ -165,7 +165,7 @@ func inShort(d *wire.Document) string {
 		}
 		if several(d) && r.Trace != last {
 			last, seen, most = r.Trace, nil, 2
-			if strings.Contains(r.Trace, ", ") {
+			if len(r.Traces) > 1 {
 				most = 3
 			}
 		}
@@ -177,7 +177,7 @@ func inShort(d *wire.Document) string {
 			name = quantity(r)
 		}
 		if len(seen) == 0 && most == 2 {
-			name = ofTrace(d, r, name)
+			name = ofResult(d, r, name)
 		}
 		seen = append(seen, r.Quantity)
 		parts = append(parts, name+" "+measured(r.Value, r.U, r.Unit))

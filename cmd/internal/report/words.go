@@ -96,18 +96,26 @@ func several(d *wire.Document) bool { return len(chosen(d)) > 1 }
 // grouped says that not all results are of one trace, so that they stand under headings.
 func grouped(d *wire.Document) bool { return several(d) || d.Readings != nil }
 
-// ofTrace puts the trace of a result before its name where there are several, and readings before those of readings.
-func ofTrace(d *wire.Document, r wire.Result, name string) string {
-	if !several(d) && r.Trace != wire.ReadingsName || r.Trace == "" {
+// ofResult puts the traces of a result before its name where there are several, and readings before those of readings.
+func ofResult(d *wire.Document, r wire.Result, name string) string {
+	if len(r.Traces) > 1 {
+		return ofTrace(d, strings.Join(r.Traces, " and "), name)
+	}
+	return ofTrace(d, r.Trace, name)
+}
+
+// ofTrace puts a trace before the name of what is of it, where there are several, and likewise readings.
+func ofTrace(d *wire.Document, trace, name string) string {
+	if !several(d) && trace != wire.ReadingsName || trace == "" {
 		return name
 	}
-	return strings.ReplaceAll(r.Trace, ", ", " and ") + ": " + name
+	return trace + ": " + name
 }
 
 // heading is what stands above the results of a trace where there are several.
 func heading(r wire.Result) string {
-	if strings.Contains(r.Trace, ", ") {
-		return "Traces " + strings.ReplaceAll(r.Trace, ", ", " and ")
+	if len(r.Traces) > 1 {
+		return "Traces " + strings.Join(r.Traces, " and ")
 	}
 	if r.Trace == wire.ReadingsName {
 		return "Readings by hand"
@@ -148,7 +156,7 @@ func doubts(d *wire.Document) (l remarks) {
 		l.add("trace "+t.Name, t.Doubts)
 	}
 	for _, r := range d.Results {
-		l.add(ofTrace(d, r, quantity(r)), r.Doubts)
+		l.add(ofResult(d, r, quantity(r)), r.Doubts)
 	}
 	return l
 }
@@ -157,7 +165,7 @@ func doubts(d *wire.Document) (l remarks) {
 func notes(d *wire.Document) (l remarks) {
 	l.add("", d.Notes)
 	for _, r := range d.Results {
-		l.add(ofTrace(d, r, quantity(r)), r.Notes)
+		l.add(ofResult(d, r, quantity(r)), r.Notes)
 	}
 	return l
 }

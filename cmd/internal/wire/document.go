@@ -34,6 +34,7 @@ type Document struct {
 	// words why it was taken for that.
 	Signal      Text         `json:"signal"`
 	SignalFrom  Text         `json:"signal_from"`
+	SignalTold  Text         `json:"signal_told"` // the same for programs: "given", "recognised", or "for want" of a kind that fits
 	Results     []Result     `json:"results"`
 	Comparisons []Comparison `json:"comparisons"`
 	WhatIfs     []WhatIf     `json:"what_ifs"` // what the usual mistakes would do to a decay
@@ -141,6 +142,7 @@ type Trace struct {
 	Settings   *Used `json:"settings"`
 	Signal     Text  `json:"signal"`
 	SignalFrom Text  `json:"signal_from"`
+	SignalTold Text  `json:"signal_told"`
 }
 
 // An Effect is a cause that moves all samples of a trace together; averaging does not lessen it.
@@ -153,19 +155,20 @@ type Effect struct {
 
 // A Result is one quantity by one method.
 type Result struct {
-	Trace    string  `json:"trace"`  // its name; "a, b" of two traces together, "readings" of those laid beside
-	Signal   string  `json:"signal"` // of that trace; "" of two
-	Quantity string  `json:"quantity"`
-	Method   Text    `json:"method"`
-	Label    Text    `json:"label"` // for people
-	Value    Number  `json:"value"`
-	Unit     string  `json:"unit"`
-	U        Number  `json:"u"`          // standard uncertainty; null if not determined
-	Expanded Number  `json:"expanded_u"` // k·u, about 95 %
-	K        Number  `json:"k"`
-	DOF      Number  `json:"dof"` // effective degrees of freedom; null when unlimited
-	Budget   []Term  `json:"budget"`
-	Trials   *Trials `json:"monte_carlo"` // null if none was asked for, or none is possible
+	Trace    string   `json:"trace"`  // its name; "a, b" of two traces together, "readings" of those laid beside
+	Traces   []string `json:"traces"` // the names of its traces, one by one; none of readings
+	Signal   string   `json:"signal"` // of that trace; "" of two
+	Quantity string   `json:"quantity"`
+	Method   Text     `json:"method"`
+	Label    Text     `json:"label"` // for people
+	Value    Number   `json:"value"`
+	Unit     string   `json:"unit"`
+	U        Number   `json:"u"`          // standard uncertainty; null if not determined
+	Expanded Number   `json:"expanded_u"` // k·u, about 95 %
+	K        Number   `json:"k"`
+	DOF      Number   `json:"dof"` // effective degrees of freedom; null when unlimited
+	Budget   []Term   `json:"budget"`
+	Trials   *Trials  `json:"monte_carlo"` // null if none was asked for, or none is possible
 	// Interval is the 95 % interval of τ from a short decay, low and high, where ± U does not tell both sides; else null. A
 	// high end that is null is open.
 	Interval   *[2]Number `json:"interval"`

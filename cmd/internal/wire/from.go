@@ -66,7 +66,7 @@ func From(r *reading.Reading) *Document {
 	}
 	for _, p := range r.Pairs {
 		a, b := d.Traces[p.A].Name, d.Traces[p.B].Name
-		d.addPair(p.Pair, a, b, a+", "+b)
+		d.addPair(p.Pair, a, b, a+", "+b, a, b)
 	}
 	if r.Beside != nil {
 		d.addBeside(r)
@@ -138,7 +138,7 @@ func (d *Document) addAnalysed(r *reading.Reading, a *reading.Analysed) {
 		s := used(r, a.Setup, a.Chosen)
 		t.Settings = &s
 		if a.Findings != nil {
-			t.Signal, t.SignalFrom = Text(a.Findings.Signal), Text(a.Findings.Told.Says())
+			t.Signal, t.SignalFrom, t.SignalTold = signalOf(a.Findings)
 		}
 		if r.Table == nil && a.Chosen < len(r.Records) && r.Records[a.Chosen] != nil {
 			d.note(about, r.Records[a.Chosen].Notes)
@@ -146,10 +146,22 @@ func (d *Document) addAnalysed(r *reading.Reading, a *reading.Analysed) {
 	}
 	if a.Findings != nil {
 		if d.Signal == "" {
-			d.Signal, d.SignalFrom = Text(a.Findings.Signal), Text(a.Findings.Told.Says())
+			d.Signal, d.SignalFrom, d.SignalTold = signalOf(a.Findings)
 		}
 		addFindings(d, a.Findings, name, about)
 	}
+}
+
+func signalOf(f *analysis.Findings) (signal, from, told Text) {
+	switch f.Told.How {
+	case analysis.Given:
+		told = "given"
+	case analysis.Recognised:
+		told = "recognised"
+	case analysis.ForWant:
+		told = "for want"
+	}
+	return Text(f.Signal), Text(f.Told.Says()), told
 }
 
 // ReadingsName stands for a trace's name with the results of readings that were laid beside it.
@@ -172,8 +184,9 @@ func (d *Document) addBeside(r *reading.Reading) {
 	d.addPair(&b.Pair, d.Traces[r.Chosen].Name, ReadingsName, ReadingsName)
 }
 
-// addPair adds what two traces give together, or a trace and readings; name stands with its own results.
-func (d *Document) addPair(p *analysis.Pair, a, b, name string) {
+// addPair adds what a and b give together, two traces or a trace and readings; name stands with its own results, which are of
+// the traces of.
+func (d *Document) addPair(p *analysis.Pair, a, b, name string, of ...string) {
 	// The pair counts its results after those of the two; here they have places of their own.
 	var places []int
 	for _, name := range []string{a, b} {
@@ -185,7 +198,7 @@ func (d *Document) addPair(p *analysis.Pair, a, b, name string) {
 	}
 	for _, r := range p.Results {
 		places = append(places, len(d.Results))
-		d.Results = append(d.Results, resultOf(r, name, ""))
+		d.Results = append(d.Results, resultOf(r, name, "", of))
 	}
 	for _, c := range p.Comparisons {
 		c.Results = slices.Clone(c.Results)
@@ -262,8 +275,12 @@ func effects(rec *calibrate.Record) []Effect {
 
 func addFindings(d *Document, f *analysis.Findings, name, about string) {
 	first := len(d.Results)
+	of := []string{name}
+	if name == ReadingsName {
+		of = nil
+	}
 	for _, r := range f.Results {
-		d.Results = append(d.Results, resultOf(r, name, f.Signal))
+		d.Results = append(d.Results, resultOf(r, name, f.Signal, of))
 	}
 	for _, c := range f.Comparisons {
 		c.Results = slices.Clone(c.Results)
@@ -286,9 +303,9 @@ func addFindings(d *Document, f *analysis.Findings, name, about string) {
 	d.doubt(about, f.Doubts)
 }
 
-func resultOf(r analysis.Result, trace, signal string) Result {
+func resultOf(r analysis.Result, trace, signal string, of []string) Result {
 	out := Result{
-		Trace: trace, Signal: signal, Quantity: r.Quantity, Method: Text(r.Method), Label: Text(r.Label),
+		Trace: trace, Traces: texts(of), Signal: signal, Quantity: r.Quantity, Method: Text(r.Method), Label: Text(r.Label),
 		Value: Number(r.Value.X), Unit: r.Value.Unit, U: Number(r.Value.U),
 		Expanded: Number(r.Expanded), K: Number(r.K), DOF: Number(r.DOF),
 		Budget: []Term{},
