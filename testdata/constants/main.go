@@ -15,8 +15,8 @@
 //     command's -overlay, so that the file itself is never touched. Only the named tests are run (run.go).
 //  4. A test that fails, panics, hangs or no longer compiles has noticed.
 //
-// With -search all tests of a constant's own room are run in place of the named ones, and those that notice are listed:
-// this is how a test is found for a constant that names none.
+// With -search all tests of a constant's own room are run in place of the named ones, and the first that notices each change is
+// listed: this is how a test is found for a constant that names none.
 //
 // With -reach 5 a constant is doubled up to five times, and halved as often, until its tests notice; the range in which
 // they do not is printed. It is true of those tests only: whether it may be written beside the constant is to be judged.
@@ -47,6 +47,7 @@ type options struct {
 	reach              int
 	jobs               int
 	limit              time.Duration
+	skip               string
 }
 
 func main() {
@@ -54,7 +55,8 @@ func main() {
 	flag.StringVar(&o.rooms, "room", "", "folders, with commas between; all packages but the simulator's if there is none")
 	flag.StringVar(&o.only, "only", "", "a regular expression that the whole name of a constant must match")
 	flag.BoolVar(&o.list, "list", false, "list constants, values and tests, and run nothing")
-	flag.BoolVar(&o.search, "search", false, "run all tests of the room and list those that notice")
+	flag.BoolVar(&o.search, "search", false, "run all tests of the room and list the first that notices each change")
+	flag.StringVar(&o.skip, "skip", "^$", "an expression for tests that -search leaves out, because they are slow")
 	flag.BoolVar(&o.both, "both", false, "ask that both changes are noticed, not one of them")
 	flag.IntVar(&o.reach, "reach", 0, "double and halve up to so many times until it is noticed, and print the range")
 	flag.IntVar(&o.jobs, "jobs", 1, "how many test runs at a time")
@@ -88,7 +90,7 @@ func check(o options) (bool, error) {
 			c.tests, c.absent, c.bounds = []test{{c.room, ""}}, nil, nil
 		}
 	}
-	r, err := newRunner(o.limit)
+	r, err := newRunner(o.limit, o.skip)
 	if err != nil {
 		return false, err
 	}
