@@ -5,6 +5,7 @@ package wire
 
 import (
 	"math"
+	"reflect"
 	"slices"
 
 	"quadrille/calibrate/remark"
@@ -51,9 +52,9 @@ func asData(about string, r remark.Remark) Remark {
 // doubt adds doubts to those of the document, each once.
 func (d *Document) doubt(about string, list []remark.Remark) {
 	texts, kinds := told(about, list)
-	for i, t := range texts {
-		if !slices.Contains(d.Doubts, t) {
-			d.Doubts, d.DoubtKinds = append(d.Doubts, t), append(d.DoubtKinds, kinds[i])
+	for i, k := range kinds {
+		if !slices.ContainsFunc(d.DoubtKinds, func(o Remark) bool { return reflect.DeepEqual(o, k) }) {
+			d.Doubts, d.DoubtKinds = append(d.Doubts, texts[i]), append(d.DoubtKinds, k)
 		}
 	}
 }
