@@ -10,53 +10,68 @@ func (p *Plane) Blur(sigma float64) *Plane {
 		copy(out.Pix, p.Pix)
 		return out
 	}
-	kernel := gauss(sigma)
-	r := len(kernel) / 2
+	taps := gauss(sigma)
+	r := len(taps) - 1
 	across := New(p.W, p.H)
 	Rows(p.H, func(y0, y1 int) {
 		padded := make([]float32, p.W+2*r)
+		at := func(i int) []float32 { return padded[r+i : r+i+p.W] }
 		for y := y0; y < y1; y++ {
 			row := p.Row(y)
 			for i := range r {
 				padded[i], padded[p.W+r+i] = row[0], row[p.W-1]
 			}
 			copy(padded[r:], row)
-			dst := across.Row(y)
-			for x := range dst {
-				var s float32
-				for i, k := range kernel {
-					s += k * padded[x+i]
-				}
-				dst[x] = s
-			}
+			weigh(across.Row(y), taps, at)
 		}
 	})
 	Rows(p.H, func(y0, y1 int) {
 		for y := y0; y < y1; y++ {
-			dst := out.Row(y)
-			for i, k := range kernel {
-				src := across.Row(min(max(y+i-r, 0), p.H-1))
-				for x, v := range src {
-					dst[x] += k * v
-				}
-			}
+			weigh(out.Row(y), taps, func(i int) []float32 { return across.Row(min(max(y+i, 0), p.H-1)) })
 		}
 	})
 	return out
 }
 
+// weigh sets dst to the sum of at(i), i from -r to r, times taps[|i|]. Four of them are added at a time: a
+// loop over the taps inside one over the samples would cost more than the sums.
+func weigh(dst, taps []float32, at func(i int) []float32) {
+	middle := at(0)[:len(dst)]
+	for x, v := range middle {
+		dst[x] = taps[0] * v
+	}
+	i := 1
+	for ; i+1 < len(taps); i += 2 {
+		n := len(dst)
+		a, b, c, d := at(-i)[:n], at(i)[:n], at(-i - 1)[:n], at(i + 1)[:n]
+		k, l := taps[i], taps[i+1]
+		for x := range dst {
+			dst[x] += k*(a[x]+b[x]) + l*(c[x]+d[x])
+		}
+	}
+	if i < len(taps) {
+		a, b, k := at(-i)[:len(dst)], at(i)[:len(dst)], taps[i]
+		for x := range dst {
+			dst[x] += k * (a[x] + b[x])
+		}
+	}
+}
+
+// gauss gives the weights of a Gaussian at 0, 1, 2, ... up to three standard deviations. With those at the
+// other side they add up to 1.
 func gauss(sigma float64) []float32 {
-	r := int(math.Ceil(3 * sigma))
-	k := make([]float32, 2*r+1)
+	taps := make([]float32, int(math.Ceil(3*sigma))+1)
 	sum := 0.0
-	for i := range k {
-		d := float64(i - r)
-		v := math.Exp(-d * d / (2 * sigma * sigma))
-		k[i] = float32(v)
+	for i := range taps {
+		v := math.Exp(-float64(i*i) / (2 * sigma * sigma))
+		taps[i] = float32(v)
+		if i > 0 {
+			v *= 2
+		}
 		sum += v
 	}
-	for i := range k {
-		k[i] /= float32(sum)
+	for i := range taps {
+		taps[i] /= float32(sum)
 	}
-	return k
+	return taps
 }

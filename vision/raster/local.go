@@ -61,6 +61,10 @@ func momentsOf(mean, spread []float32, sums, squares []float64, rx, rows int) {
 		f := 1 / float64((min(x+rx, n-1)-max(x-rx, 0)+1)*rows)
 		m := s * f
 		mean[x] = float32(m)
-		spread[x] = float32(math.Sqrt(max(q*f-m*m, 0)))
+		v := q*f - m*m
+		if v < 0 { // by rounding
+			v = 0
+		}
+		spread[x] = float32(math.Sqrt(v))
 	}
 }

@@ -36,7 +36,9 @@ func (s *sheet) contrast() (diff, least *raster.Plane) {
 	raster.Rows(s.h, func(y0, y1 int) {
 		for k := y0 * s.w; k < y1*s.w; k++ {
 			mean.Pix[k] = s.log.Pix[k] - mean.Pix[k]
-			spread.Pix[k] = max(leastContrast, overSpread*spread.Pix[k])
+			if spread.Pix[k] *= overSpread; spread.Pix[k] < leastContrast {
+				spread.Pix[k] = leastContrast
+			}
 		}
 	})
 	return mean, spread
