@@ -1,28 +1,20 @@
 package analysis
 
-import (
-	"fmt"
-
-	"quadrille/calibrate/remark"
-)
+import "quadrille/calibrate/remark"
 
 // An advice is what to tell a reader beside the numbers: what is worth knowing, and what to doubt.
 type advice struct{ notes, doubts []remark.Remark }
 
-func (a *advice) note(format string, x ...any) {
-	a.notes = append(a.notes, remark.Text(fmt.Sprintf(format, x...)))
-}
+func (a *advice) note(r remark.Remark) { a.notes = append(a.notes, r) }
 
-func (a *advice) doubt(format string, x ...any) {
-	a.doubts = append(a.doubts, remark.Text(fmt.Sprintf(format, x...)))
-}
+func (a *advice) doubt(r remark.Remark) { a.doubts = append(a.doubts, r) }
 
 // tell is a doubt if sure, else a note.
-func (a *advice) tell(sure bool, format string, x ...any) {
+func (a *advice) tell(sure bool, r remark.Remark) {
 	if sure {
-		a.doubt(format, x...)
+		a.doubt(r)
 	} else {
-		a.note(format, x...)
+		a.note(r)
 	}
 }
 

@@ -46,9 +46,9 @@ type Findings struct {
 	Told        Told   // how that was told
 	Results     []Result
 	Comparisons []Comparison
-	WhatIfs     []WhatIf  // what the usual mistakes would do to a decay
-	Fits        []Fit     // curves drawn through the record, one a cycle
-	Lines       []LogLine // straight lines through ln|V - V∞|, one a cycle of a decay
+	WhatIfs     []remark.Remark // what the usual mistakes would do to a decay
+	Fits        []Fit           // curves drawn through the record, one a cycle
+	Lines       []LogLine       // straight lines through ln|V - V∞|, one a cycle of a decay
 	Doubts      []remark.Remark
 	Notes       []remark.Remark // what is worth knowing but puts no number in question
 	again       *replay         // how to make the results once more
@@ -126,13 +126,11 @@ type Term struct {
 
 // A Comparison says whether results agree within their uncertainties.
 type Comparison struct {
-	Title   string
-	Results []int // indices into the list of results compared
+	What    remark.Remark // what is compared, with the values that its sentence needs
+	Results []int         // indices into the list of results compared
 	Zeta    float64
 	Agree   bool
-	Short   string   // for a line of a terminal
-	Says    string   // one sentence or two for the reader
-	Causes  []string // of a disagreement, the one that could explain most of it first; each with how much
+	Causes  []remark.Remark // of a disagreement, the one that could explain most of it first; with its share, if that is known
 }
 
 // A NotFoundError says that the record does not hold what was asked for, and what to do.

@@ -11,11 +11,10 @@ package analysis
 
 import (
 	"context"
-	"fmt"
 	"math"
 	"slices"
 
-	"quadrille/calibrate/unit"
+	"quadrille/calibrate/remark"
 )
 
 const (
@@ -109,11 +108,10 @@ func (q *piece) tauOfParts(p *points) (early, late float64) {
 // isClear says that one exponential is not believed.
 func (b bend) isClear() bool { return math.Abs(b.z) > bent }
 
-// says tells a bend that is clear.
-func (b bend) says() string {
-	parts := ""
-	if !math.IsNaN(b.early + b.late) {
-		parts = fmt.Sprintf(" The early part alone has τ = %s, the late part %s, and their distance is in the budget.", unit.Engineering(b.early, 3, "s"), unit.Engineering(b.late, 3, "s"))
+// remark tells a bend that is clear.
+func (b bend) remark() remark.Remark {
+	if math.IsNaN(b.early + b.late) {
+		return remark.Of(KindBent, remark.Number("z", b.z))
 	}
-	return fmt.Sprintf("The points bend away from one exponential (z = %.1f): usual causes are a leaking capacitor or one that soaks up charge, a second resistance, a V∞ that is not the true one, or a grid that was not fitted well.%s", b.z, parts)
+	return remark.Of(KindBent, remark.Number("z", b.z), remark.Number("early_s", b.early), remark.Number("late_s", b.late))
 }

@@ -151,7 +151,7 @@ func (b *Beside) scatterAsSigma() {
 		for _, i := range met {
 			b.Readings[i].DU, b.Readings[i].Zeta = math.NaN(), math.NaN()
 		}
-		b.Notes = append(b.Notes, remark.Text("Nothing says how well the readings were read, and they are too few to tell; give --u-volts."))
+		b.Notes = append(b.Notes, remark.Of(KindReadingsWithoutU))
 		return
 	}
 	d := b.differences()
@@ -167,7 +167,7 @@ func (b *Beside) scatterAsSigma() {
 		r.own = math.Max(r.own, spread)
 		r.Zeta = r.Difference / r.DU
 	}
-	b.Notes = append(b.Notes, remark.Text(fmt.Sprintf("Nothing says how well the readings were read; their scatter about the trace, %s, was taken for it.", unit.Engineering(spread, 2, "V"))))
+	b.Notes = append(b.Notes, remark.Of(KindReadingsUFromScatter, remark.Number("scatter_v", spread)))
 }
 
 func (b *Beside) differences() (d []float64) {
@@ -193,8 +193,7 @@ func (b *Beside) flagOdd() {
 		}
 	}
 	if odd > 0 {
-		b.Notes = append(b.Notes, remark.Text(fmt.Sprintf("%d of %d readings %s apart from the others by more than chance explains (|zeta| above %.1f about their median): misread, mistyped, or taken at another time than the table says.",
-			odd, len(met), map[bool]string{true: "stands", false: "stand"}[odd == 1], limit)))
+		b.Notes = append(b.Notes, remark.Of(KindReadingsOdd, remark.Count("odd", odd), remark.Count("readings", len(met)), remark.Number("limit", limit)))
 
 	}
 }
@@ -230,17 +229,12 @@ func (b *Beside) meanDifference(trace Subject, rec, table *calibrate.Record, fou
 	if found != nil {
 		own += len(found.Results)
 	}
-	c := Comparison{Title: "readings and trace", Results: []int{own}, Zeta: mean / r.Value.U}
-	c.Agree = math.Abs(c.Zeta) <= agreeing
-	by := apart(mean, r.Value.U, "V")
-	c.Short = "readings and trace, in the mean: " + by
-	c.Says = "The readings agree with the trace in the mean: they are " + by + "."
+	c := compared(KindReadingsInTheMean, mean, r.Value.U, "V", []int{own})
 	if !c.Agree {
-		c.Says = "The readings do not agree with the trace in the mean: they are " + by + "."
 		if box := rec.VoltsPerBox; box > 0 {
-			c.Causes = append(c.Causes, fmt.Sprintf("a ground line that was taken %.2f boxes apart for readings and photo", math.Abs(mean)/box))
+			c.Causes = append(c.Causes, remark.Of(KindCauseGroundApart, remark.Number("gap_box", math.Abs(mean)/box)))
 		}
-		c.Causes = append(c.Causes, "times of the table that count from another moment than the left rim")
+		c.Causes = append(c.Causes, remark.Of(KindCauseOtherZero))
 	}
 	b.Comparisons = append(b.Comparisons, c)
 }
@@ -256,16 +250,12 @@ func (b *Beside) compareResults(trace Subject, found *Findings) {
 			if !(u > 0) || math.IsInf(u, 1) {
 				continue
 			}
-			name := nameOf(one)
-			c := Comparison{Title: name + ": photo and readings", Results: []int{i, len(trace.Results) + k}, Zeta: gap / u, Agree: math.Abs(gap/u) <= agreeing}
-			by := apart(gap, u, one.Value.Unit)
-			c.Short = name + ", photo and readings: " + by
-			verb := "agree"
+			c := compared(KindPhotoAndReadings, gap, u, one.Value.Unit, []int{i, len(trace.Results) + k},
+				remark.Word("quantity", one.Quantity), remark.Word("method", one.Method), remark.Word("label", one.Label),
+				remark.Number("photo", one.Value.X), remark.Number("u_photo", one.Value.U), remark.Number("readings", two.Value.X), remark.Number("u_readings", two.Value.U))
 			if !c.Agree {
-				verb = "do not agree"
-				c.Causes = []string{"a reading that is off; see which stand apart", "readings that do not reach over the same part of the signal"}
+				c.Causes = []remark.Remark{remark.Of(KindCauseOffReading), remark.Of(KindCauseOtherPart)}
 			}
-			c.Says = fmt.Sprintf("%s from the photo, %s, and from the readings, %s, %s: they are %s, with the scales of the instrument taken off.", name, one.Value, two.Value, verb, by)
 			b.Comparisons = append(b.Comparisons, c)
 			break
 		}
@@ -283,26 +273,6 @@ func isRead(r Result) bool {
 		return r.Method == "curve"
 	}
 	return false
-}
-
-// nameOf names a result in a comparison.
-func nameOf(r Result) string {
-	switch r.Quantity {
-	case "tau":
-		return "τ by " + methodName(r.Method)
-	case "v_pp":
-		return "peak-to-peak voltage"
-	case "v_mean":
-		return "mean voltage"
-	case "v_high":
-		return "high level"
-	case "v_low":
-		return "low level"
-	}
-	if r.Label != "" {
-		return r.Label
-	}
-	return r.Quantity
 }
 
 // ShiftOfReadings looks for the time that must be added to those of a table for its readings to lie on the trace; ok is false if

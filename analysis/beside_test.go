@@ -76,8 +76,8 @@ func TestZetasOfReadingsHold(t *testing.T) {
 		}
 		flagged += odd
 		for _, c := range b.Comparisons {
-			if c.Title == "readings and trace" || c.Title == "τ by the fitted curve: photo and readings" {
-				add(c.Title, c.Zeta)
+			if c.What.Kind == KindReadingsInTheMean || c.What.Word("quantity") == "tau" && c.What.Word("method") == "curve" {
+				add(string(c.What.Kind), c.Zeta)
 			}
 		}
 	}

@@ -12,7 +12,6 @@ package analysis
 
 import (
 	"context"
-	"fmt"
 	"math"
 
 	"gonum.org/v1/gonum/stat/distuv"
@@ -195,7 +194,7 @@ func newResult(quantity, method, label string, x float64, in string, budget []Te
 	r.Value = unit.Value{X: x, U: u, Unit: in}
 	if !(u > 0) || math.IsInf(u, 0) || math.IsNaN(x) || !(dof > 0) {
 		r.Value.U, r.Expanded, r.K, r.DOF = math.NaN(), math.NaN(), math.NaN(), math.NaN()
-		r.Doubts = append(r.Doubts, remark.Text("Its uncertainty is not determined: "+whyNot(x, dof, budget)+". So it cannot be compared with anything."))
+		r.Doubts = append(r.Doubts, whyNot(x, dof, budget))
 		return r
 	}
 	for k := range budget {
@@ -207,25 +206,25 @@ func newResult(quantity, method, label string, x float64, in string, budget []Te
 	r.K = coverageFactor(dof)
 	r.Expanded = r.K * u
 	if r.K > wideCoverage {
-		r.Doubts = append(r.Doubts, remark.Text(fmt.Sprintf("It rests on so few independent points (%.2g degrees of freedom) that the 95 %% interval is %.2g standard uncertainties wide on each side.", dof, r.K)))
+		r.Doubts = append(r.Doubts, remark.Of(KindFewDegrees, remark.Number("dof", dof), remark.Number("k", r.K)))
 	}
 	return r
 }
 
 // whyNot says why a budget gives no uncertainty.
-func whyNot(x, dof float64, budget []Term) string {
+func whyNot(x, dof float64, budget []Term) remark.Remark {
 	if math.IsNaN(x) {
-		return "there is no value"
+		return remark.Of(KindUncertaintyUnknown, remark.Word("why", "value"))
 	}
 	for _, t := range budget {
 		if math.IsNaN(t.U) || math.IsInf(t.U, 0) {
-			return "what the " + t.Source + " does to it cannot be told"
+			return remark.Of(KindUncertaintyUnknown, remark.Word("why", "source"), remark.Word("source", t.Source))
 		}
 	}
 	if !(dof > 0) {
-		return "as many numbers were fitted as there are independent points"
+		return remark.Of(KindUncertaintyUnknown, remark.Word("why", "freedom"))
 	}
-	return "nothing is known of how good its inputs are"
+	return remark.Of(KindUncertaintyUnknown, remark.Word("why", "inputs"))
 }
 
 // roundingShare of u is a contribution that is 0 but for rounding.

@@ -1,12 +1,11 @@
 package analysis
 
 import (
-	"fmt"
 	"math"
-	"strings"
 	"testing"
 
 	"quadrille/calibrate"
+	"quadrille/calibrate/remark"
 )
 
 func near(t *testing.T, what string, got, want, tolerance float64) {
@@ -110,19 +109,22 @@ func TestCoverageFactorAtManyDegreesOfFreedom(t *testing.T) {
 }
 
 func TestBudgetSaysWhyThereIsNoUncertainty(t *testing.T) {
+	because := func(why string, more ...remark.Value) remark.Remark {
+		return remark.Of(KindUncertaintyUnknown, append([]remark.Value{remark.Word("why", why)}, more...)...)
+	}
 	for _, c := range []struct {
 		x      float64
 		budget []Term
-		why    string
+		why    remark.Remark
 	}{
-		{1, nil, "nothing is known of how good its inputs are"},
-		{1, []Term{noiseTerm(0, 5)}, "nothing is known"},
-		{1, []Term{noiseTerm(0.1, 0)}, "as many numbers were fitted as there are independent points"},
-		{1, []Term{noiseTerm(0.1, 5), {Source: "ground line", U: math.NaN(), DOF: math.Inf(1)}}, "what the ground line does to it cannot be told"},
-		{math.NaN(), []Term{noiseTerm(0.1, 5)}, "there is no value"},
+		{1, nil, because("inputs")},
+		{1, []Term{noiseTerm(0, 5)}, because("inputs")},
+		{1, []Term{noiseTerm(0.1, 0)}, because("freedom")},
+		{1, []Term{noiseTerm(0.1, 5), {Source: "ground line", U: math.NaN(), DOF: math.Inf(1)}}, because("source", remark.Word("source", "ground line"))},
+		{math.NaN(), []Term{noiseTerm(0.1, 5)}, because("value")},
 	} {
 		r := newResult("tau", "curve", "", c.x, "s", c.budget)
-		if len(r.Doubts) != 1 || !strings.Contains(fmt.Sprint(r.Doubts[0]), "not determined: "+c.why) || !math.IsNaN(r.Expanded) {
+		if len(r.Doubts) != 1 || !r.Doubts[0].Equal(c.why) || !math.IsNaN(r.Expanded) {
 			t.Errorf("%v of %+v: %q", c.x, c.budget, r.Doubts)
 		}
 	}

@@ -6,11 +6,10 @@ package analysis
 
 import (
 	"cmp"
-	"fmt"
 	"math"
 	"slices"
 
-	"quadrille/calibrate/unit"
+	"quadrille/calibrate/remark"
 )
 
 const (
@@ -31,14 +30,14 @@ const (
 // A cause of a disagreement, and the gap in s that it could make at most; of either sign if either is set. A fitted one
 // was given the size that makes the gap, which is no merit of its.
 type cause struct {
-	says           string
+	what           remark.Remark
 	gap            float64
 	either, fitted bool
 }
 
 // explain orders the causes that go the way of the gap by the share of it that each could explain. Among those that could
 // explain all, the one whose usual size is nearest to the gap comes first.
-func explain(gap float64, causes []cause) (says []string) {
+func explain(gap float64, causes []cause) (list []remark.Remark) {
 	share := func(c cause) float64 {
 		if c.either {
 			return math.Abs(c.gap / gap)
@@ -56,13 +55,10 @@ func explain(gap float64, causes []cause) (says []string) {
 		return cmp.Or(cmp.Compare(math.Min(share(b), nearlyAll), math.Min(share(a), nearlyAll)), cmp.Compare(beyond(a), beyond(b)))
 	})
 	for _, c := range causes {
-		much := "all of the gap"
-		if s := share(c); s < 0.995 {
-			much = fmt.Sprintf("%.0f %% of the gap", 100*s)
-		}
-		says = append(says, c.says+": "+much)
+		c.what.Values = append(c.what.Values, remark.Number("share", share(c)))
+		list = append(list, c.what)
 	}
-	return says
+	return list
 }
 
 // A mistakes is what the usual mistakes would do to τ of a record's decays.
@@ -74,7 +70,7 @@ type mistakes struct {
 }
 
 // causes of a gap from a to b. The other ways have the curve's causes to differ from R·C, which are told once.
-func (m *mistakes) causes(a, b Result) []string {
+func (m *mistakes) causes(a, b Result) []remark.Remark {
 	gap := b.Value.X - a.Value.X
 	switch {
 	case b.Method != "rc":
@@ -82,7 +78,7 @@ func (m *mistakes) causes(a, b Result) []string {
 	case a.Method != "curve":
 		return nil
 	case beyondParts(a.Value.X, b.Value.X):
-		return []string{"a time per box that is not the display's, or a wrong prefix of R or C"}
+		return []remark.Remark{remark.Of(KindCauseTimePerBox)}
 	}
 	return explain(gap, m.partCauses(b.Value.X, a.Value.X))
 }
@@ -92,30 +88,29 @@ func (m *mistakes) partCauses(rc, tau float64) []cause {
 	s := m.settings
 	gap, loop := rc-tau, s.Resistance.X+s.SourceResistance.X
 	var list []cause
-	add := func(either bool, gap float64, says string) {
-		list = append(list, cause{says: says, gap: gap, either: either})
+	add := func(either bool, gap float64, what remark.Remark) {
+		list = append(list, cause{what: what, gap: gap, either: either})
 	}
 	if s.InputResistance.X == 0 {
-		add(false, rc*loop/(loop+usualInput), "an input of 1 MΩ in parallel that was left out")
+		add(false, rc*loop/(loop+usualInput), remark.Of(KindCauseInput))
 	}
 	if s.SourceResistance.X == 0 {
-		add(false, -rc*usualSource/loop, "a generator's 50 Ω in series that was left out")
+		add(false, -rc*usualSource/loop, remark.Of(KindCauseSource))
 	}
 	if limit := math.Sqrt(3) * s.Capacitance.U / s.Capacitance.X; limit < usualPart {
-		add(true, usualPart*rc, "a capacitor of ±20 %, if C was read off its marking")
+		add(true, usualPart*rc, remark.Of(KindCauseCapacitor, remark.Number("limit_share", usualPart)))
 	}
 	if limit := math.Sqrt(3) * s.Resistance.U / s.Resistance.X; limit < usualResistor {
-		add(true, usualResistor*rc, "a resistor of ±5 %, if R was read off its marking")
+		add(true, usualResistor*rc, remark.Of(KindCauseResistor, remark.Number("limit_share", usualResistor)))
 	}
 	if m.settings.Settles != SettlesFree {
-		move, words := m.levelMove(groundOff)
-		add(true, tau*move, "the level that it settles at misplaced by "+words)
+		add(true, tau*m.levelMove(groundOff), misplacedBy(KindCauseLevel, m.misplaced(groundOff)))
 	}
 	if leak := 1 / (s.Capacitance.X/tau - s.Capacitance.X/rc); gap > 0 && leak > loop {
-		list = append(list, cause{says: "a leak of " + unit.Engineering(leak, 2, "Ω") + " in parallel with the capacitor", gap: gap, fitted: true})
+		list = append(list, cause{what: remark.Of(KindCauseLeak, remark.Number("leak_ohm", leak)), gap: gap, fitted: true})
 	}
 	if series := -gap / s.Capacitance.X; gap < 0 && series < loop {
-		list = append(list, cause{says: "another " + unit.Engineering(series, 2, "Ω") + " in series", gap: gap, fitted: true})
+		list = append(list, cause{what: remark.Of(KindCauseSeries, remark.Number("series_ohm", series)), gap: gap, fitted: true})
 	}
 	return list
 }
@@ -125,8 +120,8 @@ func (m *mistakes) readingCauses(a, b string) []cause {
 	var list []cause
 	tau := m.tau
 	if (a == "log_line") != (b == "log_line") {
-		if move, words := m.lineMove(levelOff); move > 0 {
-			list = append(list, cause{says: "V∞ misplaced by " + words + ", which bends ln V at the tail", gap: tau * move, either: true})
+		if move := m.lineMove(levelOff); move > 0 {
+			list = append(list, cause{what: misplacedBy(KindCauseVInf, m.misplaced(levelOff)), gap: tau * move, either: true})
 		}
 	}
 	if (a == "half_life") != (b == "half_life") {
@@ -136,27 +131,37 @@ func (m *mistakes) readingCauses(a, b string) []cause {
 				most = math.Max(most, math.Abs(p.half.weights[0])/math.Ln2*medianStep(m.scheme.points.t))
 			}
 		}
-		list = append(list, cause{says: "a knee misplaced by one point (" + unit.Engineering(medianStep(m.scheme.points.t), 2, "s") + ")", gap: most, either: true})
+		list = append(list, cause{what: remark.Of(KindCauseKnee, remark.Number("step_s", medianStep(m.scheme.points.t))), gap: most, either: true})
 	}
 	if limit := m.bend.limit(); limit > 0 {
-		list = append(list, cause{says: "a decay that is not one exponential (its early and late parts differ so much)", gap: limit, either: true})
+		list = append(list, cause{what: remark.Of(KindCauseBend), gap: limit, either: true})
 	}
 	return list
 }
 
-// offset is a misplacement of so many boxes in V, with its words; of a share of the height for a table.
-func (m *mistakes) offset(boxes float64) (volts float64, words string) {
+// A misplacement of a level is one of so many boxes, or of a share of the height for a table, and of so many volts.
+type misplacement struct{ volts, boxes, share float64 }
+
+func (m *mistakes) misplaced(boxes float64) misplacement {
 	if box := m.scheme.points.rec.VoltsPerBox; box > 0 {
-		volts = boxes * box
-		return volts, fmt.Sprintf("%g box (%s)", boxes, unit.Engineering(volts, 2, "V"))
+		return misplacement{volts: boxes * box, boxes: boxes}
 	}
-	volts = boxes / levelOff * heightOff * height(m.scheme.points.v)
-	return volts, fmt.Sprintf("%g %% of the height (%s)", 100*boxes/levelOff*heightOff, unit.Engineering(volts, 2, "V"))
+	share := boxes / levelOff * heightOff
+	return misplacement{volts: share * height(m.scheme.points.v), share: share}
+}
+
+// misplacedBy is a remark on it.
+func misplacedBy(k remark.Kind, by misplacement, more ...remark.Value) remark.Remark {
+	if by.boxes != 0 {
+		return remark.Of(k, append(more, remark.Number("off_v", by.volts), remark.Number("off_box", by.boxes))...)
+	}
+	return remark.Of(k, append(more, remark.Number("off_v", by.volts), remark.Number("off_share", by.share))...)
 }
 
 // levelMove is by what share τ of the curve grows when V∞ is held beyond the fitted one by so many boxes.
-func (m *mistakes) levelMove(boxes float64) (share float64, words string) {
-	volts, words := m.offset(boxes)
+func (m *mistakes) levelMove(boxes float64) float64 {
+	share := 0.0
+	volts := m.misplaced(boxes).volts
 	n := 0.0
 	p := m.scheme.points
 	for _, q := range m.scheme.pieces {
@@ -166,12 +171,13 @@ func (m *mistakes) levelMove(boxes float64) (share float64, words string) {
 			share, n = share+f.tau/q.fit.tau-1, n+1
 		}
 	}
-	return share / n, words
+	return share / n
 }
 
 // lineMove is by what share τ of the log line moves when V∞ is misplaced by so many boxes.
-func (m *mistakes) lineMove(boxes float64) (share float64, words string) {
-	volts, words := m.offset(boxes)
+func (m *mistakes) lineMove(boxes float64) float64 {
+	share := 0.0
+	volts := m.misplaced(boxes).volts
 	n := 0.0
 	p := m.scheme.points
 	for i, q := range m.scheme.pieces {
@@ -185,7 +191,7 @@ func (m *mistakes) lineMove(boxes float64) (share float64, words string) {
 			y := (v[k] - q.fit.c) / q.fit.a
 			y2 := (v[k] - q.fit.c + math.Copysign(volts, q.fit.a)) / q.fit.a
 			if !(y > 0 && y2 > 0) {
-				return 0, words
+				return 0
 			}
 			w[k] *= w[k] * (q.fit.at(t[k]) - q.fit.c) * (q.fit.at(t[k]) - q.fit.c)
 			z, moved = append(z, math.Log(y)), append(moved, math.Log(y2))
@@ -193,7 +199,7 @@ func (m *mistakes) lineMove(boxes float64) (share float64, words string) {
 		share, n = share+math.Abs(straightLine(t, z, w).slope/straightLine(t, moved, w).slope-1), n+1
 	}
 	if n == 0 {
-		return 0, words
+		return 0
 	}
-	return share / n, words
+	return share / n
 }

@@ -2,18 +2,18 @@ package analysis
 
 import (
 	"math"
-	"slices"
-	"strings"
 	"testing"
+
+	"quadrille/calibrate/remark"
 )
 
 // Each cause is given the share that its own physics says: 22 kΩ beside 1 MΩ is 2.15 % short, 50 Ω in series with 1 kΩ
 // makes τ 5 % longer.
 func TestCausesAreOrderedByWhatTheyCouldExplain(t *testing.T) {
-	fit := func(tau float64, set *Settings) []string {
+	fit := func(tau float64, set *Settings) []remark.Remark {
 		s := specimen{n: 500, span: 50, sigma: 0.01, v: slowDischarge(9, 0, 4, tau)}
 		for _, c := range mustFit(t, s.record(1), set).Comparisons {
-			if c.Title == "τ: the fitted curve and R·C" {
+			if isPair(c, "curve", "rc") {
 				return c.Causes
 			}
 		}
@@ -22,22 +22,20 @@ func TestCausesAreOrderedByWhatTheyCouldExplain(t *testing.T) {
 	}
 	// R·C = 8.8 s, a tenth above what is seen: 1 MΩ explains 8.8·0.02153/0.8 = 24 % of the gap.
 	got := fit(8, &Settings{Resistance: unitValue(22e3, 22, "Ω"), Capacitance: unitValue(400e-6, 2e-6, "F")})
-	if want := []string{"a capacitor of ±20 %", "a leak of 220 kΩ", "a resistor of ±5 %", "an input of 1 MΩ"}; len(got) != len(want) {
+	if want := []remark.Kind{KindCauseCapacitor, KindCauseLeak, KindCauseResistor, KindCauseInput}; len(got) != len(want) {
 		t.Errorf("%q", got)
 	} else {
 		for i := range want {
-			if !strings.HasPrefix(got[i], want[i]) {
+			if got[i].Kind != want[i] {
 				t.Errorf("cause %d is %q, want %q", i+1, got[i], want[i])
 			}
 		}
-		if !strings.HasSuffix(got[3], ": 24 % of the gap") {
-			t.Errorf("%q", got[3])
-		}
+		near(t, "share of the input", got[3].Number("share"), 0.24, 0.005)
+		near(t, "leak", got[1].Number("leak_ohm"), 220e3, 5e3)
 	}
 	// R·C is 5 % below: the generator's 50 Ω, and nothing that shortens τ.
 	got = fit(8.4, &Settings{Resistance: unitValue(1e3, 1, "Ω"), Capacitance: unitValue(8e-3, 0.4e-4, "F")})
-	if len(got) == 0 || !strings.HasPrefix(got[0], "a generator's 50 Ω") && !strings.HasPrefix(got[1], "a generator's 50 Ω") ||
-		slices.ContainsFunc(got, func(s string) bool { return strings.Contains(s, "1 MΩ") || strings.Contains(s, "leak") }) {
+	if len(got) == 0 || !remark.Any(got[:min(2, len(got))], KindCauseSource) || remark.Any(got, KindCauseInput) || remark.Any(got, KindCauseLeak) {
 		t.Errorf("%q", got)
 	}
 }
@@ -52,7 +50,7 @@ func TestWhatIfOfAHeldLevelHasTheSensitivityOfTheModel(t *testing.T) {
 		rec.VoltsPerBox = 6 / 5. // 0.05 box is a hundredth of the height
 		d := mistakesIn(t, rec, &Settings{})
 		near := func(sign, want float64) {
-			share, _ := d.levelMove(sign * levelOff)
+			share := d.levelMove(sign * levelOff)
 			if math.Abs(share/(sign*0.01)-want) > 0.12*want {
 				t.Errorf("at %g τ a level held wrong by %+g of the height moves τ by %.4f, want %.4f", c.taus, 0.01*sign, share, 0.01*sign*want)
 			}
@@ -69,7 +67,7 @@ func TestWhatIfOfTheGroundLineIsWhatHappens(t *testing.T) {
 	rec := s.record(1)
 	rec.VoltsPerBox = 1.5
 	d := mistakesIn(t, rec, set)
-	told, _ := d.levelMove(groundOff)
+	told := d.levelMove(groundOff)
 	tau := find(mustFit(t, rec, set), "tau", "curve").Value.X
 	for j := range rec.V {
 		rec.V[j] += groundOff * rec.VoltsPerBox
@@ -82,19 +80,24 @@ func TestWhatIfOfTheGroundLineIsWhatHappens(t *testing.T) {
 }
 
 func TestWhatIfsFitTheCircuit(t *testing.T) {
-	has := func(f *Findings, words string) bool {
-		return slices.ContainsFunc(f.WhatIfs, func(w WhatIf) bool { return strings.Contains(w.If+", "+w.Then, words) })
-	}
 	f := mustFit(t, specimen{n: 500, span: 50, sigma: 0.02, v: slowDischarge(9, 0, 4, 8)}.record(1),
 		&Settings{Resistance: unitValue(22e3, 22, "Ω"), Capacitance: unitValue(364e-6, 4e-6, "F")})
-	for _, words := range []string{"1 MΩ lay in parallel with the 22.0 kΩ, τ would be 2.2 % shorter", "R·C could be anything from 6.41 s to 9.61 s", "only the first 2 τ"} {
-		if !has(f, words) {
-			t.Errorf("no %q in %q", words, f.WhatIfs)
+	whatIf := func(k remark.Kind) remark.Remark {
+		for _, r := range f.WhatIfs {
+			if r.Kind == k {
+				return r
+			}
 		}
+		t.Errorf("no %s in %q", k, f.WhatIfs)
+		return remark.Of(k)
 	}
+	near(t, "resistance", whatIf(KindIfInput).Number("resistance_ohm"), 22e3, 0)
+	near(t, "share of the input", whatIf(KindIfInput).Number("share"), 0.0215, 0.0005)
+	near(t, "least R·C", whatIf(KindIfCapacitor).Number("low_s"), 6.41, 0.005)
+	near(t, "largest R·C", whatIf(KindIfCapacitor).Number("high_s"), 9.61, 0.005)
+	near(t, "shown", whatIf(KindIfShort).Number("taus"), 2, 0)
 	// Half a period of 2 τ: each decay begins e⁻² = 13.5 % short of the drive's level.
 	f = mustFit(t, specimen{n: 800, span: 10e-3, sigma: 0.01, v: squareDriven(5, 2e-3, 1e-3, 0.3e-3)}.record(1), nil)
-	if !has(f, "turns round after 2.0 τ") || !has(f, "begins 13 % short") && !has(f, "begins 14 % short") {
-		t.Errorf("%q", f.WhatIfs)
-	}
+	near(t, "half a period", whatIf(KindIfFromDrive).Number("taus"), 2, 0.05)
+	near(t, "short of the level", whatIf(KindIfFromDrive).Number("begins_share"), 0.135, 0.01)
 }

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"math"
 
+	"quadrille/calibrate/remark"
 	"quadrille/calibrate/unit"
 )
 
@@ -78,12 +79,8 @@ func (s *scheme) levelColumns(rises bool) []limitedColumn {
 	first := column{quantity: "v_start", method: "curve", label: "where the " + way + " begin", unit: "V", role: FirstSeen, of: start}
 	for _, rises := range s.pieces.ways() {
 		if !s.pieces.anyBegins(rises) {
-			says := "The knee is not in the record: this is the voltage at its first point used, which the decay may have passed through long after it began."
-			if len(s.wanted) > 0 { // times are counted from there
-				first.advice.doubt("%s The times at levels count from that point.", says)
-			} else {
-				first.advice.note("%s", says)
-			}
+			counted := len(s.wanted) > 0 // times, from there
+			first.advice.tell(counted, remark.Of(KindKneeNotSeen, remark.Flag("with_times", counted)))
 			break
 		}
 	}

@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"quadrille/calibrate"
+	"quadrille/calibrate/remark"
 )
 
 // onPanel draws f over a screen of ten boxes of 1 s and 1 V on a panel of 25 pixels a box, each column at the height that f has
@@ -70,13 +71,12 @@ func TestStepsOfADisplayAreNoMisfit(t *testing.T) {
 		}
 		return rec
 	}
-	const misfits = "times as far from the curve"
 	f := analyse(t, drawn(func(t float64) float64 { return 6.3*math.Exp(-t/1.3) - 3.1 }), &Settings{Signal: SignalDecay})
-	if hasDoubt(f.Doubts, misfits) || !hasDoubt(f.Notes, misfits) {
+	if remark.Any(f.Doubts, KindScatterWide) || !remark.Any(f.Notes, KindScatterOfRows) {
 		t.Errorf("steps: doubts %q, notes %q", f.Doubts, f.Notes)
 	}
 	f = analyse(t, drawn(func(t float64) float64 { return 5.5*math.Exp(-t/1.0) + 0.8*math.Exp(-t/5) - 3.1 }), &Settings{Signal: SignalDecay})
-	if !hasDoubt(f.Doubts, misfits) && !hasDoubt(f.Doubts, "bend away from one exponential") {
+	if !remark.Any(f.Doubts, KindScatterWide) && !remark.Any(f.Doubts, KindBent) {
 		t.Errorf("two exponentials: doubts %q", f.Doubts)
 	}
 	told := false
@@ -88,8 +88,8 @@ func TestStepsOfADisplayAreNoMisfit(t *testing.T) {
 			table.V = append(table.V, 5*math.Exp(-x/2)+off*(2*math.Mod(x, 2)-1))
 		}
 		f := analyse(t, table, &Settings{Signal: SignalDecay})
-		told = told || hasDoubt(f.Doubts, misfits)
-		if hasDoubt(f.Notes, misfits) {
+		told = told || remark.Any(f.Doubts, KindScatterWide)
+		if remark.Any(f.Notes, KindScatterOfRows) {
 			t.Errorf("a table's points %g V off: notes %q", off, f.Notes)
 		}
 	}

@@ -10,7 +10,6 @@ package analysis
 // covariances.
 
 import (
-	"fmt"
 	"math"
 
 	"gonum.org/v1/gonum/stat/distuv"
@@ -65,9 +64,7 @@ func (c *comparer) comparisons() (list []Comparison) {
 			}
 		}
 		if all.Agree && differ > 0 {
-			more := fmt.Sprintf("%d of %d pairs apart", differ, len(list))
-			all.Short += " (" + more + ")"
-			all.Says += " That is no contradiction to " + more + ": in a pair one difference in 22 is above 2 u by chance, and the more pairs are compared the sooner one is; so look at the pair's causes, but do not take it for proven."
+			all.What.Values = append(all.What.Values, remark.Count("differ", differ), remark.Count("pairs", len(list)))
 		}
 		list = append(list, all)
 	}
@@ -94,8 +91,8 @@ func settingDoubts(all []Result) []remark.Remark {
 	if !beyondParts(tau.X, rc.X) || math.Abs(tau.X-rc.X) < agreeing*math.Hypot(tau.U, rc.U) {
 		return nil
 	}
-	return []remark.Remark{remark.Text(fmt.Sprintf("τ from the trace is %.3g times R·C (%s and %s). Parts, loading and leaks do not explain that much:"+
-		" check the time per box, and the prefixes of R and C.", tau.X/rc.X, tau, rc))}
+	return []remark.Remark{remark.Of(KindTauFarFromRC, remark.Number("ratio", tau.X/rc.X),
+		remark.Number("tau_s", tau.X), remark.Number("u_tau_s", tau.U), remark.Number("rc_s", rc.X), remark.Number("u_rc_s", rc.U))}
 }
 
 // methodDoubts tells of ways that read the same points and yet differ by more than any trace of one exponential allows.
@@ -106,9 +103,8 @@ func methodDoubts(all []Result, comparisons []Comparison) []remark.Remark {
 		}
 		a, b := all[c.Results[0]], all[c.Results[1]]
 		if b.Method != "rc" && math.Abs(b.Value.X-a.Value.X) > methodsApart*math.Min(a.Value.X, b.Value.X) {
-			return []remark.Remark{remark.Text(fmt.Sprintf("τ is %s from %s and %s from %s, though both read the same points: they are not those of one exponential."+
-				" Look at the drawing of the trace on the photo; the program may have followed something else.",
-				a.Value, methodName(a.Method), b.Value, methodName(b.Method)))}
+			return []remark.Remark{remark.Of(KindWaysDiffer, remark.Word("one", a.Method), remark.Number("one_s", a.Value.X), remark.Number("u_one_s", a.Value.U),
+				remark.Word("other", b.Method), remark.Number("other_s", b.Value.X), remark.Number("u_other_s", b.Value.U))}
 		}
 	}
 	return nil
@@ -147,28 +143,26 @@ func (c *comparer) pair(i, j int) Comparison {
 	variance := c.sharedVariance(i, i) + c.sharedVariance(j, j) - 2*c.sharedVariance(i, j)
 	u := math.Sqrt(variance)
 	difference := b.Value.X - a.Value.X
-	r := Comparison{Title: fmt.Sprintf("τ: %s and %s", methodName(a.Method), methodName(b.Method)), Results: []int{i, j}, Zeta: difference / u}
-	r.Agree = math.Abs(r.Zeta) <= agreeing
-	by := apart(difference, u, "s")
-	r.Short = fmt.Sprintf("%s and %s: %s", methodName(a.Method), methodName(b.Method), by)
-	r.Says = fmt.Sprintf("%s from %s and %s from %s", a.Value, methodName(a.Method), b.Value, methodName(b.Method))
+	r := compared(KindTwoWays, difference, u, "s", []int{i, j}, remark.Word("one", a.Method), remark.Number("one_s", a.Value.X), remark.Number("u_one_s", a.Value.U),
+		remark.Word("other", b.Method), remark.Number("other_s", b.Value.X), remark.Number("u_other_s", b.Value.U))
 	if !r.Agree {
-		r.Says += " do not agree: they are " + by + ", with what they share taken off."
 		r.Causes = c.mistakes.causes(a, b)
 		return r
 	}
-	r.Says += " agree within their uncertainties: they are " + by + ", with what they share taken off."
 	if wide := math.Max(a.Value.U/a.Value.X, b.Value.U/b.Value.X); wide > looseTolerance {
-		r.Says += fmt.Sprintf(" That says little, as one of them is known to %s only.", percent(wide))
-	} else if a.Method == "curve" && b.Method == "rc" {
-		r.Says += fmt.Sprintf(" They share nothing, so their weighted mean %s is better than either.", weightedMeanOf(a.Value, b.Value))
+		r.What.Values = append(r.What.Values, remark.Number("loose_share", wide))
+	} else if a.Method == "curve" && b.Method == "rc" { // they share nothing
+		mean := weightedMeanOf(a.Value, b.Value)
+		r.What.Values = append(r.What.Values, remark.Number("mean_s", mean.X), remark.Number("u_mean_s", mean.U))
 	}
 	return r
 }
 
-// apart tells a difference with its standard uncertainty, and how many of those it is.
-func apart(difference, u float64, in string) string {
-	return fmt.Sprintf("%s apart, |zeta| = %.1f", unit.Value{X: math.Abs(difference), U: u, Unit: in}, math.Abs(difference/u))
+// compared is the comparison of two things that lie a gap apart, with its standard uncertainty u; about says what they are.
+func compared(k remark.Kind, gap, u float64, in string, results []int, about ...remark.Value) Comparison {
+	c := Comparison{Results: results, Zeta: gap / u, Agree: math.Abs(gap/u) <= agreeing}
+	c.What = remark.Of(k, append(about, remark.Number("gap", math.Abs(gap)), remark.Number("u_gap", u), remark.Word("unit", in), remark.Flag("agree", c.Agree))...)
+	return c
 }
 
 // beyondParts says that no part, load or leak of the usual exercise stands behind the ratio of τ and R·C.
@@ -190,38 +184,23 @@ func (c *comparer) together(taus []int) Comparison {
 		x[k] = c.results[i].Value.X
 	}
 	chi2, ok := chiSquare(x, covariance)
-	r := Comparison{Title: "τ: all ways together", Results: taus}
 	if !ok {
-		r.Zeta = math.NaN()
-		r.Says = "The ways to τ share so much that they cannot be tested together; see the pairs."
-		r.Short = r.Says
-		return r
+		return Comparison{What: remark.Of(KindWaysShare), Results: taus, Zeta: math.NaN()}
 	}
 	p := distuv.ChiSquared{K: float64(n)}.Survival(chi2)
-	r.Zeta, r.Agree = equivalentZeta(p), p >= chanceLimit
-	r.Short = fmt.Sprintf("all %d ways together: χ² = %.1f for %d degrees of freedom", n+1, chi2, n)
-	r.Says = fmt.Sprintf("The %d ways to τ agree together: χ² = %.1f for %d degrees of freedom.", n+1, chi2, n)
-	if !r.Agree {
-		r.Says = fmt.Sprintf("The %d ways to τ do not have one common value: χ² = %.1f for %d degrees of freedom; the pairs show which one stands apart.", n+1, chi2, n)
-	}
+	r := Comparison{Results: taus, Zeta: equivalentZeta(p), Agree: p >= chanceLimit}
+	r.What = remark.Of(KindAllWays, remark.Count("ways", n+1), remark.Number("chi2", chi2), remark.Count("degrees", n), remark.Flag("agree", r.Agree))
 	return r
 }
 
 // decays tells whether the decays of the record have one τ.
 func (c *comparer) decays() Comparison {
 	alike := c.table.alike
-	r := Comparison{Title: "τ: the decays of this record", Zeta: equivalentZeta(alike.p), Agree: alike.p >= chanceLimit, Results: c.table.alone()}
-	n := alike.n
-	test := fmt.Sprintf("χ² = %.1f for %d degrees of freedom", alike.chi2, n-1)
-	r.Short = fmt.Sprintf("the %d decays of this record: %s", n, test)
-	if r.Agree {
-		r.Says = fmt.Sprintf("The %d decays have the same τ within their noise (%s), so their average stands for all.", n, test)
-		if alike.birge > 1 {
-			r.Says = fmt.Sprintf("The %d decays have the same τ within what chance explains (%s, Birge ratio %.1f); they and their average were given wider uncertainties all the same.", n, test, alike.birge)
-		}
-	} else {
-		r.Says = fmt.Sprintf("The %d decays differ in τ by more than their noise (%s, Birge ratio %.1f); they and their average were given wider uncertainties.", n, test, alike.birge)
-		r.Causes = []string{"a resistance that differs between charging and discharging", "a drive that is not steady from cycle to cycle", "a stretch of the trace that was read badly"}
+	r := Comparison{Zeta: equivalentZeta(alike.p), Agree: alike.p >= chanceLimit, Results: c.table.alone()}
+	r.What = remark.Of(KindDecaysAlike, remark.Count("decays", alike.n), remark.Number("chi2", alike.chi2), remark.Count("degrees", alike.n-1),
+		remark.Number("birge", alike.birge), remark.Flag("agree", r.Agree))
+	if !r.Agree {
+		r.Causes = []remark.Remark{remark.Of(KindCauseTwoWays), remark.Of(KindCauseUnsteadyDrive), remark.Of(KindCauseBadStretch)}
 	}
 	return r
 }
@@ -229,28 +208,4 @@ func (c *comparer) decays() Comparison {
 // equivalentZeta is the |zeta| that a normal variable exceeds with probability p.
 func equivalentZeta(p float64) float64 {
 	return distuv.UnitNormal.Quantile(1 - math.Max(p, 1e-15)/2)
-}
-
-func methodName(method string) string {
-	switch method {
-	case "curve":
-		return "the fitted curve"
-	case "log_line":
-		return "the line through ln V"
-	case "half_life":
-		return "half-lives"
-	}
-	return "R·C"
-}
-
-// percent prints a share.
-func percent(x float64) string {
-	if 100*x >= 99.5 { // %.2g would print an exponent
-		return fmt.Sprintf("%.0f %%", 100*x)
-	}
-	decimals := 0
-	if x > 0 {
-		decimals = max(0, 1-int(math.Floor(math.Log10(99.5/95*100*x)))) // 9.95 and 0.995 become 10 and 1.0
-	}
-	return fmt.Sprintf("%.*f %%", decimals, 100*x)
 }

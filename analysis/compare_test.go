@@ -1,10 +1,10 @@
 package analysis
 
 import (
-	"fmt"
 	"math"
-	"strings"
 	"testing"
+
+	"quadrille/calibrate/remark"
 )
 
 // Of results of one record that differ by noise alone, |zeta| > 2 comes up in 4.6 % (normal distribution), and less
@@ -18,19 +18,19 @@ func TestComparisonsFailAsOftenAsChanceHasIt(t *testing.T) {
 		apart := false
 		for _, c := range f.Comparisons {
 			// A pair apart beside an "all together" that agrees would puzzle a reader who is not told.
-			if together := len(c.Results) > 2; together && c.Agree && apart != strings.Contains(c.Short, "pairs apart") {
-				t.Errorf("a pair apart: %v, but all together: %s", apart, c.Short)
+			if together := len(c.Results) > 2; together && c.Agree && apart != c.What.Has("differ") {
+				t.Errorf("a pair apart: %v, but all together: %s", apart, c.What)
 			}
 			apart = apart || !c.Agree
 			if !c.Agree {
-				failed[c.Title]++
+				failed[string(c.What.Kind)+c.What.Word("one")+c.What.Word("other")]++
 			}
 			if c.Agree != (math.Abs(c.Zeta) <= agreeing) {
 				t.Errorf("zeta = %g and agree is %v", c.Zeta, c.Agree)
 			}
 		}
 	}
-	if failed["τ: the fitted curve and half-lives"] < 3 {
+	if failed[string(KindTwoWays)+"curvehalf_life"] < 3 {
 		t.Errorf("curve and half-lives never disagree: %v", failed)
 	}
 	for title, n := range failed {
@@ -40,24 +40,29 @@ func TestComparisonsFailAsOftenAsChanceHasIt(t *testing.T) {
 	}
 }
 
+// isPair tells the comparison of two ways to τ.
+func isPair(c Comparison, one, other string) bool {
+	return c.What.Kind == KindTwoWays && c.What.Word("one") == one && c.What.Word("other") == other
+}
+
 func TestComparisonWithRCTellsLoading(t *testing.T) {
 	// 100 kΩ with 100 µF discharges through an input of 1 MΩ as well: τ is 9.1 % short of R·C.
 	s := specimen{n: 500, span: 50, sigma: 0.02, v: slowDischarge(9, 0, 4, 10/1.1)}
 	set := &Settings{Resistance: unitValue(100e3, 200, "Ω"), Capacitance: unitValue(100e-6, 0.5e-6, "F")}
 	says := func() Comparison {
 		for _, c := range mustFit(t, s.record(1), set).Comparisons {
-			if c.Title == "τ: the fitted curve and R·C" {
+			if isPair(c, "curve", "rc") {
 				return c
 			}
 		}
 		t.Fatal("no comparison with R·C")
 		return Comparison{}
 	}
-	if c := says(); c.Agree || len(c.Causes) == 0 || c.Causes[0] != "an input of 1 MΩ in parallel that was left out: all of the gap" || c.Zeta < 2 {
+	if c := says(); c.Agree || len(c.Causes) == 0 || c.Causes[0].Kind != KindCauseInput || c.Causes[0].Number("share") < 0.995 || c.Zeta < 2 {
 		t.Errorf("without the load: %+v", c)
 	}
 	set.InputResistance = unitValue(1e6, 5e3, "Ω")
-	if c := says(); !c.Agree || !strings.Contains(c.Says, "agree within their uncertainties") {
+	if c := says(); !c.Agree || !c.What.Flag("agree") {
 		t.Errorf("with the load: %+v", c)
 	}
 }
@@ -74,17 +79,17 @@ func TestDecaysThatDifferAreTold(t *testing.T) {
 	f := mustFit(t, specimen{n: 1000, span: 10e-3, sigma: 0.02, v: v}.record(1), nil)
 	last := f.Comparisons[len(f.Comparisons)-1]
 	r := find(f, "tau", "curve")
-	if last.Agree || !strings.Contains(last.Says, "differ in τ") || len(last.Results) != len(f.Fits) {
+	if last.Agree || last.What.Kind != KindDecaysAlike || last.What.Flag("agree") || len(last.Results) != len(f.Fits) {
 		t.Errorf("%+v", last)
 	}
-	if doubts := fmt.Sprint(f.Doubts); !strings.Contains(doubts, "differ in τ by") {
-		t.Errorf("doubts %q", doubts)
+	if !remark.Any(f.Doubts, KindDecaysDiffer) {
+		t.Errorf("doubts %q", f.Doubts)
 	}
 	if !(termOf(r, sourceDiffer) > 10*termOf(r, sourceNoise)) || !(r.Value.U > 0.01e-3) {
 		t.Errorf("τ = %v, budget %+v", r.Value, r.Budget)
 	}
 	f = mustFit(t, specimen{n: 1000, span: 10e-3, sigma: 0.02, v: squareDriven(5, 2e-3, 0.2e-3, 0.3e-3)}.record(1), nil)
-	if last := f.Comparisons[len(f.Comparisons)-1]; !last.Agree || !strings.Contains(last.Says, "same τ") || len(f.Doubts) > 0 {
+	if last := f.Comparisons[len(f.Comparisons)-1]; !last.Agree || last.What.Kind != KindDecaysAlike || last.What.Number("birge") != 1 || len(f.Doubts) > 0 {
 		t.Errorf("%+v", last)
 	}
 }
@@ -111,7 +116,7 @@ func TestATimePerBoxOfAnotherStepIsDoubted(t *testing.T) {
 	for factor, want := range map[float64]bool{1: false, 1.2: false, 0.8: false, 2: true, 0.5: true, 1e-3: true} {
 		s := specimen{n: 500, span: 50 * factor, sigma: 0.02, v: slowDischarge(9, 0, 4*factor, 10*factor)}
 		f := mustFit(t, s.record(1), &Settings{Resistance: unitValue(22e3, 60, "Ω"), Capacitance: unitValue(10/22e3, 4e-6, "F")})
-		if got := strings.Contains(fmt.Sprint(f.Doubts), "check the time per box"); got != want {
+		if got := remark.Any(f.Doubts, KindTauFarFromRC); got != want {
 			t.Errorf("τ is %g R·C: doubted %v, want %v: %q", factor, got, want, f.Doubts)
 		}
 	}
@@ -121,7 +126,7 @@ func TestTheLevelBeforeADecayHasNoTime(t *testing.T) {
 	s := specimen{n: 500, span: 50, sigma: 0.02, v: slowDischarge(9, 0, 4, 10)}
 	for level, want := range map[float64]bool{9: false, 9.2: false, 8: false, 12: true} {
 		f := mustFit(t, s.record(1), &Settings{Levels: []float64{level, 5}})
-		if got := strings.Contains(fmt.Sprint(f.Doubts), "No decay passes"); got != want {
+		if got := remark.Any(f.Doubts, KindLevelNotPassed); got != want {
 			t.Errorf("%g V: doubted %v, want %v: %q", level, got, want, f.Doubts)
 		}
 	}
@@ -147,19 +152,10 @@ func TestADecayBelowGroundIsDoubted(t *testing.T) {
 		f := mustFit(t, s.record(1), nil)
 		got := false
 		for _, r := range f.Results {
-			got = got || r.Quantity == "v_end" && strings.Contains(fmt.Sprint(r.Doubts), "below it")
+			got = got || r.Quantity == "v_end" && remark.Any(r.Doubts, KindSettlesBelowGround)
 		}
 		if got != want {
 			t.Errorf("settling at %g V: doubted %v, want %v", end, got, want)
-		}
-	}
-}
-
-// Shares are told to two digits, a zero among them.
-func TestSharesHaveTwoDigits(t *testing.T) {
-	for x, want := range map[float64]string{0.03: "3.0 %", 0.0996: "10 %", 0.031: "3.1 %", 0.2: "20 %", 0.00123: "0.12 %", 1.5: "150 %", 0: "0 %", 0.00995: "1.0 %"} {
-		if got := percent(x); got != want {
-			t.Errorf("%g: %q, want %q", x, got, want)
 		}
 	}
 }

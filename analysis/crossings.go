@@ -21,6 +21,7 @@ import (
 	"gonum.org/v1/gonum/stat/distuv"
 
 	"quadrille/calibrate"
+	"quadrille/calibrate/remark"
 	"quadrille/calibrate/unit"
 )
 
@@ -444,14 +445,9 @@ func (c *counted) compare(f *Findings, z *noise, influence []float64, moves [][]
 	if !(u > 0) || math.IsInf(u, 1) {
 		return
 	}
-	r := Comparison{Title: "period: fitted curve and counted crossings", Results: []int{0, at}, Zeta: d / u}
-	r.Agree = math.Abs(r.Zeta) <= agreeing
-	by := apart(d, u, "s")
-	r.Short = "the fitted curve and counted crossings: " + by
-	r.Says = "The fitted curve and the counted crossings agree on the period: they are " + by + ", with what they share taken off."
+	r := compared(KindCurveAndCount, d, u, "s", []int{0, at})
 	if !r.Agree {
-		r.Says = "The fitted curve and the counted crossings do not agree on the period: they are " + by + ", with what they share taken off."
-		r.Causes = []string{"a trace that is not a sine", "a stretch of the trace that was read badly"}
+		r.Causes = []remark.Remark{remark.Of(KindCauseNoSine), remark.Of(KindCauseBadStretch)}
 	}
 	f.Comparisons = append(f.Comparisons, r)
 	if c.eye != nil {
@@ -464,12 +460,9 @@ func (c *counted) compare(f *Findings, z *noise, influence []float64, moves [][]
 func (c *counted) compareEye(f *Findings) {
 	a, b := f.Results[0].Value, c.eye.Value
 	gap, u := b.X-a.X, math.Hypot(a.U, b.U)
-	by := apart(gap, u, "s")
-	r := Comparison{Title: "period: fitted curve and counted boxes", Results: []int{0, len(f.Results)}, Zeta: gap / u, Agree: math.Abs(gap/u) <= agreeing,
-		Short: "the fitted curve and counted boxes: " + by, Says: "The fitted curve and the counted boxes agree on the period: they are " + by + "."}
+	r := compared(KindCurveAndBoxes, gap, u, "s", []int{0, len(f.Results)})
 	if !r.Agree {
-		r.Says = "The fitted curve and the counted boxes do not agree on the period: they are " + by + "."
-		r.Causes = []string{"a trace that is not a sine", "a stretch of the trace that was read badly"}
+		r.Causes = []remark.Remark{remark.Of(KindCauseNoSine), remark.Of(KindCauseBadStretch)}
 	}
 	f.Results = append(f.Results, *c.eye)
 	f.Comparisons = append(f.Comparisons, r)

@@ -25,6 +25,7 @@ import (
 	"slices"
 
 	"quadrille/calibrate"
+	"quadrille/calibrate/remark"
 	"quadrille/calibrate/unit"
 )
 
@@ -59,7 +60,7 @@ func fitDecay(ctx context.Context, stated *points, s *Settings) (signal, error) 
 	}
 	d := &decaying{stated: stated, settings: s}
 	if leftOut > 0 {
-		d.advice.note("%d more stretches look like parts of decays but are too short or too uneven to tell a time constant; they were left out.", leftOut)
+		d.advice.note(remark.Of(KindStretchesLeftOut, remark.Count("stretches", leftOut)))
 	}
 	d.scheme = planScheme(telling, s.Levels, &d.advice)
 	d.base = d.scheme.evaluate(p.t, p.v, true)

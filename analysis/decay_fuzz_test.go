@@ -76,10 +76,10 @@ func FuzzDecay(f *testing.F) {
 		for _, c := range got.Comparisons {
 			for _, i := range c.Results {
 				if i < 0 || i >= len(got.Results) {
-					t.Errorf("%q compares result %d of %d", c.Title, i, len(got.Results))
+					t.Errorf("%v compares result %d of %d", c.What, i, len(got.Results))
 				}
 			}
-			if c.Says == "" || c.Agree && math.IsNaN(c.Zeta) {
+			if c.What.Kind == "" || c.Agree && math.IsNaN(c.Zeta) {
 				t.Errorf("%+v", c)
 			}
 		}

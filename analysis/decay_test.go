@@ -24,15 +24,6 @@ func mustFit(t *testing.T, rec *calibrate.Record, s *Settings) *Findings {
 	return f
 }
 
-func hasDoubt(sentences []remark.Remark, words string) bool {
-	for _, d := range sentences {
-		if strings.Contains(d.String(), words) {
-			return true
-		}
-	}
-	return false
-}
-
 // Common practice, no source: V/2 is reached after τ·ln 2, and 12 V fall to 10 V in τ·ln(12/10) = 0.182 τ.
 func TestReadingsOfANoiselessDecayAreExact(t *testing.T) {
 	rec := specimen{n: 1000, span: 60, sigma: 1e-6, v: slowDischarge(12, 0, 5, 10)}.record(1)
@@ -118,7 +109,7 @@ func TestFindsTheDecaysOfASquareDrive(t *testing.T) {
 		if !(math.Abs(r.Value.X-c.tau) < 3*r.Value.U) || !(r.Value.U < 0.01*c.tau) {
 			t.Errorf("τ = %v, want %g", r.Value, c.tau)
 		}
-		if c.half < 5*c.tau != hasDoubt(f.Notes, "before the capacitor has settled") {
+		if c.half < 5*c.tau != remark.Any(f.Notes, KindTurnsEarly) {
 			t.Errorf("half a period of %.2f τ, notes %q", c.half/c.tau, f.Notes)
 		}
 	}
@@ -218,7 +209,7 @@ func TestHalfLifeThatIsHiddenIsTold(t *testing.T) {
 		}
 	}
 	f := mustFit(t, rec, nil)
-	if r := find(f, "half_life", "half_life"); r.Quantity != "" || !hasDoubt(f.Notes, "No half-life can be read") {
+	if r := find(f, "half_life", "half_life"); r.Quantity != "" || !remark.Any(f.Notes, KindNoHalfLife) {
 		t.Errorf("%+v, notes %q", r, f.Notes)
 	}
 }
@@ -306,15 +297,15 @@ func TestSettingsThatMakeNoSenseAreNamed(t *testing.T) {
 
 func TestShortRecordWithFreeLevelIsDoubted(t *testing.T) {
 	s := specimen{n: 800, span: 20, sigma: 0.02, v: slowDischarge(9, 0, 2, 10)}
-	if f := mustFit(t, s.record(1), nil); !hasDoubt(f.Doubts, "poorly told") {
+	if f := mustFit(t, s.record(1), nil); !remark.Any(f.Doubts, KindShortDecay) {
 		t.Errorf("1.8 τ with V∞ free: doubts %q", f.Doubts)
 	}
 	s.span = 27
-	if f := mustFit(t, s.record(1), nil); hasDoubt(f.Doubts, "poorly told") || !hasDoubt(f.Notes, "poorly told") {
+	if f := mustFit(t, s.record(1), nil); remark.Any(f.Doubts, KindShortDecay) || !remark.Any(f.Notes, KindShortDecay) {
 		t.Errorf("2.5 τ with V∞ free: doubts %q, notes %q", f.Doubts, f.Notes)
 	}
 	s.span = 20
-	if f := mustFit(t, s.record(1), &Settings{Settles: SettlesGround}); hasDoubt(f.Doubts, "poorly told") {
+	if f := mustFit(t, s.record(1), &Settings{Settles: SettlesGround}); remark.Any(f.Doubts, KindShortDecay) {
 		t.Errorf("1.8 τ with V∞ at ground: doubts %q", f.Doubts)
 	}
 }
@@ -325,7 +316,7 @@ func TestMisplacedGroundIsDoubted(t *testing.T) {
 	rec := specimen{n: 800, span: 50, sigma: 0.01, v: slowDischarge(9+offset, offset, 0, 10)}.record(1)
 	f := mustFit(t, rec, &Settings{Settles: SettlesGround})
 	near(t, "bias of ln τ", math.Log(find(f, "tau", "curve").Value.X/10), 3.73*offset/9, 0.004)
-	if !hasDoubt(f.Doubts, "Left free") {
+	if !remark.Any(f.Doubts, KindSettlesElsewhere) {
 		t.Errorf("doubts %q", f.Doubts)
 	}
 	// When the ground line is known no better than that, the bias is within its budget and nothing is told.
@@ -333,7 +324,7 @@ func TestMisplacedGroundIsDoubted(t *testing.T) {
 	f = mustFit(t, rec, &Settings{Settles: SettlesGround})
 	r := find(f, "tau", "curve")
 	near(t, "u(ln τ) from the ground line", math.Sqrt(termOf(r, "ground line"))/r.Value.X, 3.73*offset/9, 0.004)
-	if hasDoubt(f.Doubts, "Left free") {
+	if remark.Any(f.Doubts, KindSettlesElsewhere) {
 		t.Errorf("doubts %q", f.Doubts)
 	}
 }
@@ -342,7 +333,7 @@ func TestBendOfALeakingCapacitorIsFound(t *testing.T) {
 	v := func(x float64) float64 { return 6.3*slowDischarge(1, 0, 4, 6)(x) + 2.7*slowDischarge(1, 0, 4, 16)(x) }
 	f := mustFit(t, specimen{n: 800, span: 60, sigma: 0.01, v: v}.record(1), nil)
 	r := find(f, "tau", "curve")
-	if !hasDoubt(f.Doubts, "bend away") || termOf(r, sourceBent) == 0 {
+	if !remark.Any(f.Doubts, KindBent) || termOf(r, sourceBent) == 0 {
 		t.Errorf("τ = %v, doubts %q", r.Value, f.Doubts)
 	}
 }
@@ -352,7 +343,7 @@ func TestOneExponentialIsSeldomDoubted(t *testing.T) {
 	const seeds = 200
 	for seed := range seeds {
 		s := specimen{n: 300, span: 50, sigma: 0.03, rho: 0.8 * float64(seed%2), v: blurred(slowDischarge(9, 0, 4, 8), 0.2)}
-		if hasDoubt(mustFit(t, s.record(uint64(seed)), nil).Doubts, "bend away") {
+		if remark.Any(mustFit(t, s.record(uint64(seed)), nil).Doubts, KindBent) {
 			doubted++
 		}
 	}

@@ -7,7 +7,7 @@ import (
 	"math"
 	"slices"
 
-	"quadrille/calibrate/unit"
+	"quadrille/calibrate/remark"
 )
 
 const (
@@ -35,43 +35,43 @@ const (
 func (t *table) physics(ctx context.Context, settings *Settings) (told advice) {
 	d, p, tau := t.scheme.decays, t.scheme.points, t.numbers[0].x
 	if long := d.pieces.seen(p); long < shortRecord { // the uncertainty says it, and holds
-		told.tell(long < tooShort, "The decay is seen for only %.1f τ and the level it settles at is fitted with it, so τ is poorly told: show 5 τ on the screen, or give the level if it is known.", long)
+		told.tell(long < tooShort, remark.Of(KindShortDecay, remark.Number("taus", long)))
 	}
 	if t.alike.birge > birgeDoubt {
-		told.doubt("The decays of this record differ in τ by %.1f times what their uncertainties allow (χ² = %.0f for %d of them): a part of the trace or of the grid was read badly, or the circuit is not the same for all. Look at the points about the fit before you use any τ.", t.alike.birge, t.alike.chi2, t.alike.n)
+		told.doubt(remark.Of(KindDecaysDiffer, remark.Number("birge", t.alike.birge), remark.Number("chi2", t.alike.chi2), remark.Count("decays", t.alike.n)))
 	}
 	if settings.Settles != SettlesFree {
 		told.add(d.againstFree(ctx, settings))
 	}
 	if half := d.pieces.halfPeriod(); half < settledAfter*tau {
-		told.note("The drive turns round after %.1f τ, before the capacitor has settled: each decay begins %s short of the level of the drive. τ is not changed by it.", half/tau, percent(math.Exp(-half/tau)))
+		told.note(remark.Of(KindTurnsEarly, remark.Number("taus", half/tau), remark.Number("share", math.Exp(-half/tau))))
 	}
 	for _, q := range d.pieces {
 		left := (q.fit.at(p.t[q.use[len(q.use)-1]]) - q.fit.c) / (q.fit.at(q.knee) - q.fit.c)
 		if q.broken && left > settledShare {
-			told.doubt("%s ends in a flat stretch without bending into it: the trace may leave the screen there, or the record stops.", q.label)
+			told.doubt(remark.Of(KindEndsFlat, remark.Word("decay", q.label)))
 			break
 		}
 	}
 	if !slices.ContainsFunc(t.columns, func(c column) bool { return c.quantity == "half_life" }) {
-		told.note("No half-life can be read: where half of the way is left, the trace is hidden, off the record or lost in the noise.")
+		told.note(remark.Of(KindNoHalfLife))
 	}
 	dropped := 0
 	for _, q := range d.pieces {
 		dropped += q.dropped
 	}
 	if dropped > 0 {
-		told.note("%d points lie far off the curve and were left out.", dropped)
+		told.note(remark.Of(KindPointsLeftOut, remark.Count("points", dropped)))
 	}
 	if s := math.Sqrt(d.noise.measured); s > misfit && !d.noise.sigmaUnknown {
 		if d.beyondRows() > misfit {
-			told.doubt("The points scatter %.1f times as far from the curve as their own uncertainty says; all uncertainties were widened by that factor. Look at the residuals: the trace may not be one exponential.", s)
+			told.doubt(remark.Of(KindScatterWide, remark.Number("times", s)))
 		} else {
-			told.note("The points scatter %.1f times as far from the curve as their own uncertainty says, which is no more than the steps of a display's pixels make; all uncertainties were widened by that factor.", s)
+			told.note(remark.Of(KindScatterOfRows, remark.Number("times", s)))
 		}
 	}
 	if t.bend.isClear() { // a note of one that moves τ by less than the noise does
-		told.tell(math.Abs(t.bend.z) > bentForSure || t.bend.limit() > math.Sqrt(t.scheme.in.variance(t.numbers[0])), "%s", t.bend.says())
+		told.tell(math.Abs(t.bend.z) > bentForSure || t.bend.limit() > math.Sqrt(t.scheme.in.variance(t.numbers[0])), t.bend.remark())
 	}
 	return told
 }
@@ -96,9 +96,9 @@ func (d *decays) beyondRows() float64 {
 
 // againstFree compares a level that was given with the one that the points would settle at.
 func (d *decays) againstFree(ctx context.Context, s *Settings) (told advice) {
-	name := "ground"
+	var at []remark.Value // nothing for ground
 	if s.Settles == SettlesGiven {
-		name = "the level given, " + unit.Engineering(s.SettlesAt, 3, "V")
+		at = append(at, remark.Number("at_v", s.SettlesAt))
 	}
 	held, p := 0, d.points
 	for _, q := range d.pieces {
@@ -113,12 +113,12 @@ func (d *decays) againstFree(ctx context.Context, s *Settings) (told advice) {
 		}
 		u := d.levelU(ctx, q.use, &free)
 		if off := free.c - *q.fixedC; math.Abs(off) > groundDoubt*u {
-			told.doubt("Left free, %s would settle at %s and not at %s: the ground line may be misplaced, or a leak or an offset keeps the voltage there. It would then have τ = %s.",
-				q.label, unit.Value{X: free.c, U: u, Unit: "V"}, name, unit.Engineering(free.tau, 3, "s"))
+			told.doubt(remark.Of(KindSettlesElsewhere, append(at, remark.Word("decay", q.label), remark.Number("level_v", free.c), remark.Number("u_level_v", u),
+				remark.Number("tau_s", free.tau))...))
 		}
 	}
 	if held < len(d.pieces) {
-		told.doubt("Of %d decays %d go towards %s; the others settle where the fit finds it.", len(d.pieces), held, name)
+		told.doubt(remark.Of(KindSomeSettleElsewhere, append(at, remark.Count("decays", len(d.pieces)), remark.Count("held", held))...))
 	}
 	return told
 }

@@ -4,7 +4,6 @@ package analysis
 
 import (
 	"context"
-	"fmt"
 	"math"
 
 	"quadrille/calibrate"
@@ -121,7 +120,7 @@ func (t *table) results() []Result {
 		if q == 0 {
 			if i, ok := t.scheme.profileTau(&r); ok {
 				r.Interval = &i
-				r.Notes = append(r.Notes, remark.Text(i.says(c.unit)))
+				r.Notes = append(r.Notes, i.remark())
 			}
 		}
 		if c.quantity == "v_end" {
@@ -170,11 +169,11 @@ func (all pieces) nearGround(r Result) []remark.Remark {
 			continue
 		}
 		if start := p.fit.at(p.knee); !all.goBothWays() && r.Value.X < 0 && r.Value.X > -belowGround*start {
-			return []remark.Remark{remark.Text(fmt.Sprintf("The decay begins above ground and settles at %s, below it. No discharge does: the ground line may be misplaced, or the mark of another trace was taken for it.", r.Value))}
+			return []remark.Remark{remark.Of(KindSettlesBelowGround, remark.Number("level_v", r.Value.X), remark.Number("u_level_v", r.Value.U))}
 		} else if math.Abs(r.Value.X) > nearlyGround*math.Abs(start) {
 			continue
 		}
-		return []remark.Remark{remark.Text(fmt.Sprintf("A capacitor that discharges fully settles at ground, and this is %s away from it: the ground line may be misplaced, a leak or an offset may hold the voltage, or the decay is not one exponential.", r.Value))}
+		return []remark.Remark{remark.Of(KindSettlesOffGround, remark.Number("level_v", r.Value.X), remark.Number("u_level_v", r.Value.U))}
 	}
 	return nil
 }

@@ -6,12 +6,10 @@ package analysis
 
 import (
 	"context"
-	"fmt"
 	"math"
 
 	"quadrille/calibrate"
 	"quadrille/calibrate/remark"
-	"quadrille/calibrate/unit"
 )
 
 // An edge is one transition: its 50 % instant and those of 10 % and 90 % in order of time; start and end are
@@ -162,7 +160,7 @@ func (b *bistate) timings(ctx context.Context, p *points, z *noise, edges []edge
 			r.Method = "10-90"
 		}
 		if steep {
-			r.Notes = append(r.Notes, remark.Text(fmt.Sprintf("The transition is as steep as the picture can show: the true duration may be anything from zero to about %s.", unit.Engineering(x.value+2*place, 2, "s"))))
+			r.Notes = append(r.Notes, remark.Of(KindSteep, remark.Number("most_s", x.value+2*place)))
 		}
 		results = append(results, r)
 	}

@@ -143,6 +143,5 @@ func anotherKind(ctx context.Context, p *points, s *Settings) []remark.Remark {
 	if err != nil || g.Signal == s.Signal || g.Told.How != Recognised {
 		return nil
 	}
-	return []remark.Remark{remark.Text(fmt.Sprintf("You asked for a %s, but by its shape the trace would be %s. The numbers of a %s mean nothing if it is none: leave --signal out, or name another kind.",
-		s.Signal, g.Told.Says(), s.Signal))}
+	return []remark.Remark{remark.Of(KindAnotherKind, append(g.Told.values(), remark.Word("asked", s.Signal))...)}
 }

@@ -62,7 +62,7 @@ func TestASquareWaveIsNotCutToDecays(t *testing.T) {
 			t.Fatal(err)
 		}
 		if f.Signal != SignalStates {
-			t.Errorf("period %.2f s: %s, %s", period, f.Signal, f.Told.Says())
+			t.Errorf("period %.2f s: %s, %v", period, f.Signal, f.Told)
 		}
 	}
 }

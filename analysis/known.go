@@ -5,9 +5,9 @@ package analysis
 // R it keeps V·Rp/(R + Rp) beside a resistance Rp.
 
 import (
-	"fmt"
 	"math"
 
+	"quadrille/calibrate/remark"
 	"quadrille/calibrate/unit"
 )
 
@@ -17,6 +17,9 @@ type Known struct {
 	Level, Drive unit.Value // V: the highest level from ground, and from the lowest level to the highest, of a sine from peak to peak
 }
 
+// What is known, as the comparisons name it.
+const ofFrequency, ofDrive, ofLevel = "frequency", "drive", "level"
+
 // groundTerm names the effect that a difference of two levels is free of.
 const groundTerm = "ground line"
 
@@ -25,13 +28,13 @@ func (f *Findings) compareKnown(s *Settings) {
 	if k := s.Known.Frequency; k.X > 0 {
 		for i, r := range f.Results {
 			if r.Quantity == "frequency" && r.Value.U > 0 {
-				f.compareWith(k, "frequency", r.Value, []int{i}, nil)
+				f.compareWith(k, ofFrequency, r.Value, []int{i}, nil)
 				break
 			}
 		}
 	}
 	if i, k := f.peakToPeak(), s.Known.Drive; i >= 0 && k.X > 0 {
-		f.compareWith(k, "drive", f.Results[i].Value, []int{i}, nil)
+		f.compareWith(k, ofDrive, f.Results[i].Value, []int{i}, nil)
 	}
 	high, low := f.extremes()
 	if high < 0 {
@@ -39,7 +42,7 @@ func (f *Findings) compareKnown(s *Settings) {
 	}
 	top := f.Results[high].Value
 	if k := s.Known.Level; k.X > 0 {
-		f.compareWith(k, "highest level", top, []int{high}, s.bleeding(k.X, top.X))
+		f.compareWith(k, ofLevel, top, []int{high}, s.bleeding(k.X, top.X))
 	}
 	if k := s.Known.Drive; k.X > 0 && low != high {
 		seen := unit.Value{X: top.X - f.Results[low].Value.X, Unit: "V"}
@@ -50,7 +53,7 @@ func (f *Findings) compareKnown(s *Settings) {
 				}
 			}
 		}
-		f.compareWith(k, "drive", seen, []int{high, low}, s.bleeding(k.X, seen.X))
+		f.compareWith(k, ofDrive, seen, []int{high, low}, s.bleeding(k.X, seen.X))
 	}
 }
 
@@ -82,41 +85,36 @@ func (s *Settings) bleeding(given, seen float64) (list []cause) {
 		return nil
 	}
 	short := given - seen
-	list = append(list, cause{says: "an input of 1 MΩ beside the " + unit.Engineering(r, 3, "Ω") + ", which divides the voltage", gap: -given * r / (r + usualInput)})
+	list = append(list, cause{what: remark.Of(KindCauseDivider, remark.Number("resistance_ohm", r)), gap: -given * r / (r + usualInput)})
 	if leak := r * seen / short; short > 0 {
-		list = append(list, cause{says: "a leak of " + unit.Engineering(leak, 2, "Ω") + " in parallel with the capacitor", gap: -short, fitted: true})
+		list = append(list, cause{what: remark.Of(KindCauseLeak, remark.Number("leak_ohm", leak)), gap: -short, fitted: true})
 	}
 	return list
 }
 
 // compareWith adds the comparison of what is seen with what is known.
 func (f *Findings) compareWith(known unit.Value, what string, seen unit.Value, results []int, causes []cause) {
-	about := ""
+	var limit []remark.Value
 	if known.U == 0 {
-		known, about = unit.Limits(known.X, defaultKnown*known.X, known.Unit), fmt.Sprintf(" (taken as good to ±%g %%, since nothing was said)", 100*defaultKnown)
+		known, limit = unit.Limits(known.X, defaultKnown*known.X, known.Unit), []remark.Value{remark.Number("limit_share", defaultKnown)}
 	}
 	gap, u := seen.X-known.X, math.Hypot(seen.U, known.U)
-	c := Comparison{Title: what + ": on the screen and given", Results: results, Zeta: gap / u}
-	c.Agree = math.Abs(c.Zeta) <= agreeing
-	by := apart(gap, u, known.Unit)
-	c.Short = fmt.Sprintf("%s on the screen and the one given: %s", what, by)
-	verb := "agree"
+	c := compared(KindSeenAndGiven, gap, u, known.Unit, results, append(limit, remark.Word("of", what), remark.Number("seen", seen.X), remark.Number("u_seen", seen.U),
+		remark.Number("given", known.X), remark.Number("u_given", known.U))...)
 	if !c.Agree {
-		verb = "do not agree"
-		c.Causes = explain(gap, append(causes, f.scaleCauses(what, known.X, gap)...))
+		c.Causes = explain(gap, append(causes, scaleCauses(what, known.X, gap)...))
 	}
-	c.Says = fmt.Sprintf("The %s on the screen, %s, and the one given, %s%s, %s: they are %s.", what, seen, known, about, verb, by)
 	f.Comparisons = append(f.Comparisons, c)
 }
 
 // scaleCauses are those of a gap that a setting makes: the next step of its switch, or a probe.
-func (f *Findings) scaleCauses(what string, known, gap float64) []cause {
-	off := func(says string, factor float64) cause { return cause{says: says, gap: known * (factor - 1)} }
-	if what == "frequency" {
+func scaleCauses(what string, known, gap float64) []cause {
+	off := func(k remark.Kind, factor float64) cause { return cause{what: remark.Of(k), gap: known * (factor - 1)} }
+	if what == ofFrequency {
 		return nil
 	}
 	list := []cause{}
-	for _, c := range []cause{off("a probe ×10 that the instrument was not told of", 0.1), off("a volts per box read one step too low", 0.5)} {
+	for _, c := range []cause{off(KindCauseProbe, 0.1), off(KindCauseStep, 0.5)} {
 		if math.Abs(c.gap/gap-1) < stepShare {
 			list = append(list, c)
 		}

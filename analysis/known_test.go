@@ -2,18 +2,17 @@ package analysis
 
 import (
 	"math"
-	"strings"
 	"testing"
 )
 
-func comparison(t *testing.T, f *Findings, title string) Comparison {
+func comparison(t *testing.T, f *Findings, of string) Comparison {
 	t.Helper()
 	for _, c := range f.Comparisons {
-		if c.Title == title {
+		if c.What.Kind == KindSeenAndGiven && c.What.Word("of") == of {
 			return c
 		}
 	}
-	t.Fatalf("no comparison %q among %d", title, len(f.Comparisons))
+	t.Fatalf("no comparison of a %s among %d", of, len(f.Comparisons))
 	return Comparison{}
 }
 
@@ -23,14 +22,14 @@ func TestALeakIsSeenInTheLevelThatIsReached(t *testing.T) {
 	rec := s.record(1)
 	with(rec, "ground line", false, func(_, _ float64) (float64, float64) { return 0, 0.3 })
 	set := &Settings{Resistance: unitValue(100e3, 100, "Ω"), Known: Known{Drive: unitValue(6, 0.02, "V")}}
-	c := comparison(t, analyse(t, rec, set), "drive: on the screen and given")
-	if c.Agree || len(c.Causes) != 2 || !strings.HasPrefix(c.Causes[0], "an input of 1 MΩ beside the 100 kΩ") ||
-		!strings.Contains(c.Causes[0], "all of the gap") || !strings.HasPrefix(c.Causes[1], "a leak of 1.0 MΩ") {
+	c := comparison(t, analyse(t, rec, set), ofDrive)
+	if c.Agree || len(c.Causes) != 2 || c.Causes[0].Kind != KindCauseDivider || c.Causes[0].Number("resistance_ohm") != 100e3 ||
+		c.Causes[0].Number("share") < 0.995 || c.Causes[1].Kind != KindCauseLeak || math.Abs(c.Causes[1].Number("leak_ohm")-1e6) > 5e4 {
 		t.Errorf("%+v", c)
 	}
 	near(t, "gap over u", c.Zeta, (6/1.1-6)/0.02, 1) // the ground line has no part in it
 	set.Known.Drive = unitValue(6/1.1, 0.02, "V")
-	if c := comparison(t, analyse(t, rec, set), "drive: on the screen and given"); !c.Agree {
+	if c := comparison(t, analyse(t, rec, set), ofDrive); !c.Agree {
 		t.Errorf("%+v", c)
 	}
 }
@@ -39,11 +38,11 @@ func TestALeakIsSeenInTheLevelThatIsReached(t *testing.T) {
 func TestAFrequencyIsHeldAgainstTheDial(t *testing.T) {
 	rec := specimen{n: 500, span: 200e-6, sigma: 0.02, v: sineOf(0, 3, 20e3, 0.4)}.record(2)
 	f := analyse(t, rec, &Settings{Known: Known{Frequency: unitValue(20e3, 0, "Hz")}})
-	if c := comparison(t, f, "frequency: on the screen and given"); !c.Agree || !strings.Contains(c.Says, "±5 %") {
+	if c := comparison(t, f, ofFrequency); !c.Agree || c.What.Number("limit_share") != 0.05 {
 		t.Errorf("%+v", c)
 	}
 	f = analyse(t, rec, &Settings{Known: Known{Frequency: unitValue(21e3, 50, "Hz")}})
-	if c := comparison(t, f, "frequency: on the screen and given"); c.Agree || c.Zeta > -10 {
+	if c := comparison(t, f, ofFrequency); c.Agree || c.Zeta > -10 {
 		t.Errorf("%+v", c)
 	}
 }
@@ -54,7 +53,7 @@ func TestTheDriveOfASineIsItsPeakToPeak(t *testing.T) {
 	with(rec, groundTerm, false, func(_, _ float64) (float64, float64) { return 0, 0.3 })
 	for drive, agrees := range map[float64]bool{6: true, 12: false} {
 		f := analyse(t, rec, &Settings{Known: Known{Drive: unitValue(drive, 0.05, "V")}})
-		c := comparison(t, f, "drive: on the screen and given")
+		c := comparison(t, f, ofDrive)
 		if c.Agree != agrees || f.Results[c.Results[0]].Quantity != "v_pp" {
 			t.Errorf("%g V: %+v", drive, c)
 		}
@@ -67,7 +66,7 @@ func TestTheDriveOfASineIsItsPeakToPeak(t *testing.T) {
 func TestAProbeThatWasForgottenIsNamed(t *testing.T) {
 	rec := specimen{n: 300, span: 1, sigma: 0.002, v: func(float64) float64 { return 0.9 }}.record(2)
 	f := analyse(t, rec, &Settings{Known: Known{Level: unitValue(9, 0.05, "V")}})
-	if c := comparison(t, f, "highest level: on the screen and given"); c.Agree || len(c.Causes) != 1 || !strings.Contains(c.Causes[0], "a probe ×10") {
+	if c := comparison(t, f, ofLevel); c.Agree || len(c.Causes) != 1 || c.Causes[0].Kind != KindCauseProbe {
 		t.Errorf("%+v", c)
 	}
 }

@@ -9,7 +9,6 @@ package analysis
 
 import (
 	"context"
-	"fmt"
 	"math"
 	"slices"
 
@@ -57,7 +56,7 @@ func (l *steady) findings(ctx context.Context) (*Findings, error) {
 		AtT: p.t, Off: off, EffectiveN: z.effective(), Correlation: z.neighbours}}
 	f.addStrokes(ctx, p, mean)
 	if drift, u := p.drift(ctx, mean, influence); math.Abs(drift) > driftLimit*u {
-		f.Doubts = append(f.Doubts, remark.Text(fmt.Sprintf("The level is not steady: it changes by %s from the first point to the last.", unit.Engineering(drift, 2, "V"))))
+		f.Doubts = append(f.Doubts, remark.Of(KindDrifts, remark.Number("change_v", drift)))
 	}
 	return f, nil
 }

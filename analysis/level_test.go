@@ -3,10 +3,10 @@ package analysis
 import (
 	"fmt"
 	"math"
-	"strings"
 	"testing"
 
 	"quadrille/calibrate"
+	"quadrille/calibrate/remark"
 )
 
 func TestPullsOfALevel(t *testing.T) {
@@ -63,7 +63,7 @@ func TestLevelTellsADrift(t *testing.T) {
 		for seed := range uint64(50) {
 			d := specimen{n: 400, span: 1, sigma: 0.05, rho: 0.5, v: func(t float64) float64 { return 3 + c.drift*t }}
 			f := analyse(t, d.record(seed), &Settings{Signal: SignalLevel})
-			if got := strings.Contains(fmt.Sprint(f.Doubts), "not steady"); got != c.tells {
+			if got := remark.Any(f.Doubts, KindDrifts); got != c.tells {
 				t.Errorf("seed %d, drift %g V: told is %v", seed, c.drift, got)
 			}
 		}

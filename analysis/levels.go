@@ -6,6 +6,7 @@ package analysis
 import (
 	"math"
 
+	"quadrille/calibrate/remark"
 	"quadrille/calibrate/unit"
 )
 
@@ -45,9 +46,9 @@ func (s *scheme) planLevels(levels []float64, told *advice) {
 		}
 		s.wanted = append(s.wanted, wanted{v, "from " + from + " to " + level})
 		if q := s.pieces[0]; first == nil && q.begins() && math.Abs(v-q.fit.at(q.knee)) < startNear*math.Abs(q.fit.a) {
-			told.note("The decay begins at about %s, so that level has no time of its own.", level)
+			told.note(remark.Of(KindLevelIsStart, remark.Number("level_v", v)))
 		} else if first == nil {
-			told.doubt("No decay passes %s where it can be read, so there is no time for it.", level)
+			told.doubt(remark.Of(KindLevelNotPassed, remark.Number("level_v", v)))
 		}
 	}
 }

@@ -14,7 +14,6 @@ package analysis
 
 import (
 	"context"
-	"fmt"
 	"math"
 	"math/rand/v2"
 	"runtime"
@@ -97,16 +96,13 @@ func (f *Findings) propagate(ctx context.Context, n int, seed uint64) {
 			apart++
 		}
 	}
-	f.Notes = append(f.Notes, remark.Text(tellTrials("", n, seed, made, apart)))
+	f.Notes = append(f.Notes, trialsRun("", n, seed, made, apart))
 }
 
-// tellTrials says what the trials found of so many results, those of what is named, and for how many the budget is too narrow.
-func tellTrials(of string, n int, seed uint64, made, apart int) string {
-	says := fmt.Sprintf("%d Monte Carlo trials (seed %d) drew all inputs%s anew: of %d %s", n, seed, of, made, plural(float64(made), "result"))
-	if apart > 0 {
-		return says + fmt.Sprintf(", %d do not have 95 %% of the trials within value ± U; each has a doubt.", apart)
-	}
-	return says + ", all have 95 % of the trials within value ± U, give or take a tenth of U."
+// trialsRun tells what the n trials found of so many results, those of what is named, and for how many the budget is too narrow.
+func trialsRun(of string, n int, seed uint64, made, apart int) remark.Remark {
+	return remark.Of(KindTrials, remark.Count("trials", n), remark.Count("seed", int(seed)), remark.Word("of", of),
+		remark.Count("results", made), remark.Count("apart", apart))
 }
 
 // runTrials gives trial by trial what the workers' functions make; newWorker is called once a worker.
@@ -302,7 +298,7 @@ func (r *Result) summarise(x [][]float64, q int, seed uint64) (holds bool) {
 	}
 	lost := len(x) - len(all)
 	if float64(lost) > lostTrials*float64(len(x)) {
-		r.Notes = append(r.Notes, remark.Text(fmt.Sprintf("In %d of %d trials of the Monte Carlo calculation there was no such result: it stands at the edge of what can be read.", lost, len(x))))
+		r.Notes = append(r.Notes, remark.Of(KindTrialsWithout, remark.Count("lost", lost), remark.Count("trials", len(x))))
 	}
 	if len(all) < FewestTrials/2 {
 		return true
@@ -326,8 +322,7 @@ func (r *Result) summarise(x [][]float64, q int, seed uint64) (holds bool) {
 	chance := 3 * math.Sqrt(tail*(1-tail)/float64(t.N)) / (distuv.UnitNormal.Prob(distuv.UnitNormal.Quantile(tail)) / t.U)
 	below, above := r.Value.X-r.Expanded-t.Low, t.High-r.Value.X-r.Expanded
 	if math.Max(below, above) > trialsApart*r.Expanded+chance {
-		r.Doubts = append(r.Doubts, remark.Text(fmt.Sprintf("The Monte Carlo calculation disagrees with the budget: its 95 %% interval goes from %s to %s, beyond value ± U; use that interval.",
-			unit.Engineering(t.Low, 4, r.Value.Unit), unit.Engineering(t.High, 4, r.Value.Unit))))
+		r.Doubts = append(r.Doubts, remark.Of(KindTrialsDisagree, remark.Number("low", t.Low), remark.Number("high", t.High), remark.Word("unit", r.Value.Unit)))
 
 		return false
 	}

@@ -11,6 +11,7 @@ import (
 	"time"
 
 	"quadrille/calibrate"
+	"quadrille/calibrate/remark"
 )
 
 // additive is a result that is 0 and the sum of terms.
@@ -171,10 +172,8 @@ func TestTrialsAgreeWithTheBudgets(t *testing.T) {
 				}
 				near(t, "u of "+about, r.Trials.U, r.Value.U, 0.15*r.Value.U)
 				near(t, about, r.Trials.Mean, r.Value.X, 0.25*r.Value.U)
-				for _, doubt := range r.Doubts {
-					if strings.Contains(doubt.String(), "Monte Carlo") {
-						t.Errorf("%s: %s", about, doubt)
-					}
+				if remark.Any(r.Doubts, KindTrialsDisagree) {
+					t.Errorf("%s: %s", about, r.Doubts)
 				}
 			}
 			if want := map[string]int{"level": 1}[name]; seen < max(want, 1) || name != "level" && seen < len(f.Results) {

@@ -14,7 +14,6 @@ package analysis
 //     may lie as far out as the band is thicker than a stroke.
 
 import (
-	"fmt"
 	"math"
 	"slices"
 
@@ -166,18 +165,16 @@ func (f *Findings) addOutermost(p *points) {
 	r := newResult("v_pp", methodOutermost, "of the outermost strokes, noise and steps counted",
 		height, "V", append(own, effectTerms(p.rec, moves, 0)...))
 	if p.isBand(&o) {
-		r.Notes = append(r.Notes, remark.Text("The trace is a band of noise that may fade towards its ends: an instrument may count more than is seen."))
+		r.Notes = append(r.Notes, remark.Of(KindBandOfNoise))
 	}
 	alone := o.alone > aloneShare*height
 	if alone {
-		r.Doubts = append(r.Doubts, remark.Text(fmt.Sprintf("One stroke reaches %s further than any other: a single disturbance, or something beside the trace that was taken for a part of it.",
-			unit.Engineering(o.alone, 2, "V"))))
+		r.Doubts = append(r.Doubts, remark.Of(KindLoneStroke, remark.Number("beyond_v", o.alone)))
 
 	}
 	for _, other := range f.Results {
 		if over := height - other.Value.X; other.Quantity == "v_pp" && other.Method == "histogram" && !alone && over > beyondLevels*other.Value.X {
-			r.Doubts = append(r.Doubts, remark.Text(fmt.Sprintf("The outermost strokes stand %s further apart than the two levels: that is much for overshoot, and words or a line beside the trace may have been taken for a part of it.",
-				unit.Engineering(over, 2, "V"))))
+			r.Doubts = append(r.Doubts, remark.Of(KindBeyondLevels, remark.Number("beyond_v", over)))
 
 		}
 	}
@@ -187,9 +184,8 @@ func (f *Findings) addOutermost(p *points) {
 			continue
 		}
 		if d := height - other.Value.X; d > math.Max(agreeing*apartBy(p, r, other), math.Max(r.Value.U, other.Value.U)) {
-			f.Notes = append(f.Notes, remark.Text(fmt.Sprintf("The trace is drawn %s high, but %s is %s: the difference is noise, steps or overshoot."+
-				" An instrument's own peak-to-peak counts them, so compare it with the first; the second is that of the signal beneath.",
-				r.Value, heightName(other.Method), other.Value)))
+			f.Notes = append(f.Notes, remark.Of(KindDrawnHigher, remark.Number("drawn_v", r.Value.X), remark.Number("u_drawn_v", r.Value.U),
+				remark.Number("other_v", other.Value.X), remark.Number("u_other_v", other.Value.U), remark.Word("method", other.Method)))
 
 		}
 	}
@@ -217,12 +213,4 @@ func apartBy(p *points, a, b Result) float64 {
 		u = math.Hypot(u, d)
 	}
 	return u
-}
-
-// heightName names a way to a peak-to-peak voltage.
-func heightName(method string) string {
-	if method == "histogram" {
-		return "the distance of its two levels"
-	}
-	return "the height of the fitted curve"
 }

@@ -1,12 +1,11 @@
 package analysis
 
 import (
-	"fmt"
 	"math"
-	"strings"
 	"testing"
 
 	"quadrille/calibrate"
+	"quadrille/calibrate/remark"
 )
 
 // strokedSquare gives a record of a square wave of 0 and 4 V with strokes 0.05 V high, edges as tall as they are, and effects of the scale
@@ -65,7 +64,7 @@ func TestALoneStrokeIsDoubted(t *testing.T) {
 			rec.Stroke[i] += 2
 		}
 		r, f := outermostOf(t, rec)
-		if doubted := len(r.Doubts) > 0 && strings.Contains(fmt.Sprint(r.Doubts[0]), "further than any other"); doubted != c.want {
+		if doubted := remark.Any(r.Doubts, KindLoneStroke); doubted != c.want {
 			t.Errorf("strokes at %v: doubts %q, notes %q", c.at, r.Doubts, f.Notes)
 		}
 	}
@@ -82,7 +81,7 @@ func TestWhatStandsFarBeyondTheLevelsIsDoubted(t *testing.T) {
 			rec.Stroke[i] += c.more // half of it beyond the low level, of 4 V in all
 		}
 		r, _ := outermostOf(t, rec)
-		if doubted := len(r.Doubts) > 0 && strings.Contains(fmt.Sprint(r.Doubts[0]), "than the two levels"); doubted != c.want {
+		if doubted := remark.Any(r.Doubts, KindBeyondLevels); doubted != c.want {
 			t.Errorf("%g V beyond: doubts %q", c.more/2, r.Doubts)
 		}
 	}

@@ -23,7 +23,6 @@ import (
 
 	"quadrille/calibrate"
 	"quadrille/calibrate/remark"
-	"quadrille/calibrate/unit"
 )
 
 // A Subject is a trace with its findings.
@@ -176,20 +175,15 @@ func (p *Pair) sines(ctx context.Context, a, b Subject) {
 	}
 	// The two frequencies first: without one frequency there is no phase difference.
 	u, _ := combine(budgets[3])
-	c := Comparison{Title: "frequency: traces " + a.Name + " and " + b.Name, Zeta: x[3] / u,
-		Results: []int{indexOf(a.Results, "frequency"), len(a.Results) + indexOf(b.Results, "frequency")}}
+	c := compared(KindTwoFrequencies, x[3], u, "Hz", []int{indexOf(a.Results, "frequency"), len(a.Results) + indexOf(b.Results, "frequency")},
+		remark.Word("a", a.Name), remark.Word("b", b.Name))
 	drift := math.Abs(x[3]) * math.Max(a.sine.span, b.sine.span)
-	c.Agree = math.Abs(c.Zeta) <= agreeing
-	by := apart(x[3], u, "Hz")
-	c.Short = "frequency of " + a.Name + " and " + b.Name + ": " + by
-	c.Says = fmt.Sprintf("The frequencies of traces %s and %s agree: they are %s, with time base and grid taken off.", a.Name, b.Name, by)
 	if !c.Agree {
-		c.Says = fmt.Sprintf("The frequencies of traces %s and %s do not agree: they are %s, with time base and grid taken off.", a.Name, b.Name, by)
-		c.Causes = []string{"two sources that are not locked to each other", "a stretch of a trace that was read badly"}
+		c.Causes = []remark.Remark{remark.Of(KindCauseNotLocked), remark.Of(KindCauseBadStretch, remark.Flag("either", true))}
 	}
 	p.Comparisons = append(p.Comparisons, c)
 	if math.Abs(c.Zeta) > sameWave && drift > littleDrift {
-		p.Notes = append(p.Notes, remark.Text(fmt.Sprintf("Traces %s and %s do not have one frequency, so there is no phase difference between them.", a.Name, b.Name)))
+		p.Notes = append(p.Notes, remark.Of(KindNoCommonFrequency, remark.Word("a", a.Name), remark.Word("b", b.Name)))
 		return
 	}
 	phase := newResult("phase_difference", "curve", fmt.Sprintf("of %s against %s", b.Name, a.Name), x[0], "rad", budgets[0])
@@ -197,22 +191,8 @@ func (p *Pair) sines(ctx context.Context, a, b Subject) {
 	ratio := newResult("amplitude_ratio", "curve", fmt.Sprintf("%s over %s", b.Name, a.Name), x[2], "1", budgets[2])
 	p.Results = append(p.Results, phase, delay, ratio)
 	p.propagateSines(ctx, w, a, b, ownA, ownB)
-	p.Notes = append(p.Notes, remark.Text(tellPhase(a.Name, b.Name, phase.Value)))
-}
-
-// tellPhase says a phase difference in degrees, and which of the two comes first.
-func tellPhase(a, b string, phase unit.Value) string {
-	const degree = math.Pi / 180
-	size := unit.Value{X: math.Abs(phase.X) / degree, U: phase.U / degree, Unit: "1"}.String()
-	switch {
-	case math.Abs(phase.X) <= agreeing*phase.U:
-		return fmt.Sprintf("Traces %s and %s are in phase within the uncertainty: %s° apart.", a, b, size)
-	case math.Pi-math.Abs(phase.X) <= agreeing*phase.U:
-		return fmt.Sprintf("Traces %s and %s are in antiphase within the uncertainty: %s° apart.", a, b, size)
-	case phase.X > 0:
-		return fmt.Sprintf("Trace %s leads trace %s by %s°.", b, a, size)
-	}
-	return fmt.Sprintf("Trace %s lags behind trace %s by %s°.", b, a, size)
+	p.Notes = append(p.Notes, remark.Of(KindPhase, remark.Word("a", a.Name), remark.Word("b", b.Name),
+		remark.Number("phase_rad", phase.Value.X), remark.Number("u_phase_rad", phase.Value.U), remark.Number("agreeing", agreeing)))
 }
 
 // A jointTerm is what one source does to the numbers of a pair.
@@ -304,17 +284,12 @@ func (p *Pair) drive(ctx context.Context, square, decay Subject, from, to int) {
 	}
 	swing := swingOf("", "", decay.Results[top], decay.Results[bottom])
 	gap, u := swing.Value.X-drive.Value.X, math.Hypot(swing.Value.U, drive.Value.U)
-	c := Comparison{Title: fmt.Sprintf("drive: trace %s and where trace %s settles", square.Name, decay.Name),
-		Results: []int{from + high, from + low, to + top, to + bottom}, Zeta: gap / u, Agree: math.Abs(gap/u) <= agreeing}
-	by := apart(gap, u, "V")
-	c.Short = fmt.Sprintf("drive of %s and the levels that %s settles at: %s", square.Name, decay.Name, by)
-	verb := "agree"
+	c := compared(KindDriveAndDecay, gap, u, "V", []int{from + high, from + low, to + top, to + bottom},
+		remark.Word("a", square.Name), remark.Number("drive_v", drive.Value.X), remark.Number("u_drive_v", drive.Value.U),
+		remark.Word("b", decay.Name), remark.Number("swing_v", swing.Value.X), remark.Number("u_swing_v", swing.Value.U))
 	if !c.Agree {
-		verb = "do not agree"
 		c.Causes = explain(gap, decay.again.settings.bleeding(drive.Value.X, swing.Value.X))
 	}
-	c.Says = fmt.Sprintf("The drive on trace %s, %s, and the distance of the levels that trace %s settles at, %s, %s: they are %s."+
-		" Each channel has its own volts scale, whose accuracy is in that.", square.Name, drive.Value, decay.Name, swing.Value, verb, by)
 	p.Comparisons = append(p.Comparisons, c)
 }
 
@@ -358,14 +333,7 @@ func (p *Pair) periods(a, b Subject) {
 	if !(u > 0) {
 		return
 	}
-	c := Comparison{Title: "period: traces " + a.Name + " and " + b.Name, Results: []int{i, len(a.Results) + k}, Zeta: gap / u, Agree: math.Abs(gap/u) <= agreeing}
-	by := apart(gap, u, "s")
-	c.Short = "period of " + a.Name + " and " + b.Name + ": " + by
-	verb := "agree"
-	if !c.Agree {
-		verb = "do not agree"
-	}
-	c.Says = fmt.Sprintf("The periods of traces %s and %s %s: they are %s, with the time base taken off.", a.Name, b.Name, verb, by)
+	c := compared(KindTwoPeriods, gap, u, "s", []int{i, len(a.Results) + k}, remark.Word("a", a.Name), remark.Word("b", b.Name))
 	p.Comparisons = append(p.Comparisons, c)
 }
 

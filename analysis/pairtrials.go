@@ -8,8 +8,6 @@ import (
 	"context"
 	"math"
 	"math/rand/v2"
-
-	"quadrille/calibrate/remark"
 )
 
 // propagateSines puts Trials beside the results of two sines, those of p from its first on, if a calculation was asked for.
@@ -54,7 +52,7 @@ func (p *Pair) propagateSines(ctx context.Context, w *waves, a, b Subject, ownA,
 		}
 	})
 	if ctx.Err() == nil {
-		p.summarise(x, n, " of both traces")
+		p.summarise(x, n, "both")
 	}
 }
 
@@ -82,7 +80,7 @@ func (p *Pair) propagateDrive(ctx context.Context, square Subject, high, low int
 		}
 	})
 	if ctx.Err() == nil {
-		p.summarise(x, n, " of trace "+square.Name)
+		p.summarise(x, n, square.Name)
 	}
 }
 
@@ -102,5 +100,5 @@ func (p *Pair) summarise(x [][]float64, n int, of string) {
 			apart++
 		}
 	}
-	p.Notes = append(p.Notes, remark.Text(tellTrials(of, n, trialsSeed, len(p.Results), apart)))
+	p.Notes = append(p.Notes, trialsRun(of, n, trialsSeed, len(p.Results), apart))
 }

@@ -1,10 +1,8 @@
 package analysis
 
 import (
-	"fmt"
 	"math"
 	"math/rand/v2"
-	"strings"
 	"testing"
 
 	"quadrille/calibrate"
@@ -33,7 +31,7 @@ func TestTrialsOfTwoSinesAgreeWithTheBudget(t *testing.T) {
 			t.Errorf("%s: the mean of the trials is %g, the value %g", r.Quantity, r.Trials.Mean, r.Value.X)
 		}
 	}
-	if !strings.Contains(fmt.Sprint(p.Notes), "of both traces anew: of 3 results, all") {
+	if told := p.Notes[len(p.Notes)-2]; told.Kind != KindTrials || told.Word("of") != "both" || told.Count("results") != 3 || told.Count("apart") != 0 {
 		t.Errorf("notes %q", p.Notes)
 	}
 }

@@ -64,15 +64,16 @@ func partFromTau(s *Settings, results []Result) (r Result, ok bool) {
 	r.Doubts = append(r.Doubts, tau.Doubts...)
 	for _, part := range circuitParts(s)[:2] {
 		if part.value.X > 0 && part.value.U == 0 {
-			r.Notes = append(r.Notes, remark.Text("No accuracy was given for the "+part.name+", so it counts as exact; give it as the meter's manual states it."))
+			r.Notes = append(r.Notes, remark.Of(KindNoAccuracy, remark.Word("part", part.name)))
 		}
 	}
 	if unloaded > 0 {
-		says := "The input resistance of the instrument was not given; with 1 MΩ in parallel this would be " + percent(unloaded/x) + " larger"
-		if unloaded > smallLoad*x {
-			r.Doubts = append(r.Doubts, remark.Text(says+"."))
+		counted := unloaded <= smallLoad*x
+		says := remark.Of(KindInputUnknownForPart, remark.Number("share", unloaded/x), remark.Flag("counted", counted))
+		if counted {
+			r.Notes = append(r.Notes, says)
 		} else {
-			r.Notes = append(r.Notes, remark.Text(says+", which is in its uncertainty. Give it with --input-resistance."))
+			r.Doubts = append(r.Doubts, says)
 		}
 	}
 	return r, true

@@ -8,10 +8,9 @@ package analysis
 // in the budget is added to both sides in quadrature.
 
 import (
-	"fmt"
 	"math"
 
-	"quadrille/calibrate/unit"
+	"quadrille/calibrate/remark"
 )
 
 // An Interval holds the truth with 95 % probability, and need not be symmetric about the value. High is +Inf where the
@@ -85,10 +84,10 @@ func (d *decays) profileTau(r *Result) (i Interval, ok bool) {
 // straight line to 1 % of its height.
 const profileReach = 10.0
 
-// says tells the interval of a quantity in the unit given.
-func (i Interval) says(in string) string {
+// remark tells the interval of a τ.
+func (i Interval) remark() remark.Remark {
 	if math.IsInf(i.High, 1) {
-		return fmt.Sprintf("So short a decay bounds τ from below only: it is more than %s with 97.5 %% probability.", unit.Engineering(i.Low, 3, in))
+		return remark.Of(KindIntervalUneven, remark.Number("low_s", i.Low))
 	}
-	return fmt.Sprintf("So short a decay does not bound τ evenly: its 95 %% interval goes from %s to %s.", unit.Engineering(i.Low, 3, in), unit.Engineering(i.High, 3, in))
+	return remark.Of(KindIntervalUneven, remark.Number("low_s", i.Low), remark.Number("high_s", i.High))
 }

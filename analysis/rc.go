@@ -93,19 +93,19 @@ const looseTolerance = 0.05
 func rcRemarks(s *Settings, r Result) (notes, doubts []remark.Remark) {
 	for _, part := range circuitParts(s)[:2] {
 		if math.IsNaN(part.value.U) || part.value.U == 0 {
-			notes = append(notes, remark.Text("No accuracy was given for the "+part.name+", so it counts as exact; give it as the meter's manual states it."))
+			notes = append(notes, remark.Of(KindNoAccuracy, remark.Word("part", part.name)))
 		}
 	}
 	if r.Value.U > looseTolerance*r.Value.X {
-		notes = append(notes, remark.Text("R·C is known to no better than "+percent(r.Value.U/r.Value.X)+" (standard uncertainty), so that agreement with it says little. Measure the parts; an electrolytic capacitor as marked is a ±20 % part."))
+		notes = append(notes, remark.Of(KindRCLoose, remark.Number("share", r.Value.U/r.Value.X)))
 	}
 	if s.InputResistance.X == 0 {
 		share := s.Resistance.X / (s.Resistance.X + usualInput)
-		text := "The input resistance of the instrument was not given; 1 MΩ in parallel shortens τ by " + percent(share) + "."
+		says := remark.Of(KindInputUnknown, remark.Number("share", share))
 		if share*r.Value.X > r.Expanded {
-			doubts = append(doubts, remark.Text(text))
+			doubts = append(doubts, says)
 		} else {
-			notes = append(notes, remark.Text(text))
+			notes = append(notes, says)
 		}
 	}
 	return notes, doubts

@@ -3,6 +3,8 @@ package analysis
 import (
 	"math"
 	"testing"
+
+	"quadrille/calibrate/remark"
 )
 
 // Common practice, no source: 9.9 kΩ with 1000 µF is 9.9 s.
@@ -67,17 +69,17 @@ func TestRCBudgetIsItsDerivative(t *testing.T) {
 func TestLooseOrMissingTolerancesAreDoubted(t *testing.T) {
 	rec := specimen{n: 300, span: 50, sigma: 0.02, v: slowDischarge(9, 0, 4, 10)}.record(1)
 	set := &Settings{Resistance: unitValue(21.9e3, 40, "Ω"), Capacitance: unitValue(470e-6, 470e-6*0.2/math.Sqrt(3), "F"), InputResistance: unitValue(1e6, 1e4, "Ω")}
-	if r := find(mustFit(t, rec, set), "tau", "rc"); !hasDoubt(r.Notes, "says little") || hasDoubt(r.Doubts, "input resistance") {
+	if r := find(mustFit(t, rec, set), "tau", "rc"); !remark.Any(r.Notes, KindRCLoose) || remark.Any(r.Doubts, KindInputUnknown) {
 		t.Errorf("±20 %%: notes %q, doubts %q", r.Notes, r.Doubts)
 	}
 	// A load that shortens τ by more than U puts the value in question; a smaller one is worth a note.
 	set.InputResistance.X = 0
-	if r := find(mustFit(t, rec, set), "tau", "rc"); !hasDoubt(r.Notes, "input resistance") || hasDoubt(r.Doubts, "input resistance") {
+	if r := find(mustFit(t, rec, set), "tau", "rc"); !remark.Any(r.Notes, KindInputUnknown) || remark.Any(r.Doubts, KindInputUnknown) {
 		t.Errorf("±20 %%, no input resistance: notes %q, doubts %q", r.Notes, r.Doubts)
 	}
 	set.Capacitance.U = 0
 	r := find(mustFit(t, rec, set), "tau", "rc")
-	if hasDoubt(r.Notes, "says little") || !hasDoubt(r.Notes, "No accuracy was given for the capacitance") || !hasDoubt(r.Doubts, "input resistance") {
+	if remark.Any(r.Notes, KindRCLoose) || !remark.Any(r.Notes, KindNoAccuracy) || !remark.Any(r.Doubts, KindInputUnknown) {
 		t.Errorf("no tolerance: notes %q, doubts %q", r.Notes, r.Doubts)
 	}
 }

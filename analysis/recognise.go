@@ -13,7 +13,6 @@ import (
 	"cmp"
 	"context"
 	"errors"
-	"fmt"
 	"math"
 	"slices"
 
@@ -91,11 +90,11 @@ func recognise(ctx context.Context, p *points, s *Settings) (*Findings, error) {
 		return f, nil
 	}
 	if best.rms > untidyShare {
-		f.Doubts = append(f.Doubts, remark.Text(fmt.Sprintf("The points scatter about the curve by %s of the height of the trace: check that the right trace was read.", percent(best.rms))))
+		f.Doubts = append(f.Doubts, remark.Of(KindPointsScatter, remark.Number("share", best.rms)))
 	}
 	f.Doubts = append(f.Doubts, best.doubts...)
 	if len(all) > 1 && all[1].score < best.score+closeScore {
-		f.Doubts = append(f.Doubts, remark.Text(fmt.Sprintf("The trace could also be %s; name the kind of signal if you know it.", kindName(all[1].kind.name))))
+		f.Doubts = append(f.Doubts, remark.Of(KindCouldAlsoBe, remark.Word("signal", all[1].kind.name)))
 	}
 	return f, nil
 }
@@ -169,20 +168,17 @@ func rough(r []float64, floor float64) float64 {
 	return tau
 }
 
-// nameIt is the hint for a shape that was not recognised: of half a cycle of a sine nothing but its name tells that it is one.
-const nameIt = "If you know what it is, name the kind of signal."
-
 // unrecognised measures what needs no shape: mean, height, and the period if the trace repeats.
 func unrecognised(ctx context.Context, p *points) *Findings {
 	z := p.localNoise()
 	f := &Findings{
 		Results: levelResults(ctx, p, &z),
 		again:   levelReplay(p, &z),
-		Doubts:  []remark.Remark{remark.Text("The shape of the trace was not recognised: only its mean and its height were measured. " + nameIt)}}
+		Doubts:  []remark.Remark{remark.Of(KindNotRecognised, remark.Flag("with_period", false))}}
 	level, half := p.swing()
 	if c, ok := countedPeriod(ctx, p, &z, nil, level, half, "crossings", nil); ok && c.regular() {
 		c.addTo(f)
-		f.Doubts[0] = remark.Text("The shape of the trace was not recognised: only its mean, its height and the period of its crossings were measured. " + nameIt)
+		f.Doubts[0] = remark.Of(KindNotRecognised, remark.Flag("with_period", true))
 	}
 	return f
 }

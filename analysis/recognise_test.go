@@ -6,10 +6,10 @@ import (
 	"fmt"
 	"math"
 	"math/rand/v2"
-	"strings"
 	"testing"
 
 	"quadrille/calibrate"
+	"quadrille/calibrate/remark"
 )
 
 // A greenhouse's mist timer and its bench give these traces; each must be taken for what it is, over noise,
@@ -61,7 +61,7 @@ func TestKindsAreRecognised(t *testing.T) {
 				if f.Signal == c.kind && f.Told.How != ForWant {
 					right++
 				} else {
-					wrong += fmt.Sprintf("\nseed %d: %s, %s", seed, f.Signal, f.Told.Says())
+					wrong += fmt.Sprintf("\nseed %d: %s, %v", seed, f.Signal, f.Told)
 				}
 				if f.Told.How == Given {
 					t.Errorf("the choice is told as %+v", f.Told)
@@ -81,7 +81,7 @@ func TestTriangleIsNotTakenForASine(t *testing.T) {
 		d := specimen{n: 500, span: 10e-3, sigma: 0.02, rho: 0.5, v: triangleOf(1, 3, 1/2.3e-3, float64(seed))}
 		f := analyse(t, d.record(seed), nil)
 		if f.Signal != SignalLevel || f.Told.How != ForWant || len(f.Doubts) == 0 {
-			t.Fatalf("seed %d: %s, %s, doubts %q", seed, f.Signal, f.Told.Says(), f.Doubts)
+			t.Fatalf("seed %d: %s, %v, doubts %q", seed, f.Signal, f.Told, f.Doubts)
 		}
 		period.add(seek(t, f, "period", "crossings", ""))
 	}
@@ -146,7 +146,7 @@ func TestGivenKindIsUsed(t *testing.T) {
 	rec := specimen{n: 200, span: 1, sigma: 0.01, v: sineOf(0, 1, 3, 0)}.record(1)
 	f := analyse(t, rec, &Settings{Signal: SignalLevel})
 	if f.Signal != SignalLevel || f.Told.How != Given {
-		t.Errorf("%s, %s", f.Signal, f.Told.Says())
+		t.Errorf("%s, %v", f.Signal, f.Told)
 	}
 }
 
@@ -243,7 +243,7 @@ func TestAWaveThatIsHardlySquareIsDoubted(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if got := strings.Contains(fmt.Sprint(f.Doubts), "neither of the two levels"); got != want || f.Signal != SignalStates {
+		if got := remark.Any(f.Doubts, KindHardlySquare); got != want || f.Signal != SignalStates {
 			t.Errorf("transitions of %g of the period: %s, doubts %q", transition, f.Signal, f.Doubts)
 		}
 	}
@@ -259,7 +259,7 @@ func TestAWaveThatIsHardlySquareIsDoubted(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if got := strings.Contains(fmt.Sprint(f.Doubts), "neither of the two levels"); got == photographed {
+		if got := remark.Any(f.Doubts, KindHardlySquare); got == photographed {
 			t.Errorf("strokes, photographed %v: %s, doubts %q", photographed, f.Signal, f.Doubts)
 		}
 	}
@@ -279,7 +279,7 @@ func TestAKindThatTheTraceIsNotIsDoubted(t *testing.T) {
 		}
 	}
 	f, err := Analyse(t.Context(), decay, &Settings{Signal: SignalSine})
-	if err != nil || len(f.Doubts) == 0 || !strings.Contains(fmt.Sprint(f.Doubts[0]), "You asked for a sine") || !strings.Contains(fmt.Sprint(f.Doubts[0]), "taken for a decay") {
+	if err != nil || len(f.Doubts) == 0 || f.Doubts[0].Kind != KindAnotherKind || f.Doubts[0].Word("asked") != SignalSine || f.Doubts[0].Values[0].Name != "left_decay" {
 		t.Fatalf("%v, %v", f.Doubts, err)
 	}
 	if f, err := Analyse(t.Context(), sine, &Settings{Signal: SignalSine}); err != nil || len(f.Doubts) != 0 {

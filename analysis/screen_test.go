@@ -70,7 +70,7 @@ func TestKindsAreRecognisedOnAScreenOfEightBits(t *testing.T) {
 				f := analyse(t, screen(rng, k.draw(u, u(4, 8)), math.Exp(u(math.Log(0.0005), math.Log(0.04)))), nil)
 				if f.Signal != k.kind || f.Told.How == ForWant {
 					n++
-					wrong += fmt.Sprintf("\nseed %d: %s, %s", seed, f.Signal, f.Told.Says())
+					wrong += fmt.Sprintf("\nseed %d: %s, %v", seed, f.Signal, f.Told)
 				}
 			}
 			if n > 0 {
@@ -109,7 +109,7 @@ func TestNoiseIsALevel(t *testing.T) {
 			rec.Sigma[i] = 0.04
 		}
 		if f := analyse(t, rec, nil); f.Signal != SignalLevel || f.Told.How == ForWant {
-			t.Errorf("seed %d: %s, %s", seed, f.Signal, f.Told.Says())
+			t.Errorf("seed %d: %s, %v", seed, f.Signal, f.Told)
 		}
 	}
 }

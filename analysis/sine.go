@@ -136,10 +136,10 @@ func (c *sine) findings(ctx context.Context) (*Findings, error) {
 	}
 
 	if cycles := s.f * s.span; cycles < wholeCycle {
-		f.Doubts = append(f.Doubts, remark.Text(fmt.Sprintf("Only %.2g of a cycle is on the screen: the frequency leans on the trace being a perfect sine.", cycles)))
+		f.Doubts = append(f.Doubts, remark.Of(KindPartOfCycle, remark.Number("cycles", cycles)))
 	}
 	if rms := deviation(off, p.w, 0); rms > distortionLimit*s.amplitude() && z.measured > distortionScatter {
-		f.Doubts = append(f.Doubts, remark.Text(fmt.Sprintf("The trace is not quite a sine: it leaves the curve by %s of the amplitude (rms), more than its own uncertainty explains.", percent(rms/s.amplitude()))))
+		f.Doubts = append(f.Doubts, remark.Of(KindNotQuiteSine, remark.Number("share", rms/s.amplitude())))
 	}
 	return f, nil
 }

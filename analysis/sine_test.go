@@ -8,13 +8,13 @@ import (
 	"math/rand/v2"
 	"os"
 	"slices"
-	"strings"
 	"testing"
 
 	"gonum.org/v1/gonum/mat"
 	"pgregory.net/rapid"
 
 	"quadrille/calibrate"
+	"quadrille/calibrate/remark"
 )
 
 // Truths of a sine of random phase, over white and correlated noise and from part of a cycle to many.
@@ -213,7 +213,7 @@ func TestGapsDoNotSpoilASine(t *testing.T) {
 		}
 		got := analyse(t, rec, nil)
 		if got.Signal != SignalSine {
-			t.Fatalf("seed %d: %s, %s", seed, got.Signal, got.Told.Says())
+			t.Fatalf("seed %d: %s, %v", seed, got.Signal, got.Told)
 		}
 		frequency.add(seek(t, got, "frequency", "curve", ""))
 		counted.add(seek(t, got, "period", "crossings", ""))
@@ -257,7 +257,7 @@ func TestSineTellsDistortion(t *testing.T) {
 	}{{0, false}, {0.01, false}, {0.05, true}} {
 		d := specimen{n: 400, span: 10e-3, sigma: 0.01, v: curve(c.share)}
 		f := analyse(t, d.record(1), &Settings{Signal: SignalSine})
-		if got := strings.Contains(fmt.Sprint(f.Doubts), "not quite a sine"); got != c.tells {
+		if got := remark.Any(f.Doubts, KindNotQuiteSine); got != c.tells {
 			t.Errorf("third harmonic of %g: told is %v, want %v", c.share, got, c.tells)
 		}
 	}
@@ -266,7 +266,7 @@ func TestSineTellsDistortion(t *testing.T) {
 func TestLessThanACycleIsTold(t *testing.T) {
 	d := specimen{n: 400, span: 10e-3, sigma: 0.01, v: sineOf(0, 2, 70, 1)}
 	f := analyse(t, d.record(1), &Settings{Signal: SignalSine})
-	if !strings.Contains(fmt.Sprint(f.Doubts), "of a cycle is on the screen") {
+	if !remark.Any(f.Doubts, KindPartOfCycle) {
 		t.Errorf("0.7 of a cycle raises %q", f.Doubts)
 	}
 }

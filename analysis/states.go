@@ -6,7 +6,6 @@ package analysis
 
 import (
 	"context"
-	"fmt"
 	"math"
 	"slices"
 
@@ -57,7 +56,7 @@ func (s *states) account() *account {
 		a.r[i] = p.w[i] * (p.v[i] - b.high)
 	}
 	if between := (a.silent - float64(b.onUprights(p))) / n; between > mostBetween {
-		a.doubts = append(a.doubts, remark.Text(fmt.Sprintf("%.0f %% of the points lie on neither of the two levels nor on an upright edge between them, which is much for a square wave: check that the right trace was read, or name the kind of signal.", 100*between)))
+		a.doubts = append(a.doubts, remark.Of(KindHardlySquare, remark.Number("share", between)))
 	}
 	return a
 }
@@ -161,8 +160,7 @@ func (s *states) findings(ctx context.Context) (*Findings, error) {
 	if c, ok := countedPeriod(ctx, p, &z, nil, middle, b.height()/2, "mid-reference", widen); ok {
 		c.addTo(f)
 		if c.uneven > mostUneven {
-			f.Doubts = append(f.Doubts, remark.Text(fmt.Sprintf("The transitions do not come evenly: they lie %s of a period off an even count (rms). The signal may have no period, "+
-				"as a stream of bits has none, or a transition was missed; then period, frequency and duty factor mean nothing.", percent(c.uneven))))
+			f.Doubts = append(f.Doubts, remark.Of(KindUneven, remark.Number("share", c.uneven)))
 
 		} else if c.eye != nil {
 			f.Results = append(f.Results, *c.eye)
@@ -178,7 +176,7 @@ func (s *states) findings(ctx context.Context) (*Findings, error) {
 	f.Results = append(f.Results, timings...)
 	f.Fits = []Fit{b.curve(p, &z, edges)}
 	if len(edges) == 0 {
-		f.Doubts = append(f.Doubts, remark.Text("No transition between the two levels is seen, so there is no duration to give."))
+		f.Doubts = append(f.Doubts, remark.Of(KindNoTransition))
 	}
 	return f, nil
 }

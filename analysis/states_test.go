@@ -5,10 +5,10 @@ import (
 	"fmt"
 	"math"
 	"math/rand/v2"
-	"strings"
 	"testing"
 
 	"quadrille/calibrate"
+	"quadrille/calibrate/remark"
 )
 
 // The labels that tell two results of one quantity apart.
@@ -76,7 +76,7 @@ func TestIntervalsOfSteepStatesHoldTheTruth(t *testing.T) {
 			duty.add(seek(t, f, "duty_factor", "mid-reference", ""))
 			r := seek(t, f, "transition_duration", "10-90", rising)
 			rise.add(r)
-			if !strings.Contains(fmt.Sprint(r.Notes), "as steep as the picture can show") {
+			if !remark.Any(r.Notes, KindSteep) {
 				t.Fatalf("seed %d: a jump is given as %g s without a word on it", seed, r.Value.X)
 			}
 		}
@@ -107,7 +107,7 @@ func TestStatesWithHiddenEdges(t *testing.T) {
 		}
 		f := analyse(t, rec, nil)
 		if f.Signal != SignalStates {
-			t.Fatalf("seed %d: %s, %s", seed, f.Signal, f.Told.Says())
+			t.Fatalf("seed %d: %s, %v", seed, f.Signal, f.Told)
 		}
 		period.add(seek(t, f, "period", "mid-reference", ""))
 		high.add(seek(t, f, "v_high", "histogram", ""))
@@ -209,7 +209,7 @@ func TestSingleStep(t *testing.T) {
 	d := specimen{n: 300, span: 1, sigma: 0.01, v: func(t float64) float64 { return 4 * math.Min(1, math.Max(0, (t-0.4)/0.1)) }}
 	f := analyse(t, d.record(1), nil)
 	if f.Signal != SignalStates {
-		t.Fatalf("%s, %s", f.Signal, f.Told.Says())
+		t.Fatalf("%s, %v", f.Signal, f.Told)
 	}
 	near(t, "high", seek(t, f, "v_high", "histogram", "").Value.X, 4, 0.005)
 	near(t, "transition", seek(t, f, "transition_duration", "10-90", rising).Value.X, 0.08, 0.002)
@@ -271,7 +271,7 @@ func TestDataHaveNoPeriod(t *testing.T) {
 	} {
 		d := specimen{n: 500, span: span, sigma: 0.02, v: c.v}
 		f := analyse(t, d.record(1), &Settings{Signal: SignalStates})
-		if told := strings.Contains(fmt.Sprint(f.Doubts), "do not come evenly"); told != c.uneven {
+		if told := remark.Any(f.Doubts, KindUneven); told != c.uneven {
 			t.Errorf("%s: doubts %q", c.name, f.Doubts)
 		}
 	}

@@ -68,8 +68,7 @@ func (f *Findings) addStrokes(ctx context.Context, p *points, level float64) {
 			ups = append(ups, s)
 		}
 	}
-	f.Doubts = append(f.Doubts, remark.Text(fmt.Sprintf("The level is broken by %d narrow %s, the farthest as far as %s: pulses shorter than the display shows, or disturbances. The mean leaves them out, and their height may be cut short.",
-		len(list), plural(float64(len(list)), "stroke"), unit.Engineering(top, 3, "V"))))
+	f.Doubts = append(f.Doubts, remark.Of(KindStrokes, remark.Count("strokes", len(list)), remark.Number("top_v", top)))
 
 	step := medianStep(p.t)
 	least := math.Inf(1)

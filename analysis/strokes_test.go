@@ -1,10 +1,8 @@
 package analysis
 
 import (
-	"fmt"
 	"math"
 	"math/rand/v2"
-	"strings"
 	"testing"
 
 	"quadrille/calibrate"
@@ -30,7 +28,7 @@ func TestNarrowPulsesAreToldOnALevel(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if f.Signal != SignalLevel || len(f.Doubts) != 1 || !strings.Contains(fmt.Sprint(f.Doubts[0]), "4 narrow strokes") {
+		if f.Signal != SignalLevel || len(f.Doubts) != 1 || f.Doubts[0].Kind != KindStrokes || f.Doubts[0].Count("strokes") != 4 {
 			t.Fatalf("seed %d: a %s, doubts %q", seed, f.Signal, f.Doubts)
 		}
 		found := 0
@@ -63,7 +61,7 @@ func TestUnevenStrokesHaveNoPeriod(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if len(f.Doubts) == 0 || !strings.Contains(fmt.Sprint(f.Doubts[0]), "3 narrow strokes") || indexOf(f.Results, "period") >= 0 {
+	if len(f.Doubts) == 0 || f.Doubts[0].Kind != KindStrokes || f.Doubts[0].Count("strokes") != 3 || indexOf(f.Results, "period") >= 0 {
 		t.Errorf("doubts %q, %d results", f.Doubts, len(f.Results))
 	}
 }

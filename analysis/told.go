@@ -1,6 +1,6 @@
 package analysis
 
-import "fmt"
+import "quadrille/calibrate/remark"
 
 // How a kind of signal was told.
 type How int
@@ -42,38 +42,14 @@ func left(all []*candidate) (list []Left) {
 	return list
 }
 
-// Says words it.
-func (t Told) Says() string {
-	switch {
-	case t.How == Given:
-		return "given"
-	case len(t.Left) == 0:
-		return "taken for a steady level: no other kind explains more of the scatter of the points"
-	case t.How == ForWant:
-		return "taken for a level for want of a shape that fits: the nearest is " + kindName(t.Left[0].Kind) + ", but " + t.shares()
-	}
-	return "taken for " + kindName(t.Left[0].Kind) + ": " + t.shares()
-}
-
-func (t Told) shares() string {
-	says := ""
-	for i, l := range t.Left {
-		much := percent(l.Share) + " of the height"
+// values gives what each kind leaves as values of a remark, in order: left_KIND of the height, silent_KIND of the points.
+func (t Told) values() (list []remark.Value) {
+	for _, l := range t.Left {
+		name := "left_" + l.Kind
 		if l.Points {
-			much = fmt.Sprintf("%.0f %% of the points", 100*l.Share)
+			name = "silent_" + l.Kind
 		}
-		switch i {
-		case 0:
-			says = "it leaves " + much + " unexplained"
-		case 1:
-			says += "; " + kindName(l.Kind) + " " + much
-		default:
-			says += ", " + kindName(l.Kind) + " " + much
-		}
+		list = append(list, remark.Number(name, l.Share))
 	}
-	return says
-}
-
-func kindName(name string) string {
-	return map[string]string{SignalDecay: "a decay", SignalSine: "a sine", SignalStates: "two levels with transitions", SignalLevel: "a steady level"}[name]
+	return list
 }

@@ -5,53 +5,37 @@ package analysis
 // decay is followed.
 
 import (
-	"fmt"
 	"math"
 
-	"quadrille/calibrate/unit"
+	"quadrille/calibrate/remark"
 )
 
-// A WhatIf is a mistake and what it would do, each a part of one sentence.
-type WhatIf struct{ If, Then string }
-
 // whatIfs lists those that can be told of this decay.
-func (m *mistakes) whatIfs() (list []WhatIf) {
-	add := func(cause, format string, a ...any) { list = append(list, WhatIf{cause, fmt.Sprintf(format, a...)}) }
+func (m *mistakes) whatIfs() (list []remark.Remark) {
+	add := func(r remark.Remark) { list = append(list, r) }
 	tau, s := m.tau, m.settings
-	longer := func(share float64) string {
-		if share < 0 {
-			return percent(-share) + " shorter"
-		}
-		return percent(share) + " longer"
+	if beyond := m.levelMove(levelOff); !math.IsNaN(beyond) {
+		add(misplacedBy(KindIfVInf, m.misplaced(levelOff), remark.Number("too_far", beyond), remark.Number("too_near", m.levelMove(-levelOff))))
 	}
-
-	if beyond, words := m.levelMove(levelOff); !math.IsNaN(beyond) {
-		before, _ := m.levelMove(-levelOff)
-		add("V∞ were held wrong by "+words, "τ would be %s if it is held too far from the start, and %s if too near", longer(beyond), longer(before))
-	}
-	if volts, words := m.offset(groundOff); m.settings.Settles == SettlesFree {
-		add("the ground line were off by "+words, "all voltages from ground would move by %s; τ would not, because V∞ is fitted and not taken for ground", unit.Engineering(volts, 2, "V"))
-	} else if move, _ := m.levelMove(groundOff); !math.IsNaN(move) {
-		add("the ground line were off by "+words, "all voltages from ground would move by %s and τ by about %s, because V∞ is held", unit.Engineering(volts, 2, "V"), percent(math.Abs(move)))
+	if m.settings.Settles == SettlesFree {
+		add(misplacedBy(KindIfGround, m.misplaced(groundOff)))
+	} else if move := m.levelMove(groundOff); !math.IsNaN(move) {
+		add(misplacedBy(KindIfGround, m.misplaced(groundOff), remark.Number("share", math.Abs(move))))
 	}
 	if r := s.Resistance.X + s.SourceResistance.X; r > 0 {
-		counted := ""
-		if s.InputResistance.X > 0 {
-			counted = " (what was given for the input is counted in R·C already)"
-		}
-		add("an input of 1 MΩ lay in parallel with the "+unit.Engineering(r, 3, "Ω"), "τ would be %s shorter than R·C%s", percent(r/(r+usualInput)), counted)
+		add(remark.Of(KindIfInput, remark.Number("resistance_ohm", r), remark.Number("share", r/(r+usualInput)), remark.Flag("counted", s.InputResistance.X > 0)))
 	} else {
-		add("an input of 1 MΩ lay in parallel with R", "τ would be shorter than R·C by 1 %% for every 10 kΩ of R")
+		add(remark.Of(KindIfInputAny))
 	}
 	if rc, budget := tauRC(s); budget != nil {
-		add("C were a part marked ±20 %", "R·C could be anything from %s to %s", unit.Engineering(rc*(1-usualPart), 3, "s"), unit.Engineering(rc*(1+usualPart), 3, "s"))
+		add(remark.Of(KindIfCapacitor, remark.Number("limit_share", usualPart), remark.Number("low_s", rc*(1-usualPart)), remark.Number("high_s", rc*(1+usualPart))))
 	}
 	if half := m.scheme.pieces.halfPeriod(); half < settledAfter*tau {
 		left := math.Exp(-half / tau)
-		add("half-lives were counted down from the level of the drive", "the first would be %s too short, because the drive turns round after %.1f τ and a decay begins %s short of its level", percent(-math.Log1p(-left)/math.Ln2), half/tau, percent(left))
+		add(remark.Of(KindIfFromDrive, remark.Number("short_share", -math.Log1p(-left)/math.Ln2), remark.Number("taus", half/tau), remark.Number("begins_share", left)))
 	}
 	if more, ok := m.scheme.shortened(); ok {
-		add(fmt.Sprintf("only the first %g τ were on the screen", shownTau), "τ would be uncertain from noise by %.2g times as much", more)
+		add(remark.Of(KindIfShort, remark.Number("taus", shownTau), remark.Number("times", more)))
 	}
 	return list
 }

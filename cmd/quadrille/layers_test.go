@@ -27,7 +27,7 @@ var rooms = map[string]string{
 	"analysis/lsq":              "",
 	"analysis":                  "analysis/lsq calibrate calibrate/unit calibrate/remark",
 	"cmd/internal/reading":      "vision/geom vision/photo vision/graticule vision/upright vision/trace calibrate calibrate/unit calibrate/remark analysis",
-	"cmd/internal/report/words": "calibrate/remark calibrate/unit",
+	"cmd/internal/report/words": "calibrate/remark calibrate/unit analysis",
 	"cmd/internal/wire":         "cmd/internal/reading cmd/internal/report/words vision/geom vision/photo vision/graticule vision/trace calibrate calibrate/unit calibrate/remark analysis",
 	"cmd/internal/report":       "cmd/internal/wire cmd/internal/reading vision/geom vision/raster vision/photo vision/graticule vision/trace calibrate calibrate/unit calibrate/remark analysis",
 	"cmd/quadrille":             "*",

@@ -11,6 +11,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -195,8 +196,12 @@ func deliver(out, errs io.Writer, a *wire.Answer, o readOptions) error {
 	}
 	switch {
 	case o.json == "-": // no summary shows them
+		var said []string // what is alike once its numbers are rounded is said once
 		for _, d := range doubts {
-			fmt.Fprintf(errs, "quadrille: doubt: %s\n", oneLine(words.About(d.About, words.Of(d.Remark))))
+			if text := oneLine(words.About(d.About, words.Of(d.Remark))); !slices.Contains(said, text) {
+				fmt.Fprintf(errs, "quadrille: doubt: %s\n", text)
+				said = append(said, text)
+			}
 		}
 	case !isTerminal(out): // the summary has them, and went elsewhere
 		fmt.Fprintln(errs, "quadrille: read with a doubt: see \"Look at this before you use the numbers\" in the output")

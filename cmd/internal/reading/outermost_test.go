@@ -7,6 +7,7 @@ import (
 	"strings"
 	"testing"
 
+	"quadrille/analysis"
 	"quadrille/calibrate"
 	"quadrille/calibrate/unit"
 	"quadrille/cmd/internal/reading"
@@ -65,7 +66,7 @@ func TestOutermostStrokesGiveTheDrawnHeight(t *testing.T) {
 			pull := (outer - want) / u
 			pulls = append(pulls, pull)
 			t.Logf("%-6s signal %d: %.3f V, want %.3f, u %.3f, pull %+.2f", kind, i, outer, want, u, pull)
-			if !(math.Abs(pull) < 3) || strings.Contains(notes, "drawn") {
+			if !(math.Abs(pull) < 3) || strings.Contains(notes, string(analysis.KindDrawnHigher)) {
 				t.Errorf("%s, signal %d: %.3f V, want %.3f, u %.3f; notes %q", kind, i, outer, want, u, notes)
 			}
 		}
@@ -86,7 +87,7 @@ func TestOutermostStrokesCountNoise(t *testing.T) {
 		outer, curve, u, notes := outermostOf(t, synth.Colour, sig, 0.01, 40+seed)
 		want := expectedHeight(sig, 0.1, noise, seed)
 		t.Logf("outermost %.3f V, %.3f expected, u %.3f; curve %.3f", outer, want, u, curve)
-		if math.Abs(outer-want) > 2.5*math.Hypot(u, scatter*noise) || math.Abs(curve-2*sig.VStart) > 0.03 || !strings.Contains(notes, "counts them") {
+		if math.Abs(outer-want) > 2.5*math.Hypot(u, scatter*noise) || math.Abs(curve-2*sig.VStart) > 0.03 || !strings.Contains(notes, string(analysis.KindDrawnHigher)) {
 			t.Errorf("seed %d: %.3f V, %.3f expected, u %.3f; curve %.3f; notes %q", seed, outer, want, u, curve, notes)
 		}
 	}

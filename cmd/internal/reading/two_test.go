@@ -137,7 +137,7 @@ func TestADriveAndItsDecayAreReadInOneRun(t *testing.T) {
 	}
 	for _, c := range p.Comparisons {
 		if !c.Agree {
-			t.Errorf("%s: %s", c.Title, c.Says)
+			t.Errorf("%v", c.What)
 		}
 	}
 	if len(p.Comparisons) != 2 {

@@ -211,7 +211,9 @@ type Comparison struct {
 	Short   string `json:"short"` // the same for a line of a terminal
 	Says    string `json:"says"`
 	// Causes of a disagreement, the one that could explain most of it first; each says how much.
-	Causes []string `json:"causes"`
+	Causes     []string `json:"causes"`
+	CauseKinds []Remark `json:"cause_kinds"`
+	What       Remark   `json:"what"` // what is compared
 }
 
 // A WhatIf is a mistake and what it would do, each a part of one sentence.
@@ -219,6 +221,7 @@ type WhatIf struct {
 	Trace string `json:"trace"`
 	If    string `json:"if"`
 	Then  string `json:"then"`
+	What  Remark `json:"what"`
 }
 
 // A Fit is a curve through part of a chosen trace.

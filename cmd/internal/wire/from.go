@@ -161,7 +161,7 @@ func signalOf(f *analysis.Findings) (signal, from, told Text) {
 	case analysis.ForWant:
 		told = "for want"
 	}
-	return Text(f.Signal), Text(f.Told.Says()), told
+	return Text(f.Signal), Text(words.Told(f.Told)), told
 }
 
 // ReadingsName stands for a trace's name with the results of readings that were laid beside it.
@@ -205,7 +205,7 @@ func (d *Document) addPair(p *analysis.Pair, a, b, name string, of ...string) {
 		for k, i := range c.Results {
 			c.Results[k] = places[i]
 		}
-		d.Comparisons = append(d.Comparisons, comparisonOf(c))
+		d.Comparisons = append(d.Comparisons, comparisonOf(c, ""))
 	}
 	d.note("", p.Notes)
 	d.doubt("", p.Doubts)
@@ -287,11 +287,11 @@ func addFindings(d *Document, f *analysis.Findings, name, about string) {
 		for k := range c.Results {
 			c.Results[k] += first
 		}
-		c.Short, c.Says = words.About(about, c.Short), words.About(about, c.Says)
-		d.Comparisons = append(d.Comparisons, comparisonOf(c))
+		d.Comparisons = append(d.Comparisons, comparisonOf(c, about))
 	}
 	for _, w := range f.WhatIfs {
-		d.WhatIfs = append(d.WhatIfs, WhatIf{name, w.If, w.Then})
+		mistake, then := words.WhatIf(w)
+		d.WhatIfs = append(d.WhatIfs, WhatIf{name, mistake, then, asData("", w)})
 	}
 	for _, t := range f.Fits {
 		d.Fits = append(d.Fits, Fit{name, t.Label, t.Formula, t.T, t.V, t.AtT, t.Off, Number(t.EffectiveN), Number(t.Correlation)})
@@ -325,11 +325,15 @@ func resultOf(r analysis.Result, trace, signal string, of []string) Result {
 	return out
 }
 
-func comparisonOf(c analysis.Comparison) Comparison {
-	return Comparison{c.Title, append([]int{}, c.Results...), Number(c.Zeta), c.Agree, c.Short, c.Says, texts(c.Causes)}
-}
-
 func texts(l []string) []string { return append([]string{}, l...) }
+
+func comparisonOf(c analysis.Comparison, about string) Comparison {
+	says := words.Compared(c.What)
+	out := Comparison{Title: says.Title, Results: append([]int{}, c.Results...), Zeta: Number(c.Zeta), Agree: c.Agree,
+		Short: words.About(about, says.Short), Says: words.About(about, says.Says), What: asData(about, c.What)}
+	out.Causes, out.CauseKinds = told("", c.Causes)
+	return out
+}
 
 // ErrorOf sorts an error of a reading by who can act on it; nil gives nil.
 func ErrorOf(err error) *Error {

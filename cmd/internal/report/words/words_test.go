@@ -64,7 +64,7 @@ func declared(t *testing.T) map[remark.Kind]remark.Remark {
 			}
 			if k, ok := kinds[name]; ok {
 				samples[k] = filled(samples[k], call.Args[1:])
-				samples[k] = filled(samples[k], madeBy(f, nameOf(call.Fun)))
+				samples[k] = filled(samples[k], madeBy(files, f.Name.Name, nameOf(call.Fun)))
 			}
 			return true
 		})
@@ -72,9 +72,15 @@ func declared(t *testing.T) map[remark.Kind]remark.Remark {
 	return samples
 }
 
-// madeBy gives what a function of the file gives to remark.Of beside a kind that it was called with.
-func madeBy(f *ast.File, called string) (values []ast.Expr) {
-	for _, d := range f.Decls {
+// madeBy gives what a function of the room gives to remark.Of beside a kind that it was called with.
+func madeBy(files []*ast.File, room, called string) (values []ast.Expr) {
+	var all []ast.Decl
+	for _, f := range files {
+		if f.Name.Name == room {
+			all = append(all, f.Decls...)
+		}
+	}
+	for _, d := range all {
 		fn, ok := d.(*ast.FuncDecl)
 		if !ok || fn.Name.Name != called[strings.LastIndex(called, ".")+1:] {
 			continue
@@ -120,29 +126,36 @@ func nameOf(e ast.Expr) string {
 // filled adds a sample of each value that a call of remark.Of makes and r has not.
 func filled(r remark.Remark, args []ast.Expr) remark.Remark {
 	for _, a := range args {
-		call, ok := a.(*ast.CallExpr)
-		if !ok || len(call.Args) != 2 {
-			continue
-		}
-		lit, ok := call.Args[0].(*ast.BasicLit)
-		if !ok {
-			continue
-		}
-		name, err := strconv.Unquote(lit.Value)
-		if err != nil || r.Has(name) {
-			continue
-		}
-		sort := nameOf(call.Fun)
-		switch sort[strings.LastIndex(sort, ".")+1:] {
-		case "Number":
-			r.Values = append(r.Values, remark.Number(name, 1.5))
-		case "Count":
-			r.Values = append(r.Values, remark.Count(name, 3))
-		case "Word":
-			r.Values = append(r.Values, remark.Word(name, "some words"))
-		case "Flag":
-			r.Values = append(r.Values, remark.Flag(name, true))
-		}
+		ast.Inspect(a, func(n ast.Node) bool { // the values may stand in a list that is appended to
+			if call, ok := n.(*ast.CallExpr); ok && len(call.Args) == 2 {
+				r = withSample(r, call)
+			}
+			return true
+		})
+	}
+	return r
+}
+
+// withSample adds a sample of the value that a call makes, if it makes one.
+func withSample(r remark.Remark, call *ast.CallExpr) remark.Remark {
+	lit, ok := call.Args[0].(*ast.BasicLit)
+	if !ok {
+		return r
+	}
+	name, err := strconv.Unquote(lit.Value)
+	if err != nil || r.Has(name) {
+		return r
+	}
+	sort := nameOf(call.Fun)
+	switch sort[strings.LastIndex(sort, ".")+1:] {
+	case "Number":
+		r.Values = append(r.Values, remark.Number(name, 1.5))
+	case "Count":
+		r.Values = append(r.Values, remark.Count(name, 3))
+	case "Word":
+		r.Values = append(r.Values, remark.Word(name, "some words"))
+	case "Flag":
+		r.Values = append(r.Values, remark.Flag(name, true))
 	}
 	return r
 }
