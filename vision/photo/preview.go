@@ -2,32 +2,33 @@ package photo
 
 import (
 	"image"
-	"image/draw"
 	"math"
 
-	"quadrille/vision/raster"
+	"github.com/disintegration/imaging"
 )
 
-// Upright gives the picture for people, in sRGB, with the orientation applied. It may share memory
-// with the photo and must not be changed. A photo that the camera stored turned is copied at four
-// bytes a pixel: Preview is the cheaper way to a smaller picture.
+// Upright gives the picture for people, in sRGB of 8 bits or what the file has, with the orientation applied. It
+// may share memory with the photo and must not be changed. A photo that the camera stored turned is copied at
+// four bytes a pixel: Preview is the cheaper way to a smaller picture.
 func (p *Photo) Upright() image.Image {
-	if p.turn == turns[0] {
-		return p.stored.picture()
+	seen := p.stored.picture()
+	switch p.orientation {
+	case 2:
+		return imaging.FlipH(seen)
+	case 3:
+		return imaging.Rotate180(seen)
+	case 4:
+		return imaging.FlipV(seen)
+	case 5:
+		return imaging.Transpose(seen)
+	case 6:
+		return imaging.Rotate270(seen) // anticlockwise
+	case 7:
+		return imaging.Transverse(seen)
+	case 8:
+		return imaging.Rotate90(seen)
 	}
-	out := image.NewRGBA(image.Rect(0, 0, p.W, p.H))
-	src, w, h := p.stored.picture(), p.stored.w, p.stored.h
-	raster.Rows(h, func(y0, y1 int) {
-		row := image.NewRGBA(image.Rect(0, 0, w, 1))
-		for y := y0; y < y1; y++ {
-			draw.Draw(row, row.Rect, src, image.Pt(0, y), draw.Src)
-			at, step := p.turn.place(y, w, h)
-			for x := range w {
-				copy(out.Pix[4*(at+x*step):][:4], row.Pix[4*x:4*x+4])
-			}
-		}
-	})
-	return out
+	return seen
 }
 
 // Preview gives Reduced(k) for people: k×k pixels averaged in linear light and coded in sRGB again. It

@@ -202,31 +202,33 @@ func pixelsABox(ph *photo.Photo, g *graticule.Graticule) float64 {
 	return max(math.Hypot(b.X-a.X, b.Y-a.Y), math.Hypot(c.X-a.X, c.Y-a.Y))
 }
 
-// straighten samples the rectangle x0..x1, y0..y1 of the display at scale pixels a box. Places outside
-// the photo are grey. It is nil if the rectangle is of no size.
+// straighten samples the rectangle x0..x1, y0..y1 of the display at scale pixels a box; where the photo has
+// more, it is reduced first. Places outside the photo are grey. It is nil if the rectangle is of no size.
 func straighten(ph *photo.Photo, g *graticule.Graticule, x0, x1, y0, y1, scale float64) image.Image {
 	w, h := int((x1-x0)*scale), int((y1-y0)*scale)
 	if w < 1 || h < 1 {
 		return nil
 	}
+	warp := raster.NewWarp(w, h, func(x, y float64) geom.Pixel {
+		return g.Pixel(geom.Box{X: x0 + x/scale, Y: y1 - y/scale})
+	})
+	lo, hi := warp.Bounds()
+	k := max(1, int(pixelsABox(ph, g)/scale))
+	// One reduced pixel more on each side, for what lies between it and the next.
+	clip := func(v float64, n int) int { return int(min(max(v, 0), float64(n))) } // 0 for NaN
+	part := image.Rect(clip(lo.X, ph.W)-k, clip(lo.Y, ph.H)-k, clip(hi.X, ph.W)+2*k, clip(hi.Y, ph.H)+2*k)
+	rgb, cut := ph.ReducedRegion(part, k)
+	origin := geom.Pixel{X: float64(cut.Min.X), Y: float64(cut.Min.Y)}
+	outside := func(geom.Pixel) float32 { return float32(math.NaN()) }
 	out := image.NewRGBA(image.Rect(0, 0, w, h))
-	raster.Rows(h, func(from, to int) {
-		for j := from; j < to; j++ {
-			y := y1 - (float64(j)+0.5)/scale
-			row := out.Pix[j*out.Stride:]
-			for i := range w {
-				rgb, ok := ph.Sample(g.Pixel(geom.Box{X: x0 + (float64(i)+0.5)/scale, Y: y}))
-				px := row[4*i : 4*i+4]
-				if !ok {
-					continue
-				}
-				px[3] = 255
-				for c, v := range rgb {
-					px[c] = uint8(math.Sqrt(float64(v))*255 + 0.5) // near enough to sRGB to look at
-				}
+	for c, p := range rgb {
+		for i, v := range warp.Of(p, origin, 1/float64(k), outside).Pix {
+			if v == v { // not NaN
+				out.Pix[4*i+c] = uint8(math.Sqrt(float64(v))*255 + 0.5) // near enough to sRGB to look at
+				out.Pix[4*i+3] = 255
 			}
 		}
-	})
+	}
 	// The light of what lies near the frame decides: farther out is the bright case, or the room.
 	halfX, halfY := float64(g.Frame.Cols)/2+marginNear, float64(g.Frame.Rows)/2+marginNear
 	stretch(out, image.Rect(int((-halfX-x0)*scale), int((y1-halfY)*scale), int((halfX-x0)*scale), int((y1+halfY)*scale)))
