@@ -10,6 +10,7 @@ package path
 import (
 	"math"
 
+	"quadrille/vision/raster"
 	"quadrille/vision/sheet"
 )
 
@@ -118,7 +119,7 @@ func usualHeight(runs [][]Run) float64 {
 			h = append(h, float64(r.Hi-r.Lo+1))
 		}
 	}
-	return sheet.Rank(h, 0.25)
+	return raster.Rank(h, 0.25)
 }
 
 // linkCost is the price of going from run a to run b, n columns later, in columns of evidence.

@@ -67,7 +67,7 @@ func tints(s *sheet.Sheet) []sheet.Tint {
 		}
 	}
 	each(func(_ [3]float32, size float32) { brightest = append(brightest, size) })
-	top := sheet.Quantile(brightest, 0.9) // so that a lamp's reflection does not outweigh a stroke
+	top := raster.Rank(brightest, 0.9) // so that a lamp's reflection does not outweigh a stroke
 	each(func(v [3]float32, size float32) {
 		if size < top/10 {
 			return

@@ -56,14 +56,14 @@ func usualScore(s *sheet.Sheet, score []float32) float32 {
 		}
 		peaks = append(peaks, m)
 	}
-	half := sheet.Quantile(append([]float32(nil), peaks...), 0.9) / 2
+	half := raster.Rank(append([]float32(nil), peaks...), 0.9) / 2
 	strong := peaks[:0]
 	for _, m := range peaks {
 		if m > half {
 			strong = append(strong, m)
 		}
 	}
-	return sheet.Quantile(strong, 0.5)
+	return raster.Rank(strong, 0.5)
 }
 
 // findRuns fills in the runs of every column of w, but for those that a rule takes away; inked is the ink's light of any colour in

@@ -9,6 +9,7 @@ import (
 	"math"
 	"slices"
 
+	"quadrille/vision/raster"
 	"quadrille/vision/sheet"
 )
 
@@ -128,8 +129,8 @@ func inTwoRows(all []crest, s *sheet.Sheet) bool {
 			}
 		}
 	}
-	height := sheet.Rank(upper, 0.5) - sheet.Rank(lower, 0.5)
-	spread := func(v []float64) float64 { return sheet.Rank(v, 0.8) - sheet.Rank(v, 0.2) }
+	height := raster.Rank(upper, 0.5) - raster.Rank(lower, 0.5)
+	spread := func(v []float64) float64 { return raster.Rank(v, 0.8) - raster.Rank(v, 0.2) }
 	return height*s.DY >= crestHeight && float64(turns) >= (1-fewTurns)*float64(len(all)-1) &&
-		max(spread(upper), spread(lower)) <= crestLevel*height && spread(apart) <= crestSpacing*sheet.Rank(apart, 0.5)
+		max(spread(upper), spread(lower)) <= crestLevel*height && spread(apart) <= crestSpacing*raster.Rank(apart, 0.5)
 }

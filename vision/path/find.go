@@ -8,6 +8,7 @@ import (
 	"math"
 	"sort"
 
+	"quadrille/vision/raster"
 	"quadrille/vision/sheet"
 )
 
@@ -240,5 +241,5 @@ func inkPeak(s *sheet.Sheet, d sheet.Tint) (inkPeak, rimPeak float32) {
 			}
 		}
 	}
-	return sheet.Quantile(v, brightest), sheet.Quantile(rim, brightest)
+	return raster.Rank(v, brightest), raster.Rank(rim, brightest)
 }

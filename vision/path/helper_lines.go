@@ -4,7 +4,10 @@ package path
 // They hang together better than any trace and may have its colour. A trace at rest looks the same, so that a line is a trace as
 // long as nothing else is; beside another trace it comes last.
 
-import "quadrille/vision/sheet"
+import (
+	"quadrille/vision/raster"
+	"quadrille/vision/sheet"
+)
 
 const (
 	// lineWhole is the share of the columns that a line is seen in or crossed in, lineFree that in which nothing crosses it
@@ -29,7 +32,7 @@ func (p *Path) isLine(s *sheet.Sheet) bool {
 			y = append(y, s.Y(float64(r.Lo+r.Hi)/2))
 		}
 	}
-	return sheet.Rank(y, 0.95)-sheet.Rank(y, 0.05) < 2*lineLevel
+	return raster.Rank(y, 0.95)-raster.Rank(y, 0.05) < 2*lineLevel
 }
 
 // levelLines gives the runs of lines from rim to rim, each as a path, and the other runs.
@@ -67,7 +70,7 @@ func levelLines(s *sheet.Sheet, runs [][]Run, amount float32) (lines []*Path, re
 				}
 			}
 		}
-		tall := lineTall * sheet.Rank(heights, 0.5)
+		tall := lineTall * raster.Rank(heights, 0.5)
 		free, crossed := 0, 0
 		for i, rs := range rest {
 			p.Runs[i] = absent

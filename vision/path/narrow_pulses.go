@@ -5,7 +5,10 @@ package path
 // them, in silence. Such a piece lies over a gap of the path, is drawn as the path is, and at its height nothing of that
 // colour lies where the path is seen, as would the dashes of a helper line.
 
-import "quadrille/vision/sheet"
+import (
+	"quadrille/vision/raster"
+	"quadrille/vision/sheet"
+)
 
 const (
 	// leastPulse is the least width of a pulse in columns, pulsePast how many columns past each end of the gap it may go
@@ -26,7 +29,7 @@ func (p *Path) takePulses(s *sheet.Sheet, runs [][]Run) {
 			heights = append(heights, float64(r.Hi-r.Lo+1))
 		}
 	}
-	usual := sheet.Rank(heights, 0.5)
+	usual := raster.Rank(heights, 0.5)
 	stroke := func(r Run) bool {
 		n := float64(r.Hi - r.Lo + 1)
 		return n < OtherStroke*usual && n*OtherStroke > usual && r.Peak > pulseLight*p.Amount

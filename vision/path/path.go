@@ -6,6 +6,7 @@ package path
 import (
 	"math"
 
+	"quadrille/vision/raster"
 	"quadrille/vision/sheet"
 )
 
@@ -72,7 +73,7 @@ func (p *Path) usualPeak() float32 {
 			v = append(v, r.Peak)
 		}
 	}
-	return sheet.Quantile(v, 0.5)
+	return raster.Rank(v, 0.5)
 }
 
 // Breadth is the standard deviation, in boxes, of a stroke as tall as the path's thin runs, which end
@@ -89,7 +90,7 @@ func (p *Path) ThinRows() float64 {
 			h = append(h, float64(r.Hi-r.Lo+1))
 		}
 	}
-	return sheet.Rank(h, 0.25)
+	return raster.Rank(h, 0.25)
 }
 
 // joined is the share of the path's columns that touch, within the free step, the one just before.
@@ -211,7 +212,7 @@ func (p *Path) levelOn(s *sheet.Sheet, off func(y float64) float64) bool {
 			y, d = append(y, v), append(d, math.Abs(off(v)))
 		}
 	}
-	return sheet.Rank(y, 0.85)-sheet.Rank(y, 0.15) < hugLevel && sheet.Rank(d, 0.5) < hugNear
+	return raster.Rank(y, 0.85)-raster.Rank(y, 0.15) < hugLevel && raster.Rank(d, 0.5) < hugNear
 }
 
 // dropSharedWith drops the columns that p shares with q, a later path in the same colour: where q is absent for

@@ -10,6 +10,7 @@ import (
 	"math"
 	"slices"
 
+	"quadrille/vision/raster"
 	"quadrille/vision/sheet"
 )
 
@@ -163,7 +164,7 @@ func (p *Path) mannerOf(s *sheet.Sheet, c piece) manner {
 		}
 	}
 	return manner{
-		thin: sheet.Rank(heights, 0.25), tall: sheet.Rank(heights, 0.75), peak: sheet.Rank(peaks, 0.5),
+		thin: raster.Rank(heights, 0.25), tall: raster.Rank(heights, 0.75), peak: raster.Rank(peaks, 0.5),
 		holes: 1 - float64(len(heights))/float64(c.end-c.start+1),
 	}
 }

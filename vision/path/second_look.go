@@ -4,7 +4,11 @@ package path
 // where the first left much out, and if it shows what swings up and down time and again: a square wave or a menu may look crowded, too,
 // and is seen better without.
 
-import "quadrille/vision/sheet"
+import (
+	"slices"
+
+	"quadrille/vision/raster"
+)
 
 const (
 	// wellSeen is the share of the columns from which the first look has not left much out; moreSeen the least by which the
@@ -34,7 +38,7 @@ func (f *Found) showsFastWave() bool {
 			y = append(y, float64(r.Lo+r.Hi)/2)
 		}
 	}
-	return Passes(y, sheet.Rank(y, 0.1), sheet.Rank(y, 0.9)) >= FastWave
+	return Passes(y, raster.Rank(slices.Clone(y), 0.1), raster.Rank(slices.Clone(y), 0.9)) >= FastWave
 }
 
 // Passes counts how often heights go from the lower to the upper third between lo and hi, or back; NaN is passed over.

@@ -8,6 +8,7 @@ import (
 	"cmp"
 	"slices"
 
+	"quadrille/vision/raster"
 	"quadrille/vision/sheet"
 )
 
@@ -203,5 +204,5 @@ func (p *Path) inALine(s *sheet.Sheet) bool {
 			y = append(y, s.Y(float64(r.Lo+r.Hi)/2))
 		}
 	}
-	return sheet.Rank(y, 0.95)-sheet.Rank(y, 0.05) < letterHigh
+	return raster.Rank(y, 0.95)-raster.Rank(y, 0.05) < letterHigh
 }

@@ -6,7 +6,11 @@ package sheet
 // then goes straight from below them to above, and the noise is held to that of the display's quieter part. A square wave or a menu may
 // look crowded, too, and is seen better without: which of the two sheets counts, package path decides by what it sees on them.
 
-import "slices"
+import (
+	"slices"
+
+	"quadrille/vision/raster"
+)
 
 const (
 	// A height is crowded when, left and right of the middle, crowdedShare of its knots are crowded times as noisy as the quieter
@@ -30,10 +34,10 @@ func (s *Sheet) seeCrowds() {
 		for i, v := range buf {
 			buf[i] = abs(v - level)
 		}
-		return MADToSD * median(buf)
+		return MADToSD * raster.Rank(buf, 0.5)
 	})
 	for c, k := range s.Field {
-		least := crowded * max(Quantile(slices.Clone(spread[c].V), quietShare), minNoise)
+		least := crowded * max(raster.Rank(slices.Clone(spread[c].V), quietShare), minNoise)
 		first, last := spread[c].crowdedHeights(least)
 		for p := range k.np {
 			bridge(k.V[p*k.nq:(p+1)*k.nq], first-1, last+1)
@@ -81,8 +85,8 @@ func (k *Knots) crowdedHeights(least float32) (first, last int) {
 func (s *Sheet) calmCrowds() {
 	for c, n := range s.Noise {
 		field := s.Field[c].V
-		quiet := Quantile(slices.Clone(n.V), quietShare)
-		dark := max(Quantile(slices.Clone(field), quietShare), minNoise) // black fields have 0
+		quiet := raster.Rank(slices.Clone(n.V), quietShare)
+		dark := max(raster.Rank(slices.Clone(field), quietShare), minNoise) // black fields have 0
 		first, last := n.crowdedHeights(crowded * quiet)
 		for k := range n.V {
 			if q := k % n.nq; first <= q && q <= last {

@@ -112,7 +112,9 @@ func (s *Sheet) flatten(crowds bool) {
 	for c := range s.Field {
 		s.Field[c], s.Light[c] = newKnots(&s.Grid), make([]float32, s.NX*s.NY)
 	}
-	fillKnots(&s.Field, func(buf []float32, c, p, q int) float32 { return median(s.Field[c].around(buf, p, q, s.raw[c])) })
+	fillKnots(&s.Field, func(buf []float32, c, p, q int) float32 {
+		return raster.Rank(s.Field[c].around(buf, p, q, s.raw[c]), 0.5)
+	})
 	if crowds {
 		s.seeCrowds()
 	}
@@ -148,6 +150,6 @@ func (s *Sheet) measureNoise() {
 		for k, ink := range buf[all:] {
 			rest[k] = abs(rest[k] - ink)
 		}
-		return max(MADToSD*median(rest), minNoise)
+		return max(MADToSD*raster.Rank(rest, 0.5), minNoise)
 	})
 }

@@ -56,7 +56,7 @@ func (f *fold) oneColour(ink *[3][]float32) {
 				v = append(v, ink[c][i*s.NY+j])
 			}
 		}
-		if own[c] = Quantile(v, 1-brightInk); own[c] <= 0 {
+		if own[c] = raster.Rank(v, 1-brightInk); own[c] <= 0 {
 			return
 		}
 	}
@@ -159,7 +159,7 @@ func (f *fold) cell(d []float32) []float32 {
 						buf = append(buf, d[i*s.NY+j])
 					}
 				}
-				t[a*s.Up+b] = median(buf)
+				t[a*s.Up+b] = raster.Rank(buf, 0.5)
 			}
 		}
 	})
@@ -175,14 +175,14 @@ func (f *fold) capCell(t []float32) {
 	var buf []float32
 	for a := range cols {
 		buf = append(buf[:0], t[a*s.Up:(a+1)*s.Up]...)
-		cols[a] = median(buf)
+		cols[a] = raster.Rank(buf, 0.5)
 	}
 	for b := range rows {
 		buf = buf[:0]
 		for a := range s.Across {
 			buf = append(buf, t[a*s.Up+b])
 		}
-		rows[b] = median(buf)
+		rows[b] = raster.Rank(buf, 0.5)
 	}
 	for a := range s.Across {
 		over := excess(cols[a], most(rows, a, s.Across))
@@ -250,7 +250,7 @@ func (f *fold) along(d, ink []float32, at, low, high int, down bool) *band {
 				}
 				buf = append(buf, d[m]-ink[m])
 			}
-			b.t[p*n+q] = median(buf)
+			b.t[p*n+q] = raster.Rank(buf, 0.5)
 		}
 	}
 	return b
@@ -276,7 +276,7 @@ func (b *band) solid() []float32 {
 		for k := q; k < len(b.t); k += b.n {
 			buf = append(buf, b.t[k])
 		}
-		m[q] = median(buf)
+		m[q] = raster.Rank(buf, 0.5)
 	}
 	return m
 }

@@ -49,7 +49,7 @@ func (s *Sheet) inkEnds() (dark, bright float32) {
 			grey = append(grey, s.Ink[0][k]+s.Ink[1][k]+s.Ink[2][k])
 		}
 	}
-	return -Quantile(grey, inkShare), Quantile(grey, 1-inkShare)
+	return -raster.Rank(grey, inkShare), raster.Rank(grey, 1-inkShare)
 }
 
 // dotted tells whether the lines of the graticule, other than axes and rims, are rows of dots, or nothing is there.
@@ -72,7 +72,7 @@ func (f *fold) dotted(ink *[3][]float32) bool {
 			v = append(v, light)
 		}
 	}
-	lo, hi := Rank(v, 0.1), Rank(v, 0.9)
+	lo, hi := raster.Rank(v, 0.1), raster.Rank(v, 0.9)
 	return math.Abs(hi-lo) > dotsOfLines*(math.Abs(hi)+math.Abs(lo))
 }
 

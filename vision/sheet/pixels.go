@@ -54,7 +54,7 @@ func (s *Sheet) ownPixels(f *fold) int {
 	best, most := 0, standsOutOf*1.0
 	for n := FewestPixels; n <= mostPixels; n++ {
 		beside := []float64{power[n-4], power[n-3], power[n-2], power[n+2], power[n+3], power[n+4]}
-		if r := power[n] / (Rank(beside, 0.5) + 1e-12); r > most {
+		if r := power[n] / (raster.Rank(beside, 0.5) + 1e-12); r > most {
 			best, most = n, r
 		}
 	}

@@ -9,6 +9,7 @@ import (
 	"quadrille/vision/geom"
 	"quadrille/vision/graticule"
 	"quadrille/vision/photo"
+	"quadrille/vision/raster"
 )
 
 // A Side is the strip left of the frame. Each column has its own field, the median over its rows: marks are small, and what
@@ -45,7 +46,7 @@ func ReadSide(ctx context.Context, ph *photo.Photo, g *graticule.Graticule, wide
 					buf = append(buf, v)
 				}
 			}
-			m := median(buf)
+			m := raster.Rank(buf, 0.5)
 			s.Field[i][c] = m
 			for j := range col {
 				if col[j] -= m; col[j] != col[j] {

@@ -15,6 +15,7 @@ import (
 	"math"
 
 	"quadrille/vision/path"
+	"quadrille/vision/raster"
 	"quadrille/vision/sheet"
 )
 
@@ -80,7 +81,7 @@ func (c *Centres) lightByHeight(s *sheet.Sheet, p *path.Path, plane []float32) f
 			level = append(level, light(i))
 		}
 	}
-	usual := sheet.Rank(level, 0.5)
+	usual := raster.Rank(level, 0.5)
 	var powers []float64
 	for i, h := range c.Thick {
 		if h > tallEdge*thin {
@@ -92,5 +93,5 @@ func (c *Centres) lightByHeight(s *sheet.Sheet, p *path.Path, plane []float32) f
 	if len(powers) < enoughTall {
 		return 0
 	}
-	return sheet.Rank(powers, 0.5)
+	return raster.Rank(powers, 0.5)
 }

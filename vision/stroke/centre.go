@@ -18,6 +18,7 @@ import (
 	"math"
 
 	"quadrille/vision/path"
+	"quadrille/vision/raster"
 	"quadrille/vision/sheet"
 )
 
@@ -91,8 +92,8 @@ func strokeOf(s *sheet.Sheet, p *path.Path, plane, under, through []float32) *pr
 			peaks = append(peaks, float64(peakOf(plane[i*s.NY+r.Lo:i*s.NY+r.Hi+1])))
 		}
 	}
-	usual := sheet.Rank(heights, 0.25)
-	st := &profile{amount: sheet.Rank(peaks, 0.5), usual: usual, cover: 1}
+	usual := raster.Rank(heights, 0.25)
+	st := &profile{amount: raster.Rank(peaks, 0.5), usual: usual, cover: 1}
 	// The stroke's own width, from the columns where it is thin.
 	var widths []float64
 	for i := range p.Runs {
@@ -101,7 +102,7 @@ func strokeOf(s *sheet.Sheet, p *path.Path, plane, under, through []float32) *pr
 			widths = append(widths, st.breadth())
 		}
 	}
-	st.width = max(sheet.Rank(widths, 0.25), 0.5)
+	st.width = max(raster.Rank(widths, 0.25), 0.5)
 	return st
 }
 
@@ -224,7 +225,7 @@ func windowed(v []float64, c, half float64) (sum, moment float64) {
 // ends gives the rows where the profile passes half its level, outermost.
 func (k *profile) ends() (lo, hi float64) {
 	level := append([]float64(nil), k.v[k.lo:k.hi+1]...)
-	half := max(sheet.Rank(level, 0.5), k.peak/2) / 2
+	half := max(raster.Rank(level, 0.5), k.peak/2) / 2
 	if float64(len(level)) <= path.TallStroke*k.usual {
 		half = k.peak / 2
 	}
@@ -265,7 +266,7 @@ func noiseMoment(s *sheet.Sheet, p *path.Path, plane []float32, noise *sheet.Kno
 		}
 	}
 	white := math.Sqrt(float64(h*(h+1)*(2*h+1)) / 3)
-	return max(sheet.MADToSD*sheet.Rank(moments, 0.5), 0.5*white)
+	return max(sheet.MADToSD*raster.Rank(moments, 0.5), 0.5*white)
 }
 
 func peakOf(v []float32) float32 {

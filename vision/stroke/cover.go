@@ -8,6 +8,7 @@ import (
 	"math"
 
 	"quadrille/vision/path"
+	"quadrille/vision/raster"
 	"quadrille/vision/sheet"
 )
 
@@ -43,7 +44,7 @@ func covers(s *sheet.Sheet, p *path.Path, plane, under []float32, usual float64)
 			whole = append(whole, v)
 		}
 	}
-	all := sheet.Rank(whole, 0.5)
+	all := raster.Rank(whole, 0.5)
 	var shares []float64
 	for i, v := range light {
 		if math.IsNaN(v) || !(ink[i] > lineLit*all) {
@@ -58,7 +59,7 @@ func covers(s *sheet.Sheet, p *path.Path, plane, under []float32, usual float64)
 	if len(whole) < enoughLines || len(shares) < enoughLines {
 		return 1
 	}
-	if share := sheet.Rank(shares, 0.5); share < covered {
+	if share := raster.Rank(shares, 0.5); share < covered {
 		return max(share, 0)
 	}
 	return 1
@@ -93,7 +94,7 @@ func crossed(s *sheet.Sheet, p *path.Path, plane, through []float32, usual float
 	if len(powers) < enoughLines {
 		return through
 	}
-	power := min(max(sheet.Rank(powers, 0.5), 0), mostPower)
+	power := min(max(raster.Rank(powers, 0.5), 0), mostPower)
 	out := make([]float32, len(through))
 	for k, v := range through {
 		out[k] = max(float32(math.Pow(float64(v), power)), 1-sheet.InkMost)

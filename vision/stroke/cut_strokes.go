@@ -7,7 +7,9 @@ package stroke
 
 import (
 	"math"
+	"slices"
 
+	"quadrille/vision/raster"
 	"quadrille/vision/sheet"
 )
 
@@ -47,7 +49,7 @@ func (c *Centres) mendCut(rim, side float64) {
 	if len(cut) == 0 {
 		return
 	}
-	usual := sheet.Rank(thick, 0.25)
+	usual := raster.Rank(slices.Clone(thick), 0.25)
 	if len(thick) < enoughWhole {
 		for _, i := range cut {
 			c.Sigma[i] = math.Hypot(c.Sigma[i], cutUnsure*c.Thick[i])
@@ -60,11 +62,11 @@ func (c *Centres) mendCut(rim, side float64) {
 			h = append(h, half[k])
 		}
 	}
-	reach := sheet.Rank(h, 0.5)
+	reach := raster.Rank(h, 0.5)
 	for k := range h {
 		h[k] = math.Abs(h[k] - reach)
 	}
-	spread := sheet.MADToSD * sheet.Rank(h, 0.5)
+	spread := sheet.MADToSD * raster.Rank(h, 0.5)
 	for _, i := range cut {
 		if c.Thick[i] > cutMost*usual {
 			continue

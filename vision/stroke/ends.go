@@ -10,6 +10,7 @@ package stroke
 import (
 	"math"
 
+	"quadrille/vision/raster"
 	"quadrille/vision/sheet"
 )
 
@@ -48,7 +49,7 @@ func (c *Centres) dropSmear(s *sheet.Sheet) {
 			if len(inside) <= breadth {
 				continue
 			}
-			usual := sheet.Rank(inside, 0.5)
+			usual := raster.Rank(inside, 0.5)
 			for m := 0; m < breadth && c.light[i+m*side] < halfLight*usual; m++ {
 				c.Y[i+m*side], c.Sigma[i+m*side], c.Thick[i+m*side] = math.NaN(), math.NaN(), math.NaN()
 			}

@@ -9,7 +9,7 @@ import (
 	"math"
 
 	"quadrille/vision/path"
-	"quadrille/vision/sheet"
+	"quadrille/vision/raster"
 )
 
 const (
@@ -27,8 +27,8 @@ const (
 // sample falls to 0 at the next knot. It gives none for a trace that passes its heights once or twice.
 func (c *Centres) roundings() (effects []Effect) {
 	y := finite(c.Y)
-	lo, hi := sheet.Rank(y, 0), sheet.Rank(y, 1)
-	if c.smooth || path.Passes(c.Y, sheet.Rank(y, 0.1), sheet.Rank(y, 0.9)) < repeats {
+	lo, hi := raster.Rank(y, 0), raster.Rank(y, 1)
+	if c.smooth || path.Passes(c.Y, raster.Rank(y, 0.1), raster.Rank(y, 0.9)) < repeats {
 		return nil
 	}
 	for k := math.Floor(lo / heightKnots); k <= math.Ceil(hi/heightKnots); k++ {

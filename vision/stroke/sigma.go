@@ -7,6 +7,7 @@ import (
 	"math"
 	"slices"
 
+	"quadrille/vision/raster"
 	"quadrille/vision/sheet"
 )
 
@@ -45,7 +46,7 @@ const (
 // widen adds to the noise of every sample the scatter that the path itself shows, the display's pixel
 // and the height of steep strokes.
 func (c *Centres) widen(s *sheet.Sheet) {
-	thin := sheet.Rank(finite(c.Thick), 0.25)
+	thin := raster.Rank(finite(c.Thick), 0.25)
 	flat := make([]bool, len(c.Y))
 	var flatThick []float64
 	for i := 2; i+2 < len(c.Y); i++ {
@@ -54,9 +55,9 @@ func (c *Centres) widen(s *sheet.Sheet) {
 		}
 	}
 	if len(flatThick) > len(c.Y)/20 {
-		thin = max(thin, sheet.Rank(finite(flatThick), 0.75)) // noise thickens a flat trace too
+		thin = max(thin, raster.Rank(finite(flatThick), 0.75)) // noise thickens a flat trace too
 	} else {
-		thin = sheet.Rank(finite(c.Thick), thinnest) // a fast wave is tall all along
+		thin = raster.Rank(finite(c.Thick), thinnest) // a fast wave is tall all along
 	}
 	tall := make([]float64, len(c.Y))
 	sloping := make([]bool, len(c.Y))
@@ -67,7 +68,7 @@ func (c *Centres) widen(s *sheet.Sheet) {
 			slope[i], sloping[i] = c.slopes(s, i, tall[i])
 		}
 	}
-	c.level, c.camera = thin, sheet.Rank(finite(c.Sigma), 0.5)
+	c.level, c.camera = thin, raster.Rank(finite(c.Sigma), 0.5)
 	c.Pixel = c.pixelError(s)
 	c.noise, c.ripple = c.flicker(s), c.differs(flat)
 	c.wobble = c.scatter(s, slopeReach, func(i int) bool { return flat[i] })
@@ -220,7 +221,7 @@ func (c *Centres) scatter(s *sheet.Sheet, reach float64, keep func(i int) bool) 
 	// A residual has 1 − w of a sample's variance, w the weight in the fit of the sample and of its
 	// neighbour, which a pixel of the display and the blur make err alike.
 	rest := math.Sqrt(max(1-2*s4/det, 0.25))
-	a, b := trimmedRMS(seen)/rest, sheet.Rank(told, 0.5)
+	a, b := trimmedRMS(seen)/rest, raster.Rank(told, 0.5)
 	return math.Sqrt(max(a*a-b*b, 0))
 }
 

@@ -9,6 +9,7 @@ import (
 	"math"
 	"slices"
 
+	"quadrille/vision/raster"
 	"quadrille/vision/sheet"
 )
 
@@ -71,7 +72,7 @@ func (c *Centres) rests(s *sheet.Sheet) (out []standstill) {
 			lo, hi = min(lo, c.Y[k]), max(hi, c.Y[k])
 		}
 		r := standstill{first: min(i, k), last: max(i, k)}
-		r.height = sheet.Rank(c.Y[r.first:r.last+1], 0.5)
+		r.height = raster.Rank(slices.Clone(c.Y[r.first:r.last+1]), 0.5)
 		return r
 	}
 	joins := func(i, k int) bool { // false for NaN
@@ -111,7 +112,7 @@ func (c *Centres) still() float64 {
 		return c.Pixel
 	}
 	noise := c.noise
-	if y := finite(c.Y); sheet.Rank(y, 0.95)-sheet.Rank(y, 0.05) > c.stays() {
+	if y := finite(c.Y); raster.Rank(y, 0.95)-raster.Rank(y, 0.05) > c.stays() {
 		noise = min(noise, blurred*c.ripple)
 	}
 	return max(c.rounded()*math.Exp(-noise/dithering), leastPixel)
@@ -171,5 +172,5 @@ func (c *Centres) differs(flat []bool) float64 {
 			d = append(d, v)
 		}
 	}
-	return sheet.MADToSD * sheet.Rank(d, 0.5) / math.Sqrt(6)
+	return sheet.MADToSD * raster.Rank(d, 0.5) / math.Sqrt(6)
 }

@@ -4,6 +4,7 @@ import (
 	"math"
 	"slices"
 
+	"quadrille/vision/raster"
 	"quadrille/vision/sheet"
 )
 
@@ -40,7 +41,7 @@ func isColourless(s *sheet.Sheet, d sheet.Tint) bool {
 	}
 	var own, taken [3]float64
 	for k := range own {
-		own[k] = float64(sheet.Quantile(slices.Clone(s.Field[k].V), 0.5))
+		own[k] = float64(raster.Rank(slices.Clone(s.Field[k].V), 0.5))
 		taken[k] = -float64(d[k])
 	}
 	return sheet.Dot(sheet.Unit(own), sheet.Unit(taken)) > math.Cos(sameColour)

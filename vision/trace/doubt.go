@@ -2,9 +2,11 @@ package trace
 
 import (
 	"math"
+	"slices"
 
 	"quadrille/calibrate/remark"
 	"quadrille/vision/path"
+	"quadrille/vision/raster"
 	"quadrille/vision/sheet"
 	"quadrille/vision/stroke"
 )
@@ -93,8 +95,8 @@ func (t *Trace) doubts(s *sheet.Sheet, c *path.Candidate) (out []remark.Remark) 
 	} else if t.Coverage < manyHidden {
 		doubt(KindMostlyHidden)
 	}
-	if sheet.Rank(finite(t.Thick), 0.25) > bandHeight {
-		if y := finite(t.Y); path.Passes(y, sheet.Rank(y, 0.1), sheet.Rank(y, 0.9)) >= path.FastWave {
+	if raster.Rank(finite(t.Thick), 0.25) > bandHeight {
+		if y := finite(t.Y); path.Passes(y, raster.Rank(slices.Clone(y), 0.1), raster.Rank(slices.Clone(y), 0.9)) >= path.FastWave {
 			doubt(KindFastWave)
 		} else {
 			doubt(KindThickBand)
@@ -126,7 +128,7 @@ func (t *Trace) ends(i int) bool {
 // goesTo reports whether the trace was on its way up (side 1) or down (-1) where it ends at sample i: over goingWidth
 // boxes by goingRise, half of it over the last half, or in one stroke. A trace that comes to rest at the rim does not leave the screen.
 func (t *Trace) goesTo(i, side int) bool {
-	usual := sheet.Rank(finite(t.Thick), 0.25)
+	usual := raster.Rank(finite(t.Thick), 0.25)
 	if t.Thick[i] > path.OtherStroke*usual {
 		return true
 	}
@@ -141,7 +143,7 @@ func (t *Trace) goesTo(i, side int) bool {
 			continue
 		}
 		n := len(last)
-		near, half, far := sheet.Rank(last[:2], 0.5), sheet.Rank(last[n/2:n/2+2], 0.5), sheet.Rank(last[n-2:], 0.5)
+		near, half, far := middle(last[:2]), middle(last[n/2:n/2+2]), middle(last[n-2:])
 		if (near-far)*float64(side) > goingRise && (near-half)*float64(side) > goingRise/2 {
 			return true
 		}
@@ -208,7 +210,7 @@ func (t *Trace) strokeNear(i, side int) float64 {
 	if len(v) < enoughLevel {
 		return math.NaN()
 	}
-	return sheet.Rank(v, 0.25)
+	return raster.Rank(v, 0.25)
 }
 
 // mayBeCut tells where the trace runs along the highest or lowest line although its mark shows that its ground is elsewhere:

@@ -10,6 +10,7 @@ import (
 	"slices"
 
 	"quadrille/vision/path"
+	"quadrille/vision/raster"
 	"quadrille/vision/sheet"
 )
 
@@ -70,7 +71,7 @@ func (r *rim) markGround(s *sheet.Sheet, traces []*Trace, found []*path.Candidat
 	for _, t := range traces {
 		for i, y := range t.Y {
 			if !math.IsNaN(y) && t.X[i] < t.Frame.Left()+markTip {
-				starts = append(starts, start{y, sheet.Rank(finite(t.Thick), 0.25)})
+				starts = append(starts, start{y, raster.Rank(finite(t.Thick), 0.25)})
 				break
 			}
 		}
@@ -103,7 +104,7 @@ func (r *rim) markGround(s *sheet.Sheet, traces []*Trace, found []*path.Candidat
 	// rest, which looks the same, is at its mark.
 	for k, t := range traces {
 		for m, o := range traces {
-			idle := found[m].Line && !(math.Abs(sheet.Rank(finite(o.Y), 0.5)-t.GroundMark) < markLeast)
+			idle := found[m].Line && !(math.Abs(raster.Rank(finite(o.Y), 0.5)-t.GroundMark) < markLeast)
 			if m != k && found[m].Tint == found[k].Tint && !idle {
 				t.GroundMark = math.NaN()
 			}
@@ -164,7 +165,7 @@ func chosenMark(marks []mark, tints []sheet.Tint, k int) (y float64, ok bool) {
 
 // marks lists what may be the mark of t, outside the frame, mask telling by column what has its colour.
 func (r *rim) marks(mask [][]bool, t *Trace, starts []start) (out []mark) {
-	s, low, thin := r.Side, t.Frame.Bottom(), sheet.Rank(finite(t.Thick), 0.25)
+	s, low, thin := r.Side, t.Frame.Bottom(), raster.Rank(finite(t.Thick), 0.25)
 	for _, a := range starts {
 		for j := range mask[0] {
 			for i := len(mask) - besideFrame; i < len(mask) && a.near(s.Y(float64(j)), a.thick/2); i++ {

@@ -4,7 +4,7 @@ import (
 	"math"
 	"testing"
 
-	"quadrille/vision/sheet"
+	"quadrille/vision/raster"
 )
 
 func TestHelperLinesComeAfterTheTrace(t *testing.T) {
@@ -56,8 +56,8 @@ func TestALineOnTheTracesLevelDoesNotHideIt(t *testing.T) {
 func TestALevelAloneIsRead(t *testing.T) {
 	p := plain()
 	p.curves = []curve{{flat(1.3), yellow, 0.02}}
-	if tr := p.only(t); !tr.Line || math.Abs(sheet.Rank(finite(tr.Y), 0.5)-1.3) > 0.01 {
-		t.Errorf("level at %.3f, want 1.3", sheet.Rank(finite(tr.Y), 0.5))
+	if tr := p.only(t); !tr.Line || math.Abs(raster.Rank(finite(tr.Y), 0.5)-1.3) > 0.01 {
+		t.Errorf("level at %.3f, want 1.3", raster.Rank(finite(tr.Y), 0.5))
 	}
 }
 

@@ -5,7 +5,7 @@ import (
 	"math/rand/v2"
 	"testing"
 
-	"quadrille/vision/sheet"
+	"quadrille/vision/raster"
 )
 
 // A level in noise, of which one column hangs together with the left part and not with the right one: the short part is as wide as a
@@ -33,7 +33,7 @@ func TestNoiseThatPartsALevelIsNoWord(t *testing.T) {
 		}
 		return yellow, 0
 	}
-	if tr := p.only(t); tr.Coverage < 0.95 || math.Abs(sheet.Rank(finite(tr.Y), 0.5)-1.5) > 0.05 {
-		t.Errorf("coverage %.2f, at %.2f (first end %.2f)", tr.Coverage, sheet.Rank(finite(tr.Y), 0.5), y(-5))
+	if tr := p.only(t); tr.Coverage < 0.95 || math.Abs(raster.Rank(finite(tr.Y), 0.5)-1.5) > 0.05 {
+		t.Errorf("coverage %.2f, at %.2f (first end %.2f)", tr.Coverage, raster.Rank(finite(tr.Y), 0.5), y(-5))
 	}
 }

@@ -6,7 +6,9 @@ package trace
 
 import (
 	"math"
+	"slices"
 
+	"quadrille/vision/raster"
 	"quadrille/vision/sheet"
 )
 
@@ -32,7 +34,7 @@ const (
 // on the display's pixels.
 func (t *Trace) restLevel(pixel float64) Stretch {
 	y := finite(t.Y)
-	low, high := sheet.Rank(y, 0.03), sheet.Rank(y, 0.97)
+	low, high := raster.Rank(y, 0.03), raster.Rank(y, 0.97)
 	if high-low < restRise {
 		return Stretch{}
 	}
@@ -68,7 +70,7 @@ func (t *Trace) flatEnd(step int) (s Stretch) {
 		default:
 			x, y, off = append(x, t.X[i]), append(y, t.Y[i]), 0
 			if math.Abs(x[len(x)-1]-x[0]) < leastRest {
-				level = sheet.Rank(y, 0.5)
+				level = middle(y)
 			}
 		}
 	}
@@ -77,13 +79,16 @@ func (t *Trace) flatEnd(step int) (s Stretch) {
 	}
 	// The signal's beginning bends the inner end already.
 	n := len(y) - int(0.1*float64(len(y)))
-	level = sheet.Rank(y[:n], 0.5)
-	if math.Abs(sheet.Rank(y[:n/2], 0.5)-sheet.Rank(y[n/2:n], 0.5)) > restDrift {
+	level = middle(y[:n])
+	if math.Abs(middle(y[:n/2])-middle(y[n/2:n])) > restDrift {
 		return Stretch{}
 	}
 	dev := make([]float64, n)
 	for k, v := range y[:n] {
 		dev[k] = math.Abs(v - level)
 	}
-	return Stretch{From: min(x[0], x[n-1]), To: max(x[0], x[n-1]), Y: level, Sigma: sheet.MADToSD * sheet.Rank(dev, 0.5)}
+	return Stretch{From: min(x[0], x[n-1]), To: max(x[0], x[n-1]), Y: level, Sigma: sheet.MADToSD * raster.Rank(dev, 0.5)}
 }
+
+// middle is the median of v, of an even number the upper of the two in the middle.
+func middle(v []float64) float64 { return raster.Rank(slices.Clone(v), 0.5) }

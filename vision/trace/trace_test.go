@@ -13,6 +13,7 @@ import (
 
 	"quadrille/calibrate/remark"
 	"quadrille/vision/geom"
+	"quadrille/vision/raster"
 	"quadrille/vision/sheet"
 )
 
@@ -235,7 +236,7 @@ func TestTracesOfOneColourGoStraightOnWhereTheyCross(t *testing.T) {
 	}
 	for _, tr := range ts {
 		truth := one
-		if sheet.Rank(finite(tr.Y), 0.9)-sheet.Rank(finite(tr.Y), 0.1) < 1 {
+		if raster.Rank(finite(tr.Y), 0.9)-raster.Rank(finite(tr.Y), 0.1) < 1 {
 			truth = two
 		}
 		if _, rms := meanAndRMS(errorsOf(tr, truth, nil)); rms > 0.03 || tr.Coverage < 0.9 {
