@@ -89,15 +89,14 @@ func panelsOf(s *sheet.Sheet, d sheet.Tint, score []float32, amount float32) (pa
 			}
 		}
 	})
-	look := func(i, j int) sight { return seen[i*s.NY+j] }
-	strokes := levelStrokes(s, look)
+	strokes := levelStrokes(s, seen)
 	if len(strokes) == 0 {
 		return nil
 	}
 	low, top := int(math.Round(s.Row(s.Frame.Bottom()))), int(math.Round(s.Row(-s.Frame.Bottom())))
 	low, top = max(low, 0), min(top, s.NY-1)
 	rims := []stretch{{j: low, i1: s.NX - 1, rim: true}, {j: top, i1: s.NX - 1, rim: true}}
-	b := &borders{s: s, look: look, low: low, top: top}
+	b := newBorders(s, seen)
 	for n, p := range strokes {
 		for _, q := range append(rims, strokes[n+1:]...) {
 			if v, ok := b.between(p, q); ok {
@@ -109,7 +108,7 @@ func panelsOf(s *sheet.Sheet, d sheet.Tint, score []float32, amount float32) (pa
 }
 
 // levelStrokes lists straight level strokes of at least panelWide boxes, each in the row where it is longest.
-func levelStrokes(s *sheet.Sheet, look func(i, j int) sight) []stretch {
+func levelStrokes(s *sheet.Sheet, seen []sight) []stretch {
 	least, hole := int(panelWide*float64(s.Across)), int(borderHole*float64(s.Across)+0.5)
 	begun, last, holes, count := make([]int, s.NY), make([]int, s.NY), make([]int, s.NY), make([]int, s.NY)
 	for j := range last {
@@ -124,8 +123,9 @@ func levelStrokes(s *sheet.Sheet, look func(i, j int) sight) []stretch {
 	}
 	raster.Rows(s.NY, func(low, high int) {
 		for i := range s.NX {
-			for j := low; j < high; j++ {
-				switch look(i, j) {
+			for j, v := range seen[i*s.NY+low : i*s.NY+high] {
+				j += low
+				switch v {
 				case lit:
 					if begun[j] < 0 {
 						begun[j], count[j] = i, 0
@@ -183,12 +183,62 @@ func longest(r stretch, byRow [][]stretch, j int, lower bool) bool {
 	return true
 }
 
-// borders joins strokes to rectangles.
+// borders joins strokes to rectangles. It asks again and again how many cells of a column are lit between two rows, so that it counts
+// each column once.
 type borders struct {
-	s        *sheet.Sheet
-	look     func(i, j int) sight
-	low, top int // rows of the frame's rims
+	s     *sheet.Sheet
+	seen  []sight   // by cell
+	cells []*counts // by column, nil until it is asked for
+	pairs []*counts // the same of a column and the next together
 }
+
+// counts are, before each row of a column and after the last, the cells below that are lit and that are unlit.
+type counts struct{ lit, unlit []int32 }
+
+func newBorders(s *sheet.Sheet, seen []sight) *borders {
+	return &borders{s: s, seen: seen, cells: make([]*counts, s.NX), pairs: make([]*counts, s.NX)}
+}
+
+// count counts the cells of one column by what of tells of a row.
+func count(rows int, of func(j int) sight) *counts {
+	c := &counts{lit: make([]int32, rows+1), unlit: make([]int32, rows+1)}
+	for j := range rows {
+		c.lit[j+1], c.unlit[j+1] = c.lit[j], c.unlit[j]
+		switch of(j) {
+		case lit:
+			c.lit[j+1]++
+		case unlit:
+			c.unlit[j+1]++
+		}
+	}
+	return c
+}
+
+// cellsOf gives the counts of column i.
+func (b *borders) cellsOf(i int) *counts {
+	if b.cells[i] == nil {
+		col := b.seen[i*b.s.NY : (i+1)*b.s.NY]
+		b.cells[i] = count(b.s.NY, func(j int) sight { return col[j] })
+	}
+	return b.cells[i]
+}
+
+// pairOf gives the counts of columns i and i+1 together. They make up for
+// each other: in noise not all cells are lit, and a border is wider than one.
+func (b *borders) pairOf(i int) *counts {
+	if b.pairs[i] == nil {
+		left, right := b.seen[i*b.s.NY:(i+1)*b.s.NY], b.seen[(i+1)*b.s.NY:(i+2)*b.s.NY]
+		b.pairs[i] = count(b.s.NY, func(j int) sight {
+			if left[j] == lit || right[j] == unlit {
+				return left[j]
+			}
+			return right[j]
+		})
+	}
+	return b.pairs[i]
+}
+
+func (b *borders) look(i, j int) sight { return b.seen[i*b.s.NY+j] }
 
 // between gives the panel that has p and q for its lower and upper side, in either order.
 func (b *borders) between(p, q stretch) (found panel, ok bool) {
@@ -205,7 +255,7 @@ func (b *borders) between(p, q stretch) (found panel, ok bool) {
 			if float64(i1-i0)*s.DX < panelWide || max(p.i0, q.i0) > i0+slack || min(p.i1, q.i1) < i1-slack {
 				continue
 			}
-			left, right := b.side(i0, p.j, q.j), b.side(i1, p.j, q.j)
+			left, right := b.hasSide(i0, p.j, q.j), b.hasSide(i1, p.j, q.j)
 			atLeft, atRight := i0 <= rim, i1 >= s.NX-1-rim
 			if !left && !right || !(left || atLeft) || !(right || atRight) { // two level traces have no sides
 				continue
@@ -221,7 +271,7 @@ func (b *borders) between(p, q stretch) (found panel, ok bool) {
 			if hidden {
 				most = mostOpen
 			}
-			if b.open(v, p.rim, q.rim) <= most && b.share(i0+slack, i1-slack, p.j+slack, q.j-slack) < mostFilled {
+			if b.openCorners(v, p.rim, q.rim) <= most && b.litShare(i0+slack, i1-slack, p.j+slack, q.j-slack) < mostFilled {
 				return v, true
 			}
 		}
@@ -229,57 +279,47 @@ func (b *borders) between(p, q stretch) (found panel, ok bool) {
 	return found, false
 }
 
-// side reports whether a stroke runs up from row j0 to j1 near column i. Those of two neighbouring columns make up for
-// each other: in noise not all cells are lit, and a border is wider than one.
-func (b *borders) side(i, j0, j1 int) bool {
+// hasSide reports whether a stroke runs up from row j0 to j1 near column i.
+func (b *borders) hasSide(i, j0, j1 int) bool {
 	slack := int(sideSlack*float64(b.s.Across) + 0.5)
 	for k := max(i-slack, 0); k <= min(i+slack, b.s.NX-2); k++ {
-		pair := func(_, j int) sight {
-			l, r := b.look(k, j), b.look(k+1, j)
-			if l == lit || r == unlit {
-				return l
-			}
-			return r
-		}
-		if shareOf(pair, k, k, j0, j1) >= sideFull {
+		c := b.pairOf(k)
+		if shareOf(int(c.lit[j1+1]-c.lit[j0]), int(c.unlit[j1+1]-c.unlit[j0]), j1-j0+1) >= sideFull {
 			return true
 		}
 	}
 	return false
 }
 
-// share is the share of lit cells in a rectangle, of those that are not inked; 0 if these are few.
-func (b *borders) share(i0, i1, j0, j1 int) float64 {
-	return shareOf(b.look, max(i0, 0), min(i1, b.s.NX-1), max(j0, 0), min(j1, b.s.NY-1))
-}
-
-func shareOf(look func(i, j int) sight, i0, i1, j0, j1 int) float64 {
-	n, on, all := 0, 0, 0
-	for i := i0; i <= i1; i++ {
-		for j := j0; j <= j1; j++ {
-			all++
-			switch look(i, j) {
-			case lit:
-				on++
-				n++
-			case unlit:
-				n++
-			}
-		}
-	}
-	if float64(n) < strokeSeen*float64(all) {
+// litShare is the share of lit cells in a rectangle, of those that are not inked; 0 if these are few.
+func (b *borders) litShare(i0, i1, j0, j1 int) float64 {
+	i0, i1, j0, j1 = max(i0, 0), min(i1, b.s.NX-1), max(j0, 0), min(j1, b.s.NY-1)
+	if i1 < i0 || j1 < j0 {
 		return 0
 	}
-	return float64(on) / float64(max(n, 1))
+	on, off := 0, 0
+	for i := i0; i <= i1; i++ {
+		c := b.cellsOf(i)
+		on, off = on+int(c.lit[j1+1]-c.lit[j0]), off+int(c.unlit[j1+1]-c.unlit[j0])
+	}
+	return shareOf(on, off, (i1-i0+1)*(j1-j0+1))
 }
 
-// open counts the corners' sides beyond which the stroke goes on.
-func (b *borders) open(v panel, lowRim, topRim bool) (n int) {
+// shareOf is the share of lit cells of those that are lit or not; 0 if these are few of all.
+func shareOf(on, off, all int) float64 {
+	if float64(on+off) < strokeSeen*float64(all) {
+		return 0
+	}
+	return float64(on) / float64(max(on+off, 1))
+}
+
+// openCorners counts the corners' sides beyond which the stroke goes on.
+func (b *borders) openCorners(v panel, lowRim, topRim bool) (n int) {
 	s := b.s
 	fromX, toX := int(cornerFrom*float64(s.Across)+0.5), int(cornerTo*float64(s.Across)+0.5)
 	fromY, toY := int(cornerFrom*float64(s.Up)+0.5), int(cornerTo*float64(s.Up)+0.5)
 	goesOn := func(i0, i1, j0, j1 int) {
-		if b.share(i0, i1, j0, j1) > 0.5 {
+		if b.litShare(i0, i1, j0, j1) > 0.5 {
 			n++
 		}
 	}

@@ -19,13 +19,17 @@ func TestASideIsSeenThroughNoise(t *testing.T) {
 		for j := range on {
 			on[j] = [2]bool{rng.Float64() < c.lit, rng.Float64() < c.lit}
 		}
-		b := &borders{s: &sheet.Sheet{Grid: sheet.Grid{NX: 40, NY: rows, Across: 50, Up: 50}}, look: func(i, j int) sight {
-			if k := i - column; (k == 0 || k == 1) && on[j][k] {
-				return lit
+		s := &sheet.Sheet{Grid: sheet.Grid{NX: 40, NY: rows, Across: 50, Up: 50}}
+		seen := make([]sight, s.NX*s.NY)
+		for j := range on {
+			for k := range on[j] {
+				if on[j][k] {
+					seen[(column+k)*rows+j] = lit
+				}
 			}
-			return unlit
-		}}
-		if got := b.side(column+1, 0, rows-1); got != c.want {
+		}
+		b := newBorders(s, seen)
+		if got := b.hasSide(column+1, 0, rows-1); got != c.want {
 			t.Errorf("%.0f %% of the cells lit: a side is %v", 100*c.lit, got)
 		}
 	}
