@@ -14,16 +14,11 @@ const (
 	// A path that covers less than partShare of the width must have partQuality: it may be one line of text.
 	leastQuality, lesserQuality, twinQuality, partQuality = 0.4, 0.72, 0.76, 0.8
 	twinCoverage, partShare                               = 0.6, 0.5
-	// overInk is the least light of a trace in units of the graticule's. What the model of the ink
-	// leaves of lines and dots is a quarter of them at most (TestEmptyDisplayHasNoTrace).
-	overInk = 0.3
 	// overRim is the same for a path along the upper or lower rim, whose line is brighter than dots.
 	overRim = 1.6
 )
 
 func isDarkFringe(lines sheet.Lines, d sheet.Tint) bool { return lines.Lit && d.Grey() < 0 }
-
-func isRestOfInk(w *drawing) bool { return w.amount < overInk*w.peakInk }
 
 func isShort(c *Candidate, _ *sheet.Sheet, _ *drawing, second bool) bool {
 	least := LeastCoverage

@@ -56,8 +56,6 @@ func isOtherPolarity(c *Candidate, _ *sheet.Sheet, kept []*Candidate) bool {
 	return (c.Tint.Grey() > 0) != (kept[0].Tint.Grey() > 0)
 }
 
-func isRimBeside(c *Candidate, s *sheet.Sheet, _ []*Candidate) bool { return c.Path.LiesOnTheRim(s) }
-
 // hasNoPlace reports whether the path is seen by itself in few columns: off the upper and lower rim, and not on or right beside another path.
 // The fringes of an overexposed stroke lie on both sides of its core, and are of one tint.
 func hasNoPlace(c *Candidate, s *sheet.Sheet, kept []*Candidate) bool {

@@ -14,6 +14,9 @@ const (
 	// visible is the least score of a run's cells as a share of the run's own peak, faint the least
 	// of that peak as a share of the trace's usual one: a beam is dim where it is fast.
 	visible, faint = 0.25, 0.06
+	// overInk is the least light of a run in units of the graticule's brightest. What the model of the ink
+	// leaves of lines and dots is a quarter of them at most (TestEmptyDisplayHasNoTrace).
+	overInk = 0.3
 	// detect is the least score of a run's cells in standard deviations of the noise.
 	detect = 4
 	// rimSlack is how far outside the frame a trace is followed, in boxes.

@@ -122,9 +122,6 @@ func drawings(ctx context.Context, s *sheet.Sheet, rules *rulebook) (drawn []*dr
 		w := &drawing{tint: d, score: likeness(s, d), noise: s.NoiseAlong(d)}
 		w.amount = usualScore(s, w.score)
 		w.peakInk, w.rimInk = inkPeak(s, d)
-		if anyOf(rules.drawing, func(not drawingRule) bool { return not(w) }) {
-			continue
-		}
 		w.findRuns(s, inked, rules.run)
 		drawn = append(drawn, w)
 	}

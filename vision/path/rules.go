@@ -21,7 +21,6 @@ type stage int
 
 const (
 	ofColour stage = iota
-	ofDrawing
 	ofRun
 	ofDisplay
 	ofWords
@@ -35,8 +34,6 @@ const (
 type (
 	// A colourRule says that nothing drawn in a tint is a trace.
 	colourRule func(lines sheet.Lines, d sheet.Tint) bool
-	// A drawingRule says the same once it is known how bright the tint is drawn.
-	drawingRule func(w *drawing) bool
 	// A runRule says that one run of a column belongs to no trace.
 	runRule func(s *sheet.Sheet, r Run) bool
 	// A displayRule takes runs away that the drawings in all colours together show to be no trace.
@@ -56,7 +53,6 @@ type (
 )
 
 func (colourRule) stage() stage  { return ofColour }
-func (drawingRule) stage() stage { return ofDrawing }
 func (runRule) stage() stage     { return ofRun }
 func (displayRule) stage() stage { return ofDisplay }
 func (wordRule) stage() stage    { return ofWords }
@@ -71,9 +67,6 @@ func Rules() []Rule {
 	return []Rule{
 		{"fringes darker than the field", "Where the graticule is lit, traces are brighter than the field, and a lens or the camera's " +
 			"sharpening draws something dark beside bright strokes.", colourRule(isDarkFringe)},
-
-		{"remains of the lines", "What the model of the ink leaves of lines and dots is a quarter of them at most, and no trace is as dim.",
-			drawingRule(isRestOfInk)},
 
 		{"upright helper lines", "A stroke from the lowest line to the highest is a helper line: an edge of a trace seldom goes as far.",
 			runRule(isUprightLine)},
@@ -116,7 +109,6 @@ func Rules() []Rule {
 
 		{"ragged lesser paths", "Beside a trace, only what hangs together as well as traces do is another.", besideRule(isRaggedBeside)},
 		{"the other polarity", "A display draws all traces brighter than the field, or all darker.", besideRule(isOtherPolarity)},
-		{"the rim beside a trace", "What lies along the rim beside a trace is the edge of the screen.", besideRule(isRimBeside)},
 		{"what has no place of its own", "A fringe, a menu's border or the levels of another trace by turns are seen by themselves in few columns.",
 			besideRule(hasNoPlace)},
 		{"white beside a hue", "Text and frames are white; beside a trace that has a hue so is no trace.", besideRule(isWhiteBesideHue)},
@@ -129,7 +121,6 @@ func Rules() []Rule {
 // A rulebook holds the tests of the rules by what they judge, each kind in the order of the rules.
 type rulebook struct {
 	colour  []colourRule
-	drawing []drawingRule
 	run     []runRule
 	display []displayRule
 	words   []wordRule
@@ -142,7 +133,7 @@ type rulebook struct {
 
 func newRulebook(rules []Rule) *rulebook {
 	return &rulebook{
-		colour: testsOf[colourRule](rules), drawing: testsOf[drawingRule](rules), run: testsOf[runRule](rules),
+		colour: testsOf[colourRule](rules), run: testsOf[runRule](rules),
 		display: testsOf[displayRule](rules), words: testsOf[wordRule](rules), lines: testsOf[lineRule](rules),
 		part: testsOf[partRule](rules), path: testsOf[pathRule](rules), order: testsOf[orderRule](rules), beside: testsOf[besideRule](rules),
 	}
