@@ -212,6 +212,9 @@ func constantsIn(dir, file string, src []byte) (out []*constant, err error) {
 				c := &constant{room: dir, file: file, name: id.Name, line: set.Position(id.Pos()).Line, comment: own}
 				at := place(value)
 				c.value = strings.Join(strings.Fields(string(src[at.from:at.to])), " ")
+				if c.value == "0" || c.value == "0.0" { // has no double
+					continue
+				}
 				if decl.Tok == token.CONST {
 					if !numeric(value) {
 						continue

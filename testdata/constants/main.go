@@ -47,7 +47,7 @@ type options struct {
 	reach              int
 	jobs               int
 	limit              time.Duration
-	skip               string
+	among              string
 }
 
 func main() {
@@ -56,7 +56,7 @@ func main() {
 	flag.StringVar(&o.only, "only", "", "a regular expression that the whole name of a constant must match")
 	flag.BoolVar(&o.list, "list", false, "list constants, values and tests, and run nothing")
 	flag.BoolVar(&o.search, "search", false, "run all tests of the room and list the first that notices each change")
-	flag.StringVar(&o.skip, "skip", "^$", "an expression for tests that -search leaves out, because they are slow")
+	flag.StringVar(&o.among, "tests", ".", "an expression for the tests among which -search looks")
 	flag.BoolVar(&o.both, "both", false, "ask that both changes are noticed, not one of them")
 	flag.IntVar(&o.reach, "reach", 0, "double and halve up to so many times until it is noticed, and print the range")
 	flag.IntVar(&o.jobs, "jobs", 1, "how many test runs at a time")
@@ -90,7 +90,7 @@ func check(o options) (bool, error) {
 			c.tests, c.absent, c.bounds = []test{{c.room, ""}}, nil, nil
 		}
 	}
-	r, err := newRunner(o.limit, o.skip)
+	r, err := newRunner(o.limit, o.among)
 	if err != nil {
 		return false, err
 	}

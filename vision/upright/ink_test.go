@@ -184,7 +184,7 @@ func TestClaimsStandBetweenRightAndWrongTurns(t *testing.T) {
 func TestWindowsReachTheWords(t *testing.T) {
 	g := &graticule.Graticule{Frame: geom.Frame{Cols: 10, Rows: 8}}
 	for name, p := range map[string]geom.Box{
-		"readout below": {X: 0, Y: -5.1}, "readout above": {X: 3, Y: 5.1},
+		"readout below": {X: 0, Y: -4.9}, "readout above": {X: 3, Y: 4.9},
 		"menu at the right": {X: 7.3, Y: 1}, "menu at the left": {X: -7.3, Y: 1},
 		"front above": {X: 0, Y: 7.4}, "front below": {X: -3, Y: -7.4},
 	} {
