@@ -101,11 +101,7 @@ func constantsOf(dir string) (out []*constant, err error) {
 		return nil, fmt.Errorf("there is no Go file in %s", dir)
 	}
 	for _, path := range files {
-		built, err := build.Default.MatchFile(dir, filepath.Base(path))
-		if err != nil {
-			return nil, err
-		}
-		if !built || strings.HasSuffix(path, "_test.go") {
+		if !builtHere(path) || strings.HasSuffix(path, "_test.go") {
 			continue
 		}
 		src, err := os.ReadFile(path)
@@ -129,6 +125,12 @@ func constantsOf(dir string) (out []*constant, err error) {
 	return out, err
 }
 
+// builtHere says whether the go command would build a file on this machine.
+func builtHere(path string) bool {
+	built, err := build.Default.MatchFile(filepath.Dir(path), filepath.Base(path))
+	return err == nil && built
+}
+
 // standard imports packages of the standard library, and gives empty ones for all others.
 type standard struct{ types.Importer }
 
@@ -149,7 +151,7 @@ func valuesOf(dir string) (map[string]float64, error) {
 	}
 	var trees []*ast.File
 	for _, path := range files {
-		if built, err := build.Default.MatchFile(dir, filepath.Base(path)); err != nil || !built || strings.HasSuffix(path, "_test.go") {
+		if !builtHere(path) || strings.HasSuffix(path, "_test.go") {
 			continue
 		}
 		tree, err := parser.ParseFile(set, path, nil, 0)

@@ -11,8 +11,9 @@
 //  2. The comment beside it, above it, above its group or above the function it stands in says which tests would notice
 //     another value: every word that begins with Test, with a capital after it. Or it says "nothing changes from 0.2 to
 //     0.8": within such a range the tests that are named, if any, must not notice another value.
-//  3. The file is written anew with the constant doubled, and with it halved, and laid over the module with the go
-//     command's -overlay, so that the file itself is never touched. Only the named tests are run (run.go).
+//  3. The constant is doubled, and it is halved, in files that are laid over the module with the go command's -overlay,
+//     so that the module itself is never touched: by a switch where it can be a variable (switches.go), else by
+//     writing its file anew. Only the named tests are run (run.go).
 //  4. A test that fails, panics, hangs or no longer compiles has noticed.
 //
 // With -search all tests of a constant's own room are run in place of the named ones, and the first that notices each change is

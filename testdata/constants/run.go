@@ -43,13 +43,14 @@ type runner struct {
 	among  string // an expression for the tests that are searched through
 
 	sync.Mutex
-	clean map[string]bool // rooms and tests that were run without a change: whether they passed
-	n     int
+	binaries map[string]*binary // by the rooms of the constants and of the tests
+	clean    map[string]bool    // rooms and tests that were run without a change: whether they passed
+	n        int
 }
 
 func newRunner(limit time.Duration, among string) (*runner, error) {
 	folder, err := os.MkdirTemp("", "constants")
-	return &runner{folder: folder, limit: limit, among: among, clean: map[string]bool{}}, err
+	return &runner{folder: folder, limit: limit, among: among, binaries: map[string]*binary{}, clean: map[string]bool{}}, err
 }
 
 func (r *runner) close() { os.RemoveAll(r.folder) }
@@ -65,7 +66,7 @@ func (c *constant) judge(r *runner) {
 	case len(c.tests) == 0 && c.bounds == nil:
 		c.doubled, c.halved = notNamed, notNamed
 		return
-	case !r.pass(c.tests):
+	case !r.pass(c):
 		c.doubled, c.halved = broken, broken
 		return
 	}
@@ -76,7 +77,7 @@ func (c *constant) judge(r *runner) {
 // reach doubles and halves one constant up to n times, and words the range in which its tests notice nothing.
 func (c *constant) reach(r *runner, n int) string {
 	c.bounds = nil
-	if !r.pass(c.tests) {
+	if !r.pass(c) {
 		return fmt.Sprintf("%s %s: %s", c.room, c.name, broken)
 	}
 	lo, hi, down, up := 1.0, 1.0, unnoticed, unnoticed
@@ -120,7 +121,10 @@ func (c *constant) change(r *runner, factor float64) outcome {
 	if bytes.Equal(out, src) {
 		return same
 	}
-	o, by := r.run(c.tests, path, out)
+	o, by, ok := r.flip(c, factor)
+	if !ok {
+		o, by = r.run(c.tests, path, out)
+	}
 	for _, name := range by {
 		if !slices.Contains(c.by, name) {
 			c.by = append(c.by, name)
@@ -159,24 +163,26 @@ func (c *constant) multiplied(src []byte, factor float64) []byte {
 	return append(out, src[last:]...)
 }
 
-// pass says whether tests pass as the module is; each set of them is asked once.
-func (r *runner) pass(tests []test) bool {
-	if len(tests) == 0 {
+// pass says whether the tests of a constant pass as the module is; each set of them is asked once.
+func (r *runner) pass(c *constant) bool {
+	if len(c.tests) == 0 {
 		return true
 	}
-	key := fmt.Sprint(tests)
+	key := fmt.Sprint(c.tests)
 	r.Lock()
 	passed, known := r.clean[key]
 	r.Unlock()
 	if known {
 		return passed
 	}
-	o, _ := r.run(tests, "", nil)
-	passed = o == unnoticed
+	o, _, ok := r.flip(c, 1)
+	if !ok {
+		o, _ = r.run(c.tests, "", nil)
+	}
 	r.Lock()
-	r.clean[key] = passed
+	r.clean[key] = o == unnoticed
 	r.Unlock()
-	return passed
+	return o == unnoticed
 }
 
 var failed = regexp.MustCompile(`(?m)^--- FAIL: (Test\w+)`)
@@ -194,38 +200,86 @@ func (r *runner) run(tests []test, path string, src []byte) (o outcome, by []str
 		args = append(args, "-overlay", overlay)
 	}
 	for len(tests) > 0 {
-		n := 1
-		flags := []string{"-failfast", "-run", tests[0].pattern()}
-		if tests[0].name == "" {
-			flags = []string{"-failfast", "-run", r.among}
-		}
-		// Whole tests of one room are one run. A part of a test is run alone, for its pattern would hold for all.
-		if tests[0].name != "" && !strings.Contains(tests[0].name, "/") {
-			for ; n < len(tests) && tests[n].room == tests[0].room && !strings.Contains(tests[n].name, "/"); n++ {
-				flags[2] += "|" + tests[n].pattern()
-			}
-		}
-		cmd := exec.Command("go", append(append(args, flags...), "./"+tests[0].room)...)
-		b, err := cmd.CombinedOutput()
-		switch {
-		case err == nil && bytes.Contains(b, []byte("no tests to run")):
-			return missing, nil
-		case err == nil:
-		case bytes.Contains(b, []byte("[build failed]")) || bytes.Contains(b, []byte("[setup failed]")):
-			return compiler, nil
-		case bytes.Contains(b, []byte("panic: test timed out")):
-			return hangs, nil
-		default:
-			if tests[0].name == "" {
-				for _, m := range failed.FindAllSubmatch(b, -1) {
-					by = append(by, string(m[1]))
-				}
-			}
-			return noticed, by
+		n, pattern := r.together(tests)
+		cmd := exec.Command("go", append(args, "-failfast", "-run", pattern, "./"+tests[0].room)...)
+		if o, by := outcomeOf(cmd, tests[0].name == ""); o != unnoticed {
+			return o, by
 		}
 		tests = tests[n:]
 	}
 	return unnoticed, nil
+}
+
+// flip runs the tests of a constant with its switch turned; not ok if it has none.
+func (r *runner) flip(c *constant, factor float64) (o outcome, by []string, ok bool) {
+	for tests := c.tests; len(tests) > 0; {
+		b := r.binary(c.room, tests[0].room)
+		if b == nil || !b.switched[c.id()] {
+			return "", nil, false
+		}
+		n, pattern := r.together(tests)
+		cmd := exec.Command(b.path, "-test.failfast", "-test.timeout", r.limit.String(), "-test.run", pattern)
+		cmd.Dir = tests[0].room
+		cmd.Env = append(os.Environ(), fmt.Sprintf("%s=%s*%g", variable, c.id(), factor))
+		if o, by := outcomeOf(cmd, tests[0].name == ""); o != unnoticed {
+			return o, by, true
+		}
+		tests = tests[n:]
+	}
+	return unnoticed, nil, true
+}
+
+// binary gives the tests of a room with the constants of another as switches; nil if they do not compile.
+func (r *runner) binary(room, tests string) *binary {
+	r.Lock()
+	defer r.Unlock()
+	key := room + " " + tests
+	b, known := r.binaries[key]
+	if !known {
+		var err error
+		if b, err = r.compile(room, tests); err != nil {
+			fmt.Fprintln(os.Stderr, "constants:", err)
+		}
+		r.binaries[key] = b
+	}
+	return b
+}
+
+// together gives how many of the tests, from the first on, are one run, and the pattern for them. Whole tests of one room
+// are; a part of a test is run alone, for its pattern would hold for all.
+func (r *runner) together(tests []test) (n int, pattern string) {
+	pattern = tests[0].pattern()
+	switch {
+	case tests[0].name == "":
+		return 1, r.among
+	case strings.Contains(tests[0].name, "/"):
+		return 1, pattern
+	}
+	for n = 1; n < len(tests) && tests[n].room == tests[0].room && !strings.Contains(tests[n].name, "/"); n++ {
+		pattern += "|" + tests[n].pattern()
+	}
+	return n, pattern
+}
+
+// outcomeOf runs a test and says whether it noticed, and which did if they are wanted.
+func outcomeOf(cmd *exec.Cmd, wanted bool) (o outcome, by []string) {
+	b, err := cmd.CombinedOutput()
+	switch {
+	case err == nil && bytes.Contains(b, []byte("no tests to run")):
+		return missing, nil
+	case err == nil:
+		return unnoticed, nil
+	case bytes.Contains(b, []byte("[build failed]")) || bytes.Contains(b, []byte("[setup failed]")):
+		return compiler, nil
+	case bytes.Contains(b, []byte("panic: test timed out")):
+		return hangs, nil
+	}
+	if wanted {
+		for _, m := range failed.FindAllSubmatch(b, -1) {
+			by = append(by, string(m[1]))
+		}
+	}
+	return noticed, by
 }
 
 // pattern is what the go command's -run needs for a test.
