@@ -17,7 +17,6 @@ import (
 	"time"
 
 	"quadrille/calibrate/remark"
-	"quadrille/vision/geom"
 )
 
 // pngHeader is a PNG that claims a size and has no more than its header.
@@ -300,15 +299,6 @@ func BenchmarkGrey(b *testing.B) {
 			p.Grey(image.Rect(0, 0, p.W, p.H), 3, [3]float32{0.3, 0.6, 0.1})
 		}
 	})
-}
-
-func BenchmarkSample(b *testing.B) {
-	p := New(decoded(b, 4000, 3000))
-	i := 0
-	for b.Loop() {
-		i++
-		p.Sample(geom.Pixel{X: 1000.3 + 0.7*float64(i%1000), Y: 700.4})
-	}
 }
 
 func decoded(b *testing.B, w, h int) image.Image {

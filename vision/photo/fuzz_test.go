@@ -58,7 +58,7 @@ func FuzzDecode(f *testing.F) {
 				}
 			}
 		}
-		if l := p.Linear(p.W-1, p.H-1); !(l[0] >= 0 && l[0] <= 1) {
+		if l := lightAt(p, p.W-1, p.H-1); !(l[0] >= 0 && l[0] <= 1) {
 			t.Fatal(l)
 		}
 		if b := p.Upright().Bounds(); b != image.Rect(0, 0, p.W, p.H) {

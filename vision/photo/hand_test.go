@@ -28,7 +28,7 @@ func TestATurnByHandComesAfterTheOrientation(t *testing.T) {
 					if bw != after.W || bh != after.H {
 						t.Fatalf("orientation %d by %d: %d×%d, want %d×%d", o, degrees, after.W, after.H, bw, bh)
 					}
-					if after.Linear(u, v) != before.Linear(x, y) {
+					if lightAt(after, u, v) != lightAt(before, x, y) {
 						t.Fatalf("orientation %d by %d: pixel %d,%d is not that of %d,%d", o, degrees, u, v, x, y)
 					}
 				}
@@ -49,10 +49,10 @@ func TestAPhotoIsTurnedByQuarters(t *testing.T) {
 		t.Fatal(err)
 	}
 	p := upright.Clockwise(90)
-	if p.W != 2 || p.H != 3 || p.Linear(1, 0)[0] != 1 || p.Source.Turned != 90 || p.Source.Orientation != 1 {
+	if p.W != 2 || p.H != 3 || lightAt(p, 1, 0)[0] != 1 || p.Source.Turned != 90 || p.Source.Orientation != 1 {
 		t.Errorf("a quarter turn clockwise brings the top left corner to the top right: got %+v", p)
 	}
-	if p = p.Clockwise(270); p.W != 3 || p.H != 2 || p.Linear(0, 0)[0] != 1 || p.Source.Turned != 0 || upright.Source.Turned != 0 {
+	if p = p.Clockwise(270); p.W != 3 || p.H != 2 || lightAt(p, 0, 0)[0] != 1 || p.Source.Turned != 0 || upright.Source.Turned != 0 {
 		t.Errorf("three more bring it back: got %+v", p)
 	}
 	for _, turn := range []int{-90, 1, 45, 360, 450} {

@@ -12,7 +12,6 @@ import (
 	"image"
 
 	"quadrille/calibrate/remark"
-	"quadrille/vision/geom"
 	"quadrille/vision/raster"
 )
 
@@ -50,19 +49,6 @@ func assemble(img image.Image, orientation int) *Photo {
 	p := &Photo{stored: pixelsOf(img), turn: turns[orientation-1], orientation: orientation, Source: Source{Orientation: orientation}}
 	p.W, p.H = p.turn.size(p.stored.w, p.stored.h)
 	return p
-}
-
-// Linear gives the red, green and blue of the pixel whose top-left corner is (x, y), in linear light
-// 0..1. (x, y) must lie inside the photo.
-func (p *Photo) Linear(x, y int) [3]float32 {
-	return p.stored.at(p.turn.pixel(x, y, p.stored.w, p.stored.h))
-}
-
-// Sample gives the linear light at q; ok is false closer than half a pixel to the border, or outside.
-// It is bilinear between pixel centres, where it equals Linear. Between them, a JPEG's chroma is taken
-// at q itself, not at the four pixels around it: twice as fast, and as smooth.
-func (p *Photo) Sample(q geom.Pixel) (rgb [3]float32, ok bool) {
-	return p.stored.sample(p.turn.position(q, p.stored.w, p.stored.h))
 }
 
 // Reduced gives the photo in linear light, k×k pixels averaged to one (k >= 1; a remainder at the

@@ -132,35 +132,13 @@ func naiveColour(l, cb, cr float64) (rgb [3]float64) {
 	return rgb
 }
 
-// naiveSample is what Sample says it does.
-func naiveSample(img image.Image, q geom.Pixel) (rgb [3]float64) {
-	i, j := math.Floor(q.X-0.5), math.Floor(q.Y-0.5)
-	fx, fy := q.X-0.5-i, q.Y-0.5-j
-	for _, k := range []struct{ x, y, weight float64 }{
-		{i, j, (1 - fx) * (1 - fy)}, {i + 1, j, fx * (1 - fy)}, {i, j + 1, (1 - fx) * fy}, {i + 1, j + 1, fx * fy},
-	} {
-		if k.weight == 0 {
-			continue
-		}
-		light := naive(img, int(k.x), int(k.y), true)
-		if m, ok := img.(*image.YCbCr); ok {
-			cb, cr := naiveChroma(m, q.X, q.Y)
-			light = naiveColour(float64(m.Y[m.YOffset(int(k.x), int(k.y))]), cb, cr)
-		}
-		for c := range rgb {
-			rgb[c] += k.weight * light[c]
-		}
-	}
-	return rgb
-}
-
 // step is how far the tables may be from the naive twin: an eighth of an 8-bit step, where the sRGB
 // curve is steepest, and some for the rounded coefficients.
 const step = 2.4 / 1.055 / 255 * 0.16
 
 func near(a float32, b float64) bool { return math.Abs(float64(a)-b) <= step }
 
-func TestLinearSampleAndRegionFollowTheTextbook(t *testing.T) {
+func TestRegionFollowsTheTextbook(t *testing.T) {
 	const w, h = 23, 17
 	for name, img := range kinds(w, h) {
 		p := New(img)
@@ -171,18 +149,14 @@ func TestLinearSampleAndRegionFollowTheTextbook(t *testing.T) {
 		for y := range h {
 			for x := range w {
 				want := naive(img, x, y, true)
-				got := p.Linear(x, y)
+				got := lightAt(p, x, y)
 				for c := range want {
 					if !near(got[c], want[c]) {
-						t.Fatalf("%s: Linear(%d, %d)[%d] = %v, want %v", name, x, y, c, got[c], want[c])
+						t.Fatalf("%s: light at (%d, %d)[%d] = %v, want %v", name, x, y, c, got[c], want[c])
 					}
 					if image.Pt(x, y).In(cut) && region[c].Row(y - 5)[x-3] != got[c] {
-						t.Fatalf("%s: region at (%d, %d)[%d] = %v, Linear %v", name, x, y, c, region[c].Row(y - 5)[x-3], got[c])
+						t.Fatalf("%s: region at (%d, %d)[%d] = %v, alone %v", name, x, y, c, region[c].Row(y - 5)[x-3], got[c])
 					}
-				}
-				s, ok := p.Sample(geom.Pixel{X: float64(x) + 0.5, Y: float64(y) + 0.5})
-				if !ok || s != got {
-					t.Fatalf("%s: Sample at the centre of (%d, %d) = %v %v, Linear %v", name, x, y, s, ok, got)
 				}
 			}
 		}
@@ -224,24 +198,10 @@ func TestReducedFollowsTheTextbook(t *testing.T) {
 	}
 }
 
-func TestSampleIsBilinearBetweenCentres(t *testing.T) {
-	for name, img := range kinds(23, 17) {
-		p := New(img)
-		for _, q := range []geom.Pixel{{X: 0.5, Y: 0.5}, {X: 3.2, Y: 2.9}, {X: 22.5, Y: 16.5}, {X: 11.01, Y: 8.99}, {X: 7.75, Y: 5.5}} {
-			got, ok := p.Sample(q)
-			want := naiveSample(img, q)
-			for c := range got {
-				if !ok || !near(got[c], want[c]) {
-					t.Errorf("%s: at %v [%d]: %v %v, want %v", name, q, c, got[c], ok, want[c])
-				}
-			}
-		}
-		for _, q := range []geom.Pixel{{X: 0.4, Y: 2}, {X: 3, Y: 16.6}, {X: math.NaN(), Y: 2}, {X: 2, Y: math.Inf(1)}, {X: -9, Y: 2}} {
-			if _, ok := p.Sample(q); ok {
-				t.Errorf("%s: sampled outside at %v", name, q)
-			}
-		}
-	}
+// lightAt gives the linear light of one pixel.
+func lightAt(p *Photo, x, y int) [3]float32 {
+	rgb, _ := p.Region(image.Rect(x, y, x+1, y+1))
+	return [3]float32{rgb[0].Pix[0], rgb[1].Pix[0], rgb[2].Pix[0]}
 }
 
 func TestSmallestPictureCanBeRead(t *testing.T) {
@@ -249,9 +209,6 @@ func TestSmallestPictureCanBeRead(t *testing.T) {
 		p, err := Decode(t.Context(), data, nil)
 		if err != nil || p.W != 1 || p.H != 1 {
 			t.Fatal(p, err)
-		}
-		if _, ok := p.Sample(geom.Pixel{X: 0.5, Y: 0.5}); ok {
-			t.Error("sampled between the centres of one pixel")
 		}
 		if r := p.Reduced(3); len(r[0].Pix) != 0 {
 			t.Error("reduced to", len(r[0].Pix), "pixels")
@@ -293,10 +250,10 @@ func TestPicturesWithoutAPlaneKindAreDrawn(t *testing.T) {
 		left float64
 	}{{paletted, 0}, {glass, 1}, {half, 0.21404}, {cmyk, 0}, {moved, 0}} {
 		p := New(c.img)
-		if l := p.Linear(0, 0); math.Abs(float64(l[0])-c.left) > 1e-4 || l[0] != l[1] || l[1] != l[2] {
+		if l := lightAt(p, 0, 0); math.Abs(float64(l[0])-c.left) > 1e-4 || l[0] != l[1] || l[1] != l[2] {
 			t.Errorf("%T: left is %v, want %v", c.img, l, c.left)
 		}
-		if l := p.Linear(1, 0); l != [3]float32{1, 0, 0} {
+		if l := lightAt(p, 1, 0); l != [3]float32{1, 0, 0} {
 			t.Errorf("%T: right is %v, want red", c.img, l)
 		}
 	}
@@ -310,7 +267,7 @@ func TestDeepPicturesKeepTheirDepth(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if a, b := p.Linear(0, 0), p.Linear(1, 0); !(a[0] < b[0]) || math.Abs(float64(a[0])-linear(30000.0/65535)) > 1e-7 {
+	if a, b := lightAt(p, 0, 0), lightAt(p, 1, 0); !(a[0] < b[0]) || math.Abs(float64(a[0])-linear(30000.0/65535)) > 1e-7 {
 		t.Error(a, b)
 	}
 }
@@ -342,8 +299,9 @@ func ExampleDecode() {
 		fmt.Println(err)
 		return
 	}
-	field, _ := p.Sample(geom.Pixel{X: 200, Y: 50})
-	line, _ := p.Sample(geom.Pixel{X: 200, Y: 101.5})
-	fmt.Printf("%s of %d×%d pixels: field %.4f, line %.4f\n", p.Source.Kind, p.W, p.H, field[0], line[0])
+	green := p.Reduced(1)[1]
+	field, _ := green.Bilinear(geom.Pixel{X: 200, Y: 50})
+	line, _ := green.Bilinear(geom.Pixel{X: 200, Y: 101.5})
+	fmt.Printf("%s of %d×%d pixels: field %.4f, line %.4f\n", p.Source.Kind, p.W, p.H, field, line)
 	// Output: png of 400×320 pixels: field 0.0212, line 0.7157
 }

@@ -6,8 +6,6 @@ import (
 	"image/draw"
 	"math"
 	"sync"
-
-	"quadrille/vision/geom"
 )
 
 // pixels holds a decoded picture in one of four kinds, without transparency, with its origin at
@@ -164,81 +162,12 @@ func light16Table() []float32 {
 	return t
 }
 
-// at gives the linear light of one stored pixel.
-func (p *pixels) at(x, y int) [3]float32 {
-	switch {
-	case p.ycc != nil:
-		l, t := luma(p.ycc.Y[y*p.ycc.YStride+x]), p.tintAt(float64(x)+0.5, float64(y)+0.5)
-		return [3]float32{lightOf[(l+t.r)&mask], lightOf[(l+t.g)&mask], lightOf[(l+t.b)&mask]}
-	case p.grey != nil:
-		v := light8[p.grey.Pix[y*p.grey.Stride+x]]
-		return [3]float32{v, v, v}
-	case p.rgb != nil:
-		s := p.rgb.Pix[y*p.rgb.Stride+4*x:][:3]
-		return [3]float32{light8[s[0]], light8[s[1]], light8[s[2]]}
-	}
-	s, t := p.deep.Pix[y*p.deep.Stride+8*x:][:6], light16()
-	return [3]float32{t[int(s[0])<<8|int(s[1])], t[int(s[2])<<8|int(s[3])], t[int(s[4])<<8|int(s[5])]}
-}
-
-// sample gives the linear light at a stored position.
-func (p *pixels) sample(q geom.Pixel) (rgb [3]float32, ok bool) {
-	x, y := q.X-0.5, q.Y-0.5
-	if !(x >= 0 && y >= 0 && x <= float64(p.w-1) && y <= float64(p.h-1)) {
-		return rgb, false
-	}
-	i, j := min(int(x), p.w-2), min(int(y), p.h-2)
-	if i < 0 || j < 0 {
-		return rgb, false // one pixel wide or high
-	}
-	fx, fy := float32(x-float64(i)), float32(y-float64(j))
-	if p.ycc != nil {
-		t, k := p.tintAt(q.X, q.Y), j*p.ycc.YStride+i
-		a, b := luma(p.ycc.Y[k]), luma(p.ycc.Y[k+1])
-		c, d := luma(p.ycc.Y[k+p.ycc.YStride]), luma(p.ycc.Y[k+p.ycc.YStride+1])
-		for n, u := range [3]int32{t.r, t.g, t.b} {
-			rgb[n] = mix(lightOf[(a+u)&mask], lightOf[(b+u)&mask], lightOf[(c+u)&mask], lightOf[(d+u)&mask], fx, fy)
-		}
-		return rgb, true
-	}
-	a, b, c, d := p.at(i, j), p.at(i+1, j), p.at(i, j+1), p.at(i+1, j+1)
-	for n := range rgb {
-		rgb[n] = mix(a[n], b[n], c[n], d[n], fx, fy)
-	}
-	return rgb, true
-}
-
-// mix interpolates between a and b above c and d.
-func mix(a, b, c, d, fx, fy float32) float32 {
-	top, low := a+fx*(b-a), c+fx*(d-c)
-	return top + fy*(low-top)
-}
-
 // luma gives the place of a luma sample in the table of light, where its tint is added.
 func luma(y uint8) int32 { return int32(y)*steps + zero }
 
-// tintAt gives the tint at a stored position. A chroma sample lies in the middle of the luma samples
-// it covers (T.871, spatial relationship of components); beyond the outermost centres it is repeated.
-func (p *pixels) tintAt(x, y float64) tint {
-	x = min(max(x/float64(p.sx)-0.5, 0), float64(p.cw-1))
-	y = min(max(y/float64(p.sy)-0.5, 0), float64(p.ch-1))
-	i, j := int(x), int(y)
-	u, v := int32((x-float64(i))*256+0.5), int32((y-float64(j))*256+0.5)
-	a, right, down := j*p.ycc.CStride+i, min(1, p.cw-1-i), min(1, p.ch-1-j)*p.ycc.CStride
-	return tintOf(mixChroma(p.ycc.Cb, a, right, down, u, v), mixChroma(p.ycc.Cr, a, right, down, u, v))
-}
-
-// mixChroma interpolates four samples, the first at index a; the weights u and v are in 1/256, the
-// result in 1/whole.
-func mixChroma(plane []uint8, a, right, down int, u, v int32) int32 {
-	top := int32(plane[a])<<8 + u*(int32(plane[a+right])-int32(plane[a]))
-	low := int32(plane[a+down])<<8 + u*(int32(plane[a+down+right])-int32(plane[a+down]))
-	const unit = 65536 / whole // TestSampleIsBilinearBetweenCentres would notice
-	return (top<<8 + v*(low-top) + unit/2) / unit
-}
-
 // blend tells which two of n chroma samples surround luma sample x, and the weight of the second in
-// eighths: the same as tintAt, exactly, for whole pixels.
+// eighths. A chroma sample lies in the middle of the s luma samples it covers (T.871, spatial relationship
+// of components); beyond the outermost centres it is repeated.
 func blend(x, s, n int) (i0, i1 int, w int32) {
 	f := (2*x + 1 - s) * 4 / s
 	if f < 0 { // left of the first centre: Go rounds towards zero
@@ -252,6 +181,6 @@ func blend(x, s, n int) (i0, i1 int, w int32) {
 func tintOf(cb, cr int32) tint {
 	cb -= 128 * whole
 	cr -= 128 * whole
-	const half = 1 << 15 // rounds; TestSampleIsBilinearBetweenCentres would notice
+	const half = 1 << 15 // rounds; TestRegionFollowsTheTextbook would notice
 	return tint{(redOfCr*cr + half) >> 16, (greenOfCb*cb + greenOfCr*cr + half) >> 16, (blueOfCb*cb + half) >> 16}
 }

@@ -1,10 +1,6 @@
 package photo
 
-import (
-	"image"
-
-	"quadrille/vision/geom"
-)
+import "image"
 
 // A turn takes stored pixels to upright ones. The stored axes may be swapped, and each may run
 // against the upright axis it lies along. Source: CIPA DC-008 (Exif), tag 274 Orientation, the same
@@ -60,20 +56,6 @@ func (t turn) pixel(x, y, w, h int) (int, int) {
 		y = h - 1 - y
 	}
 	return x, y
-}
-
-// position gives the stored position of an upright one, both from the top-left corner.
-func (t turn) position(q geom.Pixel, w, h int) geom.Pixel {
-	if t.swap {
-		q.X, q.Y = q.Y, q.X
-	}
-	if t.fx {
-		q.X = float64(w) - q.X
-	}
-	if t.fy {
-		q.Y = float64(h) - q.Y
-	}
-	return q
 }
 
 // rect gives the stored rectangle of an upright one.

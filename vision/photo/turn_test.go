@@ -120,8 +120,8 @@ func TestOrientationsFollowTheStandard(t *testing.T) {
 				for x := range 40 {
 					want, got := upright.RGBAAt(x, y), color.RGBAModel.Convert(seen.At(x, y)).(color.RGBA)
 					off += math.Abs(float64(want.G)-float64(got.G)) / (40 * 26)
-					if l := p.Linear(x, y); kind == "png" && l[1] != light8[want.G] {
-						t.Fatalf("%s with orientation %d: Linear(%d, %d) = %v, want %v", kind, o, x, y, l[1], light8[want.G])
+					if l := lightAt(p, x, y); kind == "png" && l[1] != light8[want.G] {
+						t.Fatalf("%s with orientation %d: light at (%d, %d) = %v, want %v", kind, o, x, y, l[1], light8[want.G])
 					}
 				}
 			}
@@ -167,11 +167,10 @@ func TestReadersAgreeInEachOrientation(t *testing.T) {
 			small := p.Preview(3)
 			for y := range p.H {
 				for x := range p.W {
-					l := p.Linear(x, y)
-					s, _ := p.Sample(geom.Pixel{X: float64(x) + 0.5, Y: float64(y) + 0.5})
+					l := lightAt(p, x, y)
 					for c := range l {
-						if one[c].Row(y)[x] != l[c] || s[c] != l[c] {
-							t.Fatalf("%s, orientation %d, (%d, %d): Linear %v, Reduced %v, Sample %v", name, o, x, y, l[c], one[c].Row(y)[x], s[c])
+						if one[c].Row(y)[x] != l[c] {
+							t.Fatalf("%s, orientation %d, (%d, %d): alone %v, Reduced %v", name, o, x, y, l[c], one[c].Row(y)[x])
 						}
 						if image.Pt(x, y).In(cut) && region[c].Row(y - cut.Min.Y)[x-cut.Min.X] != l[c] {
 							t.Fatalf("%s, orientation %d: region differs at (%d, %d)", name, o, x, y)
@@ -255,9 +254,10 @@ func TestAnEdgeStaysWhereItIs(t *testing.T) {
 					t.Errorf("%s, orientation %d, by %s: edge at %.4f px, want %.4f", kind, o, by, got, want)
 				}
 			}
-			check("Sample", func(x, y float64) float64 {
-				l, _ := p.Sample(geom.Pixel{X: x, Y: y})
-				return float64(l[1])
+			whole := p.Reduced(1)
+			check("Bilinear", func(x, y float64) float64 {
+				l, _ := whole[1].Bilinear(geom.Pixel{X: x, Y: y})
+				return float64(l)
 			}, 0.25)
 			region, cut := p.Region(image.Rect(-5, 2, 200, h-1))
 			check("Region", func(x, y float64) float64 {
@@ -306,9 +306,10 @@ func TestAColourEdgeStaysWhereItIs(t *testing.T) {
 				t.Errorf("orientation %d, by %s: red is off by %.3f px, blue by %.3f px", o, by, off[0], off[2])
 			}
 		}
-		check("Sample", func(c int, x, y float64) float64 {
-			l, _ := p.Sample(geom.Pixel{X: x, Y: y})
-			return float64(l[c])
+		whole := p.Reduced(1)
+		check("Bilinear", func(c int, x, y float64) float64 {
+			l, _ := whole[c].Bilinear(geom.Pixel{X: x, Y: y})
+			return float64(l)
 		}, 0.25)
 		for _, k := range []int{1, 2, 3, 4} {
 			rgb := p.Reduced(k)
