@@ -30,20 +30,20 @@ func with(s map[string]string, more ...string) map[string]string {
 	return out
 }
 
-func jsonOf(tb testing.TB, s map[string]string) []byte {
+func jsonOf(s map[string]string) []byte {
 	text, err := json.Marshal(s)
 	if err != nil {
-		tb.Fatal(err)
+		panic(err) // a map of texts is always JSON
 	}
 	return text
 }
 
 // document reads a photo and takes the stages out of the document: their times, and whether they were kept, are not the photo's.
 func document(tb testing.TB, r *wire.Reader, photo []byte, s map[string]string) (*wire.Document, []wire.Stage) {
-	text, _ := r.Read(tb.Context(), photo, jsonOf(tb, s))
+	text, _ := r.Read(tb.Context(), photo, jsonOf(s))
 	d, err := wire.Decode(text)
 	if err != nil {
-		tb.Fatal(err)
+		panic(err) // from whatever goroutine
 	}
 	stages := d.Stages
 	d.Stages = nil
@@ -217,7 +217,7 @@ func TestACancelledReadingEndsAndLeavesNothing(t *testing.T) {
 	settings := map[string]string{"volts_per_box": "1V", "time_per_box": "1ms", "monte_carlo": "1000"}
 	want, _ := document(t, new(wire.Reader), photo, settings)
 	all := &counted{Context: t.Context(), cancel: func() {}, left: math.MaxInt}
-	if _, status := wire.Read(all, photo, jsonOf(t, settings)); status != 200 {
+	if _, status := wire.Read(all, photo, jsonOf(settings)); status != 200 {
 		t.Fatalf("status %d", status)
 	}
 	questions := math.MaxInt - all.left
@@ -227,7 +227,7 @@ func TestACancelledReadingEndsAndLeavesNothing(t *testing.T) {
 		under, cancel := context.WithCancel(t.Context())
 		ctx := &counted{Context: under, cancel: cancel, left: left}
 		r := new(wire.Reader)
-		text, status := r.Read(ctx, photo, jsonOf(t, settings))
+		text, status := r.Read(ctx, photo, jsonOf(settings))
 		d, err := wire.Decode(text)
 		if err != nil {
 			t.Fatal(err)
@@ -241,6 +241,32 @@ func TestACancelledReadingEndsAndLeavesNothing(t *testing.T) {
 		cancel()
 		got, _ := document(t, r, photo, settings)
 		same(t, fmt.Sprintf("after the interruption at %d of %d questions", left, questions), got, want)
+	}
+}
+
+// Pages ask for several readings at once: each gets the document of a fresh one.
+func TestAReaderServesSeveralAtOnce(t *testing.T) {
+	var photos [2][]byte
+	for i := range photos {
+		scene := synth.Scene{Seed: uint64(4 + i), Display: synth.Display{Kind: synth.Colour}, Camera: synth.Phone()}
+		var err error
+		if photos[i], _, err = scene.WithMegapixels(0.6).JPEG(); err != nil {
+			t.Fatal(err)
+		}
+	}
+	var r wire.Reader
+	var wg sync.WaitGroup
+	var got, want [6]*wire.Document
+	settings := func(i int) map[string]string {
+		return map[string]string{"volts_per_box": fmt.Sprintf("%dV", 1+i%3), "time_per_box": "5s"}
+	}
+	for i := range got {
+		wg.Go(func() { got[i], _ = document(t, &r, photos[i%2], settings(i)) })
+	}
+	wg.Wait()
+	for i := range want {
+		want[i], _ = document(t, new(wire.Reader), photos[i%2], settings(i))
+		same(t, fmt.Sprintf("reading %d", i), got[i], want[i])
 	}
 }
 
@@ -267,7 +293,7 @@ func changed(b *testing.B, number func(s map[string]string, i int) map[string]st
 			i := 0
 			for b.Loop() {
 				i++
-				if _, status := r.Read(b.Context(), photo, jsonOf(b, number(s, i))); status != 200 {
+				if _, status := r.Read(b.Context(), photo, jsonOf(number(s, i))); status != 200 {
 					b.Fatalf("status %d", status)
 				}
 			}
@@ -307,7 +333,7 @@ func BenchmarkCancelled(b *testing.B) {
 			if err != nil {
 				b.Fatal(err)
 			}
-			s := jsonOf(b, map[string]string{"volts_per_box": "1V", "time_per_box": "1ms", "monte_carlo": "2000"})
+			s := jsonOf(map[string]string{"volts_per_box": "1V", "time_per_box": "1ms", "monte_carlo": "2000"})
 			begun := time.Now()
 			wire.Read(b.Context(), photo, s)
 			whole := time.Since(begun)
