@@ -1,10 +1,8 @@
 package raster
 
-// Order statistics. A median or a rank of a list that is used once is found by selection (C. A. R. Hoare,
-// Algorithm 65: Find, Communications of the ACM 4 (1961) 321), which takes a third of the time of sorting;
-// a quantile between ranks is gonum's.
-
-import "gonum.org/v1/gonum/stat"
+// Order statistics by selection (C. A. R. Hoare, Algorithm 65: Find, Communications of the ACM 4 (1961) 321).
+// Gonum's stat.Quantile, with which the tests compare, wants a sorted list of float64: for the short lists
+// here, of which a reading has thousands, that takes four to five times as long (BenchmarkMedian).
 
 // A Real is what can be ordered here. Lists must not hold NaN.
 type Real interface{ ~float32 | ~float64 }
@@ -35,17 +33,6 @@ func Rank[F Real](v []F, p float64) F {
 		return 0
 	}
 	return choose(v, int(p*float64(len(v)-1)+0.5))
-}
-
-// Quantile gives the value at rank p·(n-1) of sorted, counted from 0 and linear between neighbours; 0 for none.
-// Its half is the median. p is in 0..1.
-func Quantile(sorted []float64, p float64) float64 {
-	n := float64(len(sorted))
-	if n == 0 {
-		return 0
-	}
-	// Gonum counts shares of the list up to and with an element.
-	return stat.Quantile(min((1+p*(n-1))/n, 1), stat.LinInterp, sorted, nil)
 }
 
 // choose gives the element of rank k; those before it are no greater then, those behind it no smaller.

@@ -117,28 +117,14 @@ const scatterWidth = 0.012
 // scatter moves a share of the light into a wide halo, computed on a reduced picture.
 func scatter(p *raster.Plane, share float64) {
 	k := max(1, p.W/500)
-	small := raster.New((p.W+k-1)/k, (p.H+k-1)/k)
-	for j := range small.H {
-		for i := range small.W {
-			var sum float32
-			n := 0
-			for y := j * k; y < min((j+1)*k, p.H); y++ {
-				for _, v := range p.Row(y)[i*k : min((i+1)*k, p.W)] {
-					sum += v
-					n++
-				}
-			}
-			small.Pix[j*small.W+i] = sum / float32(n)
-		}
-	}
+	small := p.Reduce(k)
 	small = small.Blur(scatterWidth * float64(small.W))
 	raster.Rows(p.H, func(y0, y1 int) {
 		for y := y0; y < y1; y++ {
 			row := p.Row(y)
-			v := min(max((float64(y)+0.5)/float64(k), 0.5), float64(small.H)-0.5)
+			v := (float64(y) + 0.5) / float64(k)
 			for x := range row {
-				u := min(max((float64(x)+0.5)/float64(k), 0.5), float64(small.W)-0.5)
-				wide, _ := small.Bilinear(geom.Pixel{X: u, Y: v})
+				wide := small.Clamped(geom.Pixel{X: (float64(x) + 0.5) / float64(k), Y: v})
 				row[x] += float32(share) * (wide - row[x])
 			}
 		}
