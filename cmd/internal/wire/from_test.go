@@ -45,7 +45,7 @@ func handMade() *reading.Reading {
 	const tau, v0, knee = 10.3, 9.0, 3.2
 	a := &trace.Trace{Name: "a", Colour: [3]uint8{228, 196, 60}, Frame: frame, GroundMark: -4, Coverage: 0.96}
 	b := &trace.Trace{Name: "b", Colour: [3]uint8{80, 170, 220}, Frame: frame, GroundMark: math.NaN(), Coverage: 1,
-		Doubts: []remark.Remark{remark.Text("the trace touches the upper rim: it may have been cut off")}}
+		Doubts: []remark.Remark{remark.Of(trace.KindLeavesTop)}}
 	ra := &calibrate.Record{Ground: "the lowest line, as given", GroundBox: -4}
 	rb := &calibrate.Record{Ground: "the lowest line, as given", GroundBox: -4}
 	gain := calibrate.Effect{Name: "gain of the volts scale", Shared: true}
@@ -99,12 +99,12 @@ func handMade() *reading.Reading {
 				{Source: "capacitance", Value: 470e-6, Unit: "F", Distribution: "rectangular", Standard: 54.3e-6, Sensitivity: 21900, U: 1.189, DOF: inf},
 				{Source: "resistance", Value: 21900, Unit: "Ω", Distribution: "rectangular", Standard: 38, Sensitivity: 470e-6, U: 0.0179, DOF: inf},
 			},
-			Doubts: []remark.Remark{remark.Text("the capacitance is known to 20 % only, so this value can hardly disagree with any other")}},
+			Doubts: []remark.Remark{remark.Of(analysis.KindRCLoose, remark.Number("share", 0.12))}},
 		{Quantity: "v_start", Value: unit.Value{X: 9.0, U: 0.16, Unit: "V"}, K: 1.96, Expanded: 0.314, DOF: inf,
 			Budget: []analysis.Term{{Source: "gain of the volts scale", Value: 1, Unit: "1", Distribution: "rectangular", Standard: 0.0173, Sensitivity: 9, U: 0.156, DOF: inf, Shared: true}}},
 		{Quantity: "time_at_level", Label: "time from the knee to 5 V", Value: unit.Value{X: 6.06, U: 0.19, Unit: "s"}, K: 1.96, Expanded: 0.372, DOF: inf},
 		{Quantity: "v_end", Value: unit.Value{X: 0.02, U: math.NaN(), Unit: "V"}, K: math.NaN(), Expanded: math.NaN(), DOF: math.NaN(),
-			Doubts: []remark.Remark{remark.Text("the end level's uncertainty could not be found: the record stops before the decay has settled")}},
+			Doubts: []remark.Remark{remark.Of(analysis.KindUncertaintyUnknown, remark.Word("why", "inputs"))}},
 	}
 	return &reading.Reading{
 		File: "mist-timer-3.jpg",
@@ -132,10 +132,11 @@ func handMade() *reading.Reading {
 				WhatIfs: []remark.Remark{remark.Of(analysis.KindIfCapacitor, remark.Number("limit_share", 0.2), remark.Number("low_s", 8.23), remark.Number("high_s", 12.3)),
 					remark.Of(analysis.KindIfGround, remark.Number("off_v", 0.15), remark.Number("off_box", 0.1))},
 				Fits: []analysis.Fit{fit}, Lines: []analysis.LogLine{line},
-				Doubts: []remark.Remark{remark.Text("the record ends 4.5 time constants after the knee: 1 % of the drop is still to come")},
+				Doubts: []remark.Remark{remark.Of(analysis.KindShortDecay, remark.Number("taus", 4.5))},
 			},
 		},
-		Doubts: []remark.Remark{remark.Text("the photo is small: fewer than 100 pixels a box")},
+		Doubts: []remark.Remark{remark.Of(reading.KindOtherAsProminent, remark.Count("count", 2), remark.Word("traces", "a (#e4c43c), b (#50aadc)"),
+			remark.Word("read", "a"), remark.Word("other", "b"), remark.Number("share", 0.9))},
 		Stages: []reading.Stage{{Name: "photo", Took: 96 * time.Millisecond}, {Name: "graticule", Took: 140 * time.Millisecond},
 			{Name: "trace", Took: 61 * time.Millisecond}, {Name: "analysis", Took: 9 * time.Millisecond}},
 	}
