@@ -51,14 +51,14 @@ func followed(s *sheet.Sheet) (first, last int) {
 // usualScore is the median, over the columns where the colour is strong, of the column's highest score.
 func usualScore(s *sheet.Sheet, score []float32) float32 {
 	first, last := followed(s)
-	peaks := make([]float32, 0, s.NX)
-	for i := range s.NX {
-		m := float32(0)
-		for j := first; j <= last; j++ {
-			m = max(m, score[i*s.NY+j])
+	peaks := make([]float32, s.NX)
+	raster.Rows(s.NX, func(a, b int) {
+		for i := a; i < b; i++ {
+			for _, v := range score[i*s.NY+first : i*s.NY+last+1] {
+				peaks[i] = max(peaks[i], v)
+			}
 		}
-		peaks = append(peaks, m)
-	}
+	})
 	half := raster.Rank(append([]float32(nil), peaks...), 0.9) / 2
 	strong := peaks[:0]
 	for _, m := range peaks {

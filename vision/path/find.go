@@ -111,7 +111,7 @@ func search(ctx context.Context, s *sheet.Sheet, rules *rulebook) (*Found, error
 
 // drawings gives what is drawn in each tint.
 func drawings(ctx context.Context, s *sheet.Sheet, rules *rulebook) (drawn []*drawing, err error) {
-	inked, lines := s.InkLight(), s.Lines()
+	inked, lines := s.InkLight(), s.Lines
 	for _, d := range tints(s) {
 		if err := ctx.Err(); err != nil {
 			return nil, err

@@ -39,48 +39,25 @@ type islet struct {
 	stems          int // groups of columns with a run nearly as tall as the islet
 }
 
-// islets gives the pieces that the runs make, those of neighbouring columns up to slack rows apart; of lists them like runs,
+// islets gives the pieces that the runs make, those of neighbouring columns less than slack rows apart; of lists them like runs,
 // as indices.
 func islets(runs [][]Run, slack int) (all []islet, of [][]int) {
-	var parent []int
-	find := func(k int) int {
-		for parent[k] != k {
-			parent[k] = parent[parent[k]]
-			k = parent[k]
+	var spans []raster.Span
+	for i, rs := range runs {
+		for _, r := range rs {
+			spans = append(spans, raster.Span{Line: i, From: r.Lo, To: r.Hi + 1})
 		}
-		return k
+	}
+	pieces, label := raster.Components(spans, slack)
+	for _, c := range pieces {
+		all = append(all, islet{i0: c.Line0, i1: c.Line1 - 1, j0: c.From, j1: c.To - 1, cells: c.Area})
+	}
+	for _, k := range label {
+		all[k].runs++
 	}
 	of = make([][]int, len(runs))
 	for i, rs := range runs {
-		of[i] = make([]int, len(rs))
-		for n, r := range rs {
-			k := len(parent)
-			parent = append(parent, k)
-			all = append(all, islet{i, i, r.Lo, r.Hi, 1, r.Hi - r.Lo + 1, 0})
-			of[i][n] = k
-			if i == 0 {
-				continue
-			}
-			for m, o := range runs[i-1] {
-				if o.Lo <= r.Hi+slack && r.Lo <= o.Hi+slack {
-					a, b := find(of[i-1][m]), find(k)
-					if a == b {
-						continue
-					}
-					parent[b] = a
-					p, q := &all[a], &all[b]
-					p.i0, p.i1, p.j0, p.j1 = min(p.i0, q.i0), max(p.i1, q.i1), min(p.j0, q.j0), max(p.j1, q.j1)
-					p.runs, p.cells = p.runs+q.runs, p.cells+q.cells
-				}
-			}
-		}
-	}
-	for _, ks := range of {
-		for n, k := range ks {
-			if ks[n] = find(k); ks[n] != k {
-				all[k].runs = 0 // a part of another
-			}
-		}
+		of[i], label = label[:len(rs)], label[len(rs):]
 	}
 	stood := make(map[int]int) // islet to the last column of its latest stem
 	for i, ks := range of {
@@ -103,9 +80,9 @@ func withoutWords(s *sheet.Sheet, runs [][]Run) [][]Run {
 	all, of := islets(runs, 1+int(usual/2))
 	var letters, trace []int // trace: pieces too wide for a word, and those that noise has parted from one
 	for k, b := range all {
-		if b.runs > 0 && b.letter(s, usual) {
+		if b.letter(s, usual) {
 			letters = append(letters, k)
-		} else if b.runs > 0 && float64(b.i1-b.i0+1)*s.DX > wordWide {
+		} else if float64(b.i1-b.i0+1)*s.DX > wordWide {
 			trace = append(trace, k)
 		}
 	}
@@ -154,7 +131,7 @@ func withoutWords(s *sheet.Sheet, runs [][]Run) [][]Run {
 		for grown := true; grown; { // stops, signs and broken letters of the same line
 			grown = false
 			for m, b := range all {
-				if b.runs > 0 && !word[m] && float64(b.i1-b.i0+1)*s.DX <= letterWide && b.j0 >= line.j0-slack && b.j1 <= line.j1+slack &&
+				if !word[m] && float64(b.i1-b.i0+1)*s.DX <= letterWide && b.j0 >= line.j0-slack && b.j1 <= line.j1+slack &&
 					b.i0-line.i1 <= apart && line.i0-b.i1 <= apart {
 					word[m], grown = true, true
 					line.i0, line.i1 = min(line.i0, b.i0), max(line.i1, b.i1)

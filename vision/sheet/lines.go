@@ -32,8 +32,8 @@ const (
 // Lines says how the graticule's lines look: darker than the field or surely brighter, on a face that is not flat, as rows of dots.
 type Lines struct{ Engraved, Lit, Curved, Dotted bool }
 
-// Lines judges the graticule's lines. Dotted is also true where there are none.
-func (s *Sheet) Lines() Lines {
+// judgeLines looks at the graticule's lines. Dotted is also true where there are none.
+func (s *Sheet) judgeLines() Lines {
 	dark, bright := s.inkEnds()
 	return Lines{Engraved: dark > bright, Lit: bright > clearlyLit*dark, Curved: s.curved, Dotted: s.fold.dotted(&s.Ink)}
 }

@@ -36,6 +36,7 @@ type Sheet struct {
 	Field [3]*Knots    // linear light
 	Noise [3]*Knots    // linear light, one standard deviation of a cell without ink
 	Own   int          // the display's own pixels a box; 0 when they were not seen
+	Lines Lines        // how the graticule's lines look
 
 	fold   *fold
 	curved bool
@@ -86,6 +87,7 @@ func (s *Sheet) takeOff(crowds bool) {
 	if crowds {
 		s.calmCrowds()
 	}
+	s.Lines = s.judgeLines()
 }
 
 // Elements is the display's pixels a box, as they are seen or as they usually are.

@@ -44,7 +44,7 @@ type planes struct {
 
 // Measure gives the centres of the strokes of each candidate on the sheet it was found on, in the same order. Its error is that of ctx.
 func Measure(ctx context.Context, s *sheet.Sheet, found []*path.Candidate) (all []*Centres, err error) {
-	lines := s.Lines()
+	lines := s.Lines
 	var through []float32 // of engraved lines, made when the first trace needs it
 	byTint := map[sheet.Tint]*planes{}
 	for _, p := range found {

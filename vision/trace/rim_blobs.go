@@ -8,6 +8,7 @@ import (
 	"slices"
 
 	"quadrille/vision/path"
+	"quadrille/vision/raster"
 	"quadrille/vision/sheet"
 )
 
@@ -27,33 +28,18 @@ func (b *blob) add(i, j int) {
 
 // blobsOf gives the blobs of a mask, whose columns are mask[i]; cells touch at sides and corners.
 func blobsOf(mask [][]bool) (blobs []*blob) {
-	seen := make([][]bool, len(mask))
-	for i := range mask {
-		seen[i] = make([]bool, len(mask[i]))
+	var spans []raster.Span
+	for i, col := range mask {
+		spans = raster.Spans(spans, i, col)
 	}
-	var stack [][2]int
-	for i := range mask {
-		for j := range mask[i] {
-			if !mask[i][j] || seen[i][j] {
-				continue
-			}
-			b := &blob{}
-			seen[i][j] = true
-			stack = append(stack[:0], [2]int{i, j})
-			for len(stack) > 0 {
-				c := stack[len(stack)-1]
-				stack = stack[:len(stack)-1]
-				b.add(c[0], c[1])
-				for u := max(c[0]-1, 0); u <= min(c[0]+1, len(mask)-1); u++ {
-					for v := max(c[1]-1, 0); v <= min(c[1]+1, len(mask[u])-1); v++ {
-						if mask[u][v] && !seen[u][v] {
-							seen[u][v] = true
-							stack = append(stack, [2]int{u, v})
-						}
-					}
-				}
-			}
-			blobs = append(blobs, b)
+	pieces, of := raster.Components(spans, 1)
+	blobs = make([]*blob, len(pieces))
+	for k := range blobs {
+		blobs[k] = &blob{}
+	}
+	for k, s := range spans {
+		for j := s.From; j < s.To; j++ {
+			blobs[of[k]].add(s.Line, j)
 		}
 	}
 	return blobs
