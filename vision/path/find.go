@@ -62,7 +62,7 @@ func Find(ctx context.Context, s *sheet.Sheet, rules []Rule) (*Found, error) {
 	if err != nil {
 		return nil, err
 	}
-	if second.showsFastWave() && second.seen() > moreSeen*first.seen() {
+	if second.seesMoreThan(first) {
 		return second, nil
 	}
 	return first, nil

@@ -11,13 +11,15 @@ import (
 )
 
 const (
-	// leastPulse is the least width of a pulse in columns, pulsePast how many columns past each end of the gap it may go
-	// on: blur and the feet of its edges.
+	// leastPulse is the least width of a pulse in columns: two are what is left of a dot of noise that the sheet's running mean has
+	// spread. pulsePast is how many columns past each end of the gap it may go on: the running mean spreads a pulse and the feet of its
+	// edges by two columns each (TestWhatIsANarrowPulse).
 	leastPulse, pulsePast = 3, 4
-	// pulseFills is the share of the gap's columns that it fills, pulseLight its least light as a share of the usual one
-	// (TestNarrowPulsesBesideAHelperLineAreRead).
+	// pulseFills is the share of the gap's columns that it fills: more than half, so that no gap holds two. pulseLight is its least light
+	// as a share of the usual one: a stroke at half its light is still told from the blur of another (TestWhatIsANarrowPulse).
 	pulseFills, pulseLight = 0.6, 0.5
-	// pulseAlone is the share of the columns, the path being seen there, in which something may lie at its height.
+	// pulseAlone is the share of the columns, the path being seen there, in which something may lie at its height: dashes cover a third
+	// of a line and more, and what a trace crosses there in passing is a stroke wide (TestWhatIsANarrowPulse).
 	pulseAlone = 0.05
 )
 

@@ -12,8 +12,8 @@ import (
 
 const (
 	// wellSeen is the share of the columns from which the first look has not left much out; moreSeen the least by which the
-	// second must see more, for noise alone moves what is seen by a few hundredths; FastWave how often the wave goes up or down at
-	// least: ten cycles leave more than half of the cells bare (TestFastWavesAreFollowed).
+	// second must see more, for noise alone moves what is seen by a few hundredths (TestWhenASecondLookCounts); FastWave how often the
+	// wave goes up or down at least: ten cycles leave more than half of the cells bare (TestWhenASecondLookCounts).
 	wellSeen, moreSeen, FastWave = 0.9, 1.1, 20
 )
 
@@ -25,6 +25,7 @@ func (f *Found) seen() float64 {
 	return f.Candidates[0].Path.evidence()
 }
 
+// leftMuchOut reports whether another look may see more.
 func (f *Found) leftMuchOut() bool { return f.seen() < wellSeen*float64(f.Sheet.NX) }
 
 // showsFastWave reports whether the most prominent path is one.
@@ -39,6 +40,11 @@ func (f *Found) showsFastWave() bool {
 		}
 	}
 	return Passes(y, raster.Rank(slices.Clone(y), 0.1), raster.Rank(slices.Clone(y), 0.9)) >= FastWave
+}
+
+// seesMoreThan reports whether this look counts in place of the first.
+func (f *Found) seesMoreThan(first *Found) bool {
+	return f.showsFastWave() && f.seen() > moreSeen*first.seen()
 }
 
 // Passes counts how often heights go from the lower to the upper third between lo and hi, or back; NaN is passed over.

@@ -15,9 +15,10 @@ import (
 const (
 	// A height is crowded when, left and right of the middle, crowdedShare of its knots are crowded times as noisy as the quieter
 	// part of the display, which quietShare of all knots are; and so are all heights between two such. Words, menus and
-	// reflections are not as wide as the screen (TestFastWavesAreFollowed).
+	// reflections are not as wide as the screen (TestWhichHeightsAreCrowded).
 	crowded, crowdedShare, quietShare = 5, 0.3, 0.2
-	// mostNoise is the most noise of a crowded knot, in units of the quieter part's and of how many times as bright as that the field is.
+	// mostNoise is the most noise of a crowded knot, in units of the quieter part's and of how many times as bright as that the field is:
+	// where a wave is drawn, its blur adds to the noise of the camera (TestWhichHeightsAreCrowded).
 	mostNoise = 3
 )
 
