@@ -10,22 +10,22 @@ import (
 
 const (
 	// lesserCoverage is the share of the width in which a lesser path must be seen by itself: what goes along the rim, a menu's border and
-	// the levels of another trace by turns does not (TestALesserTraceIsSeenByItself).
+	// the levels of another trace by turns does not (TestWhatHasNoPlaceBesideATrace).
 	lesserCoverage = 0.6
 	// besideRim is the quality from which a path that covers twinCoverage of the width is taken before one along the
-	// rim; rows of text seldom cover that much.
+	// rim; rows of text seldom cover that much (TestWhenLinesComeLast).
 	besideRim = 0.6
 	// faintest is the least prominence of such a path as a share of the most prominent: remains of the graticule that hang
-	// together had 0.07 beside a steady level, a thin trace beside helper lines 0.85 (TestNoiseOfPhotosReachesTheBound).
+	// together had 0.07 beside a steady level, a thin trace beside helper lines 0.85 (TestWhenLinesComeLast).
 	faintest = 0.25
 	// aPixel is the width, in boxes and as a standard deviation, that a line of one or two display
 	// pixels cannot exceed in a sharp photo. A lesser path that is both this thin and less than half
-	// as wide as the best is a line of the graticule or a helper line.
+	// as wide as the best is a line of the graticule or a helper line (TestWhatIsThinBesideATrace).
 	aPixel = 0.0125
 	// Neutral is how near to grey, in radians, a tint is white: text and frames are, beside a trace
-	// that has a hue.
+	// that has a hue (TestWhatIsWhiteBesideAHue).
 	Neutral = 0.14
-	// fringe is how far beside a run, in boxes, the other fringe of its stroke may lie.
+	// fringe is how far beside a run, in boxes, the other fringe of its stroke may lie (TestWhatHasNoPlaceBesideATrace).
 	fringe = 0.1
 )
 

@@ -15,14 +15,14 @@ import (
 )
 
 const (
-	// fullShare is the share of the usual peak from which a run is full evidence: glare dims the rest.
+	// fullShare is the share of the usual peak from which a run is full evidence: glare dims the rest (TestWhatLightIsFullEvidence).
 	fullShare = 0.5
 	// lookBack is the longest absence, in boxes, after which the place before it still counts.
 	lookBack = 0.5
 	// jumpCost is what a jump of any height costs at most, in boxes of full evidence: a piece of a
-	// trace between two jumps is taken when it is longer than twice this (TestGapStaysGap).
+	// trace between two jumps is taken when it is longer than twice this (TestWhatAJumpCosts).
 	jumpCost = 0.12
-	// stepCost is the cost of a jump by one box, before the limit; stepFree boxes are free.
+	// stepCost is the cost of a jump by one box, before the limit; stepFree boxes are free (TestWhatAJumpCosts).
 	stepCost = 0.25
 	stepFree = 0.03
 	// bendCost is the cost of a run one box away from where the path was going, up to bendMost boxes:

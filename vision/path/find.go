@@ -39,7 +39,7 @@ const (
 	// A second path in one colour that covers wholeCoverage of the width, of whose columns wholeJoined hang together, and that does
 	// not jump, is judged by its own light. Dashed lines have 0.91; lines of text jump.
 	wholeCoverage, wholeJoined = 0.85, 0.94
-	// ordinaryStroke is the standard deviation of a stroke of three of the display's pixels, in boxes.
+	// ordinaryStroke is the standard deviation of a stroke of three of the display's pixels, in boxes (TestHowBreadthCounts).
 	ordinaryStroke = 0.025
 )
 

@@ -11,13 +11,14 @@ import (
 
 const (
 	// lineWhole is the share of the columns that a line is seen in or crossed in, lineFree that in which nothing crosses it
-	// (TestHelperLinesComeAfterTheTrace).
+	// (TestWhatIsALevelLine, TestALineOnTheTracesLevelDoesNotHideIt).
 	lineWhole, lineFree = 0.97, 0.75
 	// lineLevel is how far from its height a line's runs lie, in boxes: less than a pixel of the display, by which the
-	// quietest trace flickers somewhere. lineTall is how many times its usual height they may be high.
+	// quietest trace flickers somewhere. lineTall is how many times its usual height they may be high
+	// (TestWhatIsALevelLine, TestALineOnTheTracesLevelDoesNotHideIt).
 	lineLevel, lineTall = 0.015, 1.4
 	// An upright line goes on past what is helperWide boxes beside it by helperPast boxes, and it and what it crosses are
-	// helperLit of the frame's height (TestAnUprightHelperLineIsNoStroke).
+	// helperLit of the frame's height (TestWhatAnUprightLineAddsIsCut).
 	helperWide, helperPast, helperLit = 0.07, 0.4, 0.65
 )
 

@@ -8,10 +8,11 @@ import "quadrille/vision/sheet"
 
 const (
 	// levelMark is the width of such a mark in boxes (usual ones 0.15 to 0.3: common practice, no source), levelShaft the width
-	// beside the rim in which its shaft is seen, in all columns but shaftHoles, within shaftLevel boxes of one height.
+	// beside the rim in which its shaft is seen, in all columns but shaftHoles, within shaftLevel boxes of one height
+	// (TestWhenAPathEndsAtALevelMark).
 	levelMark, levelShaft, shaftHoles, shaftLevel = 0.32, 0.12, 2, 0.02
 	// In besideShaft of those columns the trace is seen as well, up to levelBeside boxes beside the shaft, and moves by leavesShaft boxes; both
-	// have levelLight of the usual light at least (TestAMarkAtTheRightRimIsNotFollowed).
+	// have levelLight of the usual light at least (TestWhenAPathEndsAtALevelMark).
 	besideShaft, levelBeside, leavesShaft, levelLight = 2, 0.4, 0.03, 0.3
 )
 

@@ -15,18 +15,21 @@ import (
 )
 
 const (
-	// pieceJump is the undrawn jump, in boxes beyond the free step, that parts pieces of a path.
+	// pieceJump is the undrawn jump, in boxes beyond the free step, that parts pieces of a path
+	// (TestWhichPiecesAreScraps).
 	pieceJump = 0.3
 	// endPiece is the length in boxes up to which the first or last piece must look like the longest: a
 	// line of text is shorter. It may have dimPiece of its brightness, moreHoles more of its columns empty, and its tall runs may be
-	// moreTall times its thin ones, or more by as much as in the longest.
+	// moreTall times its thin ones, or more by as much as in the longest
+	// (TestWhichPiecesAtTheEndsAreDropped).
 	endPiece, dimPiece, moreHoles, moreTall = 3, 0.35, 0.1, 1.6
-	// OtherStroke is the factor by which the heights of two strokes of one trace do not differ.
+	// OtherStroke is the factor by which the heights of two strokes of one trace do not differ
+	// (TestWhichPiecesAtTheEndsAreDropped).
 	OtherStroke = 1.8
 	// SlopeColumns to each side tell the slope that a stroke is stretched by: letters change within so many.
 	SlopeColumns = 3
 	// A path is sparse at a column when less than a share sparse of the columns up to sparseReach boxes from it are seen, and dense
-	// as a whole when a share dense of them is.
+	// as a whole when a share dense of them is (TestWhereAPathIsSparse).
 	sparseReach, sparse, dense = 0.3, 0.4, 0.7
 )
 
