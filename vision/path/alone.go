@@ -13,7 +13,8 @@ const (
 	// 1; rows of text, dashed lines and menus have 0.4 to 0.72 (TestHowWellATraceHangsTogetherAtLeast, TestHowMuchOfATraceIsSeenAtLeast).
 	// A path that covers less than partShare of the width must have partQuality: it may be one line of text.
 	leastQuality, lesserQuality, twinQuality, partQuality = 0.4, 0.72, 0.76, 0.8
-	twinCoverage, partShare                               = 0.6, 0.5
+	// TestHowMuchOfATraceIsSeenAtLeast, TestHowWellATraceHangsTogetherAtLeast.
+	twinCoverage, partShare = 0.6, 0.5
 	// overRim is the least light of a path along the upper or lower rim in units of the rim's ink, whose line is brighter than dots
 	// (TestWhatLiesOnTheRim).
 	overRim = 1.6

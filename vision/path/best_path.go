@@ -23,8 +23,7 @@ const (
 	// trace between two jumps is taken when it is longer than twice this (TestWhatAJumpCosts).
 	jumpCost = 0.12
 	// stepCost is the cost of a jump by one box, before the limit; stepFree boxes are free (TestWhatAJumpCosts).
-	stepCost = 0.25
-	stepFree = 0.03
+	stepCost, stepFree = 0.25, 0.03
 	// bendCost is the cost of a run one box away from where the path was going, up to bendMost boxes:
 	// little, to decide where runs cross. slopeGain is the weight of the latest step in the direction.
 	bendCost, bendMost, slopeGain = 0.03, 0.3, 0.3

@@ -26,10 +26,10 @@ const (
 	inkBridge, inkSeen, edgePart = 0.16, 0.06, 0.12
 	// holeRows is the tallest hole of a run, in boxes: a third of a stroke, which is noise.
 	holeRows = 0.015
-	// helperSpan is the share of the frame's height from which a run is a vertical helper line.
+	// helperSpan is the share of the frame's height from which a run is a vertical helper line (TestWhichRunsAreNone).
 	helperSpan = 0.93
 	// pastRim is how far beyond the rim, in boxes, the middle of a run may lie: half a stroke. Further
-	// out is what the display draws around the frame.
+	// out is what the display draws around the frame (TestWhichRunsAreNone).
 	pastRim = 0.035
 )
 

@@ -443,3 +443,14 @@ func TestWhenAPathEndsAtALevelMark(t *testing.T) {
 		says(t, c.name+" takes more away", !p.Seen(483), false)
 	}
 }
+
+func TestWhichRunsAreNone(t *testing.T) {
+	s := framed()
+	s.NY, s.Y0 = 840, -4.195 // with a margin of 0.2 box
+	lo, hi := int(s.Row(-3.85)), int(s.Row(3.85))
+	says(t, "a run of 7.7 boxes, a helper line", isUprightLine(s, Run{Lo: lo, Hi: hi}), true)
+	says(t, "a run of 7.2 boxes, a helper line", isUprightLine(s, Run{Lo: lo + 50, Hi: hi}), false)
+	at := func(y float64) Run { return Run{Lo: int(math.Round(s.Row(y))) - 2, Hi: int(math.Round(s.Row(y))) + 2} }
+	says(t, "0.03 box past the rim, outside", isOutside(s, at(4.025)), false)
+	says(t, "0.05 box past the rim, outside", isOutside(s, at(-4.055)), true)
+}

@@ -17,20 +17,21 @@ import (
 
 const (
 	// borderLight is the least score of a border's cells as a share of a usual stroke's, borderHole the longest hole in
-	// it, in boxes.
+	// it, in boxes (TestWhatIsABorder).
 	borderLight, borderHole = 0.15, 0.03
-	// borderGap is the longest gap between two stretches that may be parts of one side.
+	// borderGap is the longest gap between two stretches that may be parts of one side (TestWhatIsABorder).
 	borderGap = 0.3
 	// strokeSeen is the share of a border's cells that must not be inked by the graticule.
 	strokeSeen = 0.4
-	// panelWide and panelHigh are the least size of a panel in boxes: a letter of a heading is smaller.
+	// panelWide and panelHigh are the least size of a panel in boxes: a letter of a heading is smaller (TestWhatIsABorder).
 	panelWide, panelHigh = 0.5, 0.3
-	// sideFull is the share of a side's cells that are lit, sideSlack how far beside the corner the side may lie, in boxes.
+	// sideFull is the share of a side's cells that are lit, sideSlack how far beside the corner the side may lie, in boxes
+	// (TestWhatIsABorder).
 	sideFull, sideSlack = 0.85, 0.06
 	// A corner ends there: of the strip of cornerFrom to cornerTo boxes beyond it, less than half is lit. At mostOpen of the
-	// eight such places of a panel that hides the graticule something else may go on.
+	// eight such places of a panel that hides the graticule something else may go on (TestWhatIsABorder).
 	cornerFrom, cornerTo, mostOpen = 0.08, 0.2, 2
-	// mostFilled is the share of lit cells inside above which it is a patch of light and no border.
+	// mostFilled is the share of lit cells inside above which it is a patch of light and no border (TestWhatIsABorder).
 	mostFilled = 0.6
 	// panelRim is how near the rim of the frame, in boxes, a side needs no stroke of its own.
 	panelRim = 0.08
