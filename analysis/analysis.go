@@ -89,6 +89,7 @@ type Result struct {
 	Quantity string // "tau", "half_life", "v_start", "v_end", "time_at_level", …
 	Method   string // of tau: "curve", "log_line", "half_life", "rc"
 	Label    string // for people, e.g. "time from the knee to 5 V"; "" if Quantity says it all
+	Part     Part
 	Role     Role
 	Value    unit.Value
 	// Expanded is U = K·u, with K from the t-distribution at DOF effective degrees of freedom for
@@ -100,6 +101,27 @@ type Result struct {
 	Doubts           []remark.Remark
 	Notes            []remark.Remark // what is worth knowing but does not put the value in question
 }
+
+// A Part tells apart results for one quantity by one method: what of the signal each is of. The zero Part is all of it.
+type Part struct {
+	Of    PartOf
+	Level float64 // V, of a time at a level that was asked for
+}
+
+// PartOf is a part of a signal.
+type PartOf int
+
+const (
+	OfAll PartOf = iota
+	OfFalls
+	OfRises
+	OfOneDecay
+	OfHighState
+	OfLowState
+	FromKnee       // times are counted from there
+	FromFirstPoint // or from there, where no knee is seen
+	OfHalfLives    // counted down from the beginning
+)
 
 // A Role is what a result is to its signal, whatever kind that is and whatever the quantity is called.
 type Role int

@@ -17,6 +17,7 @@ const startNear = 0.05
 // A wanted is a level at which the time is asked for.
 type wanted struct {
 	volts float64
+	from  PartOf
 	label string
 }
 
@@ -40,11 +41,11 @@ func (s *scheme) planLevels(levels []float64, told *advice) {
 				}
 			}
 		}
-		from, level := "the first point", unit.Engineering(v, 3, "V")
+		w := wanted{v, FromFirstPoint, "from the first point to " + unit.Engineering(v, 3, "V")}
 		if first != nil && first.begins() {
-			from = "the knee"
+			w.from, w.label = FromKnee, "from the knee to "+unit.Engineering(v, 3, "V")
 		}
-		s.wanted = append(s.wanted, wanted{v, "from " + from + " to " + level})
+		s.wanted = append(s.wanted, w)
 		if q := s.pieces[0]; first == nil && q.begins() && math.Abs(v-q.fit.at(q.knee)) < startNear*math.Abs(q.fit.a) {
 			told.note(remark.Of(KindLevelIsStart, remark.Number("level_v", v)))
 		} else if first == nil {
