@@ -8,14 +8,8 @@ import (
 	"quadrille/calibrate/unit"
 )
 
-// Signal kinds that Analyse knows.
-const (
-	SignalAuto   = "auto" // recognised from the record, and the choice is told
-	SignalDecay  = "decay"
-	SignalSine   = "sine"
-	SignalStates = "states"
-	SignalLevel  = "level"
-)
+// SignalAuto asks for the kind of signal to be recognised from the record; the choice is told.
+const SignalAuto = "auto"
 
 // Settles tells what a decay settles at.
 type Settles int
@@ -28,7 +22,7 @@ const (
 
 // Settings steers Analyse. The zero value recognises the signal and finds everything itself.
 type Settings struct {
-	Signal    string    // one of the kinds above; "" means SignalAuto
+	Signal    string    // one of Kinds, or SignalAuto; "" means SignalAuto
 	From, To  *float64  // s, the part of the record to use; nil means found
 	Settles   Settles   // of a decay
 	SettlesAt float64   // V, with SettlesGiven

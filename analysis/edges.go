@@ -109,7 +109,7 @@ func (b *bistate) timings(ctx context.Context, p *points, z *noise, edges []edge
 	moves := effectMoves(ctx, p.rec, remake)
 	mids := middles(edges)
 	n, periodic := countPeriods(mids, medianStep(p.t))
-	more := n.excess(p, z, mids)
+	more := n.excess(ctx, p, z, mids)
 	var results []Result
 	for q, x := range list {
 		influence := make([]float64, len(p.t))
