@@ -19,7 +19,8 @@ type alikeness struct {
 	birge   float64 // at least 1
 }
 
-// chanceLimit is the probability below which a difference is not put down to chance: that of |zeta| > 2.
+// chanceLimit is the probability below which a difference is not put down to chance: that of |zeta| > 2
+// (TestOddReadingsAreThoseBeyondChance).
 const chanceLimit = 0.0455
 
 // widening is the probability of a χ² below which the average is widened. On simulated photos of driven decays 12 % lie below

@@ -37,12 +37,14 @@ type Beside struct {
 }
 
 const (
-	// fewestLaid is the least number of readings whose scatter tells how well they were read.
+	// fewestLaid is the least number of readings whose scatter tells how well they were read
+	// (TestOddReadingsAreThoseBeyondChance).
 	fewestLaid = 4
-	// leastReach is the share of the readings that must meet the trace for a shift of their times to be looked at.
+	// leastReach is the share of the readings that must meet the trace for a shift of their times to be looked at
+	// (TestShiftOfReadingsIsFound).
 	leastReach = 0.7
 	// wellOff is the mean square of zeta, each cut off at cutZeta, above which readings do not fit as they stand; a shift is told
-	// if it brings that to a share betterShift.
+	// if it brings that to a share betterShift (TestAShiftIsToldWhereItExplainsTheReadings).
 	wellOff, cutZeta, betterShift = 4.0, 5.0, 0.25
 )
 
@@ -159,7 +161,7 @@ func (b *Beside) scatterAsSigma() {
 	for i := range d {
 		d[i] = math.Abs(d[i] - middle)
 	}
-	const madToSD = 1.4826 // of a normal distribution
+	const madToSD = 1.4826 // of a normal distribution (TestScatterOfReadingsIsThatOfANormalDistribution)
 	spread := madToSD * median(d)
 	for _, i := range met {
 		r := &b.Readings[i]
@@ -327,7 +329,7 @@ func ShiftOfReadings(ctx context.Context, trace Subject, table *calibrate.Record
 }
 
 // resolutionByEye is what a reading by eye is good to at least, as a share of the height, if nothing was said of it: a tenth of a
-// box of about six (common practice, no source).
+// box of about six (common practice, no source; TestAShiftIsToldWhereItExplainsTheReadings).
 const resolutionByEye = 0.02
 
 func finiteOf(x []float64) (out []float64) {

@@ -140,3 +140,86 @@ func TestReadingsBesideAGapHaveNoDifference(t *testing.T) {
 		}
 	}
 }
+
+// Of ten readings one is odd where chance makes one of a table so once in 22 tables, as often as |zeta| of a single number
+// is above 2: beyond 2.84 of its own u (normal distribution, 0.0455 shared by ten). Of three nothing is said.
+func TestOddReadingsAreThoseBeyondChance(t *testing.T) {
+	odd := func(n int, z float64) bool {
+		b := &Beside{Readings: make([]LaidReading, n)}
+		for i := range b.Readings {
+			b.Readings[i].own = 1
+		}
+		b.Readings[1].Difference = z
+		b.flagOdd()
+		return b.Readings[1].Odd
+	}
+	for z, want := range map[float64]bool{2.7: false, 2.95: true} {
+		if odd(10, z) != want {
+			t.Errorf("%g of its u away from ten others: odd is %v", z, !want)
+		}
+	}
+	if odd(3, 10) || !odd(4, 10) {
+		t.Errorf("of three: %v, of four: %v", odd(3, 10), odd(4, 10))
+	}
+}
+
+// The median of the distances from the median is 0.6745 standard deviations of a normal distribution.
+func TestScatterOfReadingsIsThatOfANormalDistribution(t *testing.T) {
+	b := &Beside{}
+	for _, d := range []float64{-2, -1, 0, 1, 2} {
+		b.Readings = append(b.Readings, LaidReading{Difference: d})
+	}
+	if b.scatterAsSigma(); math.Abs(b.Readings[0].own-1/0.67449) > 1e-4 {
+		t.Errorf("scatter %v", b.Readings[0].own)
+	}
+}
+
+// When a shift of the readings is told. They lie on the curve but for a shift and for a scatter by turns up and down, both in
+// zetas: the mean square as they stand must be well above 1, and the shift must take three quarters of it.
+func TestAShiftIsToldWhereItExplainsTheReadings(t *testing.T) {
+	v := func(t float64) float64 { return 9 * math.Exp(-math.Max(0, t-5)/10) }
+	photo := &calibrate.Record{}
+	for i := range 500 {
+		x := float64(i) / 10
+		photo.T, photo.V, photo.Sigma = append(photo.T, x), append(photo.V, v(x)), append(photo.Sigma, 0.02)
+	}
+	f, err := Analyse(t.Context(), photo, &Settings{Signal: SignalDecay})
+	if err != nil {
+		t.Fatal(err)
+	}
+	times := []float64{5.5, 7, 10, 12, 15, 20, 25, 30, 35, 40}
+	for _, c := range []struct {
+		name           string
+		u              float64 // V, of a reading; 0 is not said
+		moved, scatter float64 // mean squares of zeta that come from the shift and from the scatter
+		want           bool
+	}{
+		{"a little off", 0.08, 3, 0, false},
+		{"well off", 0.08, 6, 0, true},
+		{"read by eye, a little off", 0, 3, 0, false},
+		{"read by eye, well off", 0, 6, 0, true},
+		{"scattered, a fifth is left", 0.08, 6.4, 1.4, true},
+		{"scattered, two fifths are left", 0.08, 4.8, 2.9, false},
+	} {
+		own := 0.02 * 9 // what a reading by eye is good to: a fiftieth of the height
+		if c.u > 0 {
+			own = math.Hypot(c.u, 0.02)
+		}
+		slope := 0.0 // mean square, V/s
+		for _, x := range times {
+			slope += v(x) * v(x) / 100 / float64(len(times))
+		}
+		shift := own * math.Sqrt(c.moved/slope)
+		table := &calibrate.Record{}
+		for i, x := range times {
+			up := own * math.Sqrt(c.scatter) * float64(1-i%2*2)
+			table.T, table.V = append(table.T, x-shift), append(table.V, v(x)+up)
+			if c.u > 0 {
+				table.Sigma = append(table.Sigma, c.u)
+			}
+		}
+		if s, ok := ShiftOfReadings(t.Context(), Subject{"a", f}, table); ok != c.want {
+			t.Errorf("%s: a shift of %.2f s for one of %.2f s, told %v", c.name, s, shift, ok)
+		}
+	}
+}

@@ -24,7 +24,8 @@ import (
 // sourceNoise names the term of what is independent from point to point.
 const sourceNoise = "noise of the points"
 
-// coverage is the probability that value ± Expanded claims to hold the truth.
+// coverage is the probability that value ± Expanded claims to hold the truth
+// (TestCoverageFactorIsThatOfTheGUMTable).
 const coverage = 0.95
 
 // noiseTerm is the term of what is independent from point to point, or nearly so: u in the result's
@@ -145,7 +146,7 @@ func proportion(moves, x []float64) (k float64, ok bool) {
 }
 
 // sameMove is how far, relative to the largest, a move may be off proportion and still be told as one
-// number: rounding only (TestBudgetTellsTheSizeOfAnEffect).
+// number: rounding only. Nothing changes from 4e-11 to 3e-8 (TestBudgetTellsTheSizeOfAnEffect).
 const sameMove = 1e-9
 
 func isStill(moves []float64) bool {
@@ -174,7 +175,7 @@ func combine(budget []Term) (u, dof float64) {
 }
 
 // endless degrees of freedom give the normal distribution's factor to 4e-6; far beyond, the quantile of the
-// t-distribution is lost in rounding (TestCoverageFactorAtManyDegreesOfFreedom).
+// t-distribution is lost in rounding. Nothing changes from 4e4 to 3e7 (TestCoverageFactorAtManyDegreesOfFreedom).
 const endless = 1e6
 
 // coverageFactor is Student's t for 95 % at dof degrees of freedom, which need not be whole.

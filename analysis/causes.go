@@ -15,15 +15,18 @@ import (
 const (
 	// usualSource is the source resistance of a generator, Ω; usualPart and usualResistor are the tolerances of an
 	// electrolytic capacitor and of a resistor as marked (common practice, no source).
+	// TestCausesAreOrderedByWhatTheyCouldExplain and TestWhatIfsFitTheCircuit would notice.
 	usualSource, usualPart, usualResistor = 50.0, 0.20, 0.05
 	// groundOff and levelOff, in boxes, are how far a ground line and a level are easily misplaced: half a minor tick, and a
-	// quarter of one for a level that a trace lies along.
+	// quarter of one for a level that a trace lies along
+	// (TestWhatIfOfAHeldLevelHasTheSensitivityOfTheModel holds the level).
 	groundOff, levelOff = 0.1, 0.05
 	// heightOff stands for levelOff where no box is known, as a share of the height.
 	heightOff = 0.01
 	// minorCause is the share of a gap below which a cause is not worth a word.
 	minorCause = 0.05
-	// nearlyAll is the share from which on a cause counts as one that could explain all.
+	// nearlyAll is the share from which on a cause counts as one that could explain all
+	// (TestCausesAreOrderedByWhatTheyCouldExplain).
 	nearlyAll = 0.9
 )
 

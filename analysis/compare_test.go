@@ -124,7 +124,7 @@ func TestATimePerBoxOfAnotherStepIsDoubted(t *testing.T) {
 
 func TestTheLevelBeforeADecayHasNoTime(t *testing.T) {
 	s := specimen{n: 500, span: 50, sigma: 0.02, v: slowDischarge(9, 0, 4, 10)}
-	for level, want := range map[float64]bool{9: false, 9.2: false, 8: false, 12: true} {
+	for level, want := range map[float64]bool{9: false, 9.35: false, 8: false, 9.7: true, 12: true} {
 		f := mustFit(t, s.record(1), &Settings{Levels: []float64{level, 5}})
 		if got := remark.Any(f.Doubts, KindLevelNotPassed); got != want {
 			t.Errorf("%g V: doubted %v, want %v: %q", level, got, want, f.Doubts)

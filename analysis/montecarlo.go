@@ -37,7 +37,8 @@ type Trials struct {
 }
 
 const (
-	// FewestTrials leave 25 beyond each end of the 95 % interval, which places it to a seventh of u.
+	// FewestTrials leave 25 beyond each end of the 95 % interval, which places it to a seventh of u. MostTrials take a
+	// minute or two. TestTrialsAreFromAThousandToAMillion would notice.
 	FewestTrials = 1000
 	MostTrials   = 1000000
 	// trialsApart, as a share of U, is how far the end of an interval may lie outside x ± U before the reader is told:

@@ -82,7 +82,8 @@ func loopResistance(s *Settings) (r Result, ok bool) {
 	return r, true
 }
 
-// usualInput is the input resistance of an oscilloscope, Ω (common practice, no source).
+// usualInput is the input resistance of an oscilloscope, Ω (common practice, no source;
+// TestCausesAreOrderedByWhatTheyCouldExplain would notice).
 const usualInput = 1e6
 
 // looseTolerance is the relative u of R·C above which agreement with it says little: a part of ±20 % has

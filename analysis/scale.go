@@ -29,7 +29,8 @@ type Scale struct {
 
 const (
 	// defaultKnown is the relative limit of what is known if nothing is said of it: a dial or a battery label is
-	// seldom further off (common practice, no source), and no two steps are nearer than 25 %.
+	// seldom further off (common practice, no source), and no two steps are nearer than 25 %
+	// (TestAFrequencyIsHeldAgainstTheDial).
 	defaultKnown = 0.05
 	// fitsWithin and excludedFrom are numbers of standard uncertainties: a right setting is within 3 in 997 of 1000
 	// cases, and beyond 5 nothing is (normal distribution). TestForgottenSettingIsFoundOrRefused would notice.

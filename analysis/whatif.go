@@ -40,7 +40,7 @@ func (m *mistakes) whatIfs() (list []remark.Remark) {
 	return list
 }
 
-// shownTau is a decay that is cut short, in τ.
+// shownTau is a decay that is cut short, in τ (TestWhatIfsFitTheCircuit).
 const shownTau = 2.0
 
 // shortened is by how much u of τ from white noise grows if only the first shownTau of the longest decay are seen; ok is

@@ -53,7 +53,7 @@ type options struct {
 
 func main() {
 	var o options
-	flag.StringVar(&o.rooms, "room", "", "folders, with commas between; all packages but the simulator's if there is none")
+	flag.StringVar(&o.rooms, "room", "", "folders, with commas between; all that measure or decide if there is none")
 	flag.StringVar(&o.only, "only", "", "a regular expression that the whole name of a constant must match")
 	flag.BoolVar(&o.list, "list", false, "list constants, values and tests, and run nothing")
 	flag.BoolVar(&o.search, "search", false, "run all tests of the room and list the first that notices each change")
@@ -135,8 +135,11 @@ func choose(rooms, only string) ([]*constant, error) {
 	if rooms != "" {
 		chosen = strings.Split(rooms, ",")
 	} else {
-		// The simulator's constants are facts of the scenes it draws, and no decision.
-		chosen = slices.DeleteFunc(slices.Clone(folders), func(dir string) bool { return dir == "vision/synth" })
+		// The simulator's constants are facts of the scenes that it draws, those of pages and commands are lengths and
+		// names on paper: they decide nothing.
+		chosen = slices.DeleteFunc(slices.Clone(folders), func(dir string) bool {
+			return dir == "vision/synth" || strings.HasPrefix(dir, "cmd/") && dir != "cmd/internal/reading"
+		})
 	}
 	tests, err := testsOf(folders)
 	if err != nil {
