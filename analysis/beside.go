@@ -53,7 +53,7 @@ const (
 func LayBeside(trace Subject, table *calibrate.Record, found *Findings) *Beside {
 	b := &Beside{}
 	rec := trace.again.points.rec
-	b.Readings = lay(rec, table, 0)
+	b.Readings = layReadings(rec, table, 0)
 	if len(table.Sigma) == 0 {
 		b.scatterAsSigma()
 	}
@@ -65,9 +65,9 @@ func LayBeside(trace Subject, table *calibrate.Record, found *Findings) *Beside 
 	return b
 }
 
-// at gives the value, the slope and the standard deviation of a record at time t by the line between the visible points on
+// readAt gives the value, the slope and the standard deviation of a record at time t by the line between the visible points on
 // both sides, and their places and the weight of the second; ok is false beyond the ends and in a gap wider than gap.
-func at(rec *calibrate.Record, gap, t float64) (v, slope, sigma float64, i, k int, w float64, ok bool) {
+func readAt(rec *calibrate.Record, gap, t float64) (v, slope, sigma float64, i, k int, w float64, ok bool) {
 	k, _ = slices.BinarySearch(rec.T, t)
 	for i = k - 1; i >= 0 && math.IsNaN(rec.V[i]); i-- {
 	}
@@ -93,8 +93,8 @@ func at(rec *calibrate.Record, gap, t float64) (v, slope, sigma float64, i, k in
 	return v, slope, sigma, i, k, w, true
 }
 
-// lay holds each reading, its time moved by shift, against rec.
-func lay(rec, table *calibrate.Record, shift float64) []LaidReading {
+// layReadings holds each reading, its time moved by shift, against rec.
+func layReadings(rec, table *calibrate.Record, shift float64) []LaidReading {
 	var out []LaidReading
 	gap := gapSpacings * medianStep(rec.T)
 	for j, v := range table.V {
@@ -105,7 +105,7 @@ func lay(rec, table *calibrate.Record, shift float64) []LaidReading {
 		if j < len(table.Sigma) {
 			r.U = table.Sigma[j]
 		}
-		seen, slope, sigma, i, k, w, ok := at(rec, gap, r.T)
+		seen, slope, sigma, i, k, w, ok := readAt(rec, gap, r.T)
 		if !ok || math.IsInf(r.U, 1) {
 			out = append(out, r)
 			continue
@@ -289,7 +289,7 @@ func ShiftOfReadings(ctx context.Context, trace Subject, table *calibrate.Record
 	}
 	cost := func(shift float64) float64 {
 		sum, n := 0.0, 0
-		laid := lay(rec, table, shift)
+		laid := layReadings(rec, table, shift)
 		for _, r := range laid {
 			if !math.IsNaN(r.Difference) {
 				z := r.Difference / math.Max(r.DU, typical)

@@ -255,7 +255,7 @@ func medianStep(t []float64) float64 {
 	return median(d)
 }
 
-// median of x, which is not changed; NaN if x is empty.
+// median of x, which is not changed; NaN if x is empty. gonum's quantiles have no mean of the two middle ones.
 func median(x []float64) float64 {
 	if len(x) == 0 {
 		return math.NaN()

@@ -8,10 +8,10 @@ package analysis
 //
 //	points    those that can be used, with a standard deviation each       (points.go)
 //	pieces    one decay each: its points, its curve by variable projection (segments.go, decaypieces.go, knee.go)
-//	decays    the pieces that tell τ, and the noise about them             (telling.go)
-//	scheme    what every way to τ uses of them                             (scheme.go, logline.go, halflife.go, levels.go)
+//	decays    the pieces that tell τ, and the noise about them             (tellingdecays.go)
+//	scheme    what every way to τ uses of them                             (decayscheme.go, logline.go, halflife.go, levels.go)
 //	numbers   of each piece, made of the points by the scheme              (evaluate.go)
-//	columns   the quantities that are told, averaged over the pieces       (columns.go)
+//	columns   the quantities that are told, averaged over the pieces       (decaycolumns.go)
 //	results   with budgets                                                 (decayresults.go)
 //
 // Every number is made by one function of the record, evaluate. It carries with each number its influence,

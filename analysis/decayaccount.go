@@ -48,16 +48,16 @@ func (d *decaying) account() *account {
 			a.numbers += float64(end - i)
 			a.silent += float64(end - i)
 		} else {
-			a.numbers += between(p, i, end, a.r)
+			a.numbers += levelOrDecay(p, i, end, a.r)
 		}
 		i = end
 	}
 	return a
 }
 
-// between fills in the residuals of points first to end-1 about their level or about one exponential, whichever is
+// levelOrDecay fills in the residuals of points first to end-1 about their level or about one exponential, whichever is
 // worth its numbers, and gives how many those are.
-func between(p *points, first, end int, r []float64) float64 {
+func levelOrDecay(p *points, first, end int, r []float64) float64 {
 	var at []int
 	for k := first; k < end; k++ {
 		at = append(at, k)

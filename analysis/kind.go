@@ -120,14 +120,14 @@ func asAsked(ctx context.Context, p *points, s *Settings) (*Findings, error) {
 		return nil, err
 	}
 	f.Signal, f.Told = s.Signal, Told{How: Given}
-	if kinds[i].runsThrough && f.misses(p) {
+	if kinds[i].runsThrough && f.missesTrace(p) {
 		f.Doubts = append(anotherKind(ctx, p, s), f.Doubts...)
 	}
 	return f, nil
 }
 
-// misses tells that the curves leave more of the trace than any shape that is recognised may.
-func (f *Findings) misses(p *points) bool {
+// missesTrace tells that the curves leave more of the trace than any shape that is recognised may.
+func (f *Findings) missesTrace(p *points) bool {
 	sum, n := 0.0, 0
 	for _, fit := range f.Fits {
 		for _, off := range fit.Off {

@@ -325,7 +325,8 @@ func (r *Result) summarise(x [][]float64, q int, seed uint64) (holds bool) {
 	return true
 }
 
-// quantileOf gives the p-quantile of a sorted list, between neighbours (JCGM 101:2008, 7.7.1).
+// quantileOf gives the p-quantile of a sorted list, between neighbours (JCGM 101:2008, 7.7.1), which
+// no kind of gonum's quantiles is.
 func quantileOf(sorted []float64, p float64) float64 {
 	at := p*float64(len(sorted)) - 0.5
 	k := min(max(int(math.Floor(at)), 0), len(sorted)-2)

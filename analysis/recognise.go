@@ -66,7 +66,7 @@ func recognise(ctx context.Context, p *points, s *Settings) (*Findings, error) {
 	if flat {
 		all = all[:1]
 	}
-	rank(all, p, height, floor)
+	scoreAll(all, p, height, floor)
 	all = slices.DeleteFunc(all, func(c *candidate) bool { return c != level && c.square > (1-leastExplained)*level.square })
 	slices.SortStableFunc(all, func(a, b *candidate) int { return cmp.Compare(a.score, b.score) })
 	best := all[0]
@@ -77,14 +77,14 @@ func recognise(ctx context.Context, p *points, s *Settings) (*Findings, error) {
 	}
 	if misfit {
 		f := unrecognised(ctx, p)
-		f.Signal, f.Told = level.kind.name, Told{ForWant, left(all)}
+		f.Signal, f.Told = level.kind.name, Told{ForWant, leftBy(all)}
 		return f, nil
 	}
 	f, err := best.fitted.findings(ctx)
 	if err != nil {
 		return nil, err
 	}
-	f.Signal, f.Told = best.kind.name, Told{Recognised, left(all)}
+	f.Signal, f.Told = best.kind.name, Told{Recognised, leftBy(all)}
 	if best == level {
 		f.Told.Left = nil // nothing explains more
 		return f, nil
@@ -121,8 +121,8 @@ func candidates(ctx context.Context, p *points, s *Settings) (all []*candidate, 
 	return all, nil
 }
 
-// rank gives every candidate its score.
-func rank(all []*candidate, p *points, height, floor float64) {
+// scoreAll gives every candidate its score.
+func scoreAll(all []*candidate, p *points, height, floor float64) {
 	n := float64(len(p.t))
 	best := all[0]
 	for _, c := range all {
@@ -142,7 +142,7 @@ func rank(all []*candidate, p *points, height, floor float64) {
 			best = c
 		}
 	}
-	worth := n / rough(best.r, floor)
+	worth := n / integratedCorrelation(best.r, floor)
 	for _, c := range all {
 		if c.square > 0 { // 0: a flat line, without scatter
 			c.score = worth*math.Log(c.square) + 2*c.numbers
@@ -150,9 +150,9 @@ func rank(all []*candidate, p *points, height, floor float64) {
 	}
 }
 
-// rough is the correlation factor 1 + 2Σρ of residuals, up to the first ρ that is not positive. What they have below the
+// integratedCorrelation is the correlation factor 1 + 2Σρ of residuals, up to the first ρ that is not positive. What they have below the
 // floor of their mean square proves nothing, and may be the same rounding all along a level: it counts as not correlated.
-func rough(r []float64, floor float64) float64 {
+func integratedCorrelation(r []float64, floor float64) float64 {
 	whole := math.Max(dot(r, r), floor*float64(len(r)))
 	if !(whole > 0) {
 		return 1

@@ -30,8 +30,8 @@ type Left struct {
 // manySilent is the share of points that a kind says nothing of from which on they, and not the height, tell how much it leaves.
 const manySilent = 0.1
 
-// left tells it of the candidates.
-func left(all []*candidate) (list []Left) {
+// leftBy tells it of the candidates.
+func leftBy(all []*candidate) (list []Left) {
 	for _, c := range all {
 		l := Left{Kind: c.kind.name, Share: c.rms}
 		if silent := c.silent / float64(len(c.r)); silent > manySilent {
