@@ -15,11 +15,12 @@ type bow struct {
 }
 
 const (
-	// leastBow is the number of points below which a bend is not told from noise, and
-	// clearBow the square of how many of its standard uncertainties a bend must be off none. A bend that is used where
-	// there is none makes a crossing half as sure; neighbours that go together make a bend seem surer than it is, by
-	// √3 on displays of 25 columns a box (TestABendOnTheEdgeLeavesThePeriod, TestAStraightEdgeIsNotBent). Of leastBow nothing changes from 1 to 32; they notice 64.
+	// leastBow is the number of points below which a bend is not told from noise. Nothing changes from 1 to 32
+	// (TestABendOnTheEdgeLeavesThePeriod would notice 64).
 	leastBow = 8
+	// clearBow is the square of how many of its standard uncertainties a bend must be off none. A bend that is used where
+	// there is none makes a crossing half as sure; neighbours that go together make a bend seem surer than it is, by
+	// √3 on displays of 25 columns a box (TestABendOnTheEdgeLeavesThePeriod, TestAStraightEdgeIsNotBent).
 	clearBow = 27
 )
 

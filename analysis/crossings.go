@@ -71,7 +71,8 @@ func crossings(t, v, w []float64, level, half float64) []crossing {
 	return found
 }
 
-// hiding is the least gap, in periods, in which a turn may be hidden (TestGapsDoNotSpoilASine).
+// hiding is the least gap, in periods, in which a turn may be hidden. Nothing changes from 0.02 to 1.2
+// (TestGapsDoNotSpoilASine notices 0.01).
 const hiding = 0.15
 
 // repeat is the least time from a crossing to the next of the same direction, both seen without a gap, as others

@@ -38,7 +38,7 @@ type pieces []*piece
 
 const (
 	// decayShare of the largest drop is the least that makes a stretch a decay: below it lies what is left
-	// of one at the rim (TestFindsTheDecaysOfASquareDrive).
+	// of one at the rim. Nothing changes from 0.01 to 0.6 (TestFindsTheDecaysOfASquareDrive notices 1.2).
 	decayShare = 0.3
 	// levelShare of the largest drop is the most that a flat stretch may change.
 	levelShare = 0.05

@@ -6,12 +6,14 @@ package analysis
 
 import "math"
 
-// kneeRounds bounds how often knees and the points between them are found anew, each from the other; kneeMoves by how much ln τ
-// may change each time. Points before a knee draw τ out by a tenth or two; where it changes by more the piece is no decay, such as
-// the edge of a square wave (TestASquareWaveIsNotCutToDecays).
 const (
+	// kneeRounds bounds how often knees and the points between them are found anew, each from the other
+	// (TestASquareWaveIsNotCutToDecays).
 	kneeRounds = 3
-	kneeMoves  = 0.25
+	// kneeMoves is by how much ln τ may change each time. Points before a knee draw τ out by a tenth or two; where it
+	// changes by more the piece is no decay, such as the edge of a square wave. Nothing changes from 0.01 to 0.5
+	// (TestASquareWaveIsNotCutToDecays notices 1).
+	kneeMoves = 0.25
 )
 
 func (all pieces) findKnees(p *points) {
