@@ -79,7 +79,7 @@ func slide[F float32 | float64](dstA, dstB []F, a, b, shares []float64, r int) {
 }
 
 // stripe is how many columns are done at once: their sums and the means that one window holds stay in the
-// processor's first cache.
+// processor's first cache. It costs time only: of what is computed nothing changes from 32 to 128.
 const stripe = 64
 
 // columns has the state of the running means of a stripe's columns.

@@ -82,7 +82,7 @@ func double(dst, near, far []float32) {
 
 // Transpose swaps the axes: sample (x, y) goes to (y, x).
 func (p *Plane) Transpose() *Plane {
-	const tile = 32 // samples a side: two tiles fit the first cache
+	const tile = 32 // samples a side: two tiles fit the first cache; of the result nothing changes from 16 to 64
 	out := New(p.H, p.W)
 	Rows((p.H+tile-1)/tile, func(t0, t1 int) {
 		for t := t0; t < t1; t++ {

@@ -10,7 +10,7 @@ package raster
 
 import "quadrille/vision/geom"
 
-// one is a sample's width in the units of a place.
+// one is a sample's width in the units of a place (TestBilinearIsExactOnAPlaneOfLight).
 const one = 1 << 32
 
 // Bilinear samples the plane at q; ok is false closer than half a pixel to the border, or outside.

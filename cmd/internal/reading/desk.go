@@ -13,10 +13,11 @@ import (
 const (
 	// keptPhotos is how many photos a Desk keeps: that of the page, and those that a person goes back and forth between to
 	// compare. A decoded photo of 12 million pixels takes 18 MB.
+	// TestADeskForgetsTheOldest would notice.
 	keptPhotos = 3
 	// keptResults is how many results of stages are kept of a photo. A reading of one trace has eight of them, of which the traces
 	// and the records are the largest, about 1 MB each on a photo of 12 million pixels: these are the last half a dozen changes.
-	// TestADeskForgetsTheOldest holds both.
+	// TestADeskForgetsTheOldest would notice.
 	keptResults = 48
 )
 
