@@ -37,7 +37,8 @@ type crossing struct {
 	gap       float64 // s: step between the points on both sides of t
 }
 
-// hysteresis is the share of half the height that the trace must pass on each side of the line.
+// hysteresis is the share of half the height that the trace must pass on each side of the line
+// (TestABendOnTheEdgeLeavesThePeriod).
 const hysteresis = 0.4
 
 // sourcePlace names the term of the spacing of the points on an edge.

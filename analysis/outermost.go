@@ -35,7 +35,8 @@ const (
 	// drawnShare is how much of the seen thickness of a thin stroke may be blur; the rest was drawn.
 	drawnShare = 0.5
 	// A stroke as thick as usualBoxes, three of a usual display's pixels, is one; a thicker one may be so by blur, glow or
-	// noise, and only as much as lies between is known of what was drawn. From thickBoxes on it is a band of noise.
+	// noise, and only as much as lies between is known of what was drawn. From thickBoxes on it is a band of noise
+	// (TestScaleMovesTheOutermostStrokes).
 	usualBoxes, thickBoxes = 0.06, 0.1
 	// besideEnd is how many spacings apart the two neighbours of a point may lie.
 	besideEnd = 3

@@ -50,7 +50,7 @@ func (c *sine) account() *account {
 }
 
 // The least part of a cycle below which readers are warned: under 1 the bound of anchors on u(f) is missed by
-// more than 2.5 times at some phases, and the shape itself is in doubt.
+// more than 2.5 times at some phases, and the shape itself is in doubt (TestLessThanACycleIsTold).
 const wholeCycle = 1.0
 
 // numbers are the wave's results in the order of findings.

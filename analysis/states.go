@@ -37,7 +37,8 @@ func fitStates(_ context.Context, p *points, _ *Settings) (signal, error) {
 }
 
 // dwelling is the share of the points that must lie in one of two states for the trace to be taken for such a
-// waveform unasked; a discharge over 5 time constants lies within 4 % of its end for a third of them.
+// waveform unasked; a discharge over 5 time constants lies within 4 % of its end for a third of them
+// (TestSingleStep).
 const dwelling = 0.5
 
 // mostBetween is the share of points between the levels of a square wave, those on the strokes of its edges left out, that need no
