@@ -7,16 +7,16 @@ import "quadrille/vision/sheet"
 const (
 	// LeastCoverage is the share of the frame's width that a trace covers at least (TestHowMuchOfATraceIsSeenAtLeast).
 	LeastCoverage = 0.2
-	// leastQuality is the least quality of the best path, lesserQuality of any other; twinQuality is
-	// that of a second path in the colour of a first, which must cover twinCoverage of the width.
-	// On 33 real photos, traces have 0.65 to 1, lesser ones 0.76 to 1, second ones of a colour 0.78 to
-	// 1; rows of text, dashed lines and menus have 0.4 to 0.72 (TestHowWellATraceHangsTogetherAtLeast, TestHowMuchOfATraceIsSeenAtLeast).
-	// A path that covers less than partShare of the width must have partQuality: it may be one line of text.
+	// leastQuality is the least quality of the best path, lesserQuality of any other; twinQuality is that of a second
+	// path in the colour of a first, which must cover twinCoverage of the width. On 33 real photos, traces have 0.65
+	// to 1, lesser ones 0.76 to 1, second ones of a colour 0.78 to 1; rows of text, dashed lines and menus have 0.4
+	// to 0.72 (TestHowWellATraceHangsTogetherAtLeast, TestHowMuchOfATraceIsSeenAtLeast). A path that covers less than
+	// partShare of the width must have partQuality: it may be one line of text.
 	leastQuality, lesserQuality, twinQuality, partQuality = 0.4, 0.72, 0.76, 0.8
 	// TestHowMuchOfATraceIsSeenAtLeast, TestHowWellATraceHangsTogetherAtLeast.
 	twinCoverage, partShare = 0.6, 0.5
-	// overRim is the least light of a path along the upper or lower rim in units of the rim's ink, whose line is brighter than dots
-	// (TestWhatLiesOnTheRim).
+	// overRim is the least light of a path along the upper or lower rim in units of the rim's ink, whose line is
+	// brighter than dots (TestWhatLiesOnTheRim).
 	overRim = 1.6
 )
 

@@ -9,14 +9,14 @@ import (
 )
 
 const (
-	// lesserCoverage is the share of the width in which a lesser path must be seen by itself: what goes along the rim, a menu's border and
-	// the levels of another trace by turns does not (TestWhatHasNoPlaceBesideATrace).
+	// lesserCoverage is the share of the width in which a lesser path must be seen by itself: what goes along the
+	// rim, a menu's border and the levels of another trace by turns does not (TestWhatHasNoPlaceBesideATrace).
 	lesserCoverage = 0.6
 	// besideRim is the quality from which a path that covers twinCoverage of the width is taken before one along the
 	// rim; rows of text seldom cover that much (TestWhenLinesComeLast).
 	besideRim = 0.6
-	// faintest is the least prominence of such a path as a share of the most prominent: remains of the graticule that hang
-	// together had 0.07 beside a steady level, a thin trace beside helper lines 0.85 (TestWhenLinesComeLast).
+	// faintest is the least prominence of such a path as a share of the most prominent: remains of the graticule that
+	// hang together had 0.07 beside a steady level, a thin trace beside helper lines 0.85 (TestWhenLinesComeLast).
 	faintest = 0.25
 	// aPixel is the width, in boxes and as a standard deviation, that a line of one or two display
 	// pixels cannot exceed in a sharp photo. A lesser path that is both this thin and less than half
@@ -25,12 +25,13 @@ const (
 	// Neutral is how near to grey, in radians, a tint is white: text and frames are, beside a trace
 	// that has a hue (TestWhatIsWhiteBesideAHue).
 	Neutral = 0.14
-	// fringe is how far beside a run, in boxes, the other fringe of its stroke may lie (TestWhatHasNoPlaceBesideATrace).
+	// fringe is how far beside a run, in boxes, the other fringe of its stroke may lie
+	// (TestWhatHasNoPlaceBesideATrace).
 	fringe = 0.1
 )
 
-// linesLast puts lines from rim to rim, and paths along the upper or lower rim, behind all others, if one of those is likely
-// enough: such a line hangs together better than many a trace.
+// linesLast puts lines from rim to rim, and paths along the upper or lower rim, behind all others, if one of those is
+// likely enough: such a line hangs together better than many a trace.
 func linesLast(found []*Candidate, s *sheet.Sheet) []*Candidate {
 	var lines, others []*Candidate
 	likely := false
@@ -56,8 +57,8 @@ func isOtherPolarity(c *Candidate, _ *sheet.Sheet, kept []*Candidate) bool {
 	return (c.Tint.Grey() > 0) != (kept[0].Tint.Grey() > 0)
 }
 
-// hasNoPlace reports whether the path is seen by itself in few columns: off the upper and lower rim, and not on or right beside another path.
-// The fringes of an overexposed stroke lie on both sides of its core, and are of one tint.
+// hasNoPlace reports whether the path is seen by itself in few columns: off the upper and lower rim, and not on or
+// right beside another path. The fringes of an overexposed stroke lie on both sides of its core, and are of one tint.
 func hasNoPlace(c *Candidate, s *sheet.Sheet, kept []*Candidate) bool {
 	n, beside := 0, int(fringe*float64(s.Up)+0.5)
 	for i, r := range c.Path.Runs {

@@ -15,7 +15,8 @@ import (
 )
 
 const (
-	// fullShare is the share of the usual peak from which a run is full evidence: glare dims the rest (TestWhatLightIsFullEvidence).
+	// fullShare is the share of the usual peak from which a run is full evidence: glare dims the rest
+	// (TestWhatLightIsFullEvidence).
 	fullShare = 0.5
 	// lookBack is the longest absence, in boxes, after which the place before it still counts.
 	lookBack = 0.5

@@ -34,8 +34,8 @@ const (
 	coversInk, inkReach = 2, 0.03
 	// lineBeside is how far beside an upright line, in boxes, there is none of its light.
 	lineBeside = 0.1
-	// otherColour is how alike the tint the graticule's ink may be, as a share of its light, and be of another colour: that of monochrome
-	// displays has 0.9 to 1 (TestTicksAreNoTraceOfTheirInk).
+	// otherColour is how alike the tint the graticule's ink may be, as a share of its light, and be of another
+	// colour: that of monochrome displays has 0.9 to 1 (TestTicksAreNoTraceOfTheirInk).
 	otherColour = 0.8
 )
 
@@ -128,9 +128,9 @@ func tints(s *sheet.Sheet) []sheet.Tint {
 	return found
 }
 
-// likeness gives light less what the cell has of other colours: the score by which a stroke of this
-// tint is found. A stroke covers the ink below it, so a cell that is much brighter than its ink, or than what a level line has of
-// the tint, is also judged as it is.
+// likeness gives light less what the cell has of other colours: the score by which a stroke of this tint is found. A
+// stroke covers the ink below it, so a cell that is much brighter than its ink, or than what a level line has of the
+// tint, is also judged as it is.
 func likeness(s *sheet.Sheet, d sheet.Tint) []float32 {
 	out := make([]float32, s.NX*s.NY)
 	other := unlike(s, d)
@@ -172,8 +172,8 @@ func likeness(s *sheet.Sheet, d sheet.Tint) []float32 {
 	return out
 }
 
-// unlike reports whether the graticule's ink has another colour than the tint. Its own is that of its cells, each with the weight of
-// its light along the tint.
+// unlike reports whether the graticule's ink has another colour than the tint. Its own is that of its cells, each
+// with the weight of its light along the tint.
 func unlike(s *sheet.Sheet, d sheet.Tint) bool {
 	var sum [3]float32
 	for k := range s.Ink[0] {

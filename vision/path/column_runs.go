@@ -1,7 +1,7 @@
 package path
 
-// The runs of a column: stretches of cells that score above a threshold. A flat trace gives a short one, an edge that the display
-// draws from its lowest to its highest sample gives one as tall as the edge.
+// The runs of a column: stretches of cells that score above a threshold. A flat trace gives a short one, an edge that
+// the display draws from its lowest to its highest sample gives one as tall as the edge.
 
 import (
 	"math"
@@ -21,8 +21,8 @@ const (
 	detect = 4
 	// rimSlack is how far outside the frame a trace is followed, in boxes.
 	rimSlack = 0.06
-	// inkBridge is the greatest height in boxes of a line of the graticule with its blur, inkSeen the least of its light as a
-	// share of the trace's, edgePart the least height of a part of an edge beside it.
+	// inkBridge is the greatest height in boxes of a line of the graticule with its blur, inkSeen the least of its
+	// light as a share of the trace's, edgePart the least height of a part of an edge beside it.
 	inkBridge, inkSeen, edgePart = 0.16, 0.06, 0.12
 	// holeRows is the tallest hole of a run, in boxes: a third of a stroke, which is noise.
 	holeRows = 0.015
@@ -69,8 +69,8 @@ func usualScore(s *sheet.Sheet, score []float32) float32 {
 	return raster.Rank(strong, 0.5)
 }
 
-// findRuns fills in the runs of every column of w, but for those that a rule takes away; inked is the ink's light of any colour in
-// every cell.
+// findRuns fills in the runs of every column of w, but for those that a rule takes away; inked is the ink's light of
+// any colour in every cell.
 func (w *drawing) findRuns(s *sheet.Sheet, inked []float32, rules []runRule) {
 	first, last := followed(s)
 	w.runs = make([][]Run, s.NX)
@@ -109,8 +109,8 @@ func isOutside(s *sheet.Sheet, r Run) bool {
 	return math.Abs(s.Y(float64(r.Lo+r.Hi)/2))+s.Frame.Bottom() >= pastRim
 }
 
-// joinOverInk makes one run of two of a column, each tall rows at least, when there is nothing but ink between them, bridge rows
-// at most: a line of the graticule parts an edge that is drawn across it.
+// joinOverInk makes one run of two of a column, each tall rows at least, when there is nothing but ink between them,
+// bridge rows at most: a line of the graticule parts an edge that is drawn across it.
 func joinOverInk(rs []Run, inked []float32, least float32, tall, bridge int) []Run {
 	out := rs[:0]
 	for _, r := range rs {

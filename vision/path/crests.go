@@ -1,9 +1,9 @@
 package path
 
-// A fast wave on a tube. The beam's light is spread over its way, so that of a wave of twenty cycles and more the crests are
-// bright, and the flanks between them, a tenth as bright and side by side, are lost in the noise. The crests stand in two level
-// rows, by turns above and below and evenly spaced, as nothing else that is drawn on a display does. They are taken for the trace,
-// and the rest of it is absent.
+// A fast wave on a tube. The beam's light is spread over its way, so that of a wave of twenty cycles and more the
+// crests are bright, and the flanks between them, a tenth as bright and side by side, are lost in the noise. The
+// crests stand in two level rows, by turns above and below and evenly spaced, as nothing else that is drawn on a
+// display does. They are taken for the trace, and the rest of it is absent.
 
 import (
 	"math"
@@ -14,23 +14,24 @@ import (
 )
 
 const (
-	// leastCrests is the least count of crests in all, fewTurns how many of them may follow one on the same side: lines of the
-	// graticule hide some.
+	// leastCrests is the least count of crests in all, fewTurns how many of them may follow one on the same side:
+	// lines of the graticule hide some.
 	leastCrests, fewTurns = 20, 0.3
-	// crestLevel and crestSpacing are the greatest spread (from the 20th to the 80th in a hundred) of the heights of one row, as
-	// a share of their distance, and of the distances of crests, as a share of the median.
+	// crestLevel and crestSpacing are the greatest spread (from the 20th to the 80th in a hundred) of the heights of
+	// one row, as a share of their distance, and of the distances of crests, as a share of the median.
 	crestLevel, crestSpacing = 0.05, 0.6
 	// crestHeight is the least distance of the rows, in boxes.
 	crestHeight = 1.0
 	// hole is the greatest step from column to column of a crest.
 	hole = 3
-	// tip is the share of the light of the usual crest from which a column is a part of one, and of that at its brightest row to
-	// which a stroke reaches. Columns that have topmost of the crest's light are taken: further out the two flanks of the crest
-	// melt together, and their middle is no place of the wave.
+	// tip is the share of the light of the usual crest from which a column is a part of one, and of that at its
+	// brightest row to which a stroke reaches. Columns that have topmost of the crest's light are taken: further out
+	// the two flanks of the crest melt together, and their middle is no place of the wave.
 	tip, topmost = 0.5, 0.85
 )
 
-// A crest is a bright piece of a few columns: where it is brightest, and the cells from there that are at least tip as bright.
+// A crest is a bright piece of a few columns: where it is brightest, and the cells from there that are at least tip
+// as bright.
 type crest struct {
 	columns []int
 	tips    []Run // of each column

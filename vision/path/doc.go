@@ -1,6 +1,7 @@
 // Package path finds where traces run over the columns of a display, and tells them from what else displays draw.
 //
-// It is the second of the rooms that a trace goes through, after package sheet and before package stroke, and Find is its entry:
+// It is the second of the rooms that a trace goes through, after package sheet and before package stroke, and Find is
+// its entry:
 //
 //	colours.go        the colours drawn with, as clusters of directions (mean shift), and how alike a cell is
 //	column_runs.go    the runs of each column that stand out in a colour
@@ -11,6 +12,6 @@
 //	find.go           the search that applies them; second_look.go, when a display is looked at twice
 //	crests.go         fast waves of which only the crests are seen
 //
-// To add a rule, write its test as one of the kinds in rules.go, put it where it belongs in Rules, and give TestEveryRuleIsNeeded in
-// package trace a scene that reads wrongly without it.
+// To add a rule, write its test as one of the kinds in rules.go, put it where it belongs in Rules, and give
+// TestEveryRuleIsNeeded in package trace a scene that reads wrongly without it.
 package path

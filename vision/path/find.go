@@ -1,7 +1,7 @@
 package path
 
-// The search: every colour that is drawn with, the runs in it, the best path or two through them, and those that stand beside each
-// other. What is no trace is told by the rules (rules.go).
+// The search: every colour that is drawn with, the runs in it, the best path or two through them, and those that
+// stand beside each other. What is no trace is told by the rules (rules.go).
 
 import (
 	"context"
@@ -36,15 +36,17 @@ type Found struct {
 const (
 	// mostTraces bounds the list.
 	mostTraces = 6
-	// A second path in one colour that covers wholeCoverage of the width, of whose columns wholeJoined hang together, and that does
-	// not jump, is judged by its own light. Dashed lines have 0.91; lines of text jump.
+	// A second path in one colour that covers wholeCoverage of the width, of whose columns wholeJoined hang together,
+	// and that does not jump, is judged by its own light. Dashed lines have 0.91; lines of text jump.
 	wholeCoverage, wholeJoined = 0.85, 0.94
-	// ordinaryStroke is the standard deviation of a stroke of three of the display's pixels, in boxes (TestHowBreadthCounts).
+	// ordinaryStroke is the standard deviation of a stroke of three of the display's pixels, in boxes
+	// (TestHowBreadthCounts).
 	ordinaryStroke = 0.025
 )
 
-// Find gives the paths on the sheet that may be traces, by all rules but those that are not given; nil means Rules(). Where a fast wave
-// fills the display, the sheet of Found is s.Crowded (see second_look.go). Its error is that of ctx.
+// Find gives the paths on the sheet that may be traces, by all rules but those that are not given; nil means Rules().
+// Where a fast wave fills the display, the sheet of Found is s.Crowded (see second_look.go). Its error is that of
+// ctx.
 func Find(ctx context.Context, s *sheet.Sheet, rules []Rule) (*Found, error) {
 	if rules == nil {
 		rules = Rules()
@@ -68,7 +70,8 @@ func Find(ctx context.Context, s *sheet.Sheet, rules []Rule) (*Found, error) {
 	return first, nil
 }
 
-// A drawing is what is drawn in one tint: by column its runs, the usual peak of their score, and what is compared with it.
+// A drawing is what is drawn in one tint: by column its runs, the usual peak of their score, and what is compared
+// with it.
 type drawing struct {
 	tint            sheet.Tint
 	score           []float32 // of every cell
@@ -128,8 +131,8 @@ func drawings(ctx context.Context, s *sheet.Sheet, rules *rulebook) (drawn []*dr
 	return drawn, nil
 }
 
-// candidates gives the paths of one tint: those without words, those without words by their own light, or those through the words,
-// for the crests of a fast wave look like letters.
+// candidates gives the paths of one tint: those without words, those without words by their own light, or those
+// through the words, for the crests of a fast wave look like letters.
 func (w *drawing) candidates(s *sheet.Sheet, rules *rulebook) []*Candidate {
 	rest := w.runs
 	for _, words := range rules.words {
@@ -160,7 +163,8 @@ func (w *drawing) paths(s *sheet.Sheet, rules *rulebook, runs [][]Run) []*Candid
 	return w.curves(s, rules, runs)
 }
 
-// curves gives the best path through the runs, and the best through what that leaves. It takes their runs out of the lists.
+// curves gives the best path through the runs, and the best through what that leaves. It takes their runs out of the
+// lists.
 func (w *drawing) curves(s *sheet.Sheet, rules *rulebook, runs [][]Run) (found []*Candidate) {
 	for _, second := range []bool{false, true} {
 		p := bestPath(s, runs, w.amount)
@@ -183,8 +187,8 @@ func (w *drawing) curves(s *sheet.Sheet, rules *rulebook, runs [][]Run) (found [
 	return found
 }
 
-// dimmer gives the paths through what is left of the runs without words, by its own light: words may outshine the trace. It must be brighter
-// than the graticule's lines and surely a trace.
+// dimmer gives the paths through what is left of the runs without words, by its own light: words may outshine the
+// trace. It must be brighter than the graticule's lines and surely a trace.
 func (w *drawing) dimmer(s *sheet.Sheet, rules *rulebook, rest [][]Run) []*Candidate {
 	v := *w
 	if v.amount = bestPath(s, rest, w.amount).usualPeak(); !(v.amount > w.peakInk) {

@@ -1,8 +1,8 @@
 package path
 
-// Helper lines: level lines that instruments draw from rim to rim, for a person to move to where something is to be measured.
-// They hang together better than any trace and may have its colour. A trace at rest looks the same, so that a line is a trace as
-// long as nothing else is; beside another trace it comes last.
+// Helper lines: level lines that instruments draw from rim to rim, for a person to move to where something is to be
+// measured. They hang together better than any trace and may have its colour. A trace at rest looks the same, so that
+// a line is a trace as long as nothing else is; beside another trace it comes last.
 
 import (
 	"quadrille/vision/raster"
@@ -10,15 +10,15 @@ import (
 )
 
 const (
-	// lineWhole is the share of the columns that a line is seen in or crossed in, lineFree that in which nothing crosses it
-	// (TestWhatIsALevelLine, TestALineOnTheTracesLevelDoesNotHideIt).
+	// lineWhole is the share of the columns that a line is seen in or crossed in, lineFree that in which nothing
+	// crosses it (TestWhatIsALevelLine, TestALineOnTheTracesLevelDoesNotHideIt).
 	lineWhole, lineFree = 0.97, 0.75
 	// lineLevel is how far from its height a line's runs lie, in boxes: less than a pixel of the display, by which the
 	// quietest trace flickers somewhere. lineTall is how many times its usual height they may be high
 	// (TestWhatIsALevelLine, TestALineOnTheTracesLevelDoesNotHideIt).
 	lineLevel, lineTall = 0.015, 1.4
-	// An upright line goes on past what is helperWide boxes beside it by helperPast boxes, and it and what it crosses are
-	// helperLit of the frame's height (TestWhatAnUprightLineAddsIsCut).
+	// An upright line goes on past what is helperWide boxes beside it by helperPast boxes, and it and what it crosses
+	// are helperLit of the frame's height (TestWhatAnUprightLineAddsIsCut).
 	helperWide, helperPast, helperLit = 0.07, 0.4, 0.65
 )
 
@@ -158,9 +158,9 @@ func (p *Path) fillFrom(q *Path, s *sheet.Sheet) {
 	}
 }
 
-// cutUprightLines takes from the path what upright helper lines add to it. Where such a line crosses the trace, the run of the column
-// goes on past those beside it, and all runs of the column together are most of the frame's height; an edge ends at the runs
-// beside it, and a disturbance is not as high.
+// cutUprightLines takes from the path what upright helper lines add to it. Where such a line crosses the trace, the
+// run of the column goes on past those beside it, and all runs of the column together are most of the frame's height;
+// an edge ends at the runs beside it, and a disturbance is not as high.
 func (p *Path) cutUprightLines(s *sheet.Sheet, runs [][]Run) {
 	past := int(helperPast*float64(s.Up) + 0.5)
 	most := helperLit * -2 * s.Frame.Bottom() * float64(s.Up)

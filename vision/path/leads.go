@@ -1,8 +1,9 @@
 package path
 
-// Something in the trace's colour that is thicker and brighter than it, such as a lead that hangs before the screen, draws the best path to
-// itself for a part of the width, although the trace goes on beside it. So where a piece at one end of the path is drawn with
-// another stroke than the longest piece, and a path through the other runs goes on from that without a jump, the trace is there.
+// Something in the trace's colour that is thicker and brighter than it, such as a lead that hangs before the screen,
+// draws the best path to itself for a part of the width, although the trace goes on beside it. So where a piece at
+// one end of the path is drawn with another stroke than the longest piece, and a path through the other runs goes on
+// from that without a jump, the trace is there.
 
 import (
 	"slices"
@@ -10,11 +11,12 @@ import (
 	"quadrille/vision/sheet"
 )
 
-// goesOnIn is the share of the columns of such a piece in which the trace that goes on is seen (TestATraceGoesOnBesideACable).
+// goesOnIn is the share of the columns of such a piece in which the trace that goes on is seen
+// (TestATraceGoesOnBesideACable).
 const goesOnIn = 0.8
 
-// leaveLeads takes pieces at the ends of the path that are not drawn like the longest for what the other runs give in their columns,
-// if that goes on from it.
+// leaveLeads takes pieces at the ends of the path that are not drawn like the longest for what the other runs give in
+// their columns, if that goes on from it.
 func (p *Path) leaveLeads(s *sheet.Sheet, runs [][]Run) {
 	pieces := p.joinedPieces(s)
 	if len(pieces) < 2 {

@@ -1,18 +1,18 @@
 package path
 
-// The mark of the trigger's level: a small arrow in the trace's colour just inside the right rim, which points at it. Where the trace passes,
-// the arrow touches it, and the path may end on the arrow's shaft. So the trace is taken for absent over the width of such a
-// mark where something of its colour lies close beside it at that rim.
+// The mark of the trigger's level: a small arrow in the trace's colour just inside the right rim, which points at it.
+// Where the trace passes, the arrow touches it, and the path may end on the arrow's shaft. So the trace is taken for
+// absent over the width of such a mark where something of its colour lies close beside it at that rim.
 
 import "quadrille/vision/sheet"
 
 const (
-	// levelMark is the width of such a mark in boxes (usual ones 0.15 to 0.3: common practice, no source), levelShaft the width
-	// beside the rim in which its shaft is seen, in all columns but shaftHoles, within shaftLevel boxes of one height
-	// (TestWhenAPathEndsAtALevelMark).
+	// levelMark is the width of such a mark in boxes (usual ones 0.15 to 0.3: common practice, no source), levelShaft
+	// the width beside the rim in which its shaft is seen, in all columns but shaftHoles, within shaftLevel boxes of
+	// one height (TestWhenAPathEndsAtALevelMark).
 	levelMark, levelShaft, shaftHoles, shaftLevel = 0.32, 0.12, 2, 0.02
-	// In besideShaft of those columns the trace is seen as well, up to levelBeside boxes beside the shaft, and moves by leavesShaft boxes; both
-	// have levelLight of the usual light at least (TestWhenAPathEndsAtALevelMark).
+	// In besideShaft of those columns the trace is seen as well, up to levelBeside boxes beside the shaft, and moves
+	// by leavesShaft boxes; both have levelLight of the usual light at least (TestWhenAPathEndsAtALevelMark).
 	besideShaft, levelBeside, leavesShaft, levelLight = 2, 0.4, 0.03, 0.3
 )
 

@@ -11,7 +11,8 @@ import (
 	"quadrille/vision/sheet"
 )
 
-// made is a path over columns from to before to, of runs so many rows high about the row that at gives, each as bright as the usual.
+// made is a path over columns from to before to, of runs so many rows high about the row that at gives, each as
+// bright as the usual.
 func made(s *sheet.Sheet, from, to, rows int, at func(i int) float64) *Path {
 	p := &Path{Runs: make([]Run, s.NX), Amount: 1}
 	for i := range p.Runs {
@@ -168,7 +169,8 @@ func TestWhatIsALevelLine(t *testing.T) {
 	says(t, "over 95 % of the width, a line", made(s, 0, 475, 5, atRow(300)).isLine(s), false)
 }
 
-// Of an upright line that crosses a level what goes on past the level is cut, if it goes far and is as high as such lines are.
+// Of an upright line that crosses a level what goes on past the level is cut, if it goes far and is as high as such
+// lines are.
 func TestWhatAnUprightLineAddsIsCut(t *testing.T) {
 	s := framed()
 	for _, c := range []struct {
@@ -335,7 +337,8 @@ func TestWhatIsALetter(t *testing.T) {
 	says(t, "one wider than a word of three letters, a bar", bar(1.4, 0.7).bar(s, 4), false)
 }
 
-// Letters are words where enough of them stand close to each other and at one height; beside a trace they are taken away.
+// Letters are words where enough of them stand close to each other and at one height; beside a trace they are taken
+// away.
 func TestWhatIsARowOfLetters(t *testing.T) {
 	s := framed()
 	for _, c := range []struct {
@@ -373,7 +376,8 @@ func TestWhatIsARowOfLetters(t *testing.T) {
 	}
 }
 
-// Pieces of a level that noise has parted belong to it, however much they look like letters; what lies further off does not.
+// Pieces of a level that noise has parted belong to it, however much they look like letters; what lies further off
+// does not.
 func TestWhatNoiseHasParted(t *testing.T) {
 	s := framed()
 	for _, c := range []struct {

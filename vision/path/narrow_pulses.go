@@ -1,9 +1,9 @@
 package path
 
-// Pulses narrower than two jumps cost. The best path leaves out a piece between two jumps that is shorter than what they cost,
-// and so a train of narrow pulses whose edges are not seen, as beside an upright helper line, was read as the level between
-// them, in silence. Such a piece lies over a gap of the path, is drawn as the path is, and at its height nothing of that
-// colour lies where the path is seen, as would the dashes of a helper line.
+// Pulses narrower than two jumps cost. The best path leaves out a piece between two jumps that is shorter than what
+// they cost, and so a train of narrow pulses whose edges are not seen, as beside an upright helper line, was read as
+// the level between them, in silence. Such a piece lies over a gap of the path, is drawn as the path is, and at its
+// height nothing of that colour lies where the path is seen, as would the dashes of a helper line.
 
 import (
 	"quadrille/vision/raster"
@@ -11,15 +11,17 @@ import (
 )
 
 const (
-	// leastPulse is the least width of a pulse in columns: two are what is left of a dot of noise that the sheet's running mean has
-	// spread. pulsePast is how many columns past each end of the gap it may go on: the running mean spreads a pulse and the feet of its
-	// edges by two columns each (TestWhatIsANarrowPulse).
+	// leastPulse is the least width of a pulse in columns: two are what is left of a dot of noise that the sheet's
+	// running mean has spread. pulsePast is how many columns past each end of the gap it may go on: the running mean
+	// spreads a pulse and the feet of its edges by two columns each (TestWhatIsANarrowPulse).
 	leastPulse, pulsePast = 3, 4
-	// pulseFills is the share of the gap's columns that it fills: more than half, so that no gap holds two. pulseLight is its least light
-	// as a share of the usual one: a stroke at half its light is still told from the blur of another (TestWhatIsANarrowPulse).
+	// pulseFills is the share of the gap's columns that it fills: more than half, so that no gap holds two.
+	// pulseLight is its least light as a share of the usual one: a stroke at half its light is still told from the
+	// blur of another (TestWhatIsANarrowPulse).
 	pulseFills, pulseLight = 0.6, 0.5
-	// pulseAlone is the share of the columns, the path being seen there, in which something may lie at its height: dashes cover a third
-	// of a line and more, and what a trace crosses there in passing is a stroke wide (TestWhatIsANarrowPulse).
+	// pulseAlone is the share of the columns, the path being seen there, in which something may lie at its height:
+	// dashes cover a third of a line and more, and what a trace crosses there in passing is a stroke wide
+	// (TestWhatIsANarrowPulse).
 	pulseAlone = 0.05
 )
 
@@ -101,8 +103,8 @@ func touching(rs []Run, r Run, touch func(a, b Run) bool) (Run, bool) {
 	return Run{}, false
 }
 
-// isAloneAt reports whether next to nothing lies at the height of the piece in the columns in which the whole path is seen
-// elsewhere.
+// isAloneAt reports whether next to nothing lies at the height of the piece in the columns in which the whole path is
+// seen elsewhere.
 func (p *Path) isAloneAt(piece []Run, runs [][]Run, whole []Run) bool {
 	lo, hi := piece[0].Lo, piece[0].Hi
 	for _, r := range piece {

@@ -21,8 +21,8 @@ func levelPath(s *sheet.Sheet, row int) (*Path, [][]Run) {
 	return p, runs
 }
 
-// A level at row 200 has a gap, over which something lies at row 400: it is a pulse or not, by its width, its share of the gap, how far it
-// goes on past the gap, its light, and by what else lies at its height.
+// A level at row 200 has a gap, over which something lies at row 400: it is a pulse or not, by its width, its share
+// of the gap, how far it goes on past the gap, its light, and by what else lies at its height.
 func TestWhatIsANarrowPulse(t *testing.T) {
 	for _, c := range []struct {
 		name            string

@@ -1,11 +1,12 @@
 package path
 
-// Panels that lie over the display: a menu or a box of readings with a border. On monochrome displays the border has the
-// trace's ink, and it hangs together better than any trace: a path runs along it where the trace is hidden behind.
+// Panels that lie over the display: a menu or a box of readings with a border. On monochrome displays the border has
+// the trace's ink, and it hangs together better than any trace: a path runs along it where the trace is hidden
+// behind.
 //
-// A border is a rectangle of straight strokes along columns and rows, whose corners end there. Signals have none: a square
-// wave has edges and levels, but not both levels between the same two edges. Where a panel reaches the rim of the screen
-// its side there may be missing; then the graticule must be missing inside. A panel through which the
+// A border is a rectangle of straight strokes along columns and rows, whose corners end there. Signals have none: a
+// square wave has edges and levels, but not both levels between the same two edges. Where a panel reaches the rim of
+// the screen its side there may be missing; then the graticule must be missing inside. A panel through which the
 // graticule shows hides nothing but what its border covers.
 
 import (
@@ -23,13 +24,14 @@ const (
 	borderGap = 0.3
 	// strokeSeen is the share of a border's cells that must not be inked by the graticule.
 	strokeSeen = 0.4
-	// panelWide and panelHigh are the least size of a panel in boxes: a letter of a heading is smaller (TestWhatIsABorder).
-	panelWide, panelHigh = 0.5, 0.3
-	// sideFull is the share of a side's cells that are lit, sideSlack how far beside the corner the side may lie, in boxes
+	// panelWide and panelHigh are the least size of a panel in boxes: a letter of a heading is smaller
 	// (TestWhatIsABorder).
+	panelWide, panelHigh = 0.5, 0.3
+	// sideFull is the share of a side's cells that are lit, sideSlack how far beside the corner the side may lie, in
+	// boxes (TestWhatIsABorder).
 	sideFull, sideSlack = 0.85, 0.06
-	// A corner ends there: of the strip of cornerFrom to cornerTo boxes beyond it, less than half is lit. At mostOpen of the
-	// eight such places of a panel that hides the graticule something else may go on (TestWhatIsABorder).
+	// A corner ends there: of the strip of cornerFrom to cornerTo boxes beyond it, less than half is lit. At mostOpen
+	// of the eight such places of a panel that hides the graticule something else may go on (TestWhatIsABorder).
 	cornerFrom, cornerTo, mostOpen = 0.08, 0.2, 2
 	// mostFilled is the share of lit cells inside above which it is a patch of light and no border (TestWhatIsABorder).
 	mostFilled = 0.6
@@ -184,8 +186,8 @@ func longest(r stretch, byRow [][]stretch, j int, lower bool) bool {
 	return true
 }
 
-// borders joins strokes to rectangles. It asks again and again how many cells of a column are lit between two rows, so that it counts
-// each column once.
+// borders joins strokes to rectangles. It asks again and again how many cells of a column are lit between two rows,
+// so that it counts each column once.
 type borders struct {
 	s     *sheet.Sheet
 	seen  []sight   // by cell
@@ -340,8 +342,8 @@ func (b *borders) openCorners(v panel, lowRim, topRim bool) (n int) {
 	return n
 }
 
-// hides tells whether the graticule's ink is missing inside v, by the regression of the light on the ink over cells that no
-// stroke covers; known is false where the ink is too weak to tell.
+// hides tells whether the graticule's ink is missing inside v, by the regression of the light on the ink over cells
+// that no stroke covers; known is false where the ink is too weak to tell.
 func (b *borders) hides(v panel) (hidden, known bool) {
 	s := b.s
 	inX, inY := int(sideSlack*float64(s.Across)+0.5)+1, int(sideSlack*float64(s.Up)+0.5)+1

@@ -7,8 +7,8 @@ import (
 	"quadrille/vision/sheet"
 )
 
-// bordered paints the border of a panel, one cell wide, in columns i0 to i1 and rows j0 to j1 of an otherwise empty display, of so much
-// light, and gives the panels that are found.
+// bordered paints the border of a panel, one cell wide, in columns i0 to i1 and rows j0 to j1 of an otherwise empty
+// display, of so much light, and gives the panels that are found.
 func bordered(i0, i1, j0, j1 int, light float32, change func(score []float32, at func(i, j int) int)) []panel {
 	s := framed()
 	for c := range 3 {

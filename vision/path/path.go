@@ -11,7 +11,8 @@ import (
 )
 
 const (
-	// meetHeight is the distance in boxes at which two paths of one colour may be taken for each other (TestWhatComesNear).
+	// meetHeight is the distance in boxes at which two paths of one colour may be taken for each other
+	// (TestWhatComesNear).
 	meetHeight = 0.3
 	// A path within hugLevel boxes of its own height that lies within hugNear of a line is drawn on
 	// the line; where it is no brighter than ink it is the line, displaced by lens or hand (TestWhatLiesOnTheRim).

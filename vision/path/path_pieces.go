@@ -1,9 +1,9 @@
 package path
 
-// The pieces of a path: stretches of columns without an undrawn jump. Where a menu hides the trace the best path runs on through the
-// menu's words, and where glare does, through whatever is there. What is too short for a trace, has the shape of a letter, is what is left of a
-// dotted line, or is drawn otherwise than the rest, is taken away. A true piece that glare has changed is lost as well; a menu's words
-// in a trace would be worse.
+// The pieces of a path: stretches of columns without an undrawn jump. Where a menu hides the trace the best path runs
+// on through the menu's words, and where glare does, through whatever is there. What is too short for a trace, has
+// the shape of a letter, is what is left of a dotted line, or is drawn otherwise than the rest, is taken away. A true
+// piece that glare has changed is lost as well; a menu's words in a trace would be worse.
 
 import (
 	"cmp"
@@ -18,18 +18,17 @@ const (
 	// pieceJump is the undrawn jump, in boxes beyond the free step, that parts pieces of a path
 	// (TestWhichPiecesAreScraps).
 	pieceJump = 0.3
-	// endPiece is the length in boxes up to which the first or last piece must look like the longest: a
-	// line of text is shorter. It may have dimPiece of its brightness, moreHoles more of its columns empty, and its tall runs may be
-	// moreTall times its thin ones, or more by as much as in the longest
-	// (TestWhichPiecesAtTheEndsAreDropped).
+	// endPiece is the length in boxes up to which the first or last piece must look like the longest: a line of text
+	// is shorter. It may have dimPiece of its brightness, moreHoles more of its columns empty, and its tall runs may
+	// be moreTall times its thin ones, or more by as much as in the longest (TestWhichPiecesAtTheEndsAreDropped).
 	endPiece, dimPiece, moreHoles, moreTall = 3, 0.35, 0.1, 1.6
 	// OtherStroke is the factor by which the heights of two strokes of one trace do not differ
 	// (TestWhichPiecesAtTheEndsAreDropped).
 	OtherStroke = 1.8
 	// SlopeColumns to each side tell the slope that a stroke is stretched by: letters change within so many.
 	SlopeColumns = 3
-	// A path is sparse at a column when less than a share sparse of the columns up to sparseReach boxes from it are seen, and dense
-	// as a whole when a share dense of them is (TestWhereAPathIsSparse).
+	// A path is sparse at a column when less than a share sparse of the columns up to sparseReach boxes from it are
+	// seen, and dense as a whole when a share dense of them is (TestWhereAPathIsSparse).
 	sparseReach, sparse, dense = 0.3, 0.4, 0.7
 )
 
@@ -153,8 +152,8 @@ func (p *Path) drawnAlike(s *sheet.Sheet, c, main piece) bool {
 		a.holes < b.holes+moreHoles && a.tall < moreTall*a.thin*max(b.tall/b.thin, 1)
 }
 
-// A manner says how a piece is drawn: the heights in rows of its thinner and of its taller runs, as they would be if it were
-// flat, their median peak, and the share of its columns without a run.
+// A manner says how a piece is drawn: the heights in rows of its thinner and of its taller runs, as they would be if
+// it were flat, their median peak, and the share of its columns without a run.
 type manner struct{ thin, tall, peak, holes float64 }
 
 func (p *Path) mannerOf(s *sheet.Sheet, c piece) manner {

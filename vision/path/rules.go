@@ -1,8 +1,8 @@
 package path
 
-// What is no trace. The rules stand in the order in which they are applied: those of a colour before those of its runs, those of a
-// path before those of all paths together. Each is one value, and each has a scene that reads wrongly without it (TestEveryRuleIsNeeded
-// in package trace).
+// What is no trace. The rules stand in the order in which they are applied: those of a colour before those of its
+// runs, those of a path before those of all paths together. Each is one value, and each has a scene that reads
+// wrongly without it (TestEveryRuleIsNeeded in package trace).
 
 import "quadrille/vision/sheet"
 
@@ -68,53 +68,90 @@ func Rules() []Rule {
 		{"fringes darker than the field", "Where the graticule is lit, traces are brighter than the field, and a lens or the camera's " +
 			"sharpening draws something dark beside bright strokes.", colourRule(isDarkFringe)},
 
-		{"upright helper lines", "A stroke from the lowest line to the highest is a helper line: an edge of a trace seldom goes as far.",
+		{"upright helper lines",
+			"A stroke from the lowest line to the highest is a helper line: an edge of a trace seldom goes " +
+				"as far.",
 			runRule(isUprightLine)},
-		{"what lies outside the frame", "Displays draw traces inside the frame and words and borders around it.", runRule(isOutside)},
+		{"what lies outside the frame",
+			"Displays draw traces inside the frame and words and borders around it.",
+			runRule(isOutside)},
 
-		{"panels", "A menu's border has the trace's ink and hangs together better than any trace, and its inside hides the trace.",
+		{"panels",
+			"A menu's border has the trace's ink and hangs together better than any trace, and its inside " +
+				"hides the trace.",
 			displayRule(hidePanels)},
 
 		{"words", "Letters that stand in a row are words, and a path would run through them where the trace is hidden.",
 			wordRule(withoutWords)},
 
-		{"level helper lines", "A line from rim to rim hangs together better than a trace of its colour, so that the trace is looked for without it.",
+		{"level helper lines",
+			"A line from rim to rim hangs together better than a trace of its colour, so that the trace is " +
+				"looked for without it.",
 			lineRule(levelLines)},
 
-		{"crossings of upright helper lines", "Where an upright line crosses the trace its run goes on past the runs beside it.",
+		{"crossings of upright helper lines",
+			"Where an upright line crosses the trace its run goes on past the runs beside it.",
 			partRule((*Path).cutUprightLines)},
-		{"leads before the screen", "A lead is thicker and brighter than the trace and draws the path to itself although the trace goes on beside it.",
+		{"leads before the screen",
+			"A lead is thicker and brighter than the trace and draws the path to itself although the trace " +
+				"goes on beside it.",
 			partRule((*Path).leaveLeads)},
 		{"scraps", "A piece that two jumps part from the rest and that is shorter than they cost is a letter or noise.",
 			partRule(func(p *Path, s *sheet.Sheet, _ [][]Run) { p.dropScraps(s) })},
 		{"letters", "Among levels or long pieces of a curve, a narrow high piece is a letter.",
 			partRule(func(p *Path, s *sheet.Sheet, _ [][]Run) { p.dropLetters(s) })},
-		{"dotted lines", "Where a path that is dense as a whole is sparse, it runs along what is left of a dotted line.",
+		{"dotted lines",
+			"Where a path that is dense as a whole is sparse, it runs along what is left of a dotted line.",
 			partRule(func(p *Path, s *sheet.Sheet, _ [][]Run) { p.dropSparse(s) })},
-		{"other things at the ends", "A first or last piece that is not drawn as the longest is something else that the path ran on to.",
+		{"other things at the ends",
+			"A first or last piece that is not drawn as the longest is something else that the path ran on " +
+				"to.",
 			partRule(func(p *Path, s *sheet.Sheet, _ [][]Run) { p.dropOtherEnds(s) })},
-		{"the mark of the trigger's level", "An arrow at the right rim touches the trace, and the path may end on its shaft.",
+		{"the mark of the trigger's level",
+			"An arrow at the right rim touches the trace, and the path may end on its shaft.",
 			partRule((*Path).dropAtLevelMark)},
-		{"gaps that narrow pulses fill", "The best path leaves out a pulse that is narrower than its two undrawn edges cost; it belongs to the trace.",
+		{"gaps that narrow pulses fill",
+			"The best path leaves out a pulse that is narrower than its two undrawn edges cost; it belongs " +
+				"to the trace.",
 			partRule((*Path).takePulses)},
 
 		{"short paths", "A trace crosses a fair part of the screen.", pathRule(isShort)},
-		{"ragged paths", "Text, dashed lines and menus do not hang together, or are not evenly lit.", pathRule(isRagged)},
-		{"lines of the graticule", "A level path on a line that is no brighter than the ink is that line, displaced by lens or hand.",
+		{"ragged paths",
+			"Text, dashed lines and menus do not hang together, or are not evenly lit.",
+			pathRule(isRagged)},
+		{"lines of the graticule",
+			"A level path on a line that is no brighter than the ink is that line, displaced by lens or " +
+				"hand.",
 			pathRule(isGridLine)},
-		{"the rim", "A path along the rim that is not clearly brighter than the rim's ink is the edge of the screen.", pathRule(isRim)},
+		{"the rim",
+			"A path along the rim that is not clearly brighter than the rim's ink is the edge of the screen.",
+			pathRule(isRim)},
 
-		{"lines before curves", "A line from rim to rim or along the rim hangs together better than many a trace, but beside one it is a helper.",
+		{"lines before curves",
+			"A line from rim to rim or along the rim hangs together better than many a trace, but beside one " +
+				"it is a helper.",
 			orderRule(linesLast)},
 
-		{"ragged lesser paths", "Beside a trace, only what hangs together as well as traces do is another.", besideRule(isRaggedBeside)},
-		{"the other polarity", "A display draws all traces brighter than the field, or all darker.", besideRule(isOtherPolarity)},
-		{"what has no place of its own", "A fringe, a menu's border or the levels of another trace by turns are seen by themselves in few columns.",
+		{"ragged lesser paths",
+			"Beside a trace, only what hangs together as well as traces do is another.",
+			besideRule(isRaggedBeside)},
+		{"the other polarity",
+			"A display draws all traces brighter than the field, or all darker.",
+			besideRule(isOtherPolarity)},
+		{"what has no place of its own",
+			"A fringe, a menu's border or the levels of another trace by turns are seen by themselves in few " +
+				"columns.",
 			besideRule(hasNoPlace)},
-		{"white beside a hue", "Text and frames are white; beside a trace that has a hue so is no trace.", besideRule(isWhiteBesideHue)},
-		{"thin lines", "A line of one or two of the display's pixels, less than half as broad as the trace, is drawn by the instrument.",
+		{"white beside a hue",
+			"Text and frames are white; beside a trace that has a hue so is no trace.",
+			besideRule(isWhiteBesideHue)},
+		{"thin lines",
+			"A line of one or two of the display's pixels, less than half as broad as the trace, is drawn by " +
+				"the instrument.",
 			besideRule(isThinLine)},
-		{"what runs along a trace", "The fringe and the halo of a stroke run where the stroke does.", besideRule(runsAlongKept)},
+		{"what runs along a trace",
+			"The fringe and the halo of a stroke run where the stroke does.",
+			besideRule(runsAlongKept)},
 	}
 }
 

@@ -1,8 +1,8 @@
 package path
 
-// A second look at a display that a fast wave or a thick band of noise fills, on the sheet whose field lies beneath it. It counts only
-// where the first left much out, and if it shows what swings up and down time and again: a square wave or a menu may look crowded, too,
-// and is seen better without.
+// A second look at a display that a fast wave or a thick band of noise fills, on the sheet whose field lies beneath
+// it. It counts only where the first left much out, and if it shows what swings up and down time and again: a square
+// wave or a menu may look crowded, too, and is seen better without.
 
 import (
 	"slices"
@@ -11,9 +11,10 @@ import (
 )
 
 const (
-	// wellSeen is the share of the columns from which the first look has not left much out; moreSeen the least by which the
-	// second must see more, for noise alone moves what is seen by a few hundredths (TestWhenASecondLookCounts); FastWave how often the
-	// wave goes up or down at least: ten cycles leave more than half of the cells bare (TestWhenASecondLookCounts).
+	// wellSeen is the share of the columns from which the first look has not left much out; moreSeen the least by
+	// which the second must see more, for noise alone moves what is seen by a few hundredths
+	// (TestWhenASecondLookCounts); FastWave how often the wave goes up or down at least: ten cycles leave more than
+	// half of the cells bare (TestWhenASecondLookCounts).
 	wellSeen, moreSeen, FastWave = 0.9, 1.1, 20
 )
 

@@ -1,8 +1,8 @@
 package path
 
-// Words in the trace's ink. A letter is a small piece that touches nothing else, taller than a stroke, and letters stand in a
-// row; where a photo runs letters together, the word still has more than one stroke in most columns. A trace is wider, or
-// its pieces are no taller than its stroke.
+// Words in the trace's ink. A letter is a small piece that touches nothing else, taller than a stroke, and letters
+// stand in a row; where a photo runs letters together, the word still has more than one stroke in most columns. A
+// trace is wider, or its pieces are no taller than its stroke.
 
 import (
 	"cmp"
@@ -13,24 +13,25 @@ import (
 )
 
 const (
-	// letterLow and letterHigh bound the height of letters, letterLow and letterWide their width, in boxes; usual readouts are 0.2
-	// to 0.65 high (common practice, no source). Narrow ones count when others tell the line
+	// letterLow and letterHigh bound the height of letters, letterLow and letterWide their width, in boxes; usual
+	// readouts are 0.2 to 0.65 high (common practice, no source). Narrow ones count when others tell the line
 	// (TestWhatIsALetter).
 	letterLow, letterHigh, letterWide = 0.1, 0.75, 0.6
 	// letterStroke is how many times as tall as the usual run a letter is at least (TestWhatIsALetter).
 	letterStroke = 1.8
-	// A word whose letters touch is wordHigh times as tall as the usual run, no wider than wordWide boxes, and has wordStrokes
-	// runs a column, or fewStrokes and one stem, as tall as wordStem of it, for every letterWide of its width. A noisy level
-	// has stems too, but 1.02 runs a column (TestWhatIsALetter, TestWhatIsAStem).
+	// A word whose letters touch is wordHigh times as tall as the usual run, no wider than wordWide boxes, and has
+	// wordStrokes runs a column, or fewStrokes and one stem, as tall as wordStem of it, for every letterWide of its
+	// width. A noisy level has stems too, but 1.02 runs a column (TestWhatIsALetter, TestWhatIsAStem).
 	wordHigh, wordWide, wordStrokes, fewStrokes, wordStem = 3, 4, 1.3, 1.12, 0.6
-	// Where a tube's glow runs letters together, a word is a bar: its runs are barFilled of its height in the mean, it is no wider than
-	// barWide boxes, and no further than barsApart from another word, for one bar alone may be a level
-	// (TestWhatIsALetter, TestWhatIsARowOfLetters).
+	// Where a tube's glow runs letters together, a word is a bar: its runs are barFilled of its height in the mean,
+	// it is no wider than barWide boxes, and no further than barsApart from another word, for one bar alone may be a
+	// level (TestWhatIsALetter, TestWhatIsARowOfLetters).
 	barFilled, barWide, barsApart = 0.62, 1.2, 0.7
-	// lettersApart is the greatest gap in boxes between letters of a row, sameLine the share of the lower one's height that two of
-	// them have in common, fewLetters how many make a row (TestWhatIsARowOfLetters).
+	// lettersApart is the greatest gap in boxes between letters of a row, sameLine the share of the lower one's
+	// height that two of them have in common, fewLetters how many make a row (TestWhatIsARowOfLetters).
 	lettersApart, sameLine, fewLetters = 0.4, 0.6, 3
-	// partedBy is by how many columns pieces of a trace that noise has parted lie apart at most (TestWhatNoiseHasParted).
+	// partedBy is by how many columns pieces of a trace that noise has parted lie apart at most
+	// (TestWhatNoiseHasParted).
 	partedBy = 2
 )
 
@@ -41,8 +42,8 @@ type islet struct {
 	stems          int // groups of columns with a run nearly as tall as the islet
 }
 
-// islets gives the pieces that the runs make, those of neighbouring columns less than slack rows apart; of lists them like runs,
-// as indices.
+// islets gives the pieces that the runs make, those of neighbouring columns less than slack rows apart; of lists them
+// like runs, as indices.
 func islets(runs [][]Run, slack int) (all []islet, of [][]int) {
 	var spans []raster.Span
 	for i, rs := range runs {

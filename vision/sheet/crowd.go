@@ -1,10 +1,11 @@
 package sheet
 
-// A display that a fast wave or a thick band of noise fills. Of thirty cycles and more the strokes with their blur cover more than
-// half of the cells: the median of all is no longer the field, nor their median deviation the noise, which came out twenty times too
-// large, so that of the flanks only shreds stood above it. Such a wave does so left and right of the middle. At its heights the field
-// then goes straight from below them to above, and the noise is held to that of the display's quieter part. A square wave or a menu may
-// look crowded, too, and is seen better without: which of the two sheets counts, package path decides by what it sees on them.
+// A display that a fast wave or a thick band of noise fills. Of thirty cycles and more the strokes with their blur
+// cover more than half of the cells: the median of all is no longer the field, nor their median deviation the noise,
+// which came out twenty times too large, so that of the flanks only shreds stood above it. Such a wave does so left
+// and right of the middle. At its heights the field then goes straight from below them to above, and the noise is
+// held to that of the display's quieter part. A square wave or a menu may look crowded, too, and is seen better
+// without: which of the two sheets counts, package path decides by what it sees on them.
 
 import (
 	"slices"
@@ -13,12 +14,13 @@ import (
 )
 
 const (
-	// A height is crowded when, left and right of the middle, crowdedShare of its knots are crowded times as noisy as the quieter
-	// part of the display, which quietShare of all knots are; and so are all heights between two such. Words, menus and
-	// reflections are not as wide as the screen (TestWhichHeightsAreCrowded).
+	// A height is crowded when, left and right of the middle, crowdedShare of its knots are crowded times as noisy as
+	// the quieter part of the display, which quietShare of all knots are; and so are all heights between two such.
+	// Words, menus and reflections are not as wide as the screen (TestWhichHeightsAreCrowded).
 	crowded, crowdedShare, quietShare = 5, 0.3, 0.2
-	// mostNoise is the most noise of a crowded knot, in units of the quieter part's and of how many times as bright as that the field is:
-	// where a wave is drawn, its blur adds to the noise of the camera (TestWhichHeightsAreCrowded).
+	// mostNoise is the most noise of a crowded knot, in units of the quieter part's and of how many times as bright
+	// as that the field is: where a wave is drawn, its blur adds to the noise of the camera
+	// (TestWhichHeightsAreCrowded).
 	mostNoise = 3
 )
 
@@ -46,8 +48,8 @@ func (s *Sheet) seeCrowds() {
 	}
 }
 
-// bridge makes level, one column of knots, go straight from the height below the crowd to that above it, or on from the one
-// that there is.
+// bridge makes level, one column of knots, go straight from the height below the crowd to that above it, or on from
+// the one that there is.
 func bridge(level []float32, below, above int) {
 	if below < 0 && above >= len(level) {
 		return
@@ -65,7 +67,8 @@ func bridge(level []float32, below, above int) {
 	}
 }
 
-// crowdedHeights gives the first and the last row of knots of which enough are above least; first is beyond last if none is.
+// crowdedHeights gives the first and the last row of knots of which enough are above least; first is beyond last if
+// none is.
 func (k *Knots) crowdedHeights(least float32) (first, last int) {
 	first, last = k.nq, -1
 	for q := range k.nq {

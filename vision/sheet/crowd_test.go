@@ -2,8 +2,8 @@ package sheet
 
 import "testing"
 
-// noisy is a sheet with a quiet field and a quiet noise, but in the rows of knots 3 to 6, where share of the knots have so many times
-// the noise.
+// noisy is a sheet with a quiet field and a quiet noise, but in the rows of knots 3 to 6, where share of the knots
+// have so many times the noise.
 func noisy(quiet float32, share float64, times float32) *Sheet {
 	const np, nq = 21, 9
 	s := &Sheet{}
@@ -21,8 +21,8 @@ func noisy(quiet float32, share float64, times float32) *Sheet {
 	return s
 }
 
-// A field that is quite black where it is quiet, as on screens drawn by light alone, has a noise all the same: there is no share of
-// nothing in it.
+// A field that is quite black where it is quiet, as on screens drawn by light alone, has a noise all the same: there
+// is no share of nothing in it.
 func TestCrowdsOnABlackFieldHaveANoise(t *testing.T) {
 	s := noisy(minNoise, 1, 100)
 	s.calmCrowds()
@@ -35,7 +35,8 @@ func TestCrowdsOnABlackFieldHaveANoise(t *testing.T) {
 	}
 }
 
-// Heights are crowded where many knots, left and right, are much noisier than the quiet part. Their noise is held to three times that.
+// Heights are crowded where many knots, left and right, are much noisier than the quiet part. Their noise is held to
+// three times that.
 func TestWhichHeightsAreCrowded(t *testing.T) {
 	const quiet = 0.002
 	for _, c := range []struct {

@@ -1,6 +1,6 @@
-// Package sheet straightens the display: it reads the photo where the graticule says that the cells of the display are, and
-// tells of every cell what the display shows where nothing is drawn (the field), what the graticule's lines add to it (the ink),
-// and what is left.
+// Package sheet straightens the display: it reads the photo where the graticule says that the cells of the display
+// are, and tells of every cell what the display shows where nothing is drawn (the field), what the graticule's lines
+// add to it (the ink), and what is left.
 //
 // It is the first of the rooms that a trace goes through, and Read is its entry:
 //
@@ -14,6 +14,6 @@
 //	tint.go      light along a colour of the display, and what it scores
 //	lines.go     what the lines tell of the display: darker than the field, dotted, on a curved face
 //
-// Cells are at (i, j): column i from the left rim to the right one, row j from the bottom up. All light is linear, 1 being the
-// brightest that the photo can show.
+// Cells are at (i, j): column i from the left rim to the right one, row j from the bottom up. All light is linear, 1
+// being the brightest that the photo can show.
 package sheet

@@ -15,8 +15,8 @@ import (
 	"quadrille/vision/raster"
 )
 
-// Knots holds values half a box apart over a grid, left to right and bottom to top, that of knot (p, q) at V[p*nq+q]; knot 0 lies
-// on the grid's lower left corner. Between them values are linear.
+// Knots holds values half a box apart over a grid, left to right and bottom to top, that of knot (p, q) at V[p*nq+q];
+// knot 0 lies on the grid's lower left corner. Between them values are linear.
 type Knots struct {
 	V      []float32
 	g      *Grid
@@ -106,8 +106,8 @@ func fillKnots(k *[3]*Knots, of func(buf []float32, c, p, q int) float32) {
 	})
 }
 
-// flatten finds the field and leaves in Light what differs from it. Cells off the photo become 0. With crowds, heights that a wave
-// covers have the field beneath it.
+// flatten finds the field and leaves in Light what differs from it. Cells off the photo become 0. With crowds,
+// heights that a wave covers have the field beneath it.
 func (s *Sheet) flatten(crowds bool) {
 	for c := range s.Field {
 		s.Field[c], s.Light[c] = newKnots(&s.Grid), make([]float32, s.NX*s.NY)

@@ -23,9 +23,10 @@ const (
 	inkSlack = 1.3
 	// axisReach is how far the ticks of an axis or a rim reach, in boxes: usually 0.1.
 	axisReach = 0.14
-	// colourSlack is how many times more of one channel, beside the others, the ink of a level axis or rim may have than the
-	// ink of the other lines: a trace at rest there has another colour (TestALevelOnTheRimIsNotItsInk). brightInk is the share
-	// of the cells between the lowest line and the axis that tell the colour of the other lines.
+	// colourSlack is how many times more of one channel, beside the others, the ink of a level axis or rim may have
+	// than the ink of the other lines: a trace at rest there has another colour (TestALevelOnTheRimIsNotItsInk).
+	// brightInk is the share of the cells between the lowest line and the axis that tell the colour of the other
+	// lines.
 	colourSlack, brightInk = 1.3, 0.02
 	// enoughBoxes is how many boxes a median needs; more are left out in a chessboard's manner.
 	enoughBoxes = 40
@@ -42,8 +43,8 @@ func (f *fold) ink(frame geom.Frame) (ink [3][]float32) {
 	return ink
 }
 
-// oneColour limits what the level axis and rims have by the colour of the other lines, where those are brighter than the field. A
-// trace that rests on such a line for half of the width is in its median.
+// oneColour limits what the level axis and rims have by the colour of the other lines, where those are brighter than
+// the field. A trace that rests on such a line for half of the width is in its median.
 func (f *fold) oneColour(ink *[3][]float32) {
 	s := f.s
 	reach := int(axisReach*float64(s.Up) + 0.5)

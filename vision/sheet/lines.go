@@ -1,8 +1,8 @@
 package sheet
 
-// What the graticule's lines tell of the display. A graticule that is engraved or printed on a plate before a tube is darker than
-// the field; one with its own lamp, and that of a panel, is brighter. On panels lines may be rows of dots; engraved ones are drawn
-// through. Only tubes have a face that is not flat.
+// What the graticule's lines tell of the display. A graticule that is engraved or printed on a plate before a tube is
+// darker than the field; one with its own lamp, and that of a panel, is brighter. On panels lines may be rows of
+// dots; engraved ones are drawn through. Only tubes have a face that is not flat.
 
 import (
 	"math"
@@ -12,24 +12,25 @@ import (
 )
 
 const (
-	// dotsOfLines is how much the light of a line varies along it, as (most − least)/(most + least), from which it is a row of
-	// dots: lines drawn through have 0.1 (TestOnlyWhatIsSurelyAPanelHasNoParallax).
+	// dotsOfLines is how much the light of a line varies along it, as (most − least)/(most + least), from which it is
+	// a row of dots: lines drawn through have 0.1 (TestOnlyWhatIsSurelyAPanelHasNoParallax).
 	dotsOfLines = 0.5
 	// clearOfLines is how far from crossings and their ticks, in boxes, a line is looked at.
 	clearOfLines = 0.15
-	// curvedFace is the least distance in boxes of a corner from the plane that makes a face curved: on simulated photos
-	// panels have 0.001, and tubes 0.02 to 0.08 (TestACurvedFaceIsATube).
+	// curvedFace is the least distance in boxes of a corner from the plane that makes a face curved: on simulated
+	// photos panels have 0.001, and tubes 0.02 to 0.08 (TestACurvedFaceIsATube).
 	curvedFace = 0.01
 	// inkShare of the cells are taken for lines at either end of the ink's light.
 	inkShare = 0.01
-	// clearlyLit is how many times as far from the field the brightest lines are than what is darkest at the graticule's phases,
-	// where they are surely brighter than it (TestNoTraceIsDarkerThanTheFieldOfLitLines).
+	// clearlyLit is how many times as far from the field the brightest lines are than what is darkest at the
+	// graticule's phases, where they are surely brighter than it (TestNoTraceIsDarkerThanTheFieldOfLitLines).
 	clearlyLit = 2
 	// InkMost is the part of a stroke's light that ink may have, or hold back, before the stroke is lost on it.
 	InkMost = 0.6
 )
 
-// Lines says how the graticule's lines look: darker than the field or surely brighter, on a face that is not flat, as rows of dots.
+// Lines says how the graticule's lines look: darker than the field or surely brighter, on a face that is not flat, as
+// rows of dots.
 type Lines struct{ Engraved, Lit, Curved, Dotted bool }
 
 // judgeLines looks at the graticule's lines. Dotted is also true where there are none.
@@ -76,9 +77,9 @@ func (f *fold) dotted(ink *[3][]float32) bool {
 	return math.Abs(hi-lo) > dotsOfLines*(math.Abs(hi)+math.Abs(lo))
 }
 
-// Transmission is the share of light that an engraved graticule lets pass in every cell, from how much darker than the field its
-// lines are; at least 1 − InkMost. Light that the glass before them reflects makes them look paler than they are: the stroke tells
-// more (package stroke).
+// Transmission is the share of light that an engraved graticule lets pass in every cell, from how much darker than
+// the field its lines are; at least 1 − InkMost. Light that the glass before them reflects makes them look paler than
+// they are: the stroke tells more (package stroke).
 func (s *Sheet) Transmission() []float32 {
 	out := make([]float32, s.NX*s.NY)
 	level := newKnots(&s.Grid)

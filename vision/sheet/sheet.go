@@ -10,8 +10,8 @@ import (
 	"quadrille/vision/photo"
 )
 
-// A Grid says where cells lie on the display: column i has its centre at x = X0 + i·DX, row j at y = Y0 + j·DY, in boxes from the
-// graticule's centre. Rows go up.
+// A Grid says where cells lie on the display: column i has its centre at x = X0 + i·DX, row j at y = Y0 + j·DY, in
+// boxes from the graticule's centre. Rows go up.
 type Grid struct {
 	NX, NY int
 	X0, DX float64 // box
@@ -29,8 +29,8 @@ func (s *Grid) Row(y float64) float64 { return (y - s.Y0) / s.DY }
 type Sheet struct {
 	Grid
 	Frame geom.Frame
-	// Light is linear light less the field; that of cell (i, j) in channel c, red, green or blue, is Light[c][i*NY+j]. It is 0 for
-	// cells off the photo.
+	// Light is linear light less the field; that of cell (i, j) in channel c, red, green or blue, is
+	// Light[c][i*NY+j]. It is 0 for cells off the photo.
 	Light [3][]float32
 	Ink   [3][]float32 // what the graticule's lines add to the field, laid out like Light
 	Field [3]*Knots    // linear light
@@ -67,8 +67,8 @@ func Read(ctx context.Context, ph *photo.Photo, g *graticule.Graticule) (*Sheet,
 	return s, ctx.Err()
 }
 
-// Crowded gives the same display as a fast wave or a thick band of noise shows it that covers most of it: with the field
-// beneath it, and the noise of the display's quieter part (see crowd.go).
+// Crowded gives the same display as a fast wave or a thick band of noise shows it that covers most of it: with the
+// field beneath it, and the noise of the display's quieter part (see crowd.go).
 func (s *Sheet) Crowded(ctx context.Context) (*Sheet, error) {
 	w := &Sheet{Grid: s.Grid, Frame: s.Frame, curved: s.curved, raw: s.raw}
 	f := *s.fold
@@ -98,6 +98,6 @@ func (s *Sheet) Elements() float64 {
 	return displayPixels
 }
 
-// displayPixels is how many pixels of its own a display has to a box when they are not seen: about 50 on the common ones (common
-// practice, no source).
+// displayPixels is how many pixels of its own a display has to a box when they are not seen: about 50 on the common
+// ones (common practice, no source).
 const displayPixels = 50

@@ -12,16 +12,16 @@ import (
 	"quadrille/vision/raster"
 )
 
-// A Side is the strip left of the frame. Each column has its own field, the median over its rows: marks are small, and what
-// surrounds the frame (a menu's colour, the bezel) changes from column to column.
+// A Side is the strip left of the frame. Each column has its own field, the median over its rows: marks are small,
+// and what surrounds the frame (a menu's colour, the bezel) changes from column to column.
 type Side struct {
 	Grid
 	Light [3][]float32 // linear light less the field, laid out as in Sheet
 	Field [][3]float32 // linear light, by column
 }
 
-// ReadSide gives the strip of wide boxes, and of high boxes more than the frame at the top and the bottom. Its errors are as those of
-// Read.
+// ReadSide gives the strip of wide boxes, and of high boxes more than the frame at the top and the bottom. Its errors
+// are as those of Read.
 func ReadSide(ctx context.Context, ph *photo.Photo, g *graticule.Graticule, wide, high float64) (*Side, error) {
 	p, ok := pitchOf(g)
 	if !ok {

@@ -39,8 +39,9 @@ const (
 type pitch struct {
 	across, up int // cells a box
 	subX, subY int // samples a cell
-	// reduce is how many pixels of the photo, each way, are averaged before they are sampled: as many as a cell holds. It halves the
-	// time of a photo of 12 megapixels, and widens a stroke of 0.012 box by less than a hundredth.
+	// reduce is how many pixels of the photo, each way, are averaged before they are sampled: as many as a cell
+	// holds. It halves the time of a photo of 12 megapixels, and widens a stroke of 0.012 box by less than a
+	// hundredth.
 	reduce int
 }
 
@@ -71,7 +72,8 @@ func gridOf(lo, hi geom.Box, p pitch) Grid {
 	return g
 }
 
-// sample reads the cells' linear light off the photo; those that lie off it are NaN in all channels. Its error is that of ctx.
+// sample reads the cells' linear light off the photo; those that lie off it are NaN in all channels. Its error is
+// that of ctx.
 func (s *Grid) sample(ctx context.Context, ph *photo.Photo, g *graticule.Graticule, p pitch) (rgb [3][]float32, err error) {
 	for c := range rgb {
 		rgb[c] = make([]float32, s.NX*s.NY)
@@ -136,8 +138,9 @@ func (s *Grid) readStrip(to *[3][]float32, ph *photo.Photo, g *graticule.Graticu
 	}
 }
 
-// bounds gives the pixels that columns i0 to i1 may touch when k×k of them are averaged to one: the hull of points along the
-// strip's rim, two of those wider, and one more, of which a part may be left over (TestALargePhotosSheetHasNoHoles).
+// bounds gives the pixels that columns i0 to i1 may touch when k×k of them are averaged to one: the hull of points
+// along the strip's rim, two of those wider, and one more, of which a part may be left over
+// (TestALargePhotosSheetHasNoHoles).
 func (s *Grid) bounds(g *graticule.Graticule, i0, i1, k int) image.Rectangle {
 	const steps = 8
 	lo := geom.Pixel{X: math.Inf(1), Y: math.Inf(1)}

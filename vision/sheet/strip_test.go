@@ -84,8 +84,8 @@ func TestSheetIsThePhotoThroughTheGraticule(t *testing.T) {
 	}
 }
 
-// Where many pixels of a photo are averaged first, what is left over at a strip's end is inside it no more: a sheet that lies on the
-// photo has no holes all the same.
+// Where many pixels of a photo are averaged first, what is left over at a strip's end is inside it no more: a sheet
+// that lies on the photo has no holes all the same.
 func TestALargePhotosSheetHasNoHoles(t *testing.T) {
 	img := image.NewGray(image.Rect(0, 0, 2000, 2000))
 	frame := geom.Frame{Cols: 2, Rows: 2}

@@ -37,7 +37,8 @@ func (d Tint) Angle(e Tint) float64 {
 	return math.Acos(min(max(float64(d[0]*e[0]+d[1]*e[1]+d[2]*e[2]), -1), 1))
 }
 
-// Alike scores a cell of m light along the tint and v in all: m less what is off the tint, foreign being the price of that.
+// Alike scores a cell of m light along the tint and v in all: m less what is off the tint, foreign being the price of
+// that.
 func (d Tint) Alike(foreign, m, v0, v1, v2 float32) float32 {
 	if m <= 0 {
 		return 0
@@ -68,8 +69,8 @@ func (s *Sheet) InkAlong(d Tint) []float32 {
 	return out
 }
 
-// NoiseAlong gives one standard deviation of light. The channels of a photo share their luma and its noise, so they add up in
-// amplitude, not in power.
+// NoiseAlong gives one standard deviation of light. The channels of a photo share their luma and its noise, so they
+// add up in amplitude, not in power.
 func (s *Sheet) NoiseAlong(d Tint) *Knots {
 	n := newKnots(&s.Grid)
 	for k := range n.V {

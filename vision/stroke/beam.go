@@ -1,7 +1,8 @@
 package stroke
 
-// Whether a trace may be the glow of a tube's beam. Its parallax then belongs to it (see parallax.go), and it is the largest
-// effect of all on times, so that a display counts for a panel only where the picture shows that it is one. Any of these does:
+// Whether a trace may be the glow of a tube's beam. Its parallax then belongs to it (see parallax.go), and it is the
+// largest effect of all on times, so that a display counts for a panel only where the picture shows that it is one.
+// Any of these does:
 //
 //   - the trace is darker than the field: a beam adds light;
 //   - the display's own pixels are seen (pixels.go), or the graticule's lines are rows of dots, where engraved ones are drawn through;
@@ -20,13 +21,14 @@ import (
 )
 
 const (
-	// A record is ragged from column to column: over columns beamLags boxes apart, level stretches by more than raggedLevel boxes,
-	// and slow rises, of leastRise to mostRise (sigma.go), by more than raggedRise. Beams have up to 0.0009 and 0.0014 on simulated photos
-	// of 3 megapixels, records 0.0021 and 0.0027 and more. enoughRagged differences tell: fast waves have few, and are bent there.
+	// A record is ragged from column to column: over columns beamLags boxes apart, level stretches by more than
+	// raggedLevel boxes, and slow rises, of leastRise to mostRise (sigma.go), by more than raggedRise. Beams have up
+	// to 0.0009 and 0.0014 on simulated photos of 3 megapixels, records 0.0021 and 0.0027 and more. enoughRagged
+	// differences tell: fast waves have few, and are bent there.
 	raggedLevel, raggedRise, enoughRagged = 0.0014, 0.002, 120
-	// tallEdge is the height, in level strokes, from which a stroke tells how light grows with height, enoughTall how many such
-	// strokes do, and byHeight the least power of the height that the light of a panel goes by: a beam's has 0 to 0.3, more than
-	// 0 because phosphor and camera are bleached where it rests.
+	// tallEdge is the height, in level strokes, from which a stroke tells how light grows with height, enoughTall how
+	// many such strokes do, and byHeight the least power of the height that the light of a panel goes by: a beam's
+	// has 0 to 0.3, more than 0 because phosphor and camera are bleached where it rests.
 	tallEdge, enoughTall, byHeight = 3, 5, 0.43
 )
 
@@ -42,12 +44,12 @@ func (c *Centres) mayBeBeam(s *sheet.Sheet, p *path.Candidate, plane []float32, 
 		c.lightByHeight(s, p.Path, plane) > byHeight)
 }
 
-// beamLags are distances in boxes that are no multiples of each other, so that a rise whose steps fall together with one of them
-// shows its steps at the others.
+// beamLags are distances in boxes that are no multiples of each other, so that a rise whose steps fall together with
+// one of them shows its steps at the others.
 var beamLags = []float64{0.03, 0.04, 0.06}
 
-// isRagged tells whether the trace, where it rises by least to most boxes over 0.16, scatters by more than limit boxes beyond the camera's
-// noise. Fourth differences, of variance 70, leave out what bends slowly.
+// isRagged tells whether the trace, where it rises by least to most boxes over 0.16, scatters by more than limit
+// boxes beyond the camera's noise. Fourth differences, of variance 70, leave out what bends slowly.
 func (c *Centres) isRagged(s *sheet.Sheet, least, most, limit float64) bool {
 	m := int(0.08*float64(s.Across) + 0.5)
 	var off []float64

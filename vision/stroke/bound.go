@@ -7,17 +7,18 @@ import (
 	"quadrille/vision/sheet"
 )
 
-// Bound gives, by column, the Cramér–Rao bound in boxes of the centre of the candidate's stroke on sheet s, again being the sheet of another
-// photo of the same scene. Of a stroke of light A·g(o) at o rows from its centre, in noise of standard deviation s(o) that differs
-// from row to row but is white,
+// Bound gives, by column, the Cramér–Rao bound in boxes of the centre of the candidate's stroke on sheet s, again
+// being the sheet of another photo of the same scene. Of a stroke of light A·g(o) at o rows from its centre, in noise
+// of standard deviation s(o) that differs from row to row but is white,
 //
 //	1/sd² <= Σ (A·g'(o)/s(o))²,   for even noise sd >= (s/A)·√(2w/√π),
 //
-// with the light A and the width w of its stroke in that column, on a slope more than on a level. s(o) is what the two photos
-// differ by there, over all columns: a stroke has another noise than its surround, more on a dark display, less on a pale one. It is
-// multiplied by the noise's own first moment over the stroke, for compressed photos have more of it over many rows than over few. The
-// bound is NaN where the trace is absent or tall. It is no part of a measurement, for which one photo must do: it tells how near
-// Measure comes to what can be known (TestNoiseOfPhotosReachesTheBound in package trace).
+// with the light A and the width w of its stroke in that column, on a slope more than on a level. s(o) is what the
+// two photos differ by there, over all columns: a stroke has another noise than its surround, more on a dark display,
+// less on a pale one. It is multiplied by the noise's own first moment over the stroke, for compressed photos have
+// more of it over many rows than over few. The bound is NaN where the trace is absent or tall. It is no part of a
+// measurement, for which one photo must do: it tells how near Measure comes to what can be known
+// (TestNoiseOfPhotosReachesTheBound in package trace).
 func Bound(s, again *sheet.Sheet, c *path.Candidate) []float64 {
 	plane, under, second := s.LightAlong(c.Tint), s.InkAlong(c.Tint), again.LightAlong(c.Tint)
 	st := strokeOf(s, c.Path, plane, under, nil)

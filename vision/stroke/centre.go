@@ -31,8 +31,8 @@ const (
 	visible = 0.25
 )
 
-// centre measures the path p on the planes of one tint; through is the share of a stroke's light that lines before it let pass, nil
-// for all of it.
+// centre measures the path p on the planes of one tint; through is the share of a stroke's light that lines before it
+// let pass, nil for all of it.
 func centre(s *sheet.Sheet, p *path.Path, in *planes, through []float32) *Centres {
 	plane, under, noise, bottom := in.light, in.ink, in.noise, s.Frame.Bottom()
 	n := s.NX
@@ -184,8 +184,8 @@ func (k *profile) breadth() float64 {
 	return area / k.peak / math.Sqrt(2*math.Pi)
 }
 
-// centroid gives the resting place of the windowed centroid of a stroke that ends at rows lo and hi, in rows of the sheet, with
-// the area in the window and the stroke's width there.
+// centroid gives the resting place of the windowed centroid of a stroke that ends at rows lo and hi, in rows of the
+// sheet, with the area in the window and the stroke's width there.
 func (k *profile) centroid(lo, hi float64) (y, area, w float64, ok bool) {
 	w = max(k.breadth(), k.width)
 	half := min(windowWidths*w, (hi-lo)/2+windowWidths*k.width)

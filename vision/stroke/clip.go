@@ -1,9 +1,9 @@
 package stroke
 
-// Where a trace is clipped: what lies above the highest line or below the lowest is often drawn on that line, as a level that
-// the curve enters and leaves with a corner. Such samples are absent, for they say only that the signal is further out. A
-// curve that settles on the line does so without a corner, and what starts from the lowest line, as a charge from 0 does,
-// comes to it without one.
+// Where a trace is clipped: what lies above the highest line or below the lowest is often drawn on that line, as a
+// level that the curve enters and leaves with a corner. Such samples are absent, for they say only that the signal is
+// further out. A curve that settles on the line does so without a corner, and what starts from the lowest line, as a
+// charge from 0 does, comes to it without one.
 
 import (
 	"math"
@@ -12,11 +12,11 @@ import (
 )
 
 const (
-	// clipNear is how near the line, in boxes, a clipped trace lies, clipLeast the least length of such a stretch, and clipOff how
-	// many columns in a row noise may carry off it.
+	// clipNear is how near the line, in boxes, a clipped trace lies, clipLeast the least length of such a stretch,
+	// and clipOff how many columns in a row noise may carry off it.
 	clipNear, clipLeast, clipOff = 0.06, 0.25, 2
-	// The slope beside a stretch is taken between cornerNear and cornerFar boxes from it; from cornerSlope boxes up or down a box
-	// across it is a corner (TestClippedPartIsAbsent), and a step of aJump boxes at once is an edge.
+	// The slope beside a stretch is taken between cornerNear and cornerFar boxes from it; from cornerSlope boxes up
+	// or down a box across it is a corner (TestClippedPartIsAbsent), and a step of aJump boxes at once is an edge.
 	cornerNear, cornerFar, cornerSlope = 0.05, 0.2, 0.5
 )
 

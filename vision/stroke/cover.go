@@ -1,8 +1,9 @@
 package stroke
 
-// What lines of the graticule do to the light of a stroke that crosses them. A panel draws one or the other: the stroke covers the
-// ink. The light of a beam and that of a lit line add up. An engraved line before the beam holds a part of its light back. Which it is,
-// and how much, the trace shows itself where it is level and passes upright lines: its light there is compared with that beside them.
+// What lines of the graticule do to the light of a stroke that crosses them. A panel draws one or the other: the
+// stroke covers the ink. The light of a beam and that of a lit line add up. An engraved line before the beam holds a
+// part of its light back. Which it is, and how much, the trace shows itself where it is level and passes upright
+// lines: its light there is compared with that beside them.
 
 import (
 	"math"
@@ -13,17 +14,17 @@ import (
 )
 
 const (
-	// Beside a line, lineBeside boxes off, a level trace has all its light; a line that lets pass less than
-	// lineDark of it tells how dark engraved lines are, and one with more than lineLit of it whether it is covered, enoughLines
-	// columns of them at least. mostPower bounds the darkness.
+	// Beside a line, lineBeside boxes off, a level trace has all its light; a line that lets pass less than lineDark
+	// of it tells how dark engraved lines are, and one with more than lineLit of it whether it is covered,
+	// enoughLines columns of them at least. mostPower bounds the darkness.
 	lineBeside, lineDark, lineLit, enoughLines, mostPower = 0.1, 0.93, 0.15, 6, 3
-	// covered is the share from which a stroke covers: panels have 0.2 to 2, noise of the signal included, beams on lit lines 0 to 0.1,
-	// and 0.5 to 1 where both are bleached, as if they were covered (TestABeamAddsToALitLine).
+	// covered is the share from which a stroke covers: panels have 0.2 to 2, noise of the signal included, beams on
+	// lit lines 0 to 0.1, and 0.5 to 1 where both are bleached, as if they were covered (TestABeamAddsToALitLine).
 	covered = 0.3
 )
 
-// covers gives the share of the light of lines that a stroke takes away where it lies on them, 0 to 1: 1 where too little tells it.
-// Its light there is compared with that beside an upright line, or else with its usual light.
+// covers gives the share of the light of lines that a stroke takes away where it lies on them, 0 to 1: 1 where too
+// little tells it. Its light there is compared with that beside an upright line, or else with its usual light.
 func covers(s *sheet.Sheet, p *path.Path, plane, under []float32, usual float64) float64 {
 	beside := int(lineBeside*float64(s.Across) + 0.5)
 	light, ink := make([]float64, s.NX), make([]float64, s.NX) // NaN where the stroke is tall

@@ -1,7 +1,8 @@
-// Package stroke measures where in each column the stroke of a trace lies, to a fraction of a row, how sure that is, and what moves all
-// columns together.
+// Package stroke measures where in each column the stroke of a trace lies, to a fraction of a row, how sure that is,
+// and what moves all columns together.
 //
-// It is the third of the rooms that a trace goes through, after package path and before package trace, and Measure is its entry:
+// It is the third of the rooms that a trace goes through, after package path and before package trace, and Measure is
+// its entry:
 //
 //	centre.go          the centroid of the light of each stroke   (Hagen, Kupinski, Dereniak, Appl. Opt. 46 (2007) 5374)
 //	cover.go           what lines of the graticule do to that light

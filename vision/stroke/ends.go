@@ -1,11 +1,13 @@
 package stroke
 
-// Where strokes end and bend. A stroke is as broad along the trace as it is high: the glow of a beam, or the blur of a photo, spreads
-// it by that much beyond its end, where the trace may be elsewhere by then, on an edge too fast to be seen; and it rounds corners.
+// Where strokes end and bend. A stroke is as broad along the trace as it is high: the glow of a beam, or the blur of
+// a photo, spreads it by that much beyond its end, where the trace may be elsewhere by then, on an edge too fast to
+// be seen; and it rounds corners.
 //
-// At an end the light falls to half: what is dimmer than that is absent. At a corner the centre of the light lies off the curve
-// by w²/2 times its second derivative, for a Gaussian stroke of standard deviation w (the first term of its moments); half of the
-// second difference over ±w is that, and is added to the sample's standard deviation where it is more than noise.
+// At an end the light falls to half: what is dimmer than that is absent. At a corner the centre of the light lies off
+// the curve by w²/2 times its second derivative, for a Gaussian stroke of standard deviation w (the first term of its
+// moments); half of the second difference over ±w is that, and is added to the sample's standard deviation where it
+// is more than noise.
 
 import (
 	"math"
@@ -15,7 +17,8 @@ import (
 )
 
 const (
-	// halfLight is the least light of a column at an end as a share of what the trace has further in (TestGlowBeyondAnEdgeIsAbsent).
+	// halfLight is the least light of a column at an end as a share of what the trace has further in
+	// (TestGlowBeyondAnEdgeIsAbsent).
 	halfLight = 0.5
 	// endsAt is how many columns in a row are absent at an end; fewer are noise, or a line that hides the trace.
 	endsAt = 2
@@ -62,7 +65,8 @@ func (c *Centres) breadth(s *sheet.Sheet) int {
 	return max(int(2*math.Sqrt(2*math.Ln2)*c.stroke*float64(s.Across)+0.5), 2)
 }
 
-// bend is what the breadth of the stroke moves the centre of column i by, in boxes, beyond what noise of the given standard deviation does.
+// bend is what the breadth of the stroke moves the centre of column i by, in boxes, beyond what noise of the given
+// standard deviation does.
 func (c *Centres) bend(s *sheet.Sheet, i int, noise float64) float64 {
 	m := max(int(c.stroke*float64(s.Across)+0.5), 1)
 	if i < m || i+m >= len(c.Y) {
@@ -75,8 +79,9 @@ func (c *Centres) bend(s *sheet.Sheet, i int, noise float64) float64 {
 	return d
 }
 
-// oneSided is what a stroke that is cut off beside column i moves its centre by, in boxes: of a Gaussian stroke of standard deviation
-// w whose end lies z·w away on one side the middle is off by w·φ(z)/Φ(z) across, and on a slope by as much more in height.
+// oneSided is what a stroke that is cut off beside column i moves its centre by, in boxes: of a Gaussian stroke of
+// standard deviation w whose end lies z·w away on one side the middle is off by w·φ(z)/Φ(z) across, and on a slope by
+// as much more in height.
 func (c *Centres) oneSided(s *sheet.Sheet, i int) float64 {
 	n, reach := len(c.Y), int(cutReach*c.stroke*float64(s.Across))
 	most := 0.0

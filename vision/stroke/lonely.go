@@ -1,8 +1,9 @@
 package stroke
 
-// Lonely samples. Beside an edge that crosses lines of the graticule in the trace's own ink, a tick or a piece of a line may pass for
-// the trace in a column or two where the trace itself is not seen. Such a piece hangs together with nothing: absent columns are on
-// both sides of it, and beyond them the trace is elsewhere, or nowhere. Several ticks of one line are such pieces at one height.
+// Lonely samples. Beside an edge that crosses lines of the graticule in the trace's own ink, a tick or a piece of a
+// line may pass for the trace in a column or two where the trace itself is not seen. Such a piece hangs together with
+// nothing: absent columns are on both sides of it, and beyond them the trace is elsewhere, or nowhere. Several ticks
+// of one line are such pieces at one height.
 
 import (
 	"math"
@@ -13,7 +14,8 @@ import (
 const (
 	// lonelyWidth is the greatest width of such a piece in boxes: half a tick and the blur beside it.
 	lonelyWidth = 0.05
-	// fewLonely is the share of the samples up to which lonely ones are dropped: a trace of dots that are not joined has many.
+	// fewLonely is the share of the samples up to which lonely ones are dropped: a trace of dots that are not joined
+	// has many.
 	fewLonely = 0.02
 )
 

@@ -5,8 +5,8 @@ import (
 	"testing"
 )
 
-// Two columns on a tick, five boxes from the trace on either side, go; narrow pulses, whose columns touch the level's, and dots that are
-// not joined stay.
+// Two columns on a tick, five boxes from the trace on either side, go; narrow pulses, whose columns touch the
+// level's, and dots that are not joined stay.
 func TestLonelySamplesAreNoTrace(t *testing.T) {
 	nan := math.NaN()
 	made := func(set func(i int) float64) *Centres {

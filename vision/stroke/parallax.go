@@ -2,13 +2,13 @@ package stroke
 
 // Parallax of a tube. A graticule that is engraved or printed on a plate stands in front of the glow, and the camera
 // sees the glow at another place of it: at distance D from the plate, a depth d draws the trace together towards the
-// spot that the camera stands before, by d/D of its distance from there. A photo does not tell d: it is nothing where the
-// graticule is on the inside of the face, and no picture shows which it is. So it is an effect of the whole trace, and the largest of
-// all on τ: 0.15 box at 12 boxes is 1.2 %.
+// spot that the camera stands before, by d/D of its distance from there. A photo does not tell d: it is nothing where
+// the graticule is on the inside of the face, and no picture shows which it is. So it is an effect of the whole
+// trace, and the largest of all on τ: 0.15 box at 12 boxes is 1.2 %.
 //
-// Such a graticule tells itself by being darker than the field where the trace is brighter: a panel draws both in
-// one way. A graticule with its own lamp is brighter too; a face that is curved still tells a tube, and a flat one is taken for
-// possible unless the picture shows a panel (beam.go).
+// Such a graticule tells itself by being darker than the field where the trace is brighter: a panel draws both in one
+// way. A graticule with its own lamp is brighter too; a face that is curved still tells a tube, and a flat one is
+// taken for possible unless the picture shows a panel (beam.go).
 
 import (
 	"math"
@@ -20,17 +20,17 @@ const (
 	// mostDepth is the limit in boxes of the glow's depth behind the lines: a plate of 1 to 2 mm before a tube whose
 	// boxes are 8 to 10 mm (common practice, no source). TestParallaxOfATubeIsInTheEffects holds it.
 	mostDepth = 0.15
-	// inFront is the share of tubes whose graticule is on such a plate: on the others it is on the inside of the face and has no
-	// depth, and no photo tells which. An even chance, no source; with it 95 of 100 intervals hold the truth if a third have a plate
-	// (DEVELOPERS.md, the study of tubes), and none is beyond 2.5 u where all have.
+	// inFront is the share of tubes whose graticule is on such a plate: on the others it is on the inside of the face
+	// and has no depth, and no photo tells which. An even chance, no source; with it 95 of 100 intervals hold the
+	// truth if a third have a plate (DEVELOPERS.md, the study of tubes), and none is beyond 2.5 u where all have.
 	inFront = 0.5
 	// cameraFocal is the focal length of a phone's main camera in sides of its longer one: 24 to 28 mm on a film 36 mm
 	// wide (common practice, no source). A tenth more or less only changes the effect by so much.
 	cameraFocal = 0.72
 )
 
-// Parallax is the effect of a glow behind the graticule on a trace with these places; h takes boxes to the photo, whose sides are wide
-// and high px. ok is false if the homography shows no camera in front of the display.
+// Parallax is the effect of a glow behind the graticule on a trace with these places; h takes boxes to the photo,
+// whose sides are wide and high px. ok is false if the homography shows no camera in front of the display.
 func Parallax(h geom.Homography, wide, high int, places []geom.Box) (e Effect, ok bool) {
 	eye, distance := camera(h, wide, high)
 	if !(distance > 0) || math.IsInf(distance, 0) {

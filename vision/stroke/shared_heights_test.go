@@ -6,9 +6,9 @@ import (
 	"testing"
 )
 
-// sharedError is the standard deviation over the knots of what is left, over the reach of each, of the error of heights that were
-// rounded to so many codes a box (0: none) and then to rows, in those of a single row's; a shift of all alike is taken off, for
-// no time constant sees it. noise is that before the converter, in boxes.
+// sharedError is the standard deviation over the knots of what is left, over the reach of each, of the error of
+// heights that were rounded to so many codes a box (0: none) and then to rows, in those of a single row's; a shift of
+// all alike is taken off, for no time constant sees it. noise is that before the converter, in boxes.
 func sharedError(rng *rand.Rand, rows, codes, noise float64) float64 {
 	round := func(y, n, at float64) float64 { return (math.Round(y*n+at) - at) / n }
 	atCode, atRow := rng.Float64(), rng.Float64()
@@ -37,7 +37,8 @@ func sharedError(rng *rand.Rand, rows, codes, noise float64) float64 {
 	return math.Sqrt(12*square) * rows
 }
 
-// What rows and codes make of the heights about a knot is never more than the effects say, and nearly that where they beat.
+// What rows and codes make of the heights about a knot is never more than the effects say, and nearly that where they
+// beat.
 func TestKnotsHoldWhatRowsAndCodesShare(t *testing.T) {
 	rng := rand.New(rand.NewPCG(3, 12))
 	worst := 0.0

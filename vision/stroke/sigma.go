@@ -38,8 +38,9 @@ const (
 	thinnest = 0.02
 	// aJump is the step in boxes between neighbouring columns that no parabola follows.
 	aJump = 0.3
-	// flatRise is the rise over two columns, in thicknesses, below which a trace counts as flat on that side. Over four columns
-	// about it the crest of a fast wave would be flat, and as sure as a level (TestManyCyclesAreNotFalselySure).
+	// flatRise is the rise over two columns, in thicknesses, below which a trace counts as flat on that side. Over
+	// four columns about it the crest of a fast wave would be flat, and as sure as a level
+	// (TestManyCyclesAreNotFalselySure).
 	flatRise = 0.5
 )
 
@@ -136,9 +137,9 @@ func (c *Centres) step(i, k int) float64 {
 	return max(math.Abs(c.Y[k]-c.Y[i])-2*c.Thick[i], 0)
 }
 
-// slopes gives the slope of the trace at column i, boxes up or down a box across, if it goes on rising or falling on both
-// sides: over slopeHalf boxes each way it changes by a fair part, and by no more than slopeStep of it all at once, as in
-// the stroke of column i, tall boxes high.
+// slopes gives the slope of the trace at column i, boxes up or down a box across, if it goes on rising or falling on
+// both sides: over slopeHalf boxes each way it changes by a fair part, and by no more than slopeStep of it all at
+// once, as in the stroke of column i, tall boxes high.
 func (c *Centres) slopes(s *sheet.Sheet, i int, tall float64) (slope float64, ok bool) {
 	m := max(int(slopeHalf*float64(s.Across)+0.5), 2)
 	if i < m || i+m >= len(c.Y) {

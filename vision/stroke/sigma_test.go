@@ -35,7 +35,8 @@ func plainSheet() *sheet.Sheet {
 	return &sheet.Sheet{Grid: sheet.Grid{NX: 500, NY: 400, X0: -4.99, DX: 0.02, Y0: -3.99, DY: 0.02, Across: 50, Up: 50}}
 }
 
-// On a steep trace the steps from column to column of the display are the error: 1/√12 of a column's width times the slope.
+// On a steep trace the steps from column to column of the display are the error: 1/√12 of a column's width times the
+// slope.
 func TestSteepSamplesAreAsSureAsTheDisplaysColumns(t *testing.T) {
 	for _, n := range []int{20, 25, 32, 50} {
 		s := plainSheet()
@@ -51,8 +52,8 @@ func TestSteepSamplesAreAsSureAsTheDisplaysColumns(t *testing.T) {
 	}
 }
 
-// What a display makes of a height it makes of it in every cycle: one effect has the ends of all falls, another those of
-// all rises, and no effect is of one cycle alone.
+// What a display makes of a height it makes of it in every cycle: one effect has the ends of all falls, another those
+// of all rises, and no effect is of one cycle alone.
 func TestCyclesShareTheRoundingOfTheirHeights(t *testing.T) {
 	s := plainSheet()
 	c := driven(s, 4, 0.25, 24)
@@ -106,8 +107,9 @@ func TestABeamHasNoSteps(t *testing.T) {
 	}
 }
 
-// A level of so much noise is drawn in every column of the display from its lowest to its highest of six samples, which a converter
-// has rounded; what the mean of their middles is off the voltage is as large as still says, over many levels.
+// A level of so much noise is drawn in every column of the display from its lowest to its highest of six samples,
+// which a converter has rounded; what the mean of their middles is off the voltage is as large as still says, over
+// many levels.
 func TestNoiseMakesLevelsFiner(t *testing.T) {
 	rng := rand.New(rand.NewPCG(4, 2))
 	var all []float64

@@ -1,9 +1,10 @@
 package stroke
 
-// Where a trace stands still, and how sure its height is there. A display draws on its own rows what an instrument's converter has
-// put on its codes: all samples of a level are off by the same, and so are those of the next cycle that comes to rest there. That is an
-// effect of the level, and no part of the scatter of its samples. Noise carries the signal over rows and codes, so that the mean of a
-// level is finer than its steps: it is measured by means of columns and, where a trace moves, by neighbouring ones as well.
+// Where a trace stands still, and how sure its height is there. A display draws on its own rows what an instrument's
+// converter has put on its codes: all samples of a level are off by the same, and so are those of the next cycle that
+// comes to rest there. That is an effect of the level, and no part of the scatter of its samples. Noise carries the
+// signal over rows and codes, so that the mean of a level is finer than its steps: it is measured by means of columns
+// and, where a trace moves, by neighbouring ones as well.
 
 import (
 	"math"
@@ -14,7 +15,8 @@ import (
 )
 
 const (
-	// converterStep is a step of the instrument's converter in boxes: 8 bits over 10 boxes (common practice, no source).
+	// converterStep is a step of the instrument's converter in boxes: 8 bits over 10 boxes (common practice, no
+	// source).
 	converterStep = 1. / 25
 	// leastStill is the least width in boxes over which a trace stands still, levelWidth that from which it does so
 	// whatever comes after.
@@ -23,11 +25,11 @@ const (
 	nearlyAll = 0.85
 	// dithering is the scatter of columns, in boxes, that makes the mean of a level finer by e.
 	dithering = 0.0095
-	// blurred is by how much the blur of photo and sheet makes the scatter of neighbouring columns less than that of the display's: 1.4 to
-	// 3.5 on simulated panels (TestARestIsFinerByTheNoiseOfItsColumns).
+	// blurred is by how much the blur of photo and sheet makes the scatter of neighbouring columns less than that of
+	// the display's: 1.4 to 3.5 on simulated panels (TestARestIsFinerByTheNoiseOfItsColumns).
 	blurred = 2
-	// flickerWidth is the width in boxes of the means by which a level's noise is measured, wider than a photo's blur, flickerMost
-	// the range of one that is level, in boxes, enoughFlicker how many differences of them tell.
+	// flickerWidth is the width in boxes of the means by which a level's noise is measured, wider than a photo's
+	// blur, flickerMost the range of one that is level, in boxes, enoughFlicker how many differences of them tell.
 	flickerWidth, flickerMost, enoughFlicker = 0.16, 0.15, 8
 )
 
@@ -59,8 +61,8 @@ type standstill struct {
 	height      float64
 }
 
-// rests lists where a trace stays within a step: next to an edge, a gap or the rim, where one that bends towards a level
-// ends, and anywhere if it is long. Steps that it passes on its way average out.
+// rests lists where a trace stays within a step: next to an edge, a gap or the rim, where one that bends towards a
+// level ends, and anywhere if it is long. Steps that it passes on its way average out.
 func (c *Centres) rests(s *sheet.Sheet) (out []standstill) {
 	n, step := len(c.Y), c.stays()
 	least, long := max(int(leastStill*float64(s.Across)+0.5), 3), int(levelWidth*float64(s.Across)+0.5)
@@ -100,13 +102,14 @@ func (c *Centres) rests(s *sheet.Sheet) (out []standstill) {
 	return out
 }
 
-// still is the standard deviation of a level, the mean of many columns, that the display's pixels and the instrument's converter
-// round, in boxes: of the voltage, not of the row on which it was drawn. Noise makes the mean of a level finer than its steps. What it
-// leaves depends on how rows and codes lie to each other, and on how many samples a column is drawn from; over 25 to 60 rows and
-// 25 codes it falls by e with every dithering boxes that columns scatter by (TestNoiseMakesLevelsFiner).
-// So much is known of a steady level alone. What the means of a trace that moves scatter by may be how its record was drawn, in steps or
-// smoothed, which makes nothing finer: decays of an independent simulator were up to 6 u off in silence. Such a trace has no more noise
-// than neighbouring columns show (TestARestBesideASlopeIsNoFinerThanItsStep). A trace that rises without steps shows that nothing rounds it.
+// still is the standard deviation of a level, the mean of many columns, that the display's pixels and the
+// instrument's converter round, in boxes: of the voltage, not of the row on which it was drawn. Noise makes the mean
+// of a level finer than its steps. What it leaves depends on how rows and codes lie to each other, and on how many
+// samples a column is drawn from; over 25 to 60 rows and 25 codes it falls by e with every dithering boxes that
+// columns scatter by (TestNoiseMakesLevelsFiner). So much is known of a steady level alone. What the means of a trace
+// that moves scatter by may be how its record was drawn, in steps or smoothed, which makes nothing finer: decays of
+// an independent simulator were up to 6 u off in silence. Such a trace has no more noise than neighbouring columns
+// show (TestARestBesideASlopeIsNoFinerThanItsStep). A trace that rises without steps shows that nothing rounds it.
 func (c *Centres) still() float64 {
 	if c.smooth {
 		return c.Pixel
@@ -121,8 +124,8 @@ func (c *Centres) still() float64 {
 // stays is the range in boxes that a trace at rest keeps to: a step, and its noise.
 func (c *Centres) stays() float64 { return math.Sqrt(12)*c.rounded() + 4*c.wobble }
 
-// onlyRests tells whether nearly all of a trace is at rest: its rounding is then an effect of whole levels, and no part of the
-// scatter of their samples.
+// onlyRests tells whether nearly all of a trace is at rest: its rounding is then an effect of whole levels, and no
+// part of the scatter of their samples.
 func (c *Centres) onlyRests(s *sheet.Sheet) bool {
 	n := 0
 	for _, r := range c.rests(s) {
@@ -134,9 +137,10 @@ func (c *Centres) onlyRests(s *sheet.Sheet) bool {
 // rounded is the standard deviation of a place that a converter rounds, and then the display.
 func (c *Centres) rounded() float64 { return math.Hypot(c.Pixel, converterStep/math.Sqrt(12)) }
 
-// flicker is the standard deviation of what a column of the display shows of the signal's noise, on level stretches. The camera's
-// blur takes a part of it from single columns, but nothing from the means of so many that they are wider than the blur, which scatter
-// less by the root of the number of columns of the display. Third differences of such means, of variance 20, leave slopes and bends out.
+// flicker is the standard deviation of what a column of the display shows of the signal's noise, on level stretches.
+// The camera's blur takes a part of it from single columns, but nothing from the means of so many that they are wider
+// than the blur, which scatter less by the root of the number of columns of the display. Third differences of such
+// means, of variance 20, leave slopes and bends out.
 func (c *Centres) flicker(s *sheet.Sheet) float64 {
 	m := max(int(flickerWidth*float64(s.Across)+0.5), 2)
 	var means []float64 // NaN where the trace is not level
@@ -162,8 +166,8 @@ func (c *Centres) flicker(s *sheet.Sheet) float64 {
 	return trimmedRMS(d) / math.Sqrt(20) * math.Sqrt(flickerWidth*s.Elements())
 }
 
-// differs is the standard deviation of the noise that second differences over columns of the display show on level stretches; 0 where
-// most of those are, as on steps of the display.
+// differs is the standard deviation of the noise that second differences over columns of the display show on level
+// stretches; 0 where most of those are, as on steps of the display.
 func (c *Centres) differs(flat []bool) float64 {
 	const apart = 2 // columns of the sheet: about one of a coarse display
 	var d []float64

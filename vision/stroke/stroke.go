@@ -36,13 +36,15 @@ type Effect struct {
 	DX, DY []float64
 }
 
-// planes are the light and the ink of a sheet along one tint, laid out like Sheet.Light, and one standard deviation of the light.
+// planes are the light and the ink of a sheet along one tint, laid out like Sheet.Light, and one standard deviation
+// of the light.
 type planes struct {
 	light, ink []float32
 	noise      *sheet.Knots
 }
 
-// Measure gives the centres of the strokes of each candidate on the sheet it was found on, in the same order. Its error is that of ctx.
+// Measure gives the centres of the strokes of each candidate on the sheet it was found on, in the same order. Its
+// error is that of ctx.
 func Measure(ctx context.Context, s *sheet.Sheet, found []*path.Candidate) (all []*Centres, err error) {
 	lines := s.Lines
 	var through []float32 // of engraved lines, made when the first trace needs it

@@ -5,8 +5,8 @@ import (
 	"testing"
 )
 
-// The words that a tube with a readout draws glow and run together to bars. They are no trace, and a square wave beneath them whose
-// edges are too fast to be seen is followed from its start; the words alone are doubted.
+// The words that a tube with a readout draws glow and run together to bars. They are no trace, and a square wave
+// beneath them whose edges are too fast to be seen is followed from its start; the words alone are doubted.
 func TestWordsOfATubeAreNoTrace(t *testing.T) {
 	green := [3]float64{0.05, 0.8, 0.6}
 	word := func(x, y float64) bool {

@@ -14,9 +14,10 @@ import (
 	"quadrille/vision/trace"
 )
 
-// noiseOf shoots a scene twice, with a signal without noise and another noise of the camera, and gives the rms of what that alone
-// moves the centres by, and the rms of its Cramér–Rao bound, in boxes, where the stroke is thin and lies clear boxes from all lines.
-// usual is the same of most samples, by the median of what is moved over the bound. They are NaN for a tube: the simulator draws its glow anew with the noise, so that two photos differ by more.
+// noiseOf shoots a scene twice, with a signal without noise and another noise of the camera, and gives the rms of
+// what that alone moves the centres by, and the rms of its Cramér–Rao bound, in boxes, where the stroke is thin and
+// lies clear boxes from all lines. usual is the same of most samples, by the median of what is moved over the bound.
+// They are NaN for a tube: the simulator draws its glow anew with the noise, so that two photos differ by more.
 func noiseOf(tb testing.TB, sc synth.Scene, clear float64) (rms, bound, usual float64, n int) {
 	tb.Helper()
 	if sc.Display.Kind == synth.Tube {
@@ -66,8 +67,9 @@ func boundOf(tb testing.TB, ph, again *photo.Photo, g *graticule.Graticule) []fl
 	return stroke.Bound(found.Sheet, other, found.Candidates[0])
 }
 
-// Where nothing hides the trace, the camera's noise moves the centre of a level by no more than 1.5 times the bound. On a wave most
-// samples keep to 1.7 times the bound of their strokes; where a column is half of one step of the display and half of the next, ends jump.
+// Where nothing hides the trace, the camera's noise moves the centre of a level by no more than 1.5 times the bound.
+// On a wave most samples keep to 1.7 times the bound of their strokes; where a column is half of one step of the
+// display and half of the next, ends jump.
 func TestNoiseOfPhotosReachesTheBound(t *testing.T) {
 	wave, timePerBox := synth.Specimen(synth.Sine, geom.Frame{Cols: 10, Rows: 8})
 	for _, kind := range []synth.Kind{synth.Colour, synth.Pale, synth.Blue} {

@@ -5,8 +5,8 @@ import (
 	"testing"
 )
 
-// A lead in the trace's colour, thicker and brighter, that hangs before a part of the screen is left for the trace that goes on
-// beside it.
+// A lead in the trace's colour, thicker and brighter, that hangs before a part of the screen is left for the trace
+// that goes on beside it.
 func TestATraceGoesOnBesideACable(t *testing.T) {
 	truth := sine(0.7, 6, 2)
 	for _, side := range []float64{1, -1} {

@@ -20,8 +20,8 @@ func (c countdown) Err() error {
 	return nil
 }
 
-// Wherever the work is when the context is cancelled, it ends with the error of the context, and what it asks the context for it asks
-// often: at least once a strip of the display and once a colour.
+// Wherever the work is when the context is cancelled, it ends with the error of the context, and what it asks the
+// context for it asks often: at least once a strip of the display and once a colour.
 func TestACancelledContextEndsTheWork(t *testing.T) {
 	p := plain()
 	p.curves = []curve{{sine(2, 1, 0), yellow, 0.02}}

@@ -18,20 +18,24 @@ const (
 	KindLeavesBottom remark.Kind = "trace.leaves_bottom"
 	// KindOnRim says that the trace lies along the rim of the screen.
 	KindOnRim remark.Kind = "trace.on_rim"
-	// KindLikeWords says that what was followed looks like a line of words, and that nothing else was found in its colour.
+	// KindLikeWords says that what was followed looks like a line of words, and that nothing else was found in its
+	// colour.
 	KindLikeWords remark.Kind = "trace.like_words"
-	// KindChangesStroke says that the trace jumps and goes on with another thickness, x_from_left_box boxes from the left rim.
+	// KindChangesStroke says that the trace jumps and goes on with another thickness, x_from_left_box boxes from the
+	// left rim.
 	KindChangesStroke remark.Kind = "trace.changes_stroke"
-	// KindCrestsOnly says that only the crests of a fast wave were seen, KindMostlyHidden that less than half of the trace was.
+	// KindCrestsOnly says that only the crests of a fast wave were seen, KindMostlyHidden that less than half of the
+	// trace was.
 	KindCrestsOnly   remark.Kind = "trace.crests_only"
 	KindMostlyHidden remark.Kind = "trace.mostly_hidden"
-	// KindFastWave says that the trace is a thick band or a wave drawn in upright strokes, KindThickBand that it is a thick band.
+	// KindFastWave says that the trace is a thick band or a wave drawn in upright strokes, KindThickBand that it is a
+	// thick band.
 	KindFastWave  remark.Kind = "trace.fast_wave"
 	KindThickBand remark.Kind = "trace.thick_band"
 	// KindMeetsAnother says that another trace of the same colour comes near.
 	KindMeetsAnother remark.Kind = "trace.meets_another"
-	// KindCutAbove and KindCutBelow say that the trace runs along the highest or lowest line for length_box boxes, and that its
-	// ground is not there.
+	// KindCutAbove and KindCutBelow say that the trace runs along the highest or lowest line for length_box boxes,
+	// and that its ground is not there.
 	KindCutAbove remark.Kind = "trace.cut_above"
 	KindCutBelow remark.Kind = "trace.cut_below"
 )
@@ -42,7 +46,8 @@ const (
 	nearRim = 0.12
 	// gapWidth is the width in boxes of a gap in which a trace may be off the screen.
 	gapWidth = 0.1
-	// goingWidth is the width in boxes over which a trace that leaves the screen goes towards the rim by goingRise boxes.
+	// goingWidth is the width in boxes over which a trace that leaves the screen goes towards the rim by goingRise
+	// boxes.
 	goingWidth, goingRise = 0.4, 0.08
 	// manyHidden is the coverage below which a reader is warned.
 	manyHidden = 0.5
@@ -56,8 +61,8 @@ const (
 	// sameWay is how near to both heights of a jump, as a share of it, the trace must pass elsewhere to go the same way
 	// (TestAWaveMayChangeItsStroke).
 	sameWay = 0.15
-	// cutLength is the length in boxes from which on it is told that a trace runs along a line where its ground is not; a
-	// crest of several cycles that touches the line is shorter (TestALevelCutOffAtTheRimIsDoubted).
+	// cutLength is the length in boxes from which on it is told that a trace runs along a line where its ground is
+	// not; a crest of several cycles that touches the line is shorter (TestALevelCutOffAtTheRimIsDoubted).
 	cutLength = 0.5
 	// enoughLevel is how many samples tell a stroke's thickness.
 	enoughLevel = 5
@@ -126,7 +131,8 @@ func (t *Trace) ends(i int) bool {
 }
 
 // goesTo reports whether the trace was on its way up (side 1) or down (-1) where it ends at sample i: over goingWidth
-// boxes by goingRise, half of it over the last half, or in one stroke. A trace that comes to rest at the rim does not leave the screen.
+// boxes by goingRise, half of it over the last half, or in one stroke. A trace that comes to rest at the rim does not
+// leave the screen.
 func (t *Trace) goesTo(i, side int) bool {
 	usual := raster.Rank(finite(t.Thick), 0.25)
 	if t.Thick[i] > path.OtherStroke*usual {
@@ -151,8 +157,8 @@ func (t *Trace) goesTo(i, side int) bool {
 	return false
 }
 
-// changes gives the x of the first jump at which the trace's stroke changes, in boxes. A wave that jumps time and again, or that
-// goes the same way elsewhere in strokes, may be drawn thicker on one level than on the other.
+// changes gives the x of the first jump at which the trace's stroke changes, in boxes. A wave that jumps time and
+// again, or that goes the same way elsewhere in strokes, may be drawn thicker on one level than on the other.
 func (t *Trace) changes() (x float64, ok bool) {
 	before, jumps := -1, 0
 	for i, y := range t.Y {
@@ -173,8 +179,8 @@ func (t *Trace) changes() (x float64, ok bool) {
 	return x, ok && jumps <= fewJumps
 }
 
-// goesElsewhere reports whether the trace passes from the height of sample from to that of sample to elsewhere as well, without
-// an undrawn jump.
+// goesElsewhere reports whether the trace passes from the height of sample from to that of sample to elsewhere as
+// well, without an undrawn jump.
 func (t *Trace) goesElsewhere(from, to int) bool {
 	rise := t.Y[to] - t.Y[from]
 	begun, before := false, -1
@@ -197,8 +203,8 @@ func (t *Trace) goesElsewhere(from, to int) bool {
 	return false
 }
 
-// strokeNear is the thickness of the samples up to besideJump boxes from i on one side, as it would be if the trace were
-// level there, NaN if they are few.
+// strokeNear is the thickness of the samples up to besideJump boxes from i on one side, as it would be if the trace
+// were level there, NaN if they are few.
 func (t *Trace) strokeNear(i, side int) float64 {
 	var v []float64
 	for k := i; k >= path.SlopeColumns && k+path.SlopeColumns < len(t.Y) && math.Abs(t.X[k]-t.X[i]) < besideJump; k += side {
@@ -213,8 +219,9 @@ func (t *Trace) strokeNear(i, side int) float64 {
 	return raster.Rank(v, 0.25)
 }
 
-// mayBeCut tells where the trace runs along the highest or lowest line although its mark shows that its ground is elsewhere:
-// by edges, which have no corner that tells, such a level may have come from further out. It is not ok if that is nowhere.
+// mayBeCut tells where the trace runs along the highest or lowest line although its mark shows that its ground is
+// elsewhere: by edges, which have no corner that tells, such a level may have come from further out. It is not ok if
+// that is nowhere.
 func (t *Trace) mayBeCut() (cut remark.Remark, ok bool) {
 	if math.IsNaN(t.GroundMark) {
 		return cut, false

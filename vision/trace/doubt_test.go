@@ -7,8 +7,8 @@ import (
 	"quadrille/vision/geom"
 )
 
-// drawnWith is a trace of f with a stroke as thick as the height makes it; at a step its samples are strokes, but for the hidden
-// ones, which are absent.
+// drawnWith is a trace of f with a stroke as thick as the height makes it; at a step its samples are strokes, but for
+// the hidden ones, which are absent.
 func drawnWith(f, thick func(x float64) float64, hidden func(x float64) bool) *Trace {
 	const step = 0.02
 	t := &Trace{Frame: geom.Frame{Cols: 10, Rows: 8}}

@@ -36,8 +36,9 @@ func TestClippedPartIsAbsent(t *testing.T) {
 	}
 }
 
-// A square wave whose lower level was cut off at the lowest line has edges and no corners: its mark, which is elsewhere, tells. Where ground is on
-// that line there is nothing to doubt, as on the line that the levels do not reach.
+// A square wave whose lower level was cut off at the lowest line has edges and no corners: its mark, which is
+// elsewhere, tells. Where ground is on that line there is nothing to doubt, as on the line that the levels do not
+// reach.
 func TestALevelCutOffAtTheRimIsDoubted(t *testing.T) {
 	for _, c := range []struct {
 		low, mark float64

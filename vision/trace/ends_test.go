@@ -16,8 +16,9 @@ func atRest(kind synth.Kind, seed uint64) synth.Scene {
 	return sc
 }
 
-// Beyond an edge too fast to be seen the glow of a tube spreads a stroke further, and it rounds corners: no sample there says with a
-// small uncertainty that the trace is still where it was. Pulls of up to 356 were seen on these square waves and driven decays.
+// Beyond an edge too fast to be seen the glow of a tube spreads a stroke further, and it rounds corners: no sample
+// there says with a small uncertainty that the trace is still where it was. Pulls of up to 356 were seen on these
+// square waves and driven decays.
 func TestGlowBeyondAnEdgeIsAbsent(t *testing.T) {
 	for _, seed := range []uint64{14, 25, 31, 58, 89} {
 		ph, g, truth := shoot(t, atRest(synth.Tube, seed))
@@ -34,7 +35,8 @@ func TestGlowBeyondAnEdgeIsAbsent(t *testing.T) {
 	}
 }
 
-// A level that rests on the lowest line for about half of the width has its own colour, by which it is told from the line.
+// A level that rests on the lowest line for about half of the width has its own colour, by which it is told from the
+// line.
 func TestALevelOnTheRimIsNotItsInk(t *testing.T) {
 	for _, seed := range []uint64{54, 58} { // 0.88 and 0.62 of them were seen; now 0.97 and 0.89
 		ph, g, truth := shoot(t, atRest(synth.Colour, seed))
@@ -51,8 +53,8 @@ func TestALevelOnTheRimIsNotItsInk(t *testing.T) {
 	}
 }
 
-// Where the glow of a beam lies on a lit line the light of both adds up, and its centre stays where it was: as if the line were
-// covered, that of this driven decay lay 0.07 box too low at its end.
+// Where the glow of a beam lies on a lit line the light of both adds up, and its centre stays where it was: as if the
+// line were covered, that of this driven decay lay 0.07 box too low at its end.
 func TestABeamAddsToALitLine(t *testing.T) {
 	ph, g, truth := shoot(t, atRest(synth.Tube, 14))
 	traces, err := trace.Extract(t.Context(), ph, g, nil)
@@ -67,7 +69,8 @@ func TestABeamAddsToALitLine(t *testing.T) {
 	}
 }
 
-// On a monochrome display ticks of the axis have the trace's ink: where its low level is hidden by the lowest line, they are not the trace.
+// On a monochrome display ticks of the axis have the trace's ink: where its low level is hidden by the lowest line,
+// they are not the trace.
 func TestTicksAreNoTraceOfTheirInk(t *testing.T) {
 	for _, kind := range []synth.Kind{synth.Pale, synth.Blue} {
 		for _, full := range []bool{false, true} {

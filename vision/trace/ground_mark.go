@@ -32,10 +32,10 @@ const (
 	markAlone = 1.5
 	// markCells is how many rows of cells a mark has at least for its shape to be seen.
 	markCells = 5
-	// besideFrame columns touch the frame. A trace's own start spills over into them; a mark is told from
-	// a trace that runs on past the frame by being at most tipShare as high there as elsewhere. Nor is it at a level of the trace,
-	// where restShare of its samples are, and no more than strokeHigh times as high as its stroke: a wave's first level may be too
-	// short to be seen as the trace's start (TestAWaveThatRunsOnPastTheFrameIsNoMark).
+	// besideFrame columns touch the frame. A trace's own start spills over into them; a mark is told from a trace
+	// that runs on past the frame by being at most tipShare as high there as elsewhere. Nor is it at a level of the
+	// trace, where restShare of its samples are, and no more than strokeHigh times as high as its stroke: a wave's
+	// first level may be too short to be seen as the trace's start (TestAWaveThatRunsOnPastTheFrameIsNoMark).
 	besideFrame, tipShare, restShare, strokeHigh = 2, 0.7, 0.15, 1.3
 	// numberApart is the greatest distance, in boxes, of a mark from its number.
 	numberApart = 0.1
@@ -45,8 +45,9 @@ const (
 	cornerReach, shapeAlike, shapeMore = 0.3, 0.55, 0.05
 	// tipRows is how near its cut end the tip of a mark cut in half is, as a share of what is left of its height.
 	tipRows = 0.2
-	// strokeForeign is how many times the part of a cell's light off the trace's tint is taken from the part along it, as package path does for
-	// strokes; markForeign is less strict, for a stroke may be overexposed and its mark not.
+	// strokeForeign is how many times the part of a cell's light off the trace's tint is taken from the part along
+	// it, as package path does for strokes; markForeign is less strict, for a stroke may be overexposed and its mark
+	// not.
 	strokeForeign, markForeign = 2, 1.2
 	// otherTint is by how many radians a mark is nearer to the colour of another trace, from which on it is that one's
 	// (TestAMarkBelongsToTheTraceOfItsColour).
@@ -100,8 +101,8 @@ func (r *rim) markGround(s *sheet.Sheet, traces []*Trace, found []*path.Candidat
 			t.GroundMark = math.NaN()
 		}
 	}
-	// Two traces of one ink have two marks, and a mark that only one was found of may be either's. A helper line has none; a trace at
-	// rest, which looks the same, is at its mark.
+	// Two traces of one ink have two marks, and a mark that only one was found of may be either's. A helper line has
+	// none; a trace at rest, which looks the same, is at its mark.
 	for k, t := range traces {
 		for m, o := range traces {
 			idle := found[m].Line && !(math.Abs(raster.Rank(finite(o.Y), 0.5)-t.GroundMark) < markLeast)
@@ -142,8 +143,9 @@ func tintOf(b *blob, light *[3][]float32, rows int, base func(c, k int) float32)
 	return sheet.UnitTint(sum)
 }
 
-// chosenMark gives the place of the largest mark, NaN if it does not stand alone, even where its rivals have the colour of
-// another trace: white marks differ too little. It is not ok without a mark, or when the largest is another trace's than k.
+// chosenMark gives the place of the largest mark, NaN if it does not stand alone, even where its rivals have the
+// colour of another trace: white marks differ too little. It is not ok without a mark, or when the largest is another
+// trace's than k.
 func chosenMark(marks []mark, tints []sheet.Tint, k int) (y float64, ok bool) {
 	best, second := mark{y: math.NaN()}, 0
 	for _, m := range marks {
@@ -249,7 +251,8 @@ func pointsAt(s *sheet.Grid, a *blob, low float64) (y float64, ok bool) {
 	return min(max(y, low), -low), true
 }
 
-// alike tells, by column, which cells have the colour, given in linear light, foreign being the price of what is off it.
+// alike tells, by column, which cells have the colour, given in linear light, foreign being the price of what is off
+// it.
 func (r *rim) alike(colour [3]float32, foreign float32) [][]bool {
 	s := r.Side
 	mask := make([][]bool, s.NX)

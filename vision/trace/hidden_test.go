@@ -17,8 +17,8 @@ import (
 // invented is the error in boxes from which on a sample was not read off the trace.
 const invented = 0.15
 
-// coveredScene draws an ordinary scene of a panel or words over a part of its trace: over its beginning, its end, or between.
-// Every second panel has its edges on lines of the graticule.
+// coveredScene draws an ordinary scene of a panel or words over a part of its trace: over its beginning, its end, or
+// between. Every second panel has its edges on lines of the graticule.
 func coveredScene(seed uint64) synth.Scene {
 	rng := rand.New(rand.NewPCG(seed, 77))
 	sc := flatFace(synth.Random(seed).WithMegapixels(1.6))

@@ -5,8 +5,8 @@ import (
 	"testing"
 )
 
-// A trace that passes the mark of the trigger's level at the right rim does not end on its shaft. A mark that the trace stays
-// away from costs nothing.
+// A trace that passes the mark of the trigger's level at the right rim does not end on its shaft. A mark that the
+// trace stays away from costs nothing.
 func TestAMarkAtTheRightRimIsNotFollowed(t *testing.T) {
 	for _, c := range []struct{ level, pass float64 }{{0.5, 4.86}, {0.5, 4.87}, {0.4, 4.87}, {-2, 4.9}} {
 		level, truth := c.level, func(x float64) float64 { return 0.85*math.Sin(2*math.Pi*(x-c.pass)) + 0.5 }

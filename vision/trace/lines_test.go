@@ -61,7 +61,8 @@ func TestALevelAloneIsRead(t *testing.T) {
 	}
 }
 
-// An upright line that crosses the trace, in two parts because something is drawn over it, is no stroke of it; a narrow pulse is.
+// An upright line that crosses the trace, in two parts because something is drawn over it, is no stroke of it; a
+// narrow pulse is.
 func TestAnUprightHelperLineIsNoStroke(t *testing.T) {
 	square := func(x float64) float64 { return math.Copysign(1, math.Sin(2*math.Pi*(x+0.37)/3)) + 1 }
 	p := plain()

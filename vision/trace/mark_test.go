@@ -136,7 +136,8 @@ func TestMarkOfOneOfTwoTracesOfOneInkIsNotGuessed(t *testing.T) {
 	}
 }
 
-// A helper line in the trace's ink has no mark of its own; what rests where the mark is may be another trace, whose mark it is.
+// A helper line in the trace's ink has no mark of its own; what rests where the mark is may be another trace, whose
+// mark it is.
 func TestAHelperLineOwnsNoMark(t *testing.T) {
 	for _, c := range []struct{ line, want float64 }{{-1.6, -3}, {-3, math.NaN()}} {
 		p := plain()
@@ -153,7 +154,8 @@ func TestAHelperLineOwnsNoMark(t *testing.T) {
 	}
 }
 
-// A broad mark is brighter than a thin stroke, and so like one of a neighbouring hue: it belongs to the trace whose colour is nearest.
+// A broad mark is brighter than a thin stroke, and so like one of a neighbouring hue: it belongs to the trace whose
+// colour is nearest.
 func TestAMarkBelongsToTheTraceOfItsColour(t *testing.T) {
 	green, blueGreen := [3]float64{0.15, 0.8, 0.2}, [3]float64{0.15, 0.75, 0.6}
 	p := plain()
@@ -177,7 +179,8 @@ func TestAMarkBelongsToTheTraceOfItsColour(t *testing.T) {
 	}
 }
 
-// What is like neither mirror image, such as a piece of a moving pattern on the bezel, is no mark, and does not hide one.
+// What is like neither mirror image, such as a piece of a moving pattern on the bezel, is no mark, and does not hide
+// one.
 func TestAPatchInTheCornerIsNoMark(t *testing.T) {
 	p := plain()
 	p.curves = []curve{{sine(1, 2, 1), yellow, 0.02}}
@@ -218,8 +221,8 @@ func TestRestIsTheLowestFlatEnd(t *testing.T) {
 	}
 }
 
-// A beam begins before the frame. Where a wave's first level is too short to be followed, what is seen of it outside is no mark:
-// ground was read on that level.
+// A beam begins before the frame. Where a wave's first level is too short to be followed, what is seen of it outside
+// is no mark: ground was read on that level.
 func TestAWaveThatRunsOnPastTheFrameIsNoMark(t *testing.T) {
 	const high, low, stroke = 1.6, -1.7, 0.05
 	for _, past := range []float64{0.12, 0.25} {

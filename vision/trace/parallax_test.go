@@ -46,7 +46,8 @@ func TestParallaxOfATubeIsInTheEffects(t *testing.T) {
 	if e == nil || parallaxOf(flat) == nil {
 		t.Fatalf("no effect of parallax on a tube with an engraved graticule, seed %d", seed)
 	}
-	// At the limit of the depth, √6 standard deviations if every other tube has none, a level moves by √6 times the effect.
+	// At the limit of the depth, √6 standard deviations if every other tube has none, a level moves by √6 times the
+	// effect.
 	var off, told []float64
 	for i := range deep.Y {
 		if d := deep.Y[i] - flat.Y[i]; !math.IsNaN(d) {
@@ -90,8 +91,8 @@ func TestACurvedFaceIsATube(t *testing.T) {
 	}
 }
 
-// A lit graticule on a flat face shows no depth: whatever the signal, the effect is there. A panel shows that it is one, by its
-// dots, by the steps and the wobble of its record, or by edges as bright as levels.
+// A lit graticule on a flat face shows no depth: whatever the signal, the effect is there. A panel shows that it is
+// one, by its dots, by the steps and the wobble of its record, or by edges as bright as levels.
 func TestOnlyWhatIsSurelyAPanelHasNoParallax(t *testing.T) {
 	for _, c := range []struct {
 		kind synth.Kind

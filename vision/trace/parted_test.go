@@ -8,8 +8,8 @@ import (
 	"quadrille/vision/raster"
 )
 
-// A level in noise, of which one column hangs together with the left part and not with the right one: the short part is as wide as a
-// word and has stems, but it ends where the trace goes on.
+// A level in noise, of which one column hangs together with the left part and not with the right one: the short part
+// is as wide as a word and has stems, but it ends where the trace goes on.
 func TestNoiseThatPartsALevelIsNoWord(t *testing.T) {
 	const columns = 25. // of the display to a box
 	rng := rand.New(rand.NewPCG(3, 1))

@@ -5,8 +5,8 @@ import (
 	"testing"
 )
 
-// Of narrow pulses beside upright helper lines the edges are hidden or too faint to be seen: their tops are read all the same,
-// and not the level between them alone. The dashes of a helper line over such a gap are none.
+// Of narrow pulses beside upright helper lines the edges are hidden or too faint to be seen: their tops are read all
+// the same, and not the level between them alone. The dashes of a helper line over such a gap are none.
 func TestNarrowPulsesBesideAHelperLineAreRead(t *testing.T) {
 	const wide, apart = 0.14, 5.0
 	inPulse := func(x float64) float64 { return x + 1.9 - apart*math.Round((x+1.9)/apart) } // from the pulse's middle

@@ -27,8 +27,8 @@ func noTrace(ts []*Trace) string {
 	return ""
 }
 
-// follows finds fault with a first trace that is off the truth by more than 0.15 box anywhere, or is seen in less than the least share of the
-// width, and with other traces.
+// follows finds fault with a first trace that is off the truth by more than 0.15 box anywhere, or is seen in less
+// than the least share of the width, and with other traces.
 func follows(truth func(x float64) float64, least float64) func(ts []*Trace) string {
 	return func(ts []*Trace) string {
 		if len(ts) != 1 {
@@ -199,7 +199,8 @@ func ruleScenes() []ruleScene {
 			return ""
 		}},
 
-		// Where a second path crosses the first, the columns they share are taken from the first, for they may be either's.
+		// Where a second path crosses the first, the columns they share are taken from the first, for they may be
+		// either's.
 		{"short paths", with(drawnWave, curve{between(func(x float64) float64 { return wave(x) + x }, -1.4, 1.4), yellow, 0.02}), follows(wave, 0.98)},
 
 		{"ragged paths", and(plain, yellow, func(x, y float64) bool {

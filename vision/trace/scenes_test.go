@@ -191,8 +191,8 @@ func TestWordsOverTheTraceAreNotFollowed(t *testing.T) {
 	}
 }
 
-// A tube draws the steep part of a rise dim, and seen by columns its stroke is tall: what comes after it, up to the rim, is
-// the trace all the same.
+// A tube draws the steep part of a rise dim, and seen by columns its stroke is tall: what comes after it, up to the
+// rim, is the trace all the same.
 func TestLastSteepPieceIsKept(t *testing.T) {
 	for _, knee := range []float64{0.016, 0.02, 0.026} { // the last rise begins 1.2 to 1.7 boxes before the rim
 		sc := synth.Scene{Seed: uint64(1000 * knee), TimePerBox: 0.02, Camera: synth.Phone(), Display: synth.Display{Kind: synth.Tube}}
@@ -217,8 +217,8 @@ func TestLastSteepPieceIsKept(t *testing.T) {
 	}
 }
 
-// An engraved line stands before the glow and hides one flank of a trace beside it: unmended, levels are off by up to 0.0084 box. 0.005 is the
-// project's target for what lines do to a trace.
+// An engraved line stands before the glow and hides one flank of a trace beside it: unmended, levels are off by up to
+// 0.0084 box. 0.005 is the project's target for what lines do to a trace.
 func TestLevelBesideAnEngravedLineIsUnbiased(t *testing.T) {
 	for i, y := range []float64{-1.94, -1.97, 1.05, 2.92} {
 		sc := flatFace(synth.Scene{Seed: uint64(i), Camera: synth.Phone(), Display: synth.Display{Kind: synth.Tube}}.WithMegapixels(2.4))
@@ -319,9 +319,10 @@ func BenchmarkScenes(b *testing.B) {
 	}
 }
 
-// BenchmarkKinds prints the table by kind of display and form of curve: seen is the share of the true columns off edges that
-// was found, rms and bias are in thousandths of a box, the pull counts all effects; the last column is what another noise of the
-// camera moves thin strokes by, beside the Cramér–Rao bound: the rest of the rms is the display's and the instrument's steps.
+// BenchmarkKinds prints the table by kind of display and form of curve: seen is the share of the true columns off
+// edges that was found, rms and bias are in thousandths of a box, the pull counts all effects; the last column is
+// what another noise of the camera moves thin strokes by, beside the Cramér–Rao bound: the rest of the rms is the
+// display's and the instrument's steps.
 func BenchmarkKinds(b *testing.B) {
 	const seeds, rests = 3, 16 // a display rounds a level once, so that each gives one or two errors
 	forms := []synth.Form{synth.Decay, synth.Driven, synth.Sine, synth.Square, synth.Level}

@@ -1,8 +1,8 @@
 // Package trace finds the curves drawn on a display whose graticule is known, and gives each as
 // samples in boxes with their uncertainties.
 //
-// It is the last of the rooms that a trace goes through, and Extract is its entry. It only orders the three before it and adds what
-// is said of a whole trace:
+// It is the last of the rooms that a trace goes through, and Extract is its entry. It only orders the three before it
+// and adds what is said of a whole trace:
 //
 //	photo, graticule -> sheet.Read -> path.Find -> stroke.Measure -> Extract
 //
@@ -46,8 +46,8 @@ type Trace struct {
 	// zero; NaN if none was found, -Inf or +Inf if one points off the screen, down or up.
 	GroundMark float64
 	Rest       Stretch // where the trace rests at its lowest level, at one end of the screen
-	// Prominence says how much the trace stands out: the columns it was seen in, times the cube root of its light, times the
-	// breadth of its stroke. Only ratios to other traces of the same photo mean anything.
+	// Prominence says how much the trace stands out: the columns it was seen in, times the cube root of its light,
+	// times the breadth of its stroke. Only ratios to other traces of the same photo mean anything.
 	Prominence float64
 	// Line says that it is a level line from rim to rim, as helper lines are and traces at rest may be.
 	Line   bool
@@ -71,9 +71,9 @@ func (e *NotFoundError) Error() string { return e.Reason }
 // edgeShare turns the height of a stroke into a standard deviation: a rectangular distribution over the stroke.
 const edgeShare = 0.29
 
-// Extract gives the traces of ph on g, the most prominent first; never an empty list without an
-// error, which is a *NotFoundError. With o.Colour it gives the one trace nearest to that colour. Once ctx is cancelled it ends
-// within 50 ms with the error of ctx.
+// Extract gives the traces of ph on g, the most prominent first; never an empty list without an error, which is a
+// *NotFoundError. With o.Colour it gives the one trace nearest to that colour. Once ctx is cancelled it ends within
+// 50 ms with the error of ctx.
 func Extract(ctx context.Context, ph *photo.Photo, g *graticule.Graticule, o *Options) ([]*Trace, error) {
 	return extract(ctx, ph, g, o, path.Rules())
 }

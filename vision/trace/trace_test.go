@@ -439,8 +439,8 @@ func TestResultsDoNotDependOnTheNumberOfWorkers(t *testing.T) {
 	}
 }
 
-// Where the lines are lit, what is darker than the field is no trace: a lens and the camera's sharpening draw dark bands beside what
-// is bright. Before, one could be read in place of the trace.
+// Where the lines are lit, what is darker than the field is no trace: a lens and the camera's sharpening draw dark
+// bands beside what is bright. Before, one could be read in place of the trace.
 func TestNoTraceIsDarkerThanTheFieldOfLitLines(t *testing.T) {
 	p := plain()
 	p.field = [3]float64{0.12, 0.12, 0.12}
@@ -461,8 +461,8 @@ func TestNoTraceIsDarkerThanTheFieldOfLitLines(t *testing.T) {
 	}
 }
 
-// What goes by turns along the rim and a menu's border, or along the fringes of another trace, is no second trace; a curve that crosses
-// the first one is.
+// What goes by turns along the rim and a menu's border, or along the fringes of another trace, is no second trace; a
+// curve that crosses the first one is.
 func TestALesserTraceIsSeenByItself(t *testing.T) {
 	blue := [3]float64{0.1, 0.35, 0.95}
 	for _, c := range []struct {
