@@ -426,17 +426,22 @@ func TestWhenAPathEndsAtALevelMark(t *testing.T) {
 		slope                int     // rows that the trace moves in the last columns
 		light                float32 // of the shaft
 		want                 bool
+		seen                 int // of the last columns so many show the trace; 0 for all
 	}{
-		{"a shaft", 6, 0, 15, 9, 1, true}, {"a short one", 3, 0, 15, 9, 1, false}, {"with a hole", 5, 0, 15, 9, 1, true},
-		{"that wobbles a little", 6, 2, 15, 9, 1, true}, {"that wobbles", 6, 3, 15, 9, 1, false},
-		{"farther from the trace", 6, 0, 28, 9, 1, true}, {"too far", 6, 0, 36, 9, 1, false},
-		{"beside a level", 6, 0, 15, 2, 1, false}, {"beside a slope", 6, 0, 15, 4, 1, true},
-		{"dim", 6, 0, 15, 9, 0.4, true}, {"too dim", 6, 0, 15, 9, 0.25, false},
+		{"a shaft", 6, 0, 15, 9, 1, true, 0}, {"a short one", 3, 0, 15, 9, 1, false, 0}, {"with a hole", 5, 0, 15, 9, 1, true, 0},
+		{"that wobbles a little", 6, 2, 15, 9, 1, true, 0}, {"that wobbles", 6, 3, 15, 9, 1, false, 0},
+		{"farther from the trace", 6, 0, 28, 9, 1, true, 0}, {"too far", 6, 0, 36, 9, 1, false, 0},
+		{"beside a level", 6, 0, 15, 2, 1, false, 0}, {"beside a slope", 6, 0, 15, 4, 1, true, 0},
+		{"dim", 6, 0, 15, 9, 0.4, true, 0}, {"too dim", 6, 0, 15, 9, 0.25, false, 0},
+		{"beside two columns of the trace", 6, 0, 15, 9, 1, true, 2},
 	} {
 		p, runs := levelPath(s, 300)
 		for k := range 2 { // the trace is seen beside the shaft in its last two columns
 			p.Runs[498+k].Lo, p.Runs[498+k].Hi = 298+k*c.slope, 302+k*c.slope
 			runs[498+k] = []Run{p.Runs[498+k]}
+		}
+		for i := 490; i < 500-c.seen && c.seen > 0; i++ {
+			p.Runs[i], runs[i] = absent, nil
 		}
 		for k := range c.long {
 			at := 302 + c.slope + c.beside + k%2*c.wobble
@@ -445,6 +450,22 @@ func TestWhenAPathEndsAtALevelMark(t *testing.T) {
 		p.dropAtLevelMark(s, runs)
 		says(t, c.name+" takes the end away", !p.Seen(484) && !p.Seen(499), c.want)
 		says(t, c.name+" takes more away", !p.Seen(483), false)
+	}
+}
+
+// A piece by itself is sparse up to some width.
+func TestHowFarAPathIsSparse(t *testing.T) {
+	s := framed()
+	for _, c := range []struct {
+		wide int
+		want bool
+	}{{10, true}, {15, false}} {
+		p := made(s, 0, 400, 5, atRow(300))
+		for i := 440; i < 440+c.wide; i++ {
+			p.Runs[i] = Run{Lo: 298, Hi: 302, Peak: 1}
+		}
+		p.dropSparse(s)
+		says(t, fmt.Sprintf("a piece of %d columns is sparse in its middle", c.wide), !p.Seen(440+c.wide/2), c.want)
 	}
 }
 

@@ -30,6 +30,15 @@ func bordered(i0, i1, j0, j1 int, light float32, change func(score []float32, at
 	return panelsOf(s, sheet.UnitTint([3]float64{1, 1, 1}), score, 1)
 }
 
+// goOn makes the lower stroke go on to the right by so many columns.
+func goOn(columns int) func(score []float32, at func(i, j int) int) {
+	return func(score []float32, at func(i, j int) int) {
+		for i := 301; i <= 300+columns; i++ {
+			score[at(i, 300)] = 1
+		}
+	}
+}
+
 func TestWhatIsABorder(t *testing.T) {
 	for _, c := range []struct {
 		name           string
@@ -78,6 +87,13 @@ func TestWhatIsABorder(t *testing.T) {
 				score[at(i, 300)], score[at(i, 500)] = 1, 1
 			}
 		}, false},
+		{"strokes that end a little past the corners", 200, 300, 300, 500, 1, goOn(6), true},
+		{"strokes that end further past the corners", 200, 300, 300, 500, 1, goOn(8), false},
+		{"with a hole every few columns", 200, 300, 300, 500, 1, func(score []float32, at func(i, j int) int) {
+			for i := 210; i < 295; i += 20 {
+				score[at(i, 300)], score[at(i+1, 300)], score[at(i, 500)], score[at(i+1, 500)] = 0, 0, 0, 0
+			}
+		}, true},
 		{"a patch of light", 200, 300, 300, 500, 1, func(score []float32, at func(i, j int) int) {
 			for i := 200; i < 300; i++ {
 				for j := 300; j < 300+140; j++ {
@@ -97,5 +113,37 @@ func TestWhatIsABorder(t *testing.T) {
 	} {
 		got := bordered(c.i0, c.i1, c.j0, c.j1, c.light, c.change)
 		says(t, fmt.Sprintf("%s is a panel (%v)", c.name, got), len(got) > 0, c.want)
+	}
+}
+
+// At two corners of a panel that hides the graticule something else may go on, but at no more.
+func TestWhatGoesOnAtThePanelsCorners(t *testing.T) {
+	for _, c := range []struct {
+		up   int // rows by which the right side goes on upwards, beside the lower stroke, which goes on both ways
+		want bool
+	}{{0, true}, {40, false}} {
+		s := framed()
+		score := make([]float32, s.NX*s.NY)
+		for k := range 3 {
+			s.Light[k], s.Ink[k] = make([]float32, s.NX*s.NY), make([]float32, s.NX*s.NY)
+			for n := 0; n < len(score); n += 7 {
+				s.Ink[k][n] = 0.5 // of which nothing shows
+			}
+		}
+		at := func(i, j int) int { return i*s.NY + j }
+		for i := 160; i <= 340; i++ {
+			score[at(i, 300)] = 1
+			if i >= 200 && i <= 300 {
+				score[at(i, 500)] = 1
+			}
+		}
+		for j := 300; j <= 500+c.up; j++ {
+			score[at(299, j)], score[at(300, j)] = 1, 1
+			if j <= 500 {
+				score[at(200, j)], score[at(201, j)] = 1, 1
+			}
+		}
+		got := panelsOf(s, sheet.UnitTint([3]float64{1, 1, 1}), score, 1)
+		says(t, fmt.Sprintf("the side going on by %d rows, a panel", c.up), len(got) > 0, c.want)
 	}
 }

@@ -28,7 +28,7 @@ const (
 	// SlopeColumns to each side tell the slope that a stroke is stretched by: letters change within so many.
 	SlopeColumns = 3
 	// A path is sparse at a column when less than a share sparse of the columns up to sparseReach boxes from it are
-	// seen, and dense as a whole when a share dense of them is (TestWhereAPathIsSparse).
+	// seen, and dense as a whole when a share dense of them is (TestWhereAPathIsSparse, TestHowFarAPathIsSparse).
 	sparseReach, sparse, dense = 0.3, 0.4, 0.7
 )
 
