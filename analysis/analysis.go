@@ -8,8 +8,14 @@ import (
 	"quadrille/calibrate/unit"
 )
 
-// SignalAuto asks for the kind of signal to be recognised from the record; the choice is told.
-const SignalAuto = "auto"
+// Signal kinds that Analyse knows.
+const (
+	SignalAuto   = "auto" // recognised from the record, and the choice is told
+	SignalDecay  = "decay"
+	SignalSine   = "sine"
+	SignalStates = "states"
+	SignalLevel  = "level"
+)
 
 // Settles tells what a decay settles at.
 type Settles int
@@ -22,7 +28,7 @@ const (
 
 // Settings steers Analyse. The zero value recognises the signal and finds everything itself.
 type Settings struct {
-	Signal    string    // one of Kinds, or SignalAuto; "" means SignalAuto
+	Signal    string    // one of the kinds above; "" means SignalAuto
 	From, To  *float64  // s, the part of the record to use; nil means found
 	Settles   Settles   // of a decay
 	SettlesAt float64   // V, with SettlesGiven
@@ -83,7 +89,6 @@ type Result struct {
 	Quantity string // "tau", "half_life", "v_start", "v_end", "time_at_level", …
 	Method   string // of tau: "curve", "log_line", "half_life", "rc"
 	Label    string // for people, e.g. "time from the knee to 5 V"; "" if Quantity says it all
-	Part     Part
 	Role     Role
 	Value    unit.Value
 	// Expanded is U = K·u, with K from the t-distribution at DOF effective degrees of freedom for
@@ -95,27 +100,6 @@ type Result struct {
 	Doubts           []remark.Remark
 	Notes            []remark.Remark // what is worth knowing but does not put the value in question
 }
-
-// A Part tells apart results for one quantity by one method: what of the signal each is of. The zero Part is all of it.
-type Part struct {
-	Of    PartOf
-	Level float64 // V, of a time at a level that was asked for
-}
-
-// PartOf is a part of a signal.
-type PartOf int
-
-const (
-	OfAll PartOf = iota
-	OfFalls
-	OfRises
-	OfOneDecay
-	OfHighState
-	OfLowState
-	FromKnee       // times are counted from there
-	FromFirstPoint // or from there, where no knee is seen
-	OfHalfLives    // counted down from the beginning
-)
 
 // A Role is what a result is to its signal, whatever kind that is and whatever the quantity is called.
 type Role int

@@ -245,7 +245,7 @@ func (b *Beside) meanDifference(trace Subject, rec, table *calibrate.Record, fou
 func (b *Beside) compareResults(trace Subject, found *Findings) {
 	for i, one := range trace.Results {
 		for k, two := range found.Results {
-			if one.Quantity != two.Quantity || one.Method != two.Method || one.Part != two.Part || !isRead(one) {
+			if one.Quantity != two.Quantity || one.Method != two.Method || one.Label != two.Label || !isRead(one) {
 				continue
 			}
 			gap, u := differenceOf(one, two, func(t Term) bool { return t.Shared })
@@ -268,10 +268,8 @@ func (b *Beside) compareResults(trace Subject, found *Findings) {
 func isRead(r Result) bool {
 	switch r.Quantity {
 	case "tau":
-		return r.Method != "rc" && r.Part.Of == OfAll
-	case "time_at_level":
-		return r.Part.Of != OfHalfLives
-	case "v_start", "v_end", "v_pp", "v_mean", "v_high", "v_low", "pulse_duration":
+		return r.Method != "rc" && r.Label == ""
+	case "v_start", "v_end", "time_at_level", "v_pp", "v_mean", "v_high", "v_low", "pulse_duration":
 		return r.Method != "extremes" && r.Method != methodOutermost // noise makes those
 	case "period":
 		return r.Method == "curve"

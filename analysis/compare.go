@@ -46,7 +46,7 @@ type comparer struct {
 func (c *comparer) comparisons() (list []Comparison) {
 	var taus []int
 	for i, r := range c.results {
-		single := i < len(c.table.columns) && c.table.columns[i].part.Of == OfOneDecay
+		single := i < len(c.table.columns) && c.table.columns[i].alone
 		if r.Quantity == "tau" && !single && r.Value.U > 0 {
 			taus = append(taus, i)
 		}

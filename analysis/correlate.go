@@ -83,7 +83,7 @@ func findNoise(ctx context.Context, slot []int, sigma []float64, sigmaUnknown bo
 	}
 	products, count := make([]float64, lags+1), make([]float64, lags+1)
 	for _, f := range fits {
-		f.products(ctx, slot, products, count)
+		f.products(slot, products, count)
 	}
 	if z.n <= p {
 		// As many parameters as points: the residuals say nothing and the stated sigma stands.
@@ -95,12 +95,12 @@ func findNoise(ctx context.Context, slot []int, sigma []float64, sigmaUnknown bo
 	lags = min(lags, firstNotPositive(products)*lagsKept)
 	products = products[:lags+1]
 	for range correlationRounds {
-		if ctx.Err() != nil {
-			return z
-		}
 		taken := make([]float64, lags+1)
 		for _, f := range fits {
-			f.taken(ctx, slot, z.rho, taken)
+			if ctx.Err() != nil {
+				return z
+			}
+			f.taken(slot, z.rho, taken)
 		}
 		variance := 0.0
 		rho := make([]float64, 0, lags+1)
@@ -182,11 +182,8 @@ func firstNotPositive(x []float64) int {
 }
 
 // products adds to sum[k] those of residuals k slots apart and to count[k] how many there are.
-func (f residuals) products(ctx context.Context, slot []int, sum, count []float64) {
+func (f residuals) products(slot []int, sum, count []float64) {
 	for i, j := range f.use {
-		if ctx.Err() != nil {
-			return
-		}
 		for m := i; m < len(f.use); m++ {
 			k := slot[f.use[m]] - slot[j]
 			if k >= len(sum) {
@@ -199,16 +196,13 @@ func (f residuals) products(ctx context.Context, slot []int, sum, count []float6
 }
 
 // taken adds to out[k] what the fit took out of the sum of products k slots apart, at unit variance and
-// correlation rho: the lag-k sum of QQ'R + RQQ' - QQ'RQQ'. Once ctx is done it is not whole.
-func (f residuals) taken(ctx context.Context, slot []int, rho, out []float64) {
+// correlation rho: the lag-k sum of QQ'R + RQQ' - QQ'RQQ'.
+func (f residuals) taken(slot []int, rho, out []float64) {
 	// Half of QQ'RQQ' off each side: columns m = RQ - Q(Q'RQ)/2 give QQ'R + RQQ' - QQ'RQQ' = Qm' + mQ'.
 	m := make([][]float64, len(f.basis))
 	for a, q := range f.basis {
 		m[a] = make([]float64, len(q))
 		for i, j := range f.use {
-			if ctx.Err() != nil {
-				return
-			}
 			for n := i; n < len(f.use); n++ {
 				k := slot[f.use[n]] - slot[j]
 				if k >= len(rho) {
@@ -230,9 +224,6 @@ func (f residuals) taken(ctx context.Context, slot []int, rho, out []float64) {
 	}
 	for a, q := range f.basis {
 		for i, j := range f.use {
-			if ctx.Err() != nil {
-				return
-			}
 			for n := i; n < len(f.use); n++ {
 				k := slot[f.use[n]] - slot[j]
 				if k >= len(out) {

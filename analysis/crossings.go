@@ -300,7 +300,7 @@ func countedPeriod(ctx context.Context, p *points, z *noise, off []float64, leve
 	if off != nil {
 		variance = math.Max(variance, modulated(r.influence, off))
 	}
-	r.more, r.uneven = n.excess(ctx, p, z, c)*norm(n.share), n.scatter/n.period
+	r.more, r.uneven = n.excess(p, z, c)*norm(n.share), n.scatter/n.period
 	if r.more == 0 && r.place*r.place < littlePlace*variance {
 		variance, dof = n.pooled(variance, dof)
 	}
@@ -385,15 +385,12 @@ func (n *count) byEye(p *points, c []crossing, effects []Term) *Result {
 // excess is the standard deviation of a crossing about its place in the count that the noise and the spacing of the
 // points do not explain, s; 0 if chance explains it (χ² below its 95th percentile). Steps of the display along time
 // make it, and a source that is not steady.
-func (n *count) excess(ctx context.Context, p *points, z *noise, c []crossing) float64 {
+func (n *count) excess(p *points, z *noise, c []crossing) float64 {
 	if n.spare < 1 {
 		return 0
 	}
 	expected := 0.0
 	for _, x := range c {
-		if ctx.Err() != nil {
-			return 0
-		}
 		own := make([]float64, len(p.t))
 		for k, j := range x.at {
 			own[j] = x.influence[k]

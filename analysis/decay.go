@@ -29,9 +29,6 @@ import (
 	"quadrille/calibrate/unit"
 )
 
-// SignalDecay names the kind.
-const SignalDecay = "decay"
-
 // A decaying is a record taken as one or more decays.
 type decaying struct {
 	stated   *points // as the record states them
@@ -50,7 +47,7 @@ func fitDecay(ctx context.Context, stated *points, s *Settings) (signal, error) 
 	if err != nil {
 		return nil, err
 	}
-	found := findPieces(ctx, p, s.settling())
+	found := findPieces(p, s.settling())
 	if len(found) == 0 {
 		return nil, &NotFoundError{
 			Reason: "the record holds no decay whose bend tells a time constant",

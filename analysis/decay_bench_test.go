@@ -28,6 +28,6 @@ func BenchmarkFindStretches(b *testing.B) {
 	s := specimen{n: 1000, span: 10e-3, sigma: 0.02, v: squareDriven(5, 1e-3, 0.2e-3, 0.3e-3)}
 	rec := s.record(1)
 	for range b.N {
-		findStretches(b.Context(), rec.T, rec.V, rec.Sigma)
+		findStretches(rec.T, rec.V, rec.Sigma)
 	}
 }

@@ -13,8 +13,8 @@ import (
 // A column is one quantity, made of the numbers of all pieces.
 type column struct {
 	quantity, method, label, unit string
-	part                          Part
 	role                          Role
+	alone                         bool // τ of a single decay, beside the average of all
 	of                            func(n *numbers) number
 	members                       []int     // the pieces that have it
 	weights                       []float64 // of each
@@ -50,7 +50,7 @@ func (s *scheme) planColumns(base []numbers) []column {
 		}
 	}
 	for k, w := range s.wanted {
-		add(column{quantity: "time_at_level", method: "reading", label: w.label, unit: "s", part: Part{w.from, w.volts}, of: func(n *numbers) number { return n.levels[k] }}, every)
+		add(column{quantity: "time_at_level", method: "reading", label: w.label, unit: "s", of: func(n *numbers) number { return n.levels[k] }}, every)
 	}
 	if len(s.pieces) == 1 {
 		for k := range base[0].halves {
@@ -59,7 +59,7 @@ func (s *scheme) planColumns(base []numbers) []column {
 		return list
 	}
 	for i, q := range s.pieces {
-		list = append(list, column{quantity: "tau", method: "curve", label: q.label + " alone", unit: "s", part: Part{Of: OfOneDecay},
+		list = append(list, column{quantity: "tau", method: "curve", label: q.label + " alone", unit: "s", alone: true,
 			of: func(n *numbers) number { return n.tau }, members: []int{i}, weights: []float64{1}})
 	}
 	return list
@@ -73,13 +73,10 @@ type limitedColumn struct {
 
 // levelColumns are the voltages at which the decays that go one way begin and settle.
 func (s *scheme) levelColumns(rises bool) []limitedColumn {
-	way, part := "falls", Part{Of: OfFalls}
-	if rises {
-		way, part = "rises", Part{Of: OfRises}
-	}
+	way := map[bool]string{false: "falls", true: "rises"}[rises]
 	goes := func(q *piece) bool { return q.rises() == rises }
 	start := func(n *numbers) number { return n.start }
-	first := column{quantity: "v_start", method: "curve", label: "where the " + way + " begin", unit: "V", part: part, role: FirstSeen, of: start}
+	first := column{quantity: "v_start", method: "curve", label: "where the " + way + " begin", unit: "V", role: FirstSeen, of: start}
 	for _, rises := range s.pieces.ways() {
 		if !s.pieces.anyBegins(rises) {
 			counted := len(s.wanted) > 0 // times, from there
@@ -88,19 +85,19 @@ func (s *scheme) levelColumns(rises bool) []limitedColumn {
 		}
 	}
 	return []limitedColumn{
-		{column{quantity: "v_start", method: "level", label: "level before the " + way, unit: "V", part: part, role: AtLevel, of: start},
+		{column{quantity: "v_start", method: "level", label: "level before the " + way, unit: "V", role: AtLevel, of: start},
 			func(q *piece) bool { return goes(q) && q.level != nil }},
 		{first, func(q *piece) bool {
 			return goes(q) && q.level == nil && (q.begins() || !s.pieces.anyBegins(rises))
 		}},
-		{column{quantity: "v_end", method: "curve", label: "level that the " + way + " settle at", unit: "V", part: part, role: AtLevel, of: func(n *numbers) number { return n.settles }},
+		{column{quantity: "v_end", method: "curve", label: "level that the " + way + " settle at", unit: "V", role: AtLevel, of: func(n *numbers) number { return n.settles }},
 			func(q *piece) bool { return goes(q) && q.fixedC == nil }},
 	}
 }
 
 // halfColumn is the time of k+1 half-lives of the only decay; volts are those at which its half-lives begin and end.
 func halfColumn(k int, volts []float64) column {
-	return column{quantity: "time_at_level", method: "reading", label: halfLabel(k+1, volts[0], volts[k+1]), unit: "s", part: Part{Of: OfHalfLives},
+	return column{quantity: "time_at_level", method: "reading", label: halfLabel(k+1, volts[0], volts[k+1]), unit: "s",
 		members: []int{0}, weights: []float64{1}, of: func(n *numbers) number {
 			if k < len(n.halves) {
 				return n.halves[k]

@@ -7,7 +7,6 @@ package analysis
 // fitted to a stretch's inside first; then its ends walk outwards for as long as the points stay on the curve.
 
 import (
-	"context"
 	"fmt"
 	"math"
 )
@@ -65,8 +64,7 @@ const (
 func (s stretch) isEdge(margin int) bool { return s.hi-s.lo <= 2*margin+3 }
 
 // findPieces gives the decays among the points. Where goal is not nil, those that go towards it settle at that level, in V.
-// Once ctx is done it looks for no more.
-func findPieces(ctx context.Context, p *points, goal *float64) pieces {
+func findPieces(p *points, goal *float64) pieces {
 	n := len(p.t)
 	if n < fewForCorrelation {
 		// A table by hand: too short to look for cuts, all of it is the decay.
@@ -77,7 +75,7 @@ func findPieces(ctx context.Context, p *points, goal *float64) pieces {
 		one.knee = p.t[0]
 		return pieces{one}.named()
 	}
-	all, tau := findStretches(ctx, p.t, p.v, p.sigma)
+	all, tau := findStretches(p.t, p.v, p.sigma)
 	margin := (n + cutBins - 1) / cutBins
 	largest := 0.0
 	for _, s := range all {
@@ -88,7 +86,7 @@ func findPieces(ctx context.Context, p *points, goal *float64) pieces {
 	var found pieces
 	at := map[int]int{} // stretch to piece
 	for k, s := range all {
-		if ctx.Err() != nil || s.isEdge(margin) || s.drop() < decayShare*largest {
+		if s.isEdge(margin) || s.drop() < decayShare*largest {
 			continue
 		}
 		low, high := 0, n

@@ -92,7 +92,7 @@ func (t *table) values(all []numbers) []float64 {
 // alone lists the columns of single decays' τ.
 func (t *table) alone() (list []int) {
 	for q := range t.columns {
-		if t.columns[q].part.Of == OfOneDecay {
+		if t.columns[q].alone {
 			list = append(list, q)
 		}
 	}
@@ -115,7 +115,7 @@ func (t *table) results() []Result {
 		c := &t.columns[q]
 		budget := append(t.ownTerms(q), effectTerms(t.scheme.points.rec, t.moves, q)...)
 		r := newResult(c.quantity, c.method, c.label, t.numbers[q].x, c.unit, budget)
-		r.Part, r.Role = c.part, c.role
+		r.Role = c.role
 		r.Doubts, r.Notes = append(r.Doubts, c.advice.doubts...), append(r.Notes, c.advice.notes...)
 		if q == 0 {
 			if i, ok := t.scheme.profileTau(&r); ok {

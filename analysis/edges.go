@@ -78,7 +78,6 @@ func middles(edges []edge) []crossing {
 // A timing is a mean duration, or a ratio of two, over the screen.
 type timing struct {
 	quantity, label, unit string
-	part                  PartOf
 	value                 float64
 	parts                 []part
 	count                 int // single ones in the mean
@@ -109,7 +108,7 @@ func (b *bistate) timings(ctx context.Context, p *points, z *noise, edges []edge
 	moves := effectMoves(ctx, p.rec, remake)
 	mids := middles(edges)
 	n, periodic := countPeriods(mids, medianStep(p.t))
-	more := n.excess(ctx, p, z, mids)
+	more := n.excess(p, z, mids)
 	var results []Result
 	for q, x := range list {
 		influence := make([]float64, len(p.t))
@@ -157,7 +156,6 @@ func (b *bistate) timings(ctx context.Context, p *points, z *noise, edges []edge
 			budget = append(budget, scatterTerm(more*sum, float64(n.spare), x.unit))
 		}
 		r := newResult(x.quantity, "mid-reference", x.label, x.value, x.unit, append(budget, effectTerms(p.rec, moves, q)...))
-		r.Part.Of = x.part
 		if x.quantity == "transition_duration" {
 			r.Method = "10-90"
 		}
@@ -186,9 +184,9 @@ func listTimings(edges []edge, spacing float64) []timing {
 	period, periodic := countPeriods(middles(edges), spacing)
 	var list []timing
 	pulses := func(rising bool) (timing, bool) {
-		x := timing{quantity: "pulse_duration", label: "low state", unit: "s", part: OfLowState}
+		x := timing{quantity: "pulse_duration", label: "low state", unit: "s"}
 		if rising {
-			x.label, x.part = "high state", OfHighState
+			x.label = "high state"
 		}
 		var one []float64
 		for i := 1; i < len(edges); i++ {
@@ -208,7 +206,7 @@ func listTimings(edges []edge, spacing float64) []timing {
 		}
 		list = append(list, x)
 		if rising && periodic {
-			duty := timing{quantity: "duty_factor", label: "high state", unit: "1", part: OfHighState, value: x.value / period.period, count: x.count}
+			duty := timing{quantity: "duty_factor", label: "high state", unit: "1", value: x.value / period.period, count: x.count}
 			for _, a := range x.parts {
 				duty.parts = append(duty.parts, part{a.c, a.level, a.share / period.period})
 			}
@@ -219,10 +217,10 @@ func listTimings(edges []edge, spacing float64) []timing {
 		}
 	}
 	for _, rising := range []bool{true, false} {
-		x := timing{quantity: "transition_duration", label: "falling, from 90 % to 10 %", unit: "s", part: OfFalls}
+		x := timing{quantity: "transition_duration", label: "falling, from 90 % to 10 %", unit: "s"}
 		first, last := 0.9, 0.1
 		if rising {
-			x.label, x.part = "rising, from 10 % to 90 %", OfRises
+			x.label = "rising, from 10 % to 90 %"
 			first, last = last, first
 		}
 		var one []float64

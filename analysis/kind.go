@@ -21,8 +21,8 @@ type signal interface {
 	// the points for this kind unasked.
 	account() *account
 	// findings gives the results with their budgets and with what makes them anew in a trial (Findings.again), the curves
-	// through the record, comparisons, and what to doubt. Once ctx is done they are not whole, or the error
-	// is that of ctx.
+	// through the record, comparisons, and what to doubt. Once ctx is done they are not whole. The error is a
+	// *NotFoundError if all that was fitted tells nothing.
 	findings(ctx context.Context) (*Findings, error)
 }
 
@@ -38,7 +38,7 @@ type account struct {
 type kind struct {
 	name string // in settings and documents
 	// fit fits the points. Its errors are *NotFoundError if they hold no such signal and *calibrate.SetupError if a setting
-	// of the kind cannot be meant. Once ctx is done it ends with whatever error.
+	// of the kind cannot be meant.
 	fit func(ctx context.Context, p *points, s *Settings) (signal, error)
 	// runsThrough says that the curve runs through the trace, so that one that misses it is of another kind.
 	runsThrough bool
@@ -87,9 +87,6 @@ func Analyse(ctx context.Context, rec *calibrate.Record, s *Settings) (*Findings
 	} else {
 		f, err = asAsked(ctx, p, s)
 	}
-	if ctx.Err() != nil { // what was made since then is not whole, nor is a refusal sure
-		return nil, ctx.Err()
-	}
 	if err != nil {
 		return nil, err
 	}
@@ -97,7 +94,7 @@ func Analyse(ctx context.Context, rec *calibrate.Record, s *Settings) (*Findings
 	f.addOutermost(p)
 	f.again.settings = s
 	f.propagate(ctx, s.Trials, trialsSeed)
-	if err := ctx.Err(); err != nil {
+	if err := ctx.Err(); err != nil { // what was made since then is not whole
 		return nil, err
 	}
 	return f, nil

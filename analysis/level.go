@@ -20,9 +20,6 @@ import (
 // sourceSteps names the term of what points share because the display and the converter have steps.
 const sourceSteps = "steps of the display"
 
-// SignalLevel names the kind.
-const SignalLevel = "level"
-
 // A steady is a record taken as a steady level.
 type steady struct {
 	points    *points

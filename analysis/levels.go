@@ -17,7 +17,6 @@ const startNear = 0.05
 // A wanted is a level at which the time is asked for.
 type wanted struct {
 	volts float64
-	from  PartOf
 	label string
 }
 
@@ -41,11 +40,11 @@ func (s *scheme) planLevels(levels []float64, told *advice) {
 				}
 			}
 		}
-		w := wanted{v, FromFirstPoint, "from the first point to " + unit.Engineering(v, 3, "V")}
+		from, level := "the first point", unit.Engineering(v, 3, "V")
 		if first != nil && first.begins() {
-			w.from, w.label = FromKnee, "from the knee to "+unit.Engineering(v, 3, "V")
+			from = "the knee"
 		}
-		s.wanted = append(s.wanted, w)
+		s.wanted = append(s.wanted, wanted{v, "from " + from + " to " + level})
 		if q := s.pieces[0]; first == nil && q.begins() && math.Abs(v-q.fit.at(q.knee)) < startNear*math.Abs(q.fit.a) {
 			told.note(remark.Of(KindLevelIsStart, remark.Number("level_v", v)))
 		} else if first == nil {

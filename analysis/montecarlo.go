@@ -20,7 +20,6 @@ import (
 	"slices"
 	"sync"
 
-	"gonum.org/v1/gonum/stat"
 	"gonum.org/v1/gonum/stat/distuv"
 
 	"quadrille/calibrate"
@@ -307,7 +306,13 @@ func (r *Result) summarise(x [][]float64, q int, seed uint64) (holds bool) {
 	}
 	slices.Sort(all)
 	t := &Trials{N: len(all), Seed: seed}
-	t.Mean, t.U = stat.MeanStdDev(all, nil)
+	for _, v := range all {
+		t.Mean += v / float64(len(all))
+	}
+	for _, v := range all {
+		t.U += (v - t.Mean) * (v - t.Mean) / float64(len(all)-1)
+	}
+	t.U = math.Sqrt(t.U)
 	tail := (1 - coverage) / 2
 	t.Low, t.High = quantileOf(all, tail), quantileOf(all, 1-tail)
 	r.Trials = t

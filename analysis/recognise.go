@@ -105,9 +105,6 @@ func candidates(ctx context.Context, p *points, s *Settings) (all []*candidate, 
 	for i := range kinds {
 		k := &kinds[(last+i)%len(kinds)]
 		fitted, err := k.fit(ctx, p, s)
-		if ctx.Err() != nil {
-			return nil, ctx.Err()
-		}
 		if none := (*NotFoundError)(nil); errors.As(err, &none) {
 			continue
 		}
@@ -116,6 +113,9 @@ func candidates(ctx context.Context, p *points, s *Settings) (all []*candidate, 
 		}
 		if a := fitted.account(); a != nil {
 			all = append(all, &candidate{kind: k, fitted: fitted, account: a})
+		}
+		if err := ctx.Err(); err != nil {
+			return nil, err
 		}
 	}
 	return all, nil

@@ -8,7 +8,6 @@ package analysis
 // trying a grid of them. Only cuts are taken from here: the fits that are reported are made on all points.
 
 import (
-	"context"
 	"math"
 	"slices"
 )
@@ -42,8 +41,8 @@ const (
 )
 
 // findStretches cuts points (t, v) with standard deviations sigma, t rising, all finite, into stretches, and gives the
-// τ in s that suits them best, of those tried before ctx is done.
-func findStretches(ctx context.Context, t, v, sigma []float64) (all []stretch, tau float64) {
+// τ in s that suits them best.
+func findStretches(t, v, sigma []float64) (all []stretch, tau float64) {
 	b := gather(t, v, sigma)
 	if len(b.t) < 2 {
 		return []stretch{{lo: 0, hi: len(t)}}, 0
@@ -57,10 +56,10 @@ func findStretches(ctx context.Context, t, v, sigma []float64) (all []stretch, t
 			copy(c.bestFrom, c.from)
 		}
 	}
-	for tau := span; ctx.Err() == nil && tau > span/float64(2*len(b.t)); tau /= cutTauCoarse {
+	for tau := span; tau > span/float64(2*len(b.t)); tau /= cutTauCoarse {
 		try(tau)
 	}
-	for centre, k := at, cutTauFine; k < cutTauCoarse && ctx.Err() == nil; k *= cutTauFine {
+	for centre, k := at, cutTauFine; k < cutTauCoarse; k *= cutTauFine {
 		try(centre * k)
 		try(centre / k)
 	}

@@ -59,7 +59,7 @@ func naiveLine(b bins, i, j int, tau float64) float64 {
 func TestStretchesOfASquareDriveBeginAtItsEdges(t *testing.T) {
 	const half, t0 = 1e-3, 0.35e-3
 	rec := specimen{n: 1000, span: 10e-3, sigma: 0.02, v: squareDriven(5, half, 0.2e-3, t0)}.record(1)
-	all, tau := findStretches(t.Context(), rec.T, rec.V, rec.Sigma)
+	all, tau := findStretches(rec.T, rec.V, rec.Sigma)
 	near(t, "τ", tau, 0.2e-3, 0.02e-3)
 	if len(all) != 11 {
 		t.Fatalf("%d stretches, want 11", len(all))

@@ -13,9 +13,6 @@ import (
 	"quadrille/calibrate/unit"
 )
 
-// SignalSine names the kind.
-const SignalSine = "sine"
-
 // A sine is a record taken as one.
 type sine struct {
 	*wave
@@ -23,8 +20,8 @@ type sine struct {
 }
 
 // fitSine fits a sine.
-func fitSine(ctx context.Context, p *points, _ *Settings) (signal, error) {
-	s, ok := fitWave(ctx, p)
+func fitSine(_ context.Context, p *points, _ *Settings) (signal, error) {
+	s, ok := fitWave(p)
 	if !ok {
 		return nil, &NotFoundError{"no sine could be fitted to the trace",
 			"Show at least one whole cycle, or choose another kind of signal."}
@@ -106,9 +103,6 @@ func (c *sine) findings(ctx context.Context) (*Findings, error) {
 		{"phase", "of the sine at the left rim", "rad"},
 	}
 	for q, kind := range kinds {
-		if ctx.Err() != nil {
-			return nil, ctx.Err()
-		}
 		influence := make([]float64, n)
 		for k, d := range slopes[q] {
 			if d != 0 {

@@ -86,7 +86,7 @@ func TestFrequencyUncertaintyIsTheCramerRaoBound(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			w, ok := fitWave(t.Context(), p)
+			w, ok := fitWave(p)
 			if !ok {
 				t.Fatalf("no fit at %g cycles, phase %g", c.cycles, phase)
 			}
@@ -138,7 +138,7 @@ func TestSineAgreesWithSciPy(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	w, ok := fitWave(t.Context(), p)
+	w, ok := fitWave(p)
 	if !ok {
 		t.Fatal("no fit")
 	}

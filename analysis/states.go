@@ -14,9 +14,6 @@ import (
 	"quadrille/calibrate/unit"
 )
 
-// SignalStates names the kind.
-const SignalStates = "states"
-
 // A states is a record taken as a waveform of two states.
 type states struct {
 	*bistate

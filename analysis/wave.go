@@ -11,7 +11,6 @@ package analysis
 
 import (
 	"cmp"
-	"context"
 	"math"
 	"slices"
 
@@ -60,8 +59,8 @@ const (
 )
 
 // fitWave finds the sine with the least sum of squares; false if there are too few points, or none fits
-// with all four parameters told apart, or once ctx is done.
-func fitWave(ctx context.Context, p *points) (*wave, bool) {
+// with all four parameters told apart.
+func fitWave(p *points) (*wave, bool) {
 	n := len(p.t)
 	if n < fewestSinePoints {
 		return nil, false
@@ -94,9 +93,6 @@ func fitWave(ctx context.Context, p *points) (*wave, bool) {
 		for _, c := range list {
 			if found && math.Abs(c.f-s.f)*s.span < sameValley {
 				continue // would end where the best one lies
-			}
-			if ctx.Err() != nil {
-				return nil, false
 			}
 			if tried++; tried > sineStarts || found && c.chiSq > hopelessStart*s.chiSq {
 				break

@@ -96,7 +96,7 @@ func hash(x, y float64) float64 {
 }
 
 // picture shows the plane of b through a random homography, 3 × 3 samples to a pixel, with noise.
-func (b blank) picture(t *testing.T, seed uint64) image.Image {
+func (b blank) picture(t testing.TB, seed uint64) image.Image {
 	t.Helper()
 	const w, h = 1264, 948
 	rng := rand.New(rand.NewPCG(seed, 77))
@@ -124,30 +124,46 @@ func (b blank) picture(t *testing.T, seed uint64) image.Image {
 	return img
 }
 
+// blankOf gives picture i: dark screens, on a bench or on a ruled mat, take turns with ruled things.
+func blankOf(t testing.TB, i int) (name string, img image.Image) {
+	n := len(blanks) + 2
+	seed, k := uint64(i/n+1), i%n
+	if k < len(blanks) {
+		return blanks[k].name, blanks[k].picture(t, seed)
+	}
+	dark, _ := synth.RandomBlank(2*seed + uint64(k-len(blanks))).WithMegapixels(1.2).Shoot()
+	return "dark screen", dark
+}
+
+// Every second one of the first of BenchmarkBlankStudy.
 func TestNothingButADisplayIsFoundWithoutADoubt(t *testing.T) {
-	check := func(name string, seed uint64, draw func(t *testing.T) image.Image) {
-		t.Run(name, func(t *testing.T) {
-			t.Parallel()
-			g, err := graticule.Find(photo.New(draw(t)), nil)
-			switch {
-			case err != nil:
-				t.Logf("seed %d: refused: %v", seed, err)
-			case len(g.Doubts) == 0:
-				t.Errorf("seed %d: taken for %v without a doubt", seed, g.Frame)
-			default:
-				t.Logf("seed %d: %v, doubts %q", seed, g.Frame, g.Doubts)
-			}
-		})
-	}
-	for seed := uint64(1); seed <= 14; seed++ { // dark screens, on a bench or on a ruled mat
-		check("dark screen", seed, func(*testing.T) image.Image {
-			img, _ := synth.RandomBlank(seed).WithMegapixels(1.2).Shoot()
-			return img
-		})
-	}
-	for seed := uint64(1); seed <= 2; seed++ {
-		for _, b := range blanks {
-			check(b.name, seed, func(t *testing.T) image.Image { return b.picture(t, seed) })
+	for i := 0; i < len(blanks)+2; i += 2 {
+		name, img := blankOf(t, i)
+		g, err := graticule.Find(t.Context(), photo.New(img), nil)
+		if err == nil && len(g.Doubts) == 0 {
+			t.Errorf("%s: taken for %v without a doubt", name, g.Frame)
 		}
 	}
+}
+
+// The study of pictures without a display: how many are refused, doubted, and taken for a graticule without a doubt.
+//
+//	go test -run '^$' -bench BlankStudy -benchtime 60x -timeout 0 ./vision/graticule
+func BenchmarkBlankStudy(b *testing.B) {
+	refused, doubted, silent := 0, 0, 0
+	for i := range b.N {
+		name, img := blankOf(b, i)
+		switch g, err := graticule.Find(b.Context(), photo.New(img), nil); {
+		case err != nil:
+			refused++
+		case len(g.Doubts) > 0:
+			doubted++
+		default:
+			silent++
+			b.Logf("picture %d (%s): taken for %v without a doubt", i, name, g.Frame)
+		}
+	}
+	b.ReportMetric(float64(refused), "refused")
+	b.ReportMetric(float64(doubted), "doubted")
+	b.ReportMetric(float64(silent), "silent")
 }

@@ -3,12 +3,18 @@ package graticule
 // Pictures of what each stage saw, for people.
 
 import (
+	"fmt"
 	"image"
 	"image/color"
 	"math"
 
+	"quadrille/vision/fit"
+	"quadrille/vision/frame"
 	"quadrille/vision/geom"
+	"quadrille/vision/lattice"
+	"quadrille/vision/marks"
 	"quadrille/vision/photo"
+	"quadrille/vision/scene"
 )
 
 // drawSide is the long side of the pictures, px.
@@ -92,8 +98,8 @@ func (c canvas) curve(pixel func(geom.Box) geom.Pixel, a, b geom.Box, ink color.
 	}
 }
 
-func (c canvas) grid(pixel func(geom.Box) geom.Pixel, x extent, ink color.RGBA) {
-	l, r, b, t := float64(x.left), float64(x.right), float64(x.bottom), float64(x.top)
+func (c canvas) grid(pixel func(geom.Box) geom.Pixel, x lattice.Extent, ink color.RGBA) {
+	l, r, b, t := float64(x.Left), float64(x.Right), float64(x.Bottom), float64(x.Top)
 	for k := l; k <= r; k++ {
 		c.curve(pixel, geom.Box{X: k, Y: b}, geom.Box{X: k, Y: t}, ink)
 	}
@@ -102,40 +108,40 @@ func (c canvas) grid(pixel func(geom.Box) geom.Pixel, x extent, ink color.RGBA) 
 	}
 }
 
-// drawEvidence shows upright evidence in red, level in green, around grey.
-func drawEvidence(e *evidence) image.Image {
-	m := image.NewRGBA(image.Rect(0, 0, e.w, e.h))
-	level := transpose(e.level)
-	tone := func(v float32) uint8 { return uint8(127.5 + 127*v/evidenceClip) }
-	for y := range e.h {
-		for x := range e.w {
-			m.SetRGBA(x, y, color.RGBA{tone(e.upright.Pix[y*e.w+x]), tone(level.Pix[y*e.w+x]), 127, 255})
+// drawRidges shows upright ridges in red, level ones in green, around grey.
+func drawRidges(e *scene.Ridges) image.Image {
+	m := image.NewRGBA(image.Rect(0, 0, e.W, e.H))
+	level := e.Level.Transpose()
+	tone := func(v float32) uint8 { return uint8(127.5 + 127*v/scene.RidgeMost) }
+	for y := range e.H {
+		for x := range e.W {
+			m.SetRGBA(x, y, color.RGBA{tone(e.Upright.Pix[y*e.W+x]), tone(level.Pix[y*e.W+x]), 127, 255})
 		}
 	}
 	return m
 }
 
-func drawSeeds(ph *photo.Photo, seeds []seed) image.Image {
+func drawSeeds(ph *photo.Photo, seeds []lattice.Seed) image.Image {
 	c := canvasOf(ph)
 	for i := range seeds {
-		c.grid(seeds[i].h.Pixel, extent{-2, 2, -2, 2}, inkSeed)
+		c.grid(seeds[i].Map.Pixel, lattice.Extent{Left: -2, Right: 2, Bottom: -2, Top: 2}, inkSeed)
 	}
 	return c
 }
 
-func drawLattice(ph *photo.Photo, best *candidate) image.Image {
+func drawLattice(ph *photo.Photo, best *frame.Candidate) image.Image {
 	c := canvasOf(ph)
-	c.grid(best.survey.g.h.Pixel, best.survey.g.part, inkPart)
-	for _, s := range best.survey.g.seen {
-		a, b := s.at(s.off, 0.3), s.at(s.off, 0.7)
-		c.line(best.survey.g.h.Pixel(a), best.survey.g.h.Pixel(b), inkSeed)
+	c.grid(best.Survey.Lattice.Map.Pixel, best.Survey.Lattice.Part, inkPart)
+	for _, s := range best.Survey.Lattice.Seen {
+		a, b := s.At(s.Off, 0.3), s.At(s.Off, 0.7)
+		c.line(best.Survey.Lattice.Map.Pixel(a), best.Survey.Lattice.Map.Pixel(b), inkSeed)
 	}
 	return c
 }
 
-func drawFrame(ph *photo.Photo, best *candidate) image.Image {
+func drawFrame(ph *photo.Photo, best *frame.Candidate) image.Image {
 	c := canvasOf(ph)
-	c.grid(best.survey.g.h.Pixel, best.frame.extent, inkFound)
+	c.grid(best.Survey.Lattice.Map.Pixel, best.Frame.Extent, inkFound)
 	return c
 }
 
@@ -144,19 +150,19 @@ const offTimes = 20
 
 // drawPieces shows where each piece of line was seen: beside the grid, its offset magnified; red what
 // the fit left out.
-func drawPieces(ph *photo.Photo, g *Graticule, seen []observation) image.Image {
+func drawPieces(ph *photo.Photo, g *Graticule, seen []fit.Observation) image.Image {
 	c := canvasNear(ph, g)
 	c.graticule(g, inkPart)
 	m := g.model()
-	for i, off := range residuals(m, seen) {
+	for i, off := range fit.Residuals(m, seen) {
 		o, ink := seen[i], inkSeed
-		if o.weight <= agrees {
+		if o.Weight <= fit.Agrees {
 			ink = inkLeft
 		}
-		mid := m.box(o.place)
-		a, b := geom.Box{X: o.coord + offTimes*off, Y: mid.Y - 0.3}, geom.Box{X: o.coord + offTimes*off, Y: mid.Y + 0.3}
-		if o.fam == level {
-			a, b = geom.Box{X: mid.X - 0.3, Y: o.coord + offTimes*off}, geom.Box{X: mid.X + 0.3, Y: o.coord + offTimes*off}
+		mid := m.Box(o.Place)
+		a, b := geom.Box{X: o.At + offTimes*off, Y: mid.Y - 0.3}, geom.Box{X: o.At + offTimes*off, Y: mid.Y + 0.3}
+		if o.Of == lattice.Level {
+			a, b = geom.Box{X: mid.X - 0.3, Y: o.At + offTimes*off}, geom.Box{X: mid.X + 0.3, Y: o.At + offTimes*off}
 		}
 		c.curve(g.Pixel, a, b, ink)
 	}
@@ -164,25 +170,16 @@ func drawPieces(ph *photo.Photo, g *Graticule, seen []observation) image.Image {
 }
 
 // drawMarks shows the frames whose marks were seen: the best one's boxes, the rims of the others.
-func drawMarks(ph *photo.Photo, found []markedFrame) image.Image {
+func drawMarks(ph *photo.Photo, found []marks.Found) image.Image {
 	c := canvasOf(ph)
 	for i := range found {
-		m := &found[i].r.m
-		k := found[i].r.frame.Corners()
+		f := &found[i]
+		k := f.Frame.Corners()
 		for j := range k {
-			c.curve(m.pixel, k[j], k[(j+1)%4], inkSeed)
+			c.curve(f.Fit.Pixel, k[j], k[(j+1)%4], inkSeed)
 		}
-		if i > 0 {
-			continue
-		}
-		for _, mk := range found[i].seen.marks() {
-			for _, s := range mk.spans {
-				a, b := geom.Box{X: mk.coord, Y: s[0]}, geom.Box{X: mk.coord, Y: s[1]}
-				if mk.fam == level {
-					a, b = geom.Box{X: a.Y, Y: a.X}, geom.Box{X: b.Y, Y: b.X}
-				}
-				c.curve(m.pixel, a, b, inkPart)
-			}
+		if i == 0 {
+			c.graticule(graticuleOf(&f.Fit, f.Frame, f.Sight.Size.Centred), inkPart)
 		}
 	}
 	return c
@@ -197,12 +194,28 @@ func drawFound(ph *photo.Photo, g *Graticule) image.Image {
 
 // graticule draws the lines and rims of g.
 func (c canvas) graticule(g *Graticule, ink color.RGBA) {
-	xs, ys := rulings(g.Frame, g.Centred)
+	xs, ys := fit.Rulings(g.Frame, g.Centred)
 	k := g.Frame.Corners()
 	for _, x := range append(xs, k[0].X, k[1].X) {
 		c.curve(g.Pixel, geom.Box{X: x, Y: ys[0]}, geom.Box{X: x, Y: ys[len(ys)-1]}, ink)
 	}
 	for _, y := range ys {
 		c.curve(g.Pixel, geom.Box{X: k[0].X, Y: y}, geom.Box{X: k[1].X, Y: y}, ink)
+	}
+}
+
+// showFit hands out the picture of what the last fit saw.
+func (s *search) showFit(h *hypothesis) {
+	if s.o.Stage != nil {
+		s.o.Stage(fmt.Sprintf("lines off %d times", offTimes), drawPieces(s.scene.Photo, h.Graticule, h.fit.Observations))
+	}
+}
+
+// showCandidate hands out the pictures of the candidate that was fitted.
+func (s *search) showCandidate(p *pool, c *frame.Candidate) {
+	if s.o.Stage != nil {
+		s.o.Stage("seeds", drawSeeds(s.scene.Photo, p.seeds))
+		s.o.Stage("lattice", drawLattice(s.scene.Photo, c))
+		s.o.Stage("frame", drawFrame(s.scene.Photo, c))
 	}
 }

@@ -1,6 +1,7 @@
 package graticule_test
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"image"
@@ -62,7 +63,7 @@ func TestFindRecoversAnyPlainGrid(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		g, err := graticule.Find(photo.New(ruled(660, 500, truth, f)), nil)
+		g, err := graticule.Find(t.Context(), photo.New(ruled(660, 500, truth, f)), nil)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -112,7 +113,7 @@ func TestFindRefusesOrDoubtsWhatIsNoDisplay(t *testing.T) {
 		"stripes":       gray(func(x, y int) float64 { return 128 + 100*math.Sin(float64(x)/6) }),
 		"squared paper": ruled(800, 600, squared, geom.Frame{}),
 	} {
-		g, err := graticule.Find(photo.New(img), nil)
+		g, err := graticule.Find(t.Context(), photo.New(img), nil)
 		var none *graticule.NotFoundError
 		switch {
 		case err == nil && len(g.Doubts) == 0:
@@ -136,7 +137,7 @@ func TestFindRejectsImpossibleOptions(t *testing.T) {
 		"on one line":     {Corners: &[4]geom.Pixel{{X: 10, Y: 10}, {X: 20, Y: 20}, {X: 30, Y: 30}, {X: 10, Y: 400}}},
 		"all in one spot": {Corners: &[4]geom.Pixel{{X: 10, Y: 10}, {X: 10, Y: 10}, {X: 10, Y: 10}, {X: 10, Y: 10}}},
 	} {
-		g, err := graticule.Find(ph, &o)
+		g, err := graticule.Find(t.Context(), ph, &o)
 		var bad *graticule.OptionsError
 		if g != nil || !errors.As(err, &bad) || bad.Field == "" || bad.Hint == "" {
 			t.Errorf("%s: %v, %v", name, g, err)
@@ -147,7 +148,7 @@ func TestFindRejectsImpossibleOptions(t *testing.T) {
 func TestCornersOnABlankPhotoAreTakenAsTheyAre(t *testing.T) {
 	c := [4]geom.Pixel{{X: 100, Y: 90}, {X: 520, Y: 100}, {X: 530, Y: 400}, {X: 90, Y: 390}}
 	ph := photo.New(image.NewGray(image.Rect(0, 0, 640, 480)))
-	g, err := graticule.Find(ph, &graticule.Options{Corners: &c, Frame: geom.Frame{Cols: 10, Rows: 8}})
+	g, err := graticule.Find(t.Context(), ph, &graticule.Options{Corners: &c, Frame: geom.Frame{Cols: 10, Rows: 8}})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -169,7 +170,7 @@ func TestCornersOnABlankPhotoAreTakenAsTheyAre(t *testing.T) {
 			t.Errorf("corner %d: u(x) = %.3f box", i, s)
 		}
 	}
-	wide, err := graticule.Find(ph, &graticule.Options{Corners: &c, Frame: g.Frame, CornerSigma: 9})
+	wide, err := graticule.Find(t.Context(), ph, &graticule.Options{Corners: &c, Frame: g.Frame, CornerSigma: 9})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -177,7 +178,7 @@ func TestCornersOnABlankPhotoAreTakenAsTheyAre(t *testing.T) {
 	if u := math.Sqrt(variance(wide, boxes[0])); u < 0.15 || u > 0.35 {
 		t.Errorf("corners good to 9 px: u(x) = %.3f box", u)
 	}
-	if _, err := graticule.Find(ph, &graticule.Options{Corners: &c}); err == nil {
+	if _, err := graticule.Find(t.Context(), ph, &graticule.Options{Corners: &c}); err == nil {
 		t.Error("boxes were counted on a blank photo")
 	}
 }
@@ -272,7 +273,7 @@ func TestMovesAddUpToTheCovariance(t *testing.T) {
 func ExampleFind() {
 	f := geom.Frame{Cols: 10, Rows: 8}
 	truth, _ := geom.HomographyOf(f.Corners(), [4]geom.Pixel{{X: 150, Y: 120}, {X: 850, Y: 150}, {X: 880, Y: 700}, {X: 130, Y: 680}})
-	g, err := graticule.Find(photo.New(ruled(1000, 800, truth, f)), nil)
+	g, err := graticule.Find(context.Background(), photo.New(ruled(1000, 800, truth, f)), nil)
 	if err != nil {
 		panic(err)
 	}

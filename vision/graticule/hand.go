@@ -9,8 +9,13 @@ import (
 	"gonum.org/v1/gonum/mat"
 
 	"quadrille/calibrate/remark"
+	"quadrille/vision/fit"
+	"quadrille/vision/frame"
 	"quadrille/vision/geom"
+	"quadrille/vision/lattice"
+	"quadrille/vision/marks"
 	"quadrille/vision/photo"
+	"quadrille/vision/scene"
 )
 
 const (
@@ -66,97 +71,146 @@ func (o *Options) check(ph *photo.Photo) error {
 	return nil
 }
 
-// byHand gives the graticule from the corners in o, refined on the photo where lines or marks are seen
-// there.
-func byHand(ph *photo.Photo, o *Options) (*Graticule, error) {
-	fine, coarse := lights(ph)
-	g, v, err := ruledByHand(ph, fine, coarse, o)
-	if err != nil || g != nil && v.clear() {
-		return g, err
+// byHand gives the graticule at the corners in o: of what the ways found, what lies there; else what is found from the
+// corners themselves, by lines or by marks; else the corners as they are.
+func (s *search) byHand() (*Graticule, error) {
+	h := s.leader
+	if h == nil || h.standing < clear {
+		if c := s.fromCorners(); c != nil && c.over(h) {
+			h = c
+		}
 	}
-	if m := markedByHand(ph, fine, o); m != nil && (g == nil || m.over(&v)) {
-		return m.Graticule, nil
+	if h == nil || h.standing < clear {
+		if m := s.marksAtCorners(); m != nil && m.over(h) {
+			h = m
+		}
 	}
-	if g != nil {
-		return g, nil
+	if h != nil {
+		s.showFit(h)
+		s.o.sign(h.Graticule)
+		return h.Graticule, nil
 	}
-	if o.Frame.Cols == 0 || o.Frame.Rows == 0 {
+	if s.o.Frame.Cols == 0 || s.o.Frame.Rows == 0 {
 		return nil, &NotFoundError{"no lines were seen between the corners given, so the boxes cannot be counted", "give the count of boxes too, as in 10x8"}
 	}
-	return asGiven(ph, o)
+	return asGiven(s.scene.Photo, s.o)
 }
 
-// ruledByHand refines on ruled lines; nil if none are seen. Lattices come from the search, which needs no
-// corners, and from the corners, where the search finds none; the corners tell which of their lines are
-// the rims.
-func ruledByHand(ph *photo.Photo, fineLight, coarseLight light, o *Options) (*Graticule, verdict, error) {
-	for _, c := range search(ph, fineLight, coarseLight, o.Frame, func() light { return outshone(ph, fineLight) }, o.Stage) {
-		if c.placed(o, ph) {
-			if g, v := accepted(ph, fineLight, &c, o); g != nil {
-				return g, v, nil
+// nearCorners gives the foremost candidate of a list that has a frame at the corners given; nil if there is none.
+func (s *search) nearCorners(p *pool, list []*frame.Candidate) *hypothesis {
+	for _, c := range list {
+		if f, ok := s.frameAt(c); ok {
+			at := *c
+			at.Take(f)
+			if h := s.accepted(p, &at); h != nil {
+				return h
 			}
 		}
 	}
-	fine, coarse := evidenceOf(fineLight), evidenceOf(coarseLight)
-	var best candidate
-	for _, z := range sizesFor(o.Frame) {
-		f := geom.Frame{Cols: z.cols, Rows: z.rows}
-		h, err := geom.HomographyOf(f.Corners(), *o.Corners)
-		if err != nil {
-			return nil, verdict{}, &OptionsError{"corners", "the four corners do not make a frame", "give them clockwise from the top-left"}
+	return nil
+}
+
+// frameAt gives the best frame of c's lattice whose corners are near those given; false if there is none.
+func (s *search) frameAt(c *frame.Candidate) (best frame.Frame, ok bool) {
+	reach := handReach * float64(s.scene.Photo.W)
+	offs := map[lattice.Extent]float64{} // sum of squares of the corners' distances, of those near enough
+	all := c.Survey.Where(s.want, func(f frame.Frame) bool {
+		h := c.Survey.Homography(f.Extent)
+		worst, sum := 0.0, 0.0
+		for i, b := range f.Size.Boxes().Corners() {
+			p := h.Pixel(b)
+			dx, dy := (p.X-s.o.Corners[i].X)/reach, (p.Y-s.o.Corners[i].Y)/reach
+			worst = max(worst, math.Abs(dx), math.Abs(dy))
+			sum += (dx*dx + dy*dy) / 8
 		}
+		offs[f.Extent] = sum
+		return worst < handSlack
+	})
+	most := math.Inf(-1)
+	for _, f := range all {
+		if score := f.Score - handWorth*3*offs[f.Extent]; f.Score > 0 && score > most {
+			most, best, ok = score, f, true
+		}
+	}
+	return best, ok
+}
+
+// accepted is the hypothesis of a candidate if it lies where the corners are; nil if it does not.
+func (s *search) accepted(p *pool, c *frame.Candidate) *hypothesis {
+	h := s.finish(p, c)
+	if h == nil || h.share < leastShare || h.rms > mostRMS || h.bend > mostBend || !s.o.near(h.Graticule, s.scene.Photo) {
+		return nil
+	}
+	h.margin, h.rival = math.Inf(1), 0
+	h.cut = h.cut && (s.o.Frame.Cols == 0 || s.o.Frame.Rows == 0) // a person who counted knows where the frame ends
+	h.Doubts = h.remarks(h.Frame)
+	h.standing = h.verdict.stand(h.quality, h.view)
+	return h
+}
+
+// fromCorners gives the lattice that starts at the corners, each size tried at some shifts; nil if no lines are seen there.
+func (s *search) fromCorners() *hypothesis {
+	var best *frame.Candidate
+	from := lattice.SourceOf(s.scene, scene.Photographed)
+	for _, z := range frame.Sizes(s.want) {
+		h, err := geom.HomographyOf(z.Boxes().Corners(), *s.o.Corners)
+		if err != nil {
+			return nil
+		}
+		cols := z.Cols
+		if z.Centred {
+			cols--
+		}
+		x := lattice.Extent{Left: 0, Right: cols, Bottom: 0, Top: z.Rows}
 		for _, dx := range nudges {
 			for _, dy := range nudges {
-				if c, ok := settle(ph, fineLight, &fine, &coarse, shift(h, dx, dy), z); ok && c.quality > best.quality {
+				if s.ctx.Err() != nil {
+					return nil
+				}
+				g := lattice.Start(from, lattice.Shift(h, dx-float64(cols)/2, dy-float64(z.Rows)/2), x)
+				if g.Sign == 0 || !g.Settle() {
+					continue
+				}
+				c := frame.At(&g, s.scene.Picture(scene.Photographed, scene.Fine), z)
+				if c.Quality > 0 && (best == nil || c.Quality > best.Quality) {
 					best = c
 				}
 			}
 		}
 	}
-	if best.survey == nil {
-		return nil, verdict{}, nil
+	if best == nil {
+		return nil
 	}
-	g, v := accepted(ph, fineLight, &best, o)
-	return g, v, nil
+	return s.accepted(&s.pools[0], best)
 }
 
-// placed takes the best frame of c's lattice whose corners are near those given; false if there is none.
-func (c *candidate) placed(o *Options, ph *photo.Photo) bool {
-	reach := handReach * float64(ph.W)
-	best := math.Inf(-1)
-	for _, f := range c.survey.frames(o.Frame) {
-		if f.score <= 0 {
-			continue
+// marksAtCorners gives the frame at the corners by its marks, or, if the count is given and none are seen, by its rims
+// alone; nil if there is none.
+func (s *search) marksAtCorners() *hypothesis {
+	ph := s.scene.Photo
+	marked, rims := marks.Near(s.ctx, s.scene, *s.o.Corners, 1.5*handReach*float64(ph.W), marks.Options{Want: s.want})
+	for i := range marked {
+		if h := s.reading(&marked[i]); s.o.near(h.Graticule, ph) {
+			return h
 		}
-		other := *c
-		other.frame = f
-		h := other.homography()
-		worst, sum := 0.0, 0.0
-		for i, b := range f.boxes().Corners() {
+	}
+	var best *hypothesis
+	least := math.Inf(1)
+	for i := range rims {
+		h := s.reading(&rims[i])
+		off := 0.0
+		for k, b := range h.Frame.Corners() {
 			p := h.Pixel(b)
-			dx, dy := (p.X-o.Corners[i].X)/reach, (p.Y-o.Corners[i].Y)/reach
-			worst = max(worst, math.Abs(dx), math.Abs(dy))
-			sum += (dx*dx + dy*dy) / 8
+			off += math.Hypot(p.X-s.o.Corners[k].X, p.Y-s.o.Corners[k].Y)
 		}
-		if score := f.score - handWorth*3*sum; worst < handSlack && score > best {
-			best, c.frame = score, f
+		if s.o.near(h.Graticule, ph) && h.rms < doubtRMS && off < least {
+			best, least = h, off
 		}
 	}
-	return best > math.Inf(-1)
-}
-
-// accepted is the graticule of a candidate if it lies where the corners are; nil if it does not.
-func accepted(ph *photo.Photo, l light, c *candidate, o *Options) (*Graticule, verdict) {
-	g, v, ok := finish(ph, l, c)
-	if !ok || v.share < leastShare || v.rms > mostRMS || v.bend > mostBend || !o.near(g, ph) {
-		return nil, v
+	if best != nil {
+		best.Doubts = []remark.Remark{remark.Of(NoMarks)}
 	}
-	o.showPieces(ph, g, &v)
-	v.margin, v.rival = math.Inf(1), 0
-	v.cut = v.cut && (o.Frame.Cols == 0 || o.Frame.Rows == 0) // a person who counted knows where the frame ends
-	g.Doubts = remark.Texts(v.doubts(g.Frame))
-	o.signed(g)
-	return g, v
+	return best
 }
 
 // near reports whether g's corners are those given, as near as a hand may be off.
@@ -170,43 +224,12 @@ func (o *Options) near(g *Graticule, ph *photo.Photo) bool {
 	return true
 }
 
-// signed says on g that it is by hand, and doubts a count that the person did not give.
-func (o *Options) signed(g *Graticule) {
+// sign says on g that it is by hand, and doubts a count that the person did not give.
+func (o *Options) sign(g *Graticule) {
 	g.ByHand = true
 	if o.Frame.Cols == 0 || o.Frame.Rows == 0 {
-		g.Doubts = append(g.Doubts, remark.Text(fmt.Sprintf("the count of %d × %d boxes was read off the photo: check it", g.Frame.Cols, g.Frame.Rows)))
+		g.Doubts = append(g.Doubts, remark.Of(CountRead, boxes(g.Frame)...))
 	}
-}
-
-// settle fits the lattice that starts at h, box -> photo from the frame's centre, to what is seen
-// inside the frame.
-func settle(ph *photo.Photo, l light, fine, coarse *evidence, h geom.Homography, z size) (c candidate, ok bool) {
-	cols := z.cols
-	if z.centred {
-		cols--
-	}
-	x := extent{0, cols, 0, z.rows}
-	g := grown{h: shift(h, -float64(cols)/2, -float64(z.rows)/2), part: x, ev: fine}
-	if a, u := boxSize(h, geom.Box{}); math.Sqrt(a*u)*fine.scale > coarseBox {
-		g.ev = coarse
-	}
-	if g.sign = g.polarity(); g.sign == 0 {
-		return c, false
-	}
-	for _, step := range []struct {
-		reach int
-		ridge float64
-	}{{reachFirst, 0.3}, {reachFirst, 0.1}, {reachGrow, 0}, {reachFinal, 0}} {
-		if !g.refit(step.reach, step.ridge) {
-			return c, false
-		}
-	}
-	c.survey = surveyOf(&g, closeUpOf(ph, l, &g.h, x, tickBox))
-	c.frame = frame{extent: x, size: z}
-	c.frame.score = c.survey.sum(x)
-	c.quality, c.there = c.survey.quality(c.frame)
-	c.quality *= math.Sqrt(max(c.frame.score, 0))
-	return c, c.quality > 0
 }
 
 // asGiven takes the corners as they are, with the uncertainty of a hand.
@@ -220,7 +243,7 @@ func asGiven(ph *photo.Photo, o *Options) (*Graticule, error) {
 	if sigma == 0 {
 		sigma = handClick * math.Hypot(c[2].X-c[0].X, c[2].Y-c[0].Y)
 	}
-	cov := mat.NewSymDense(parameters, nil)
+	cov := mat.NewSymDense(fit.Parameters, nil)
 	// Each corner coordinate is an independent error; the lens is not known either.
 	for i := range 8 {
 		up, down := *o.Corners, *o.Corners
@@ -248,7 +271,7 @@ func asGiven(ph *photo.Photo, o *Options) (*Graticule, error) {
 			}
 		}
 	}
-	cov.SetSym(8, 8, lensSigma*lensSigma)
+	cov.SetSym(8, 8, fit.LensSigma*fit.LensSigma)
 	return &Graticule{
 		H:      h,
 		Lens:   geom.Radial{Centre: geom.Pixel{X: float64(ph.W) / 2, Y: float64(ph.H) / 2}, Scale: math.Hypot(float64(ph.W), float64(ph.H)) / 2},
@@ -257,6 +280,6 @@ func asGiven(ph *photo.Photo, o *Options) (*Graticule, error) {
 		Cov:    cov,
 		RMS:    math.NaN(),
 		ByHand: true,
-		Doubts: []remark.Remark{remark.Text(fmt.Sprintf("no grid lines were seen near the corners given: they are taken as they are, each good to %.1f pixels", sigma))},
+		Doubts: []remark.Remark{remark.Of(CornersTaken, remark.Number("sigma_px", sigma))},
 	}, nil
 }

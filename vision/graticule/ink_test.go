@@ -34,7 +34,7 @@ func TestMinorLinesAreNoBoxes(t *testing.T) {
 			img.SetGray(x, y, color.Gray{Y: uint8(min(v, 255))})
 		}
 	}
-	g, err := graticule.Find(photo.New(img), nil)
+	g, err := graticule.Find(t.Context(), photo.New(img), nil)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -53,7 +53,7 @@ func TestMinorLinesAreNoBoxes(t *testing.T) {
 func TestDarkLinesHaveNoStripes(t *testing.T) {
 	u := func(kind synth.Kind) float64 {
 		img, _ := scene(62, synth.Display{Kind: kind, Grid: synth.Solid}).Shoot()
-		g, err := graticule.Find(photo.New(img), nil)
+		g, err := graticule.Find(t.Context(), photo.New(img), nil)
 		if err != nil {
 			t.Fatal(err)
 		}

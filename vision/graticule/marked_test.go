@@ -22,7 +22,7 @@ func TestDisplaysWithoutLinesAcrossTheFieldAreFoundByTheirMarks(t *testing.T) {
 	} {
 		name := fmt.Sprintf("%v, seed %d", s.Display.Grid, s.Seed)
 		img, tr := s.Shoot()
-		g, err := graticule.Find(photo.New(img), nil)
+		g, err := graticule.Find(t.Context(), photo.New(img), nil)
 		if err != nil {
 			t.Errorf("%s: %v", name, err)
 			continue
@@ -64,11 +64,11 @@ func TestACountThatTicksDoNotTellIsDoubted(t *testing.T) {
 	sine, per := synth.Specimen(synth.Sine, geom.Frame{Cols: 12, Rows: 8})
 	s.Signals, s.TimePerBox = []synth.Signal{sine}, per
 	img, tr := s.Shoot()
-	g, err := graticule.Find(photo.New(img), nil)
+	g, err := graticule.Find(t.Context(), photo.New(img), nil)
 	if err == nil && len(g.Doubts) == 0 {
 		t.Errorf("found %v without a doubt, is %v", g.Frame, tr.Frame())
 	}
-	g, err = graticule.Find(photo.New(img), &graticule.Options{Frame: tr.Frame()})
+	g, err = graticule.Find(t.Context(), photo.New(img), &graticule.Options{Frame: tr.Frame()})
 	if err != nil || g.Frame != tr.Frame() || nodeError(g, tr) > 0.01 || len(g.Doubts) > 0 {
 		t.Errorf("with the count given: %v, %v", g, err)
 	}
@@ -83,7 +83,7 @@ func TestCornersByHandAreRefinedOnMarks(t *testing.T) {
 	for i, p := range tr.CornersPx {
 		c[i] = geom.Pixel{X: p[0] + off[i][0]*float64(tr.WidthPx), Y: p[1] + off[i][1]*float64(tr.WidthPx)}
 	}
-	g, err := graticule.Find(photo.New(img), &graticule.Options{Corners: &c, Frame: tr.Frame()})
+	g, err := graticule.Find(t.Context(), photo.New(img), &graticule.Options{Corners: &c, Frame: tr.Frame()})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -21,7 +21,7 @@ func TestTiltDoesNotMoveTheGrid(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		g, err := graticule.Find(photo.New(ruled(900, 680, truth, f)), nil)
+		g, err := graticule.Find(t.Context(), photo.New(ruled(900, 680, truth, f)), nil)
 		if err != nil || g.Frame != f {
 			t.Fatalf("%+v, %v", g, err)
 		}

@@ -72,7 +72,7 @@ func TestFindOnSimulatedPhotos(t *testing.T) {
 		t.Run(c.name, func(t *testing.T) {
 			t.Parallel()
 			img, tr := c.scene.Shoot()
-			g, err := graticule.Find(photo.New(img), nil)
+			g, err := graticule.Find(t.Context(), photo.New(img), nil)
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -96,7 +96,7 @@ func TestFindIsNeverSilentlyWrong(t *testing.T) {
 	for seed := uint64(200); seed < 200+seeds; seed++ {
 		s := synth.Random(seed).WithMegapixels(1.2)
 		img, tr := s.Shoot()
-		g, err := graticule.Find(photo.New(img), nil)
+		g, err := graticule.Find(t.Context(), photo.New(img), nil)
 		if err != nil {
 			continue // refused: no harm
 		}
@@ -105,6 +105,35 @@ func TestFindIsNeverSilentlyWrong(t *testing.T) {
 			right++
 		case len(g.Doubts) == 0:
 			t.Errorf("seed %d: %v taken for %v without a doubt", seed, tr.Frame(), g.Frame)
+		}
+	}
+	if right < seeds-1 {
+		t.Errorf("only %d of %d found", right, seeds)
+	}
+}
+
+// A menu or readings over the right side of a display of 15 × 10 boxes, where half a box at the rim would tell the count
+// from 14 or 12: 7 of 8 were right when this was written, and one, of which the border of the readings lies on a line, was
+// counted 12 with doubts.
+func TestWhatLiesOverTheRightSideDoesNotChangeTheCount(t *testing.T) {
+	right := 0
+	const seeds = 8
+	for seed := uint64(409); seed < 409+seeds; seed++ {
+		s, err := synth.Random(seed).WithMegapixels(1.2).WithTrouble("overlay")
+		if err != nil {
+			t.Fatal(err)
+		}
+		img, tr := s.Shoot()
+		g, err := graticule.Find(t.Context(), photo.New(img), nil)
+		switch {
+		case err != nil:
+			t.Logf("seed %d: %v", seed, err)
+		case g.Frame == tr.Frame() && g.Centred && nodeError(g, tr) < 0.03:
+			right++
+		case len(g.Doubts) == 0:
+			t.Errorf("seed %d: taken for %v without a doubt", seed, g.Frame)
+		default:
+			t.Logf("seed %d: taken for %v, doubts %q", seed, g.Frame, g.Doubts)
 		}
 	}
 	if right < seeds-1 {
@@ -123,7 +152,7 @@ func TestNodePullsHaveUnitSpread(t *testing.T) {
 			t.Fatal(err)
 		}
 		img, tr := s.Shoot()
-		g, err := graticule.Find(photo.New(img), nil)
+		g, err := graticule.Find(t.Context(), photo.New(img), nil)
 		if err != nil || g.Frame != tr.Frame() {
 			t.Fatalf("%s: %v %v", trouble, g, err)
 		}
@@ -151,7 +180,7 @@ func TestNodePullsHaveUnitSpread(t *testing.T) {
 func TestATurnedPhotoGivesTheTurnedGrid(t *testing.T) {
 	img, tr := scene(20, synth.Display{}).Shoot()
 	w := img.Bounds().Dx()
-	g, err := graticule.Find(photo.New(turned(img)), nil)
+	g, err := graticule.Find(t.Context(), photo.New(turned(img)), nil)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -190,7 +219,7 @@ func TestCornersByHandAreRefined(t *testing.T) {
 			}
 		}
 		for _, frame := range []geom.Frame{tr.Frame(), {}} {
-			g, err := graticule.Find(ph, &graticule.Options{Corners: &c, Frame: frame})
+			g, err := graticule.Find(t.Context(), ph, &graticule.Options{Corners: &c, Frame: frame})
 			if err != nil {
 				t.Fatalf("%q: %v", trouble, err)
 			}
@@ -217,7 +246,7 @@ func TestCornersOutsideThePhotoAreRefined(t *testing.T) {
 			c[k] = geom.Pixel{X: p[0] - 8 + 4*float64(k), Y: p[1] + 6 - 3*float64(k)}
 			outside = outside || c[k].X < 0
 		}
-		g, err := graticule.Find(photo.New(img), &graticule.Options{Corners: &c, Frame: tr.Frame()})
+		g, err := graticule.Find(t.Context(), photo.New(img), &graticule.Options{Corners: &c, Frame: tr.Frame()})
 		switch {
 		case !outside:
 			t.Errorf("seed %d: all corners are in the photo", seed)
@@ -231,11 +260,11 @@ func TestCornersOutsideThePhotoAreRefined(t *testing.T) {
 
 func TestAKnownCountOverridesTheSearch(t *testing.T) {
 	img, tr := scene(22, synth.Display{}).Shoot()
-	g, err := graticule.Find(photo.New(img), &graticule.Options{Frame: tr.Frame()})
+	g, err := graticule.Find(t.Context(), photo.New(img), &graticule.Options{Frame: tr.Frame()})
 	if err != nil || g.Frame != tr.Frame() || nodeError(g, tr) > 0.01 {
 		t.Errorf("right count: %v %v", g, err)
 	}
-	g, err = graticule.Find(photo.New(img), &graticule.Options{Frame: geom.Frame{Cols: 12, Rows: 8}})
+	g, err = graticule.Find(t.Context(), photo.New(img), &graticule.Options{Frame: geom.Frame{Cols: 12, Rows: 8}})
 	if err == nil && (g.Frame.Cols != 12 || len(g.Doubts) == 0) {
 		t.Errorf("wrong count: frame %v, doubts %q", g.Frame, g.Doubts)
 	}
@@ -250,7 +279,7 @@ func TestAFrameThatThePhotoCutsOffCarriesADoubt(t *testing.T) {
 			t.Fatal(err)
 		}
 		img, tr := s.Shoot()
-		g, err := graticule.Find(photo.New(img), nil)
+		g, err := graticule.Find(t.Context(), photo.New(img), nil)
 		if err != nil {
 			t.Errorf("seed %d: %v", seed, err)
 		} else if len(g.Doubts) == 0 {
@@ -272,7 +301,7 @@ func BenchmarkFind(b *testing.B) {
 				b.Fatal(err)
 			}
 			for b.Loop() {
-				if _, err := graticule.Find(ph, nil); err != nil {
+				if _, err := graticule.Find(b.Context(), ph, nil); err != nil {
 					b.Fatal(err)
 				}
 			}
@@ -300,7 +329,7 @@ func TestWavesAreNoLines(t *testing.T) {
 			t.Fatal(err)
 		}
 		img, tr := s.Shoot()
-		g, err := graticule.Find(photo.New(img), nil)
+		g, err := graticule.Find(t.Context(), photo.New(img), nil)
 		if err != nil {
 			t.Errorf("%g cycles, %v: %v", c.cycles, c.grid, err)
 			continue

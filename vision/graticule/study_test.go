@@ -188,7 +188,7 @@ func study(i int) (r studyResult, err error) {
 	if err != nil {
 		return r, err
 	}
-	g, err := graticule.Find(ph, nil)
+	g, err := graticule.Find(context.Background(), ph, nil)
 	r = judge(truth, g, err)
 	r.trouble = c.name
 	if *keep == "" || !r.scored || r.right {
@@ -256,7 +256,7 @@ func judge(truth synth.Truth, g *graticule.Graticule, err error) (r studyResult)
 // keepStages writes what each stage sees of the photo, into files whose names begin with base.
 func keepStages(base string, ph *photo.Photo) (err error) {
 	n := 0
-	graticule.Find(ph, &graticule.Options{Stage: func(name string, img image.Image) {
+	graticule.Find(context.Background(), ph, &graticule.Options{Stage: func(name string, img image.Image) {
 		n++
 		f, e := os.Create(fmt.Sprintf("%s %02d %s.png", base, n, name))
 		if e == nil {

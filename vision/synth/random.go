@@ -240,6 +240,35 @@ var troubles = []struct {
 	{"barrel", func(s *Scene) { s.Camera.K1 = -0.1 }},
 	{"curved", func(s *Scene) { s.Display.Kind, s.Display.Sag, s.Display.Depth = Tube, 0.03, 0.2 }},
 	{"moire", func(s *Scene) { s.Display.Kind, s.Display.PixelsPerBox = Colour, 100; s.Camera.Blur = 0.3 }},
+	{"overlay", (*Scene).overlay},
+}
+
+// overlay gives a colour panel of 15 × 10 boxes with faint lines that count from the centre. Over its right side, where
+// the half box at the rim would tell the count, lies a menu or a column of readings in boxes of their own, inside the rim
+// or over it.
+func (s *Scene) overlay() {
+	rng := rand.New(rand.NewPCG(s.Seed, streamOverlay))
+	d := &s.Display
+	d.Kind, d.Grid, d.GridLight = Colour, oneOf(rng, Dotted, Fine, Solid), within(rng, 0.05, 0.12)
+	d.Frame, d.Centred, d.Minor = geom.Frame{Cols: 15, Rows: 10}, true, oneOf(rng, 5, -1)
+	d.PixelsPerBox += d.PixelsPerBox % 2 // half a box is whole elements
+	top := -d.Frame.Bottom()
+	p := Panel{Left: -d.Frame.Left() - within(rng, 1.4, 3.2), Right: -d.Frame.Left() + within(rng, -0.1, 0.5), Bottom: -top, Top: top,
+		Words: []string{"input", "", "", "slope", "", "", "smooth", "", "", "keep"}}
+	if chance(rng, 0.5) {
+		d.Panels = []Panel{p}
+	} else {
+		const height, step = 1.6, 2.0 // boxes
+		p.Words = []string{"2.71 V", "0.34 V"}
+		for p.Top = top - 0.3; p.Top > step-top; p.Top -= step {
+			p.Bottom = p.Top - height
+			d.Panels = append(d.Panels, p)
+		}
+	}
+	d.Margins[1] = max(d.Margins[1], 0.6) // beside the rim, for what lies over it
+	for !s.framed() {
+		s.Camera.Fill *= 0.95
+	}
 }
 
 // tilt turns the display by so many degrees to the side that it was turned to, seen from further off.

@@ -118,6 +118,35 @@ func TestCutFramesAreCut(t *testing.T) {
 	}
 }
 
+// What an overlay covers lies over the right side, and leaves most of the graticule to be seen.
+func TestAnOverlayLiesOverTheRightSide(t *testing.T) {
+	menus := 0
+	for seed := range uint64(30) {
+		s, err := Random(seed).WithTrouble("overlay")
+		if err != nil {
+			t.Fatal(err)
+		}
+		truth, err := s.Truth()
+		if err != nil {
+			t.Fatal(err)
+		}
+		if truth.Columns != 15 || truth.Rows != 10 || !truth.Centred || len(truth.CoveredBox) == 0 {
+			t.Fatalf("seed %d: %d × %d boxes, %d covered", seed, truth.Columns, truth.Rows, len(truth.CoveredBox))
+		}
+		if len(truth.CoveredBox) == 1 {
+			menus++
+		}
+		for _, c := range truth.CoveredBox {
+			if c[0] < 7.5-3.2 || c[0] > 6.2 || c[2] < 7.3 || c[2] > 8.1 || c[1] < -5 || c[3] > 5 {
+				t.Errorf("seed %d: covered from (%.2f, %.2f) to (%.2f, %.2f)", seed, c[0], c[1], c[2], c[3])
+			}
+		}
+	}
+	if menus < 5 || menus > 25 {
+		t.Errorf("%d of 30 have a menu, the others readings", menus)
+	}
+}
+
 func BenchmarkShoot(b *testing.B) {
 	for _, mp := range []float64{3, 12} {
 		for _, kind := range []Kind{Colour, Tube} {

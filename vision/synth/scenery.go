@@ -14,6 +14,7 @@ const (
 	streamScenery = 200
 	streamGlare   = 300
 	streamRandom  = 400
+	streamOverlay = 500
 	streamSensor  = 1000 // and one a row after it
 )
 

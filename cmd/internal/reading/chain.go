@@ -146,7 +146,13 @@ func (c *chain) find(v view) (*graticule.Graticule, key, error) {
 	o := c.s.Graticule
 	o.Stage = c.s.Stage
 	k := keyOf("graticule", v.key, o)
-	g, err := made(c, k, func() (*graticule.Graticule, error) { return graticule.Find(v.Photo, &o) })
+	g, err := made(c, k, func() (*graticule.Graticule, error) {
+		finder, err := made(c, keyOf("finder", v.key), func() (*graticule.Finder, error) { return graticule.NewFinder(v.Photo), nil })
+		if err != nil {
+			return nil, err
+		}
+		return finder.Find(c.ctx, &o)
+	})
 	return g, k, err
 }
 

@@ -172,11 +172,6 @@ var analysis = map[remark.Kind]wording{
 			" box, and the prefixes of R and C.", r.Number("ratio"), quantity(r, "tau_s", "s"), quantity(r, "rc_s", "s"))
 	},
 	"analysis.ways_differ": func(r remark.Remark) string {
-		if r.Word("one") == r.Word("other") { // two decays
-			return fmt.Sprintf("τ is %s from one decay and %s from another, though both are of one circuit: the points are not those of one exponential."+
-				" Look at the drawing of the trace on the photo; the program may have followed something else.",
-				quantity(r, "one_s", "s"), quantity(r, "other_s", "s"))
-		}
 		return fmt.Sprintf("τ is %s from %s and %s from %s, though both read the same points: they are not those of one exponential. Look at the"+
 			" drawing of the trace on the photo; the program may have followed something else.",
 			quantity(r, "one_s", "s"), way(r.Word("one")), quantity(r, "other_s", "s"), way(r.Word("other")))

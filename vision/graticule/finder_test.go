@@ -1,0 +1,123 @@
+package graticule_test
+
+import (
+	"context"
+	"errors"
+	"image"
+	"math"
+	"reflect"
+	"sync"
+	"testing"
+
+	"quadrille/vision/geom"
+	"quadrille/vision/graticule"
+	"quadrille/vision/photo"
+	"quadrille/vision/synth"
+)
+
+// An answer is what Find gives.
+type answer struct {
+	g   *graticule.Graticule
+	err error
+}
+
+func answerOf(g *graticule.Graticule, err error) answer { return answer{g, err} }
+
+// same reports whether two answers are equal in every number and word.
+func (a answer) same(b answer) bool {
+	if a.g != nil && b.g != nil && math.IsNaN(a.g.RMS) && math.IsNaN(b.g.RMS) {
+		p, q := *a.g, *b.g
+		p.RMS, q.RMS = 0, 0
+		a.g, b.g = &p, &q
+	}
+	return reflect.DeepEqual(a, b)
+}
+
+// questionsOn are questions to one photo, in an order in which what was kept of one could mislead another.
+func questionsOn(tr synth.Truth) []graticule.Options {
+	corners := func(dx, dy float64) *[4]geom.Pixel {
+		var c [4]geom.Pixel
+		for i, p := range tr.CornersPx {
+			c[i] = geom.Pixel{X: p[0] + dx*float64(1-i%2*2), Y: p[1] + dy}
+		}
+		return &c
+	}
+	box := (tr.CornersPx[1][0] - tr.CornersPx[0][0]) / float64(tr.Columns)
+	return []graticule.Options{
+		{},
+		{Corners: corners(3, -4)},
+		{Corners: corners(box, 0)}, // a box inside the rims at either side
+		{},
+		{Frame: tr.Frame(), Corners: corners(-5, 2)},
+		{Frame: tr.Frame()},
+	}
+}
+
+// Whatever a finder was asked before, it answers as one that was asked nothing; also when all ask at once.
+func TestAFinderAnswersAsAFreshOne(t *testing.T) {
+	wave := scene(1, synth.Display{Frame: geom.Frame{Cols: 8, Rows: 10}, GridLight: 0.06})
+	wave.TimePerBox = 1e-3
+	wave.Signals = []synth.Signal{{Form: synth.Sine, VStart: 4.7, VoltsPerBox: 1, Frequency: 9 / 8e-3}}
+	for name, s := range map[string]synth.Scene{"dotted": scene(1, synth.Display{}), "wave": wave} {
+		img, tr := s.Shoot()
+		ph := photo.New(img)
+		kept, shared := graticule.NewFinder(ph), graticule.NewFinder(ph)
+		questions := questionsOn(tr)
+		together := make([]answer, len(questions))
+		var wg sync.WaitGroup
+		for i := range questions {
+			wg.Go(func() { together[i] = answerOf(shared.Find(t.Context(), &questions[i])) })
+		}
+		wg.Wait()
+		for i := range questions {
+			fresh := answerOf(graticule.Find(t.Context(), ph, &questions[i]))
+			if !fresh.same(answerOf(kept.Find(t.Context(), &questions[i]))) {
+				t.Errorf("%s, question %d: answered otherwise by a finder that was asked others", name, i)
+			}
+			if !fresh.same(together[i]) {
+				t.Errorf("%s, question %d: answered otherwise when all ask at once", name, i)
+			}
+		}
+	}
+}
+
+// A cancelled context ends the search, and leaves nothing behind that a later question would be misled by.
+func TestACancelledContextEndsTheSearch(t *testing.T) {
+	img, _ := scene(71, synth.Display{Grid: synth.Ticks, Frame: geom.Frame{Cols: 12, Rows: 8}}).Shoot()
+	ph := photo.New(img)
+	f := graticule.NewFinder(ph)
+	stages := 0 // pictures of a whole search
+	want := answerOf(graticule.Find(t.Context(), ph, &graticule.Options{Stage: func(string, image.Image) { stages++ }}))
+	if want.err != nil || stages < 4 {
+		t.Fatalf("%v after %d stages", want.err, stages)
+	}
+	for _, last := range []int{0, 1, stages / 2, stages - 1} {
+		ctx, cancel := context.WithCancel(t.Context())
+		if last == 0 {
+			cancel()
+		}
+		seen := 0
+		g, err := f.Find(ctx, &graticule.Options{Stage: func(name string, _ image.Image) {
+			if seen++; seen == last {
+				cancel()
+			} else if ctx.Err() != nil && (searched[name] || name == "found") {
+				t.Errorf("cancelled at picture %d, and %q was made nevertheless", last, name)
+			}
+		}})
+		if g != nil || !errors.Is(err, context.Canceled) || seen < last {
+			t.Errorf("cancelled at picture %d of %d: %v, %v", last, seen, g, err)
+		}
+		cancel()
+	}
+	if got := answerOf(f.Find(t.Context(), nil)); !got.same(want) {
+		t.Errorf("after it was cancelled the finder gives %+v, not %+v", got.g, want.g)
+	}
+	ctx, cancel := context.WithTimeout(t.Context(), 0)
+	defer cancel()
+	if g, err := graticule.Find(ctx, ph, nil); g != nil || !errors.Is(err, context.DeadlineExceeded) {
+		t.Errorf("past its deadline: %v, %v", g, err)
+	}
+}
+
+// searched are the pictures that a search hands out when it has looked at one more of the photo's.
+var searched = map[string]bool{"evidence": true, "dimmed": true, "colourless": true, "marks": true}
