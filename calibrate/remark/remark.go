@@ -99,9 +99,6 @@ func (r Remark) Equal(o Remark) bool {
 // String is for people who write this program: the kind and its values. What a reader sees is worded
 // elsewhere.
 func (r Remark) String() string {
-	if r.Kind == KindText {
-		return r.Word("text")
-	}
 	var b strings.Builder
 	b.WriteString(string(r.Kind))
 	for _, v := range r.Values {

@@ -6,6 +6,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"slices"
 	"syscall"
 	"testing"
 )
@@ -19,16 +20,16 @@ func TestAHardPhotoStaysWithin160MB(t *testing.T) {
 		t.Fatal(err)
 	}
 	photo := filepath.Join(t.TempDir(), "photo.jpg")
-	run := func(status int, args ...string) *os.ProcessState {
+	run := func(statuses []int, args ...string) *os.ProcessState {
 		c := exec.Cmd{Path: self, Args: append([]string{"quadrille"}, args...)}
 		_ = c.Run() // the status tells
-		if c.ProcessState.ExitCode() != status {
-			t.Fatalf("%q: exit status %d instead of %d", args, c.ProcessState.ExitCode(), status)
+		if !slices.Contains(statuses, c.ProcessState.ExitCode()) {
+			t.Fatalf("%q: exit status %d, not one of %d", args, c.ProcessState.ExitCode(), statuses)
 		}
 		return c.ProcessState
 	}
-	run(exitRead, "synth", photo, "--megapixels", "12", "--display", "tube", "--signal", "sine", "--fill", "2.5")
-	ended := run(exitFailed, "read", photo, "--volts-per-box", "1V", "--time-per-box", "1ms")
+	run([]int{exitRead}, "synth", photo, "--megapixels", "12", "--display", "tube", "--signal", "sine", "--fill", "2.5")
+	ended := run([]int{exitFailed, exitDoubted}, "read", photo, "--volts-per-box", "1V", "--time-per-box", "1ms")
 	peak := float64(ended.SysUsage().(*syscall.Rusage).Maxrss) * 1024
 	t.Logf("peak %.0f MB", peak/1e6)
 	if peak > most {

@@ -116,11 +116,6 @@ func (v *verdict) clear() bool {
 	return true
 }
 
-// boxes are the values of a count.
-func boxes(f geom.Frame) []remark.Value {
-	return []remark.Value{remark.Count("columns", f.Cols), remark.Count("rows", f.Rows)}
-}
-
 // remarks gives the doubts, f being the frame taken.
 func (v *verdict) remarks(f geom.Frame) (list []remark.Remark) {
 	say := func(k remark.Kind, values ...remark.Value) { list = append(list, remark.Of(k, values...)) }
@@ -135,10 +130,10 @@ func (v *verdict) remarks(f geom.Frame) (list []remark.Remark) {
 		say(FaceBends, remark.Number("bend_box", v.bend))
 	}
 	if v.margin < doubtMargin {
-		say(OtherFrame, boxes(f)...)
+		say(OtherFrame, remark.Count("columns", f.Cols), remark.Count("rows", f.Rows))
 	}
 	if stops < doubtStops || max(v.stops[0], v.stops[1]) < leastStop || max(v.stops[2], v.stops[3]) < leastStop {
-		say(EndsUnclear, boxes(f)...)
+		say(EndsUnclear, remark.Count("columns", f.Cols), remark.Count("rows", f.Rows))
 	}
 	for i, side := range sides {
 		if v.stops[i] < leastRim && !v.known[i] {
@@ -161,7 +156,7 @@ func (v *verdict) remarks(f geom.Frame) (list []remark.Remark) {
 		say(BoxUnusual, remark.Number("aspect", a), remark.Flag("wide", v.aspect > 1))
 	}
 	if v.cut {
-		say(CutOff, boxes(f)...)
+		say(CutOff, remark.Count("columns", f.Cols), remark.Count("rows", f.Rows))
 	}
 	return list
 }

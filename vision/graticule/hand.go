@@ -228,7 +228,7 @@ func (o *Options) near(g *Graticule, ph *photo.Photo) bool {
 func (o *Options) sign(g *Graticule) {
 	g.ByHand = true
 	if o.Frame.Cols == 0 || o.Frame.Rows == 0 {
-		g.Doubts = append(g.Doubts, remark.Of(CountRead, boxes(g.Frame)...))
+		g.Doubts = append(g.Doubts, remark.Of(CountRead, remark.Count("columns", g.Frame.Cols), remark.Count("rows", g.Frame.Rows)))
 	}
 }
 

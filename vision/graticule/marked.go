@@ -53,7 +53,7 @@ func (s *search) reading(m *marks.Found) *hypothesis {
 	say := func(k remark.Kind, values ...remark.Value) { g.Doubts = append(g.Doubts, remark.Of(k, values...)) }
 	crossed := sight.Crosses >= clearMarks && sight.Nodes >= clearNodes
 	if min(sight.Ticks[0], sight.Ticks[1]) < clearMarks && !crossed {
-		say(MarksFew, boxes(f)...)
+		say(MarksFew, remark.Count("columns", f.Cols), remark.Count("rows", f.Rows))
 	}
 	if !crossed && min(sight.Strips[0], sight.Strips[1]) < marksSeen {
 		say(MarksOneSided)
@@ -62,10 +62,11 @@ func (s *search) reading(m *marks.Found) *hypothesis {
 		say(MarksEnd)
 	}
 	if sight.Past > clearPast || m.Inner > 1 {
-		say(MarksGoOn, boxes(f)...)
+		say(MarksGoOn, remark.Count("columns", f.Cols), remark.Count("rows", f.Rows))
 	}
 	if sight.Rival > otherCount && !(sight.Longer > clearLong && sight.OtherLonger < sight.Longer/2) {
-		say(OtherCount, append(boxes(f), remark.Count("other_columns", sight.Other.Cols), remark.Count("other_rows", sight.Other.Rows))...)
+		say(OtherCount, remark.Count("columns", f.Cols), remark.Count("rows", f.Rows),
+			remark.Count("other_columns", sight.Other.Cols), remark.Count("other_rows", sight.Other.Rows))
 	}
 	if m.Across > marks.InnerRuled {
 		say(LinesAcross)

@@ -40,7 +40,7 @@ func handMade() *reading.Reading {
 	g := &graticule.Graticule{
 		H: h, Lens: geom.Radial{Centre: geom.Pixel{X: 640, Y: 480}, Scale: 800, K: -0.012},
 		Frame: frame, RMS: 0.0074, Crossings: 93,
-		Doubts: []remark.Remark{remark.Text("6 of 99 crossings were not seen: the top right corner lies in glare")},
+		Doubts: []remark.Remark{remark.Of(graticule.RimUnseen, remark.Word("side", "right"))},
 	}
 	const tau, v0, knee = 10.3, 9.0, 3.2
 	a := &trace.Trace{Name: "a", Colour: [3]uint8{228, 196, 60}, Frame: frame, GroundMark: -4, Coverage: 0.96}
