@@ -19,6 +19,7 @@ const (
 // picture. there is the share of the frame's lines that are there, of the family with fewer.
 func (s *Survey) Quality(f *Frame) (q, there float64) {
 	total, n, inside, cells := 0.0, 0, 0, 0
+	ridges := s.Lattice.Ridges()
 	lines := [2][]float64{}
 	for of := range lattice.Family(2) {
 		t := &s.lines[of]
@@ -46,7 +47,7 @@ func (s *Survey) Quality(f *Frame) (q, there float64) {
 		for k := a; k < b; k++ {
 			sum := 0.0
 			for c := lo; c < hi; c++ {
-				if p, ok := lattice.ProfileOf(s.Lattice.Ridges, &half, lattice.Piece{Of: of, Line: k, Cell: c}); ok {
+				if p, ok := lattice.ProfileOf(ridges, &half, lattice.Piece{Of: of, Line: k, Cell: c}); ok {
 					sum += min(max(p.Narrow(s.Lattice.Sign), pieceLow), pieceHigh)
 				}
 			}

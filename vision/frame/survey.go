@@ -55,6 +55,7 @@ type table struct {
 // Of looks at the lattice g and some boxes around what was grown; ticks and heights of lines are seen on p.
 func Of(g *lattice.Grown, p *scene.Picture) *Survey {
 	s := &Survey{Lattice: g, picture: p, all: surveyed(g), between: map[lattice.Piece]float64{}, spans: map[lineSpan]lineHeight{}}
+	ridges := g.Ridges()
 	for of := range lattice.Family(2) {
 		t := &s.lines[of]
 		t.k0, t.k1, t.c0, t.c1 = s.all.Lines(of)
@@ -65,7 +66,7 @@ func Of(g *lattice.Grown, p *scene.Picture) *Survey {
 			row, first, last := make([]float64, n), make([]float64, n), make([]float64, n)
 			sum, seen := 0.0, 0
 			for c := range row {
-				prof, e, ok := lattice.Ends(g.Ridges, &g.Map, lattice.Piece{Of: of, Line: k, Cell: t.c0 + c}, g.Sign)
+				prof, e, ok := lattice.Ends(ridges, &g.Map, lattice.Piece{Of: of, Line: k, Cell: t.c0 + c}, g.Sign)
 				first[c], last[c] = e[0], e[1]
 				if !ok {
 					row[c] = math.NaN()
@@ -195,7 +196,7 @@ func (s *Survey) halfway(k, c int) float64 {
 	}
 	v := math.NaN()
 	half := lattice.Shift(s.Lattice.Map, float64(k)+0.5, 0)
-	if p, ok := lattice.ProfileOf(s.Lattice.Ridges, &half, lattice.Piece{Of: lattice.Upright, Cell: c}); ok {
+	if p, ok := lattice.ProfileOf(s.Lattice.Ridges(), &half, lattice.Piece{Of: lattice.Upright, Cell: c}); ok {
 		v = p.Strength(s.Lattice.Sign)
 	}
 	s.between[at] = v

@@ -42,6 +42,7 @@ func ruled(v scene.View, l scene.Level) func(s *search) *hypothesis {
 		if _, searched := p.after[at]; !searched {
 			s.grow(p, at)
 			s.improve(p, v)
+			p.prune()
 			p.after[at] = slices.Clone(p.candidates)
 		}
 		s.shown[i] = p.after[at]
@@ -111,6 +112,15 @@ func (p *pool) add(cs []*frame.Candidate, v scene.View) {
 	for _, c := range cs {
 		p.view[c] = v
 	}
+}
+
+// prune drops the candidates that cannot come to the fore any more, with all that was seen of them.
+func (p *pool) prune() {
+	const kept = 12
+	for _, c := range p.candidates[min(kept, len(p.candidates)):] {
+		delete(p.view, c)
+	}
+	p.candidates = slices.Clip(p.candidates[:min(kept, len(p.candidates))])
 }
 
 // order puts the foremost candidate first.

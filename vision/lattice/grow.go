@@ -56,17 +56,22 @@ func SourceOf(s *scene.Scene, v scene.View) Source {
 
 // A Grown is a lattice with the part of it that was seen.
 type Grown struct {
-	Map    Map
-	Sign   float32 // +1: lines are brighter than the field; -1: darker
-	Part   Extent
-	RMS    float64 // box
-	Ridges *scene.Ridges
-	Seen   []Sighting
+	Map  Map
+	Sign float32 // +1: lines are brighter than the field; -1: darker
+	Part Extent
+	RMS  float64 // box
+	// From gives the ridges it is looked at on, by the size of its boxes when it was begun.
+	From Source
+	box  float64
+	Seen []Sighting
 	// Dotted lattices have dots between their lines, and are looked at no farther beside a line than halfway to the
 	// next.
 	Dotted  bool
 	typical [2]float64 // median strength of the lines of each family, as the last fit saw them
 }
+
+// Ridges gives the ridges that the lattice is looked at on.
+func (g *Grown) Ridges() *scene.Ridges { return g.From(g.box) }
 
 // Grow gives the lattice that sd starts; ok is false when it comes to nothing, or to a part of one of known, which are
 // not grown twice.
@@ -84,7 +89,7 @@ func Grow(from Source, sd Seed, known []*Grown) (g Grown, ok bool) {
 // Start gives the lattice h with the part x of it, not yet fitted; its sign is 0 if nothing was seen there.
 func Start(from Source, h Map, x Extent) Grown {
 	across, up := BoxSize(h, x.Mid())
-	g := Grown{Map: h, Part: x, Ridges: from(math.Sqrt(across * up))}
+	g := Grown{Map: h, Part: x, From: from, box: math.Sqrt(across * up)}
 	g.Sign = g.polarity()
 	return g
 }
@@ -129,9 +134,9 @@ func (g *Grown) Refit() bool { return g.refit(reachFinal, 0) }
 func (g *Grown) polarity() float32 {
 	const least = 20 // pieces
 	var up, down float64
-	n := 0
+	n, ridges := 0, g.Ridges()
 	g.Part.Pieces(func(pc Piece) {
-		p, ok := ProfileOf(g.Ridges, &g.Map, pc)
+		p, ok := ProfileOf(ridges, &g.Map, pc)
 		if !ok {
 			return
 		}
@@ -157,6 +162,7 @@ func (g *Grown) refit(reach int, hold float64) bool {
 		reach = min(reach, reachDots)
 	}
 	var strengths [2][]float64
+	ridges := g.Ridges()
 	for of := range Family(2) {
 		first, last, from, to := g.Part.Lines(of)
 		for k := first; k <= last; k++ {
@@ -164,7 +170,7 @@ func (g *Grown) refit(reach int, hold float64) bool {
 			n := 0
 			for c := from; c < to; c++ {
 				pc := Piece{of, k, c}
-				p, ok := ProfileOf(g.Ridges, &g.Map, pc)
+				p, ok := ProfileOf(ridges, &g.Map, pc)
 				if !ok {
 					continue
 				}
@@ -198,13 +204,13 @@ func (g *Grown) plausible(h *Map) bool {
 		nearest = 0.3         // of the distance of the part's origin: a corner nearer to the camera is folded over
 		least   = minStep / 4 // px
 	)
-	corners := g.Part.Corners()
+	corners, scale := g.Part.Corners(), g.Ridges().Scale
 	for _, b := range append(corners[:], g.Part.Mid()) {
 		if h[6]*b.X+h[7]*b.Y+1 < nearest {
 			return false
 		}
 		a, u := BoxSize(*h, b)
-		if !(a < aspectMax*u && u < aspectMax*a && min(a, u)*g.Ridges.Scale > least) {
+		if !(a < aspectMax*u && u < aspectMax*a && min(a, u)*scale > least) {
 			return false
 		}
 	}
@@ -251,9 +257,9 @@ func (g *Grown) extend(ended *[4]bool) (grew bool) {
 // where less than half of them are on the picture.
 func (g *Grown) strength(a, b Piece) float64 {
 	var sum Profile
-	seen, asked := 0, 0
+	seen, asked, ridges := 0, 0, g.Ridges()
 	for pc := a; pc != b; {
-		if p, ok := ProfileOf(g.Ridges, &g.Map, pc); ok {
+		if p, ok := ProfileOf(ridges, &g.Map, pc); ok {
 			sum.Add(&p)
 			seen++
 		}

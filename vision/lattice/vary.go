@@ -96,7 +96,7 @@ func Divisions(grown []*Grown, from Source) (out []*Grown) {
 		}
 		d := g.bare()
 		d.RMS = g.RMS
-		d.Ridges = from(0)
+		d.From, d.box = from, 0
 		if !d.toDots(Upright) || !d.toDots(Level) {
 			continue
 		}
@@ -109,7 +109,7 @@ func Divisions(grown []*Grown, from Source) (out []*Grown) {
 			base, most = d, worth
 		}
 	}
-	if base.Ridges == nil {
+	if base.From == nil {
 		return nil
 	}
 	base.Dotted = true

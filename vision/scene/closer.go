@@ -52,8 +52,8 @@ func (s *Scene) Closer(v View, places []geom.Pixel, box, enough float64) *Pictur
 	return s.closer[len(s.closer)-1].picture
 }
 
-// closeUps is how many close-ups are kept: of the foremost lattices and of the one that is fitted last.
-const closeUps = 3
+// closeUps is how many close-ups are kept: of the lattice that was fitted last, and of the one that is looked at.
+const closeUps = 2
 
 // closeUp makes the log lightness of a part, whose sides are multiples of its k.
 func (s *Scene) closeUp(of part) *Picture {

@@ -43,12 +43,12 @@ const (
 	levels
 )
 
-// A Scene is one photo and the pictures of it that were asked for. It may be used by several goroutines at once.
+// A Scene is one photo and the pictures of it that were asked for; of the fine ones of the views that are not Photographed
+// the last. It may be used by several goroutines at once.
 type Scene struct {
 	Photo *photo.Photo
 
 	mu       sync.Mutex
-	reduced  [3]*raster.Plane // linear light, reduced by reduction
 	pictures [views][levels]*Picture
 	ridges   [views][levels]*Ridges
 	colours  *Colours
@@ -76,6 +76,7 @@ func (s *Scene) Ridges(v View, l Level) *Ridges {
 	defer s.mu.Unlock()
 	if s.ridges[v][l] == nil {
 		if p := s.picture(v, l); p != nil {
+			s.drop(v)
 			s.ridges[v][l] = RidgesOf(p)
 		}
 	}
@@ -86,7 +87,9 @@ func (s *Scene) Ridges(v View, l Level) *Ridges {
 func (s *Scene) Kept() *Kept {
 	s.mu.Lock()
 	defer s.mu.Unlock()
-	s.picture(Colourless, Fine)
+	if !s.asked {
+		s.picture(Colourless, Fine)
+	}
 	return s.kept
 }
 
@@ -95,10 +98,7 @@ func (s *Scene) Colours() *Colours {
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	if s.colours == nil {
-		s.colours = &Colours{scale: 0.5 / float64(s.reduction())}
-		for c, p := range s.light() {
-			s.colours.plane[c] = p.Halve()
-		}
+		s.keepColours(s.light())
 	}
 	return s.colours
 }
@@ -107,6 +107,9 @@ func (s *Scene) Colours() *Colours {
 func (s *Scene) picture(v View, l Level) *Picture {
 	if s.pictures[v][l] != nil {
 		return s.pictures[v][l]
+	}
+	if v == Colourless && s.asked && s.kept == nil {
+		return nil // there is none
 	}
 	made := &s.pictures[v]
 	// A small photo is searched enlarged, and its coarse picture is the photo itself.
@@ -119,6 +122,9 @@ func (s *Scene) picture(v View, l Level) *Picture {
 		made[Coarse] = whole
 	default:
 		made[Fine] = whole
+		if made[Coarse] != nil {
+			break // the fine one is made again
+		}
 		made[Coarse] = &Picture{Plane: whole.Plane.Halve(), Scale: whole.Scale / 2}
 	}
 	return made[l]
@@ -127,29 +133,42 @@ func (s *Scene) picture(v View, l Level) *Picture {
 // whole makes the picture of a view at the size of the reduced light.
 func (s *Scene) whole(v View) *Picture {
 	p := &Picture{Scale: 1 / float64(s.reduction())}
+	light := s.light()
 	switch v {
 	case Limited:
-		p.Plane = limited(logLight(s.light()), weakest(s.light()))
+		p.Plane = limited(logLight(light), weakest(light))
 	case Colourless:
-		if !s.asked {
-			s.asked = true
-			p.Plane, s.kept = colourless(s.light(), p.Scale)
-		}
-		if p.Plane == nil {
+		s.asked = true
+		if p.Plane, s.kept = colourless(light, p.Scale); p.Plane == nil {
 			return nil
 		}
 	default:
-		p.Plane = logLight(s.light())
+		p.Plane = logLight(light)
+		s.keepColours(light)
 	}
 	return p
 }
 
-// light gives the photo in linear light, reduced for the search.
-func (s *Scene) light() [3]*raster.Plane {
-	if s.reduced[0] == nil {
-		s.reduced = s.Photo.Reduced(s.reduction())
+// light gives the photo in linear light, reduced for the search. It is as large as three pictures and is not kept: the photo
+// as it is and its colours are made of it in one go, and most photos need no other view.
+func (s *Scene) light() [3]*raster.Plane { return s.Photo.Reduced(s.reduction()) }
+
+// keepColours makes what Colours gives.
+func (s *Scene) keepColours(light [3]*raster.Plane) {
+	s.colours = &Colours{scale: 0.5 / float64(s.reduction())}
+	for c, p := range light {
+		s.colours.plane[c] = p.Halve()
 	}
-	return s.reduced
+}
+
+// drop forgets the fine pictures of the views other than v and Photographed: each is wanted for a while, and made again in
+// the rare case that it is asked for later. Photographed and Colourless are asked for by turns.
+func (s *Scene) drop(v View) {
+	for other := range views {
+		if other != v && other != Photographed && (v != Photographed || other == Limited) {
+			s.pictures[other][Fine], s.ridges[other][Fine] = nil, nil
+		}
+	}
 }
 
 // reduction is by how much the photo is reduced for the search.
