@@ -20,7 +20,7 @@ import (
 
 const (
 	// agreeing is the largest |zeta| of results that agree (ISO 13528, zeta scores: above 2 is a warning; from
-	// memory).
+	// memory; TestZetaIsThatOfTheStandard).
 	agreeing = 2.0
 	// immaterial is the share of u of each result that is taken as its own when it is compared: two methods that
 	// read the same points in different ways differ by small things that no budget lists, such as the display's

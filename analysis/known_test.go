@@ -80,4 +80,7 @@ func TestZetaIsThatOfTheStandard(t *testing.T) {
 	if f.Comparisons[0].Agree {
 		t.Error("2.4 agrees")
 	}
+	if c := compared(KindReadingsInTheMean, 1.9, 1, "V", nil); !c.Agree {
+		t.Error("1.9 does not agree")
+	}
 }

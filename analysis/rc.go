@@ -87,7 +87,7 @@ func loopResistance(s *Settings) (r Result, ok bool) {
 const usualInput = 1e6
 
 // looseTolerance is the relative u of R·C above which agreement with it says little: a part of ±20 % has
-// 11.5 %.
+// 11.5 % (TestALooseProductIsToldAsSuch).
 const looseTolerance = 0.05
 
 // rcRemarks are what to know of a value from the parts, and what to doubt.

@@ -66,6 +66,17 @@ func TestRCBudgetIsItsDerivative(t *testing.T) {
 	}
 }
 
+// A resistor of ±5 % beside a capacitor of ±5 % gives 4 % of R·C, and a comparison with it is worth something; with one of
+// ±10 % it is 6.5 %, and agreement says little.
+func TestALooseProductIsToldAsSuch(t *testing.T) {
+	for share, want := range map[float64]bool{0.04: false, 0.065: true} {
+		notes, _ := rcRemarks(&Settings{}, Result{Value: unitValue(10, 10*share, "s")})
+		if got := remark.Any(notes, KindRCLoose); got != want {
+			t.Errorf("%g of R·C: told as loose %v", share, got)
+		}
+	}
+}
+
 func TestLooseOrMissingTolerancesAreDoubted(t *testing.T) {
 	rec := specimen{n: 300, span: 50, sigma: 0.02, v: slowDischarge(9, 0, 4, 10)}.record(1)
 	set := &Settings{Resistance: unitValue(21.9e3, 40, "Ω"), Capacitance: unitValue(470e-6, 470e-6*0.2/math.Sqrt(3), "F"), InputResistance: unitValue(1e6, 1e4, "Ω")}
