@@ -39,7 +39,7 @@ const (
 	// FewestTrials leave 25 beyond each end of the 95 % interval, which places it to a seventh of u. MostTrials take a
 	// minute or two. TestTrialsAreFromAThousandToAMillion would notice.
 	FewestTrials = 1000
-	MostTrials   = 1000000
+	MostTrials   = 1000000 // TestTrialsAreFromAThousandToAMillion would notice
 	// trialsApart, as a share of U, is how far the end of an interval may lie outside x ± U before the reader is told:
 	// an interval that is short by a tenth holds 92 to 93 % instead of 95 (normal distribution).
 	trialsApart = 0.1
