@@ -12,12 +12,14 @@ import (
 
 const (
 	// shortRecord, in τ, is a length below which a fitted V∞ and τ trade against each other: their joint u is
-	// then twice that of a known V∞ and more (Fisher information of the model).
+	// then twice that of a known V∞ and more (Fisher information of the model;
+	// TestShortRecordWithFreeLevelIsDoubted).
 	shortRecord = 3.0
 	// tooShort, in τ, is where the interval of τ begins to hold it less often than it says: 283 of 300 at 2 τ
 	// (TestShortRecordWithFreeLevelIsDoubted).
 	tooShort = 2.0
-	// settledAfter, in τ, is when a capacitor counts as charged: 0.7 % left (common practice).
+	// settledAfter, in τ, is when a capacitor counts as charged: 0.7 % left (common practice;
+	// TestFindsTheDecaysOfASquareDrive).
 	settledAfter = 5.0
 	// settledShare of the height still to go is so little that a level after it is no surprise.
 	settledShare = 0.1

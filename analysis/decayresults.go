@@ -182,7 +182,7 @@ func (all pieces) nearGround(r Result) []remark.Remark {
 const nearlyGround = 0.1
 
 // belowGround, as a share of the starting voltage, is how far below ground a level may lie that is probably meant to be
-// ground: a drive that goes equally far both ways has 1.
+// ground: a drive that goes equally far both ways has 1 (TestADecayBelowGroundIsDoubted).
 const belowGround = 0.6
 
 // replay says how to make the results once more, those of the columns and then those of the circuit.

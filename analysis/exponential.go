@@ -56,7 +56,8 @@ const (
 	// longestTau, in lengths of the record, is where a curve is no longer told from a straight line: the
 	// bend over the record is then 1/8 of that length's share, 0.6 % of the drop.
 	longestTau = 20
-	// shortestTau, in spacings of the points: below it at most one point lies on the slope.
+	// shortestTau, in spacings of the points: below it at most one point lies on the slope
+	// (TestADecayOfTooFewPointsIsRefused).
 	shortestTau = 0.3
 	// settledStep is the step in ln τ at which the walk is at the bottom: far less than any u of ln τ and than the
 	// moves of effects.

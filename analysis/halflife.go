@@ -18,7 +18,8 @@ type halfPlan struct {
 }
 
 const (
-	// mostHalves is the number of half-lives that a lab sheet asks for.
+	// mostHalves is the number of half-lives that a lab sheet asks for
+	// (TestReadingsOfANoiselessDecayAreExact).
 	mostHalves = 3
 	// readable, in standard deviations of a point, is the least distance from V∞ at which a half-life is
 	// read: below it the reading is out by a quarter of τ.

@@ -23,13 +23,15 @@ func (s stretch) drop() float64 { return math.Abs(s.end - s.start) }
 const (
 	// cutBins is the number of bins that points are gathered in: enough for 20 half cycles, few enough
 	// for 1 to 2 ms (BenchmarkFindStretches).
+	// TestDecaysThatDifferAreTold would notice.
 	cutBins = 200
 	// cutFloor is the least standard deviation of a bin, as a share of the record's height: small departures
 	// from an exponential (a leaky capacitor, a bent display) must not cut a decay in two
 	// (TestStretchesOfASingleDecayStaySingle).
 	cutFloor = 0.01
 	// cutPrice, in units of the sum of squares, is what a piece costs: a new one must take away a misfit
-	// of 10 bins by 1.6 floors each, or of one bin by 5.
+	// of 10 bins by 1.6 floors each, or of one bin by 5
+	// (TestDecaysThatDifferAreTold).
 	cutPrice = 25
 	// cutTauCoarse and cutTauFine are ratios of neighbouring trial τ, in a first pass over all and in passes
 	// about the best.
