@@ -14,6 +14,10 @@ import (
 // (graticule.TestFindOnSimulatedPhotos).
 const closeBox = 64
 
+// closeMost is how many samples a close-up has at most: 16 × 12 boxes of twice closeBox have three quarters of that, and what
+// is larger is no display's.
+const closeMost = 4 << 20
+
 // Closer shows the part of the photo round the places, on which a box is box pixels wide or high, whichever is less.
 // The fine picture serves where a box has enough samples on it. The samples of a close-up are means over whole k×k
 // pixels, so that thin dots are seen and noise is averaged. One that is there already serves again if it shows the part
@@ -32,10 +36,11 @@ func (s *Scene) Closer(v View, places []geom.Pixel, box, enough float64) *Pictur
 		want.r = want.r.Union(image.Rect(x, y, x+1, y+1))
 	}
 	want.r = want.r.Intersect(image.Rect(0, 0, w, h))
-	for _, have := range s.closer {
-		if have.k == want.k && want.r.In(have.r) {
-			return have.picture
-		}
+	for want.r.Dx()*want.r.Dy() > closeMost*want.k*want.k {
+		want.k++
+	}
+	if have := s.closer; have != nil && have.k == want.k && want.r.In(have.r) {
+		return have.picture
 	}
 	want.r.Max.X += (want.k - want.r.Dx()%want.k) % want.k
 	want.r.Max.Y += (want.k - want.r.Dy()%want.k) % want.k
@@ -45,15 +50,10 @@ func (s *Scene) Closer(v View, places []geom.Pixel, box, enough float64) *Pictur
 	if want.r.Max.Y > h {
 		want.r.Max.Y -= want.k
 	}
-	if len(s.closer) == closeUps {
-		s.closer = s.closer[1:]
-	}
-	s.closer = append(s.closer, closeUp{want, s.closeUp(want)})
-	return s.closer[len(s.closer)-1].picture
+	s.closer = nil // one of a photo of 12 megapixels may take 40 MB: two are never there at once
+	s.closer = &closeUp{want, s.closeUp(want)}
+	return s.closer.picture
 }
-
-// closeUps is how many close-ups are kept: of the lattice that was fitted last, and of the one that is looked at.
-const closeUps = 2
 
 // closeUp makes the log lightness of a part, whose sides are multiples of its k.
 func (s *Scene) closeUp(of part) *Picture {

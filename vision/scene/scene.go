@@ -53,8 +53,8 @@ type Scene struct {
 	ridges   [views][levels]*Ridges
 	colours  *Colours
 	kept     *Kept
-	asked    bool      // whether kept was made
-	closer   []closeUp // the last ones, oldest first
+	asked    bool     // whether kept was made
+	closer   *closeUp // the last one
 }
 
 // Of gives the scene of a photo. Nothing is computed yet.
