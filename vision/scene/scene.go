@@ -161,12 +161,17 @@ func (s *Scene) keepColours(light [3]*raster.Plane) {
 	}
 }
 
-// drop forgets the fine pictures of the views other than v and Photographed: each is wanted for a while, and made again in
-// the rare case that it is asked for later. Photographed and Colourless are asked for by turns.
+// drop forgets the fine ridges of the views other than v, and the fine pictures of the others but Photographed, and of
+// Colourless, which is asked for by turns with it. Each is wanted for a while, and made again in the rare case that it is
+// asked for later.
 func (s *Scene) drop(v View) {
 	for other := range views {
-		if other != v && other != Photographed && (v != Photographed || other == Limited) {
-			s.pictures[other][Fine], s.ridges[other][Fine] = nil, nil
+		if other == v {
+			continue
+		}
+		s.ridges[other][Fine] = nil
+		if other != Photographed && (v != Photographed || other == Limited) {
+			s.pictures[other][Fine] = nil
 		}
 	}
 }
