@@ -21,3 +21,18 @@ func FindWithout(ctx context.Context, ph *photo.Photo, without ...string) (*Grat
 	s := &search{Finder: NewFinder(ph), ctx: ctx, o: &Options{}, ways: left}
 	return s.find()
 }
+
+// Promise gives what the lattice that Find takes promised before any frame was looked for, over the least promise of one
+// that is surveyed; 0 if none was taken.
+func Promise(ctx context.Context, ph *photo.Photo) float64 {
+	s := &search{Finder: NewFinder(ph), ctx: ctx, o: &Options{}, ways: ways}
+	if _, err := s.find(); err != nil || s.leader.candidate == nil {
+		return 0
+	}
+	g := s.leader.candidate.Survey.Lattice
+	most := 0.0
+	for _, k := range s.pools[poolOf(s.leader.view)].grown[s.leader.view] {
+		most = max(most, k.Promise())
+	}
+	return g.Promise() / max(leastPromise, promiseShare*most)
+}

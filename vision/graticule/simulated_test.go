@@ -141,6 +141,20 @@ func TestWhatLiesOverTheRightSideDoesNotChangeTheCount(t *testing.T) {
 	}
 }
 
+// The lattices of hard photos promise three times as much as it takes to be surveyed.
+func TestHardPhotosKeepTheirLattices(t *testing.T) {
+	for seed, trouble := range map[uint64]string{31: "faint", 32: "defocus4", 33: "tilt30"} {
+		s, err := synth.Random(seed).WithMegapixels(1.2).WithTrouble(trouble)
+		if err != nil {
+			t.Fatal(err)
+		}
+		img, _ := s.Shoot()
+		if p := graticule.Promise(t.Context(), photo.New(img)); p < 3 {
+			t.Errorf("%s: the lattice has %.1f times the promise that it takes to be surveyed", trouble, p)
+		}
+	}
+}
+
 // The claim: the uncertainty that Moves gives for a node is the spread of its error, whatever the
 // trouble. Six photos are few; BenchmarkFindStudy has hundreds, and
 // TestPlacesAreOffByWhatTheCovarianceSays what needs no photo.
@@ -309,6 +323,20 @@ func BenchmarkFind(b *testing.B) {
 	}
 }
 
+// faintWave is a colour panel of faint lines, which a sine of so many cycles fills.
+func faintWave(seed uint64, grid synth.Grid, f geom.Frame, cycles float64) synth.Scene {
+	s := scene(seed, synth.Display{Grid: grid, Frame: f})
+	s.TimePerBox = 1e-3
+	s.Signals = []synth.Signal{{
+		Form: synth.Sine, VStart: 0.47 * float64(f.Rows), VoltsPerBox: 1, Frequency: cycles / float64(f.Cols) / 1e-3,
+	}}
+	s, err := s.WithTrouble("faint")
+	if err != nil {
+		panic(err) // the name is the simulator's own
+	}
+	return s
+}
+
 // The flanks of a wave that fills a colour panel are no lines, however even they are.
 func TestWavesAreNoLines(t *testing.T) {
 	for _, c := range []struct {
@@ -321,14 +349,7 @@ func TestWavesAreNoLines(t *testing.T) {
 		{2, geom.Frame{Cols: 8, Rows: 10}, synth.Dotted, 10.4},
 		{3, geom.Frame{Cols: 10, Rows: 8}, synth.Crosses, 8.5},
 	} {
-		s := scene(c.seed, synth.Display{Grid: c.grid, Frame: c.frame})
-		s.TimePerBox = 1e-3
-		s.Signals = []synth.Signal{{Form: synth.Sine, VStart: 0.47 * float64(c.frame.Rows), VoltsPerBox: 1, Frequency: c.cycles / float64(c.frame.Cols) / 1e-3}}
-		s, err := s.WithTrouble("faint")
-		if err != nil {
-			t.Fatal(err)
-		}
-		img, tr := s.Shoot()
+		img, tr := faintWave(c.seed, c.grid, c.frame, c.cycles).Shoot()
 		g, err := graticule.Find(t.Context(), photo.New(img), nil)
 		if err != nil {
 			t.Errorf("%g cycles, %v: %v", c.cycles, c.grid, err)

@@ -19,7 +19,7 @@ type way struct {
 }
 
 // hardlyRuled is the quality under which the lines found are so few that the display may have none: true lattices have 40
-// to 3,000, lines that are none 0 to 50 (TestEachWayEarnsItsPlace).
+// to 3,000, lines that are none 0 to 50 (TestMarksAreSoughtEarlyWhereLinesAreFew).
 const hardlyRuled = 30.0
 
 // ways are gone in this order, until the leader is settled or two views agree.
