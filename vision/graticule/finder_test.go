@@ -33,8 +33,11 @@ func (a answer) same(b answer) bool {
 	return reflect.DeepEqual(a, b)
 }
 
-// questionsOn are questions to one photo, in an order in which what was kept of one could mislead another.
-func questionsOn(tr synth.Truth) []graticule.Options {
+// Whatever a finder was asked before, it answers as one that was asked nothing; also when all ask at once.
+func TestAFinderAnswersAsAFreshOne(t *testing.T) {
+	f := geom.Frame{Cols: 8, Rows: 10}
+	img, tr := faintWave(1, synth.Solid, f, 9).Shoot()
+	ph := photo.New(img)
 	corners := func(dx, dy float64) *[4]geom.Pixel {
 		var c [4]geom.Pixel
 		for i, p := range tr.CornersPx {
@@ -43,40 +46,32 @@ func questionsOn(tr synth.Truth) []graticule.Options {
 		return &c
 	}
 	box := (tr.CornersPx[1][0] - tr.CornersPx[0][0]) / float64(tr.Columns)
-	return []graticule.Options{
+	questions := []graticule.Options{
 		{},
 		{Corners: corners(3, -4)},
 		{Corners: corners(box, 0)}, // a box inside the rims at either side
 		{},
-		{Frame: tr.Frame(), Corners: corners(-5, 2)},
-		{Frame: tr.Frame()},
+		{Frame: f, Corners: corners(-5, 2)},
+		{Frame: f},
 	}
-}
-
-// Whatever a finder was asked before, it answers as one that was asked nothing; also when all ask at once.
-func TestAFinderAnswersAsAFreshOne(t *testing.T) {
-	wave := scene(1, synth.Display{Frame: geom.Frame{Cols: 8, Rows: 10}, GridLight: 0.06})
-	wave.TimePerBox = 1e-3
-	wave.Signals = []synth.Signal{{Form: synth.Sine, VStart: 4.7, VoltsPerBox: 1, Frequency: 9 / 8e-3}}
-	for name, s := range map[string]synth.Scene{"dotted": scene(1, synth.Display{}), "wave": wave} {
-		img, tr := s.Shoot()
-		ph := photo.New(img)
-		kept, shared := graticule.NewFinder(ph), graticule.NewFinder(ph)
-		questions := questionsOn(tr)
-		together := make([]answer, len(questions))
-		var wg sync.WaitGroup
-		for i := range questions {
-			wg.Go(func() { together[i] = answerOf(shared.Find(t.Context(), &questions[i])) })
+	const uncounted = 3 // ask for no count
+	kept := graticule.NewFinder(ph)
+	var fresh []answer
+	for i := range questions {
+		fresh = append(fresh, answerOf(graticule.Find(t.Context(), ph, &questions[i])))
+		if !fresh[i].same(answerOf(kept.Find(t.Context(), &questions[i]))) {
+			t.Errorf("question %d is answered otherwise by a finder that was asked others", i)
 		}
-		wg.Wait()
-		for i := range questions {
-			fresh := answerOf(graticule.Find(t.Context(), ph, &questions[i]))
-			if !fresh.same(answerOf(kept.Find(t.Context(), &questions[i]))) {
-				t.Errorf("%s, question %d: answered otherwise by a finder that was asked others", name, i)
-			}
-			if !fresh.same(together[i]) {
-				t.Errorf("%s, question %d: answered otherwise when all ask at once", name, i)
-			}
+	}
+	var together [uncounted]answer
+	var wg sync.WaitGroup
+	for i := range together {
+		wg.Go(func() { together[i] = answerOf(kept.Find(t.Context(), &questions[i])) })
+	}
+	wg.Wait()
+	for i := range together {
+		if !together[i].same(fresh[i]) {
+			t.Errorf("question %d is answered otherwise when all ask at once", i)
 		}
 	}
 }
