@@ -64,10 +64,16 @@ func (h *hypothesis) over(l *hypothesis) bool {
 		return true
 	case h.candidate != nil && l.candidate != nil && h.candidate.SameLattice(l.candidate):
 		return h.quality > l.quality // they differ in the frame, which the better picture tells
-	case h.standing != l.standing:
-		return h.standing > l.standing
+	case h.standing == l.standing, h.ruledUnsettled() && l.ruledUnsettled():
+		return h.quality > l.quality
 	}
-	return h.quality > l.quality
+	return h.standing > l.standing
+}
+
+// ruledUnsettled reports whether h is of ruled lines that may be right and are not settled: of two such quality tells more
+// than the share of lines seen on the photo, which a wave across them lowers (TestWavesAreNoLines).
+func (h *hypothesis) ruledUnsettled() bool {
+	return h.candidate != nil && (h.standing == thin || h.standing == likely)
 }
 
 // stand says how a hypothesis of ruled lines stands; bare tells whether its lines are there where nothing is coloured.

@@ -104,7 +104,11 @@ func (s *search) done() bool {
 				continue
 			}
 			seen[v] = true // the foremost of its view
-			if v != l.view && c.SameFrame(l.candidate) {
+			if v == l.view || !c.SameFrame(l.candidate) {
+				continue
+			}
+			// A wave's flanks are there in both views that have colour.
+			if v == scene.Colourless || l.view == scene.Colourless || !s.hasColour() || s.bears(l.Graticule, &l.verdict) {
 				return true
 			}
 		}

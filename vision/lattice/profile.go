@@ -15,6 +15,7 @@ const (
 	profHalf  = 14 // samples to either side, ±0.44 box: just short of the half box, where ticks and helper lines may be
 	profLen   = 2*profHalf + 1
 	alongRows = 6 // rows across a piece: ridges are smooth along their line over as much as lies between two of them
+	endsRows  = 9 // the same where the ends of a piece are told apart, three of them each
 	// AlongFrom is where a piece's rows begin and end, in boxes from the crossings, where the other family is bright.
 	AlongFrom = 0.12
 )
@@ -26,7 +27,7 @@ type Profile [profLen]float32
 // ProfileOf gives the profile of piece p of the lattice h; ok is false when more than half of the piece lies outside.
 func ProfileOf(r *scene.Ridges, h *Map, p Piece) (sum Profile, ok bool) {
 	n := float32(0)
-	p.rows(r, h, func(_ int, plane *raster.Plane, a, b geom.Pixel) {
+	p.rows(r, h, alongRows, func(_ int, plane *raster.Plane, a, b geom.Pixel) {
 		if plane.AddRun(sum[:], a, b) {
 			n++
 		}
@@ -40,14 +41,14 @@ func ProfileOf(r *scene.Ridges, h *Map, p Piece) (sum Profile, ok bool) {
 	return sum, true
 }
 
-// rows calls f with the ends of each row across p, on the plane of its family.
-func (p Piece) rows(r *scene.Ridges, h *Map, f func(row int, plane *raster.Plane, a, b geom.Pixel)) {
+// rows calls f with the ends of each of n rows across p, on the plane of its family.
+func (p Piece) rows(r *scene.Ridges, h *Map, n int, f func(row int, plane *raster.Plane, a, b geom.Pixel)) {
 	plane := r.Upright
 	if p.Of == Level {
 		plane = r.Level
 	}
-	for row := range alongRows {
-		along := AlongFrom + (1-2*AlongFrom)*float64(row)/(alongRows-1)
+	for row := range n {
+		along := AlongFrom + (1-2*AlongFrom)*float64(row)/float64(n-1)
 		a := h.Pixel(p.At(-float64(profHalf)/perBox, along))
 		b := h.Pixel(p.At(float64(profHalf)/perBox, along))
 		if p.Of == Level { // whose plane is transposed
@@ -60,11 +61,11 @@ func (p Piece) rows(r *scene.Ridges, h *Map, f func(row int, plane *raster.Plane
 // Ends gives the strengths of p's first and last third beside the profile of the whole; NaN where less than two rows of
 // the third are on the picture.
 func Ends(r *scene.Ridges, h *Map, p Piece, sign float32) (whole Profile, ends [2]float64, ok bool) {
-	const third = alongRows / 3
+	const third = endsRows / 3
 	var parts [2]Profile
 	var n [2]int
 	all := float32(0)
-	p.rows(r, h, func(i int, plane *raster.Plane, a, b geom.Pixel) {
+	p.rows(r, h, endsRows, func(i int, plane *raster.Plane, a, b geom.Pixel) {
 		var row Profile
 		if !plane.AddRun(row[:], a, b) {
 			return
@@ -74,7 +75,7 @@ func Ends(r *scene.Ridges, h *Map, p Piece, sign float32) (whole Profile, ends [
 		if i < third {
 			parts[0].Add(&row)
 			n[0]++
-		} else if i >= alongRows-third {
+		} else if i >= endsRows-third {
 			parts[1].Add(&row)
 			n[1]++
 		}
@@ -88,7 +89,7 @@ func Ends(r *scene.Ridges, h *Map, p Piece, sign float32) (whole Profile, ends [
 	for i := range whole {
 		whole[i] /= max(all, 1)
 	}
-	return whole, ends, 2*all >= alongRows
+	return whole, ends, 2*all >= endsRows
 }
 
 // peak gives the highest place of sign·p within reach samples of the line, by a parabola, as an offset in boxes; its
