@@ -13,6 +13,7 @@ import (
 
 	"quadrille/vision/geom"
 	"quadrille/vision/lattice"
+	"quadrille/vision/raster"
 )
 
 const (
@@ -217,7 +218,7 @@ func (s *Survey) rims(x lattice.Extent, centred bool) (r [4]float64) {
 		sum, n := 0.0, 0.0
 		for c := x.Bottom; c < x.Top; c++ {
 			if v := s.halfway(line, c); !math.IsNaN(v) {
-				sum += min(max(v/s.base[lattice.Upright], pieceFloor), pieceCap)
+				sum += raster.Clip(v/s.base[lattice.Upright], pieceFloor, pieceCap)
 				n++
 			}
 		}

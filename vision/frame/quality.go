@@ -48,7 +48,7 @@ func (s *Survey) Quality(f *Frame) (q, there float64) {
 			sum := 0.0
 			for c := lo; c < hi; c++ {
 				if p, ok := lattice.ProfileOf(ridges, &half, lattice.Piece{Of: of, Line: k, Cell: c}); ok {
-					sum += min(max(p.Narrow(s.Lattice.Sign), pieceLow), pieceHigh)
+					sum += raster.Clip(p.Narrow(s.Lattice.Sign), pieceLow, pieceHigh)
 				}
 			}
 			total -= max(sum, 0)
@@ -97,7 +97,7 @@ func lineQuality(v []float64) float64 {
 			most = max(most, means[i])
 		}
 		weak := (sum - most) / float64(m-1)
-		alike = min(alike, min(max(weak/most/classThere, 0), 1))
+		alike = min(alike, raster.Clip(weak/most/classThere, 0, 1))
 	}
 	return float64(there) / float64(len(v)) * alike
 }

@@ -72,7 +72,7 @@ func Of(g *lattice.Grown, p *scene.Picture) *Survey {
 					row[c] = math.NaN()
 					continue
 				}
-				row[c] = min(max(prof.Narrow(g.Sign), pieceLow), pieceHigh)
+				row[c] = raster.Clip(prof.Narrow(g.Sign), pieceLow, pieceHigh)
 				if t.c0+c >= q0 && t.c0+c < q1 {
 					sum += row[c]
 					seen++
@@ -136,12 +136,12 @@ func (s *Survey) measure(most float64) {
 			n := len(strength)
 			worth, sum, rim, count := make([]float64, n), make([]float64, n+1), make([]float64, n+1), make([]float64, n+1)
 			for c, v := range strength {
-				worth[c] = min(max(v/s.base[of], pieceFloor), most)*w - pieceWanted
+				worth[c] = raster.Clip(v/s.base[of], pieceFloor, most)*w - pieceWanted
 				rim[c+1], count[c+1] = rim[c], count[c]
 				if math.IsNaN(v) {
 					worth[c] = pieceFloor - pieceWanted
 				} else {
-					rim[c+1] += min(max(v/s.base[of], pieceFloor), pieceCap)
+					rim[c+1] += raster.Clip(v/s.base[of], pieceFloor, pieceCap)
 					count[c+1]++
 				}
 				sum[c+1] = sum[c] + worth[c]
@@ -162,7 +162,7 @@ func (t *table) addEnds(base float64) {
 			for c, v := range row {
 				s[c], m[c] = sum[k][c], count[k][c]
 				if !math.IsNaN(v) {
-					s[c] += min(max(v/base, pieceFloor), pieceCap)
+					s[c] += raster.Clip(v/base, pieceFloor, pieceCap)
 					m[c]++
 				}
 			}

@@ -92,7 +92,7 @@ func (s *Survey) tickSight(p lattice.Piece, side float64) (out tickSight) {
 	}
 	mean /= windowSum
 	for i, w := range tickWave {
-		d := min(max(v[i]-mean, -tickFlatClip), tickFlatClip) / windowSum
+		d := raster.Clip(v[i]-mean, -tickFlatClip, tickFlatClip) / windowSum
 		for m := range tickCounts {
 			out.re[m] += d * w.cos[m]
 			out.im[m] += d * w.sin[m]
@@ -147,8 +147,8 @@ func (s *Survey) tickClue(of lattice.Family, k int, x lattice.Extent, side int) 
 		return 0
 	}
 	a, z := s.ticksAlong(of, k, lo, hi, side, n.m)
-	r := min(max(a/most, 0), 1)
-	return min(max((z-tickNoise)/2, 0), 1) * r * r
+	r := raster.Clip(a/most, 0, 1)
+	return raster.Clip((z-tickNoise)/2, 0, 1) * r * r
 }
 
 // typical is the median of amps over the largest; 0 if there are none.

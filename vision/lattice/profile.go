@@ -137,7 +137,9 @@ func (p *Profile) above(sign float32, half, from, to int) float64 {
 	most := func(a, b int) float32 {
 		m := float32(math.Inf(-1))
 		for _, v := range p[profHalf+a : profHalf+b+1] {
-			m = max(m, sign*v)
+			if v *= sign; v > m {
+				m = v
+			}
 		}
 		return m
 	}

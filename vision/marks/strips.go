@@ -209,7 +209,9 @@ func (s *strip) comb(c count, band int, unit float64) (out combSight) {
 		}
 		m := light[i]
 		for _, v := range light[i+1 : j+1] {
-			m = max(m, v) // NaN stays
+			if v > m || v != v { // NaN stays
+				m = v
+			}
 		}
 		return m
 	}

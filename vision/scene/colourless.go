@@ -111,6 +111,14 @@ func colourless(rgb [3]*raster.Plane, scale float64) (*raster.Plane, *Kept) {
 
 // colourOf is how far three colours of linear light are apart, 0 to 1.
 func colourOf(r, g, b float32) float32 {
-	lo, hi := min(r, g, b), max(r, g, b)
+	lo, hi := r, r
+	for _, v := range [2]float32{g, b} {
+		if v < lo {
+			lo = v
+		}
+		if v > hi {
+			hi = v
+		}
+	}
 	return float32(math.Sqrt(float64(hi))) - float32(math.Sqrt(float64(max(lo, 0))))
 }

@@ -2,7 +2,11 @@ package scene
 
 // The photo with its light limited, for displays on which a trace or words outshine the lines.
 
-import "quadrille/vision/raster"
+import (
+	"math"
+
+	"quadrille/vision/raster"
+)
 
 // weakest gives the log of the weakest of the three colours: grey lines are as bright there, a trace of a clear colour
 // is not.
@@ -10,7 +14,14 @@ func weakest(rgb [3]*raster.Plane) *raster.Plane {
 	out := raster.New(rgb[0].W, rgb[0].H)
 	raster.Rows(out.H, func(y0, y1 int) {
 		for i := y0 * out.W; i < y1*out.W; i++ {
-			out.Pix[i] = logOf(min(rgb[0].Pix[i], rgb[1].Pix[i], rgb[2].Pix[i]))
+			v := rgb[0].Pix[i]
+			if g := rgb[1].Pix[i]; g < v {
+				v = g
+			}
+			if b := rgb[2].Pix[i]; b < v {
+				v = b
+			}
+			out.Pix[i] = logOf(v)
 		}
 	})
 	return out
@@ -37,7 +48,10 @@ func limited(light, weak *raster.Plane) *raster.Plane {
 	})
 	around(colour, wide, false).each(colour, func(row, means []float32, y int) {
 		for x, w := range weak.Row(y) {
-			row[x] = w - bleach*max(row[x]-means[x], 0)
+			more := row[x] - means[x]
+			if row[x] = w; more > 0 {
+				row[x] -= bleach * more
+			}
 		}
 	})
 	out := colour // which is the bleached light now
@@ -46,7 +60,7 @@ func limited(light, weak *raster.Plane) *raster.Plane {
 		far := away.Row(y)
 		for x, v := range row {
 			row[x] = v - means[x]
-			far[x] = max(row[x], -row[x])
+			far[x] = float32(math.Abs(float64(row[x])))
 		}
 	})
 	for range rounds {
@@ -54,8 +68,8 @@ func limited(light, weak *raster.Plane) *raster.Plane {
 			far := away.Row(y)
 			for x, v := range row {
 				m := limit * means[x]
-				row[x] = min(max(v, -m), m)
-				far[x] = max(row[x], -row[x])
+				row[x] = raster.Clip(v, -m, m)
+				far[x] = float32(math.Abs(float64(row[x])))
 			}
 		})
 	}

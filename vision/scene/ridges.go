@@ -68,7 +68,7 @@ func uprightRidges(b *raster.Plane) *raster.Plane {
 	}
 	power.each(r, func(row, scale []float32, _ int) {
 		for x, v := range row {
-			row[x] = min(max(v*scale[x], -RidgeMost), RidgeMost)
+			row[x] = raster.Clip(v*scale[x], -RidgeMost, RidgeMost)
 		}
 	})
 	return r
