@@ -3,6 +3,16 @@
 //
 //	bytes -> photo.Decode -> graticule.Find -> trace.Extract -> (calibrate, analysis)
 //
+// A graticule is found in five rooms that graticule.Find puts in order:
+//
+//	scene.Of            lattice.Seeds, Grow     frame.Of, Best          fit.Lines
+//	the photo as the    families of evenly      which line is the       homography, lens and
+//	finders see it:     spaced lines that       rim, how many boxes,    face on the photo, and
+//	light, ridges,      cross, under            how well that           how sure they are
+//	colours             perspective             explains the picture
+//	       \
+//	        '---------> marks.Find: frames by ticks, axes and crosses, fitted by the same room
+//
 // A trace is found in three rooms that trace.Extract puts in order, each with one entry and arrows that go one way:
 //
 //	sheet.Read        path.Find             stroke.Measure            trace.Extract
