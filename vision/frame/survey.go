@@ -96,6 +96,9 @@ func Of(g *lattice.Grown, p *scene.Picture) *Survey {
 	return s
 }
 
+// Leave lets go of the picture on which ticks and heights were seen: what is asked later is seen on p.
+func (s *Survey) Leave(p *scene.Picture) { s.picture = p }
+
 // surveyed is what is looked at around g: some boxes past its part, but not past the horizon.
 func surveyed(g *lattice.Grown) lattice.Extent {
 	all := g.Part

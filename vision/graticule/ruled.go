@@ -142,6 +142,7 @@ func (s *search) improve(p *pool, v scene.View) {
 		}
 		p.closer[g] = true
 		if n, ok := frame.Look(g, near, s.scene.Colours(), s.want); ok {
+			n.Survey.Leave(s.scene.Picture(v, scene.Fine)) // a close-up is large
 			p.candidates[i] = n
 			p.view[n] = v
 		}
