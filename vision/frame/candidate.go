@@ -42,9 +42,9 @@ const (
 	dotThere    = 0.6  // of the median row of dots: a row of dots that is there
 )
 
-// Look surveys the lattice g and places its frame; ticks are seen on near, colours on l, which may be nil. ok is false
+// CandidateOf surveys the lattice g and places its frame; ticks are seen on near, colours on l, which may be nil. ok is false
 // if that comes to nothing.
-func Look(g *lattice.Grown, near *scene.Picture, l *scene.Colours, want geom.Frame) (c *Candidate, ok bool) {
+func CandidateOf(g *lattice.Grown, near *scene.Picture, l *scene.Colours, want geom.Frame) (c *Candidate, ok bool) {
 	c = &Candidate{Survey: Of(g, near)}
 	c.place(want)
 	if c.Quality > 0 && l != nil && !oneInk(l, &g.Map, &c.Frame, g.Sign) {
@@ -54,12 +54,12 @@ func Look(g *lattice.Grown, near *scene.Picture, l *scene.Colours, want geom.Fra
 	return c, c.Quality > 0
 }
 
-// LookAll is Look for several lattices; those that come to nothing are left out.
-func LookAll(gs []*lattice.Grown, near *scene.Picture, l *scene.Colours, want geom.Frame) (out []*Candidate) {
+// Candidates is CandidateOf for several lattices; those that come to nothing are left out.
+func Candidates(gs []*lattice.Grown, near *scene.Picture, l *scene.Colours, want geom.Frame) (out []*Candidate) {
 	cs, ok := make([]*Candidate, len(gs)), make([]bool, len(gs))
 	raster.Rows(len(gs), func(a, b int) {
 		for i := a; i < b; i++ {
-			cs[i], ok[i] = Look(gs[i], near, l, want)
+			cs[i], ok[i] = CandidateOf(gs[i], near, l, want)
 		}
 	})
 	for i := range cs {
@@ -70,9 +70,9 @@ func LookAll(gs []*lattice.Grown, near *scene.Picture, l *scene.Colours, want ge
 	return out
 }
 
-// LookDots is LookAll for the places that the origin of one lattice of dots may have. A division's dots are as strong as
+// CandidatesOfDots is Candidates for the places that the origin of one lattice of dots may have. A division's dots are as strong as
 // those between: all are measured in one unit, and they are there or not.
-func LookDots(gs []*lattice.Grown, near *scene.Picture, want geom.Frame) (out []*Candidate) {
+func CandidatesOfDots(gs []*lattice.Grown, near *scene.Picture, want geom.Frame) (out []*Candidate) {
 	cs := make([]*Candidate, len(gs))
 	raster.Rows(len(gs), func(a, b int) {
 		for i := a; i < b; i++ {

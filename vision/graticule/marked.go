@@ -22,8 +22,8 @@ const (
 	clearLong  = 0.45 // by so much longer
 )
 
-// marked is the way by the marks of one view.
-func marked(v scene.View) func(s *search) *hypothesis {
+// byMarks is the way by the marks of one view.
+func byMarks(v scene.View) func(s *search) *hypothesis {
 	return func(s *search) *hypothesis {
 		if s.o.Corners != nil {
 			return nil // marks near them are asked for when nothing else is there

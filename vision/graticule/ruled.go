@@ -34,8 +34,8 @@ const (
 	mostHalved = 12
 )
 
-// ruled is the way by the seeds of one picture.
-func ruled(v scene.View, l scene.Level) func(s *search) *hypothesis {
+// byLines is the way by the seeds of one picture.
+func byLines(v scene.View, l scene.Level) func(s *search) *hypothesis {
 	return func(s *search) *hypothesis {
 		i, at := poolOf(v), rung{v, l}
 		p := &s.pools[i]
@@ -97,7 +97,7 @@ func (s *search) grow(p *pool, at rung) {
 				}
 			}
 		}
-		cs := frame.LookAll(fresh, whole, s.scene.Colours(), s.want)
+		cs := frame.Candidates(fresh, whole, s.scene.Colours(), s.want)
 		p.add(cs, at.view)
 		if slices.ContainsFunc(cs, (*frame.Candidate).Clear) {
 			break
@@ -141,7 +141,7 @@ func (s *search) improve(p *pool, v scene.View) {
 			continue
 		}
 		p.closer[g] = true
-		if n, ok := frame.Look(g, near, s.scene.Colours(), s.want); ok {
+		if n, ok := frame.CandidateOf(g, near, s.scene.Colours(), s.want); ok {
 			n.Survey.Leave(s.scene.Picture(v, scene.Fine)) // a close-up is large
 			p.candidates[i] = n
 			p.view[n] = v
@@ -154,11 +154,11 @@ func (s *search) improve(p *pool, v scene.View) {
 	}
 	p.varied[best.Survey.Lattice] = true
 	whole := s.scene.Picture(v, scene.Fine)
-	p.add(frame.LookAll(best.Squarer(), whole, s.scene.Colours(), s.want), v)
+	p.add(frame.Candidates(best.Squarer(), whole, s.scene.Colours(), s.want), v)
 	// No frame has a size that is half of another's: a settled frame of every second line says that the others are minor
 	// divisions.
 	if x := best.Survey.Lattice.Part; x.Cols() >= mostHalved && x.Rows() >= mostHalved && !best.Settled() {
-		halved := frame.BestFrame(frame.LookAll(best.Survey.Lattice.Halved(), whole, s.scene.Colours(), s.want))
+		halved := frame.BestFrame(frame.Candidates(best.Survey.Lattice.Halved(), whole, s.scene.Colours(), s.want))
 		if halved != nil && halved.Settled() {
 			halved.Quality = max(halved.Quality, best.Quality)
 			p.candidates[0] = halved
@@ -229,7 +229,7 @@ func (s *search) dots() *hypothesis {
 	at := rung{scene.Photographed, ofDots}
 	if _, searched := p.after[at]; !searched {
 		gs := lattice.Divisions(p.grown[scene.Photographed], lattice.SourceOf(s.scene, scene.Photographed))
-		best := frame.BestFrame(frame.LookDots(gs, s.scene.Picture(scene.Photographed, scene.Fine), s.want))
+		best := frame.BestFrame(frame.CandidatesOfDots(gs, s.scene.Picture(scene.Photographed, scene.Fine), s.want))
 		p.after[at] = nil
 		if best != nil {
 			p.add([]*frame.Candidate{best}, scene.Photographed)

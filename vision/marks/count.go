@@ -112,7 +112,7 @@ func (r *rectangle) longer(s *markSight) float64 {
 		sum, n := 0.0, 0.0
 		for i := range r.strip {
 			if s.comb[i].mean > marksSeen && s.band[i] < band {
-				sum += r.strip[i].comb(s.counted(), band, s.comb[i].unit).longer
+				sum += r.strip[i].ticksAt(s.counted(), band, s.comb[i].unit).longer
 				n++
 			}
 		}

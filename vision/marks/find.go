@@ -148,7 +148,7 @@ func search(ctx context.Context, s *scene.Scene, qs []quad, o Options) (out []Fo
 		fs, marked := make([]Found, len(fresh)), make([]bool, len(fresh))
 		raster.Rows(len(fresh), func(a, b int) {
 			for i := a; i < b; i++ {
-				fs[i], marked[i] = fresh[i].marked(o.Want)
+				fs[i], marked[i] = fresh[i].countedAndFitted(o.Want)
 			}
 		})
 		enough := false
@@ -243,8 +243,8 @@ func (r *rectangle) toPlane(obs []fit.Observation) bool {
 	return ok
 }
 
-// marked counts and fits the marks of r; ok is false if there are too few of them.
-func (r *rectangle) marked(want geom.Frame) (f Found, ok bool) {
+// countedAndFitted counts and fits the marks of r; ok is false if there are too few of them.
+func (r *rectangle) countedAndFitted(want geom.Frame) (f Found, ok bool) {
 	m := tried{r: *r}
 	m.r.sample()
 	m.seen = m.r.count(want)

@@ -183,14 +183,14 @@ func (r *rectangle) combOf(i int, c count, band int) combSight {
 	}
 	out, ok := r.combs[key]
 	if !ok {
-		out = r.strip[i].comb(c, band, 0)
+		out = r.strip[i].ticksAt(c, band, 0)
 		r.combs[key] = out
 	}
 	return out
 }
 
-// comb looks along strip s for the ticks of c in one band; if unit is not 0, heights are in that unit.
-func (s *strip) comb(c count, band int, unit float64) (out combSight) {
+// ticksAt looks along strip s for the ticks of c in one band; if unit is not 0, heights are in that unit.
+func (s *strip) ticksAt(c count, band int, unit float64) (out combSight) {
 	light := s.light[band]
 	boxes := float64(c.Size.Cols)
 	if s.fam == lattice.Level {
@@ -288,7 +288,7 @@ func (s *strip) comb(c count, band int, unit float64) (out combSight) {
 // do that lies along an axis. A row of dots lies in one of them at most.
 func (s *strip) runsOn(c count, unit float64) bool {
 	for band := tickBands; band < len(bands); band++ {
-		if s.comb(c, band, unit).minor < minorSeen {
+		if s.ticksAt(c, band, unit).minor < minorSeen {
 			return false
 		}
 	}

@@ -37,7 +37,7 @@ func TestWhatCountsShareIsTheSameForAll(t *testing.T) {
 				for i := range r.strip {
 					for band := range tickBands {
 						c := count{z, ticks}
-						if got, want := r.combOf(i, c, band), r.strip[i].comb(c, band, 0); got != want {
+						if got, want := r.combOf(i, c, band), r.strip[i].ticksAt(c, band, 0); got != want {
 							t.Fatalf("%+v on strip %d, band %d: %+v, looked at alone %+v", c, i, band, got, want)
 						}
 					}
