@@ -122,6 +122,24 @@ func (s *Survey) rectangles(want geom.Frame, near func(Frame) bool) (out []Frame
 	return out
 }
 
+// TicksElsewhere reports whether ticks prove that another line than the middle one of f is a centre line: a table or a
+// menu may cover the rows that are missing on the other side of it.
+func (s *Survey) TicksElsewhere(f *Frame) bool {
+	const none = 0.3 // of a centre line's ticks: hardly any (graticule.TestATickedLineOffTheMiddleIsDoubted)
+	for of := range lattice.Family(2) {
+		first, last, _, _ := f.Lines(of)
+		if f.CentreTicks[of] > none {
+			continue
+		}
+		for k := first + 1; k < last; k++ {
+			if 2*k != first+last && s.tickClue(of, k, f.Extent, both) >= provenTicks {
+				return true
+			}
+		}
+	}
+	return false
+}
+
 // addPieces scores what is summed over pieces.
 func (s *Survey) addPieces(f *Frame) {
 	f.Rims = s.rims(f.Extent, f.Size.Centred)

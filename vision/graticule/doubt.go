@@ -38,27 +38,28 @@ const (
 
 // Kinds of doubt. Counts are of boxes, offsets in boxes.
 const (
-	FewLines      remark.Kind = "graticule.few_lines"       // share: of the lines seen
-	LinesOff      remark.Kind = "graticule.lines_off"       // off_box: rms
-	FaceBends     remark.Kind = "graticule.face_bends"      // bend_box: rms
-	OtherFrame    remark.Kind = "graticule.other_frame"     // columns, rows: of the frame taken
-	EndsUnclear   remark.Kind = "graticule.ends_unclear"    // columns, rows
-	RimUnseen     remark.Kind = "graticule.rim_unseen"      // side
-	RimsOff       remark.Kind = "graticule.rims_off"        // off_box, columns
-	DotsAlike     remark.Kind = "graticule.dots_alike"      // nothing marks the centre of a display of dots
-	TwoInks       remark.Kind = "graticule.two_inks"        // the families of lines differ in colour
-	OtherGrid     remark.Kind = "graticule.other_grid"      // another lattice comes near
-	BoxUnusual    remark.Kind = "graticule.box_unusual"     // aspect: the longer side over the shorter; wide: which it is
-	CutOff        remark.Kind = "graticule.cut_off"         // columns, rows: a corner lies outside the photo
-	MarksFew      remark.Kind = "graticule.marks_few"       // columns, rows
-	MarksOneSided remark.Kind = "graticule.marks_one_sided" // ticks along one rim and not along the other
-	MarksEnd      remark.Kind = "graticule.marks_end"       // they are not seen up to all rims
-	MarksGoOn     remark.Kind = "graticule.marks_go_on"     // columns, rows: they go on beyond the frame
-	OtherCount    remark.Kind = "graticule.other_count"     // columns, rows, other_columns, other_rows
-	LinesAcross   remark.Kind = "graticule.lines_across"    // lines run across a frame that was found by marks
-	CountRead     remark.Kind = "graticule.count_read"      // columns, rows: nobody gave them
-	NoMarks       remark.Kind = "graticule.no_marks"        // boxes are even parts of a frame by hand
-	CornersTaken  remark.Kind = "graticule.corners_taken"   // sigma_px: of a corner by hand; no lines are near
+	FewLines        remark.Kind = "graticule.few_lines"        // share: of the lines seen
+	LinesOff        remark.Kind = "graticule.lines_off"        // off_box: rms
+	FaceBends       remark.Kind = "graticule.face_bends"       // bend_box: rms
+	OtherFrame      remark.Kind = "graticule.other_frame"      // columns, rows: of the frame taken
+	EndsUnclear     remark.Kind = "graticule.ends_unclear"     // columns, rows
+	RimUnseen       remark.Kind = "graticule.rim_unseen"       // side
+	RimsOff         remark.Kind = "graticule.rims_off"         // off_box, columns
+	DotsAlike       remark.Kind = "graticule.dots_alike"       // nothing marks the centre of a display of dots
+	TwoInks         remark.Kind = "graticule.two_inks"         // the families of lines differ in colour
+	OtherGrid       remark.Kind = "graticule.other_grid"       // another lattice comes near
+	CentreElsewhere remark.Kind = "graticule.centre_elsewhere" // columns, rows: ticks mark another line than the middle one
+	BoxUnusual      remark.Kind = "graticule.box_unusual"      // aspect: the longer side over the shorter; wide: which it is
+	CutOff          remark.Kind = "graticule.cut_off"          // columns, rows: a corner lies outside the photo
+	MarksFew        remark.Kind = "graticule.marks_few"        // columns, rows
+	MarksOneSided   remark.Kind = "graticule.marks_one_sided"  // ticks along one rim and not along the other
+	MarksEnd        remark.Kind = "graticule.marks_end"        // they are not seen up to all rims
+	MarksGoOn       remark.Kind = "graticule.marks_go_on"      // columns, rows: they go on beyond the frame
+	OtherCount      remark.Kind = "graticule.other_count"      // columns, rows, other_columns, other_rows
+	LinesAcross     remark.Kind = "graticule.lines_across"     // lines run across a frame that was found by marks
+	CountRead       remark.Kind = "graticule.count_read"       // columns, rows: nobody gave them
+	NoMarks         remark.Kind = "graticule.no_marks"         // boxes are even parts of a frame by hand
+	CornersTaken    remark.Kind = "graticule.corners_taken"    // sigma_px: of a corner by hand; no lines are near
 )
 
 // sides are those of a frame, in the order of frame.Frame.Rims.
@@ -74,6 +75,7 @@ type verdict struct {
 	aspect float64
 	second float64    // see frame.Survey.EverySecond
 	alike  bool       // dots at all minor divisions, and no ticks that tell the centre
+	ticked bool       // ticks mark another line than the middle one, see frame.Survey.TicksElsewhere
 	inks   bool       // the families of lines differ in colour
 	wave   bool       // and they are not there without what is coloured
 	cut    bool       // a corner of the frame lies outside the photo
@@ -145,6 +147,9 @@ func (v *verdict) remarks(f geom.Frame) (list []remark.Remark) {
 	}
 	if v.alike {
 		say(DotsAlike)
+	}
+	if v.ticked {
+		say(CentreElsewhere, remark.Count("columns", f.Cols), remark.Count("rows", f.Rows))
 	}
 	if v.inks {
 		say(TwoInks)

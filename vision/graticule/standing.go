@@ -124,6 +124,7 @@ func (s *search) finish(p *pool, c *frame.Candidate) *hypothesis {
 		known:  c.Frame.Known(),
 		inks:   c.TwoInks,
 		second: c.Survey.EverySecond(&c.Frame),
+		ticked: c.Survey.TicksElsewhere(&c.Frame),
 		fit:    &ft,
 		sign:   c.Survey.Lattice.Sign,
 	}

@@ -19,6 +19,8 @@ var graticule = map[remark.Kind]wording{
 	"graticule.rims_off": format("the left and right rim are not half a box from the lines beside them but %.2f boxes off that:"+
 		" the frame is not quite %d boxes wide, the lines are", "off_box", "columns"),
 	"graticule.dots_alike": plain("the display has dots all over and nothing marks its centre: check that the lines found are its divisions"),
+	"graticule.centre_elsewhere": format("ticks mark another line than the middle one of the %d × %d boxes found as a centre line:"+
+		" if a menu or table covers a side, check that the frame ends there", "columns", "rows"),
 	"graticule.two_inks":   plain("the upright and the level lines found differ in colour: check that none of them are edges of the trace"),
 	"graticule.other_grid": plain("another grid fits nearly as well: check that the lines found are the display's divisions"),
 	"graticule.box_unusual": func(r remark.Remark) string {
