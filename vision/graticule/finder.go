@@ -12,7 +12,8 @@ import (
 )
 
 // A Finder finds the graticule of one photo, and keeps what it has seen: another count of boxes or other corners are
-// answered without searching again, and as they would be without what was kept. It may be used by several goroutines; they wait for each other.
+// answered without searching again, and as they would be without what was kept. It may
+// be used by several goroutines; they wait for each other.
 type Finder struct {
 	mu    sync.Mutex
 	scene *scene.Scene

@@ -30,8 +30,8 @@ const (
 	leastPromise, promiseShare = 25.0, 0.15
 	// tries is how many candidates are fitted before the photo is given up.
 	tries = 4
-	// mostHalved is how many lines both ways a lattice has at least of which every second may be a division.
-	mostHalved = 12
+	// leastHalved is how many lines both ways a lattice has at least of which every second may be a division.
+	leastHalved = 12
 )
 
 // byLines is the way by the seeds of one picture.
@@ -41,7 +41,7 @@ func byLines(v scene.View, l scene.Level) func(s *search) *hypothesis {
 		p := &s.pools[i]
 		if _, searched := p.after[at]; !searched {
 			s.grow(p, at)
-			s.improve(p, v)
+			s.improve(p)
 			p.prune()
 			p.after[at] = slices.Clone(p.candidates)
 		}
@@ -129,22 +129,26 @@ func (p *pool) order() {
 }
 
 // improve looks at the foremost candidates more closely, and at lattices that go with the best of them.
-func (s *search) improve(p *pool, v scene.View) {
+func (s *search) improve(p *pool) {
 	if len(p.candidates) == 0 {
 		return
 	}
 	least := sharpWorth * p.candidates[0].Quality
 	for i, c := range p.candidates[:min(sharpened, len(p.candidates))] {
 		g := c.Survey.Lattice
-		near := s.closer(c, tickBox)
-		if p.closer[g] || c.Quality < least || near == s.scene.Picture(scene.Photographed, scene.Fine) {
+		if p.closer[g] || c.Quality < least {
 			continue
 		}
 		p.closer[g] = true
+		near := s.closer(c, tickBox)
+		if near == s.scene.Picture(scene.Photographed, scene.Fine) {
+			continue
+		}
 		if n, ok := frame.CandidateOf(g, near, s.scene.Colours(), s.want); ok {
-			n.Survey.Leave(s.scene.Picture(v, scene.Fine)) // a close-up is large
+			n.Survey.Leave(s.scene.Picture(scene.Photographed, scene.Fine)) // a close-up is large
 			p.candidates[i] = n
-			p.view[n] = v
+			p.view[n] = p.view[c] // which may be one that was searched before
+			delete(p.view, c)
 		}
 	}
 	p.order()
@@ -153,11 +157,12 @@ func (s *search) improve(p *pool, v scene.View) {
 		return
 	}
 	p.varied[best.Survey.Lattice] = true
+	v := p.view[best]
 	whole := s.scene.Picture(v, scene.Fine)
 	p.add(frame.Candidates(best.Squarer(), whole, s.scene.Colours(), s.want), v)
 	// No frame has a size that is half of another's: a settled frame of every second line says that the others are minor
 	// divisions.
-	if x := best.Survey.Lattice.Part; x.Cols() >= mostHalved && x.Rows() >= mostHalved && !best.Settled() {
+	if x := best.Survey.Lattice.Part; x.Cols() >= leastHalved && x.Rows() >= leastHalved && !best.Settled() {
 		halved := frame.BestFrame(frame.Candidates(best.Survey.Lattice.Halved(), whole, s.scene.Colours(), s.want))
 		if halved != nil && halved.Settled() {
 			halved.Quality = max(halved.Quality, best.Quality)

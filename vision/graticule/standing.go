@@ -76,7 +76,7 @@ func (h *hypothesis) ruledUnsettled() bool {
 	return h.candidate != nil && (h.standing == thin || h.standing == likely)
 }
 
-// stand says how a hypothesis of ruled lines stands; bare tells whether its lines are there where nothing is coloured.
+// stand says how a hypothesis of ruled lines stands; view is where they were seen.
 func (v *verdict) stand(quality float64, view scene.View) standing {
 	switch {
 	case v.clear():

@@ -108,7 +108,7 @@ func (s *search) done() bool {
 				continue
 			}
 			// A wave's flanks are there in both views that have colour.
-			if v == scene.Colourless || l.view == scene.Colourless || !s.hasColour() || s.bears(l.Graticule, &l.verdict) {
+			if v == scene.Colourless || l.view == scene.Colourless || !s.hasColour() || !l.wave && s.bears(l.Graticule, &l.verdict) {
 				return true
 			}
 		}
