@@ -16,8 +16,8 @@
 //     writing its file anew. Only the named tests are run (run.go).
 //  4. A test that fails, panics, hangs or no longer compiles has noticed.
 //
-// With -search all tests of a constant's own room are run in place of the named ones, and the first that notices each change is
-// listed: this is how a test is found for a constant that names none.
+// With -search all tests of a constant's own room, or of the room that -in names, are run in place of the named ones,
+// and the first that notices each change is listed: this is how a test is found for a constant that names none.
 //
 // With -reach 5 a constant is doubled up to five times, and halved as often, until its tests notice; the range in which
 // they do not is printed. It is true of those tests only: whether it may be written beside the constant is to be judged.
@@ -28,6 +28,7 @@
 package main
 
 import (
+	"cmp"
 	"flag"
 	"fmt"
 	"os"
@@ -48,7 +49,7 @@ type options struct {
 	reach              int
 	jobs               int
 	limit              time.Duration
-	among              string
+	among, in          string
 }
 
 func main() {
@@ -58,6 +59,7 @@ func main() {
 	flag.BoolVar(&o.list, "list", false, "list constants, values and tests, and run nothing")
 	flag.BoolVar(&o.search, "search", false, "run all tests of the room and list the first that notices each change")
 	flag.StringVar(&o.among, "tests", ".", "an expression for the tests among which -search looks")
+	flag.StringVar(&o.in, "in", "", "the room whose tests -search looks through; the constant's own if there is none")
 	flag.BoolVar(&o.both, "both", false, "ask that both changes are noticed, not one of them")
 	flag.IntVar(&o.reach, "reach", 0, "double and halve up to so many times until it is noticed, and print the range")
 	flag.IntVar(&o.jobs, "jobs", 1, "how many test runs at a time")
@@ -88,7 +90,7 @@ func check(o options) (bool, error) {
 	}
 	if o.search {
 		for _, c := range all {
-			c.tests, c.absent, c.bounds = []test{{c.room, ""}}, nil, nil
+			c.tests, c.absent, c.bounds = []test{{cmp.Or(o.in, c.room), ""}}, nil, nil
 		}
 	}
 	r, err := newRunner(o.limit, o.among)

@@ -24,11 +24,11 @@ const (
 	// A record is ragged from column to column: over columns beamLags boxes apart, level stretches by more than
 	// raggedLevel boxes, and slow rises, of leastRise to mostRise (sigma.go), by more than raggedRise. Beams have up
 	// to 0.0009 and 0.0014 on simulated photos of 3 megapixels, records 0.0021 and 0.0027 and more. enoughRagged
-	// differences tell: fast waves have few, and are bent there.
+	// differences tell: fast waves have few, and are bent there (TestABeamIsNotRagged).
 	raggedLevel, raggedRise, enoughRagged = 0.0014, 0.002, 120
 	// tallEdge is the height, in level strokes, from which a stroke tells how light grows with height, enoughTall how
 	// many such strokes do, and byHeight the least power of the height that the light of a panel goes by: a beam's
-	// has 0 to 0.3, more than 0 because phosphor and camera are bleached where it rests.
+	// has 0 to 0.3, more than 0 because phosphor and camera are bleached where it rests (TestABeamIsDimWhereItIsFast).
 	tallEdge, enoughTall, byHeight = 3, 5, 0.43
 )
 
@@ -45,7 +45,7 @@ func (c *Centres) mayBeBeam(s *sheet.Sheet, p *path.Candidate, plane []float32, 
 }
 
 // beamLags are distances in boxes that are no multiples of each other, so that a rise whose steps fall together with
-// one of them shows its steps at the others.
+// one of them shows its steps at the others (TestABeamIsNotRagged).
 var beamLags = []float64{0.03, 0.04, 0.06}
 
 // isRagged tells whether the trace, where it rises by least to most boxes over 0.16, scatters by more than limit
@@ -79,7 +79,7 @@ func (c *Centres) lightByHeight(s *sheet.Sheet, p *path.Path, plane []float32) f
 	}
 	var level []float64
 	for i, h := range c.Thick {
-		if h < tallEdge/2*thin { // false for NaN
+		if h < thin { // false for NaN
 			level = append(level, light(i))
 		}
 	}

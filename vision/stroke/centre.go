@@ -23,11 +23,14 @@ import (
 )
 
 const (
-	// windowWidths is the half-window of the centroid in standard deviations of the stroke.
+	// windowWidths is the half-window of the centroid in standard deviations of the stroke
+	// (TestStripeCentreReachesTheBound).
 	windowWidths = 2
-	// A column is an edge from path.TallStroke times a usual run's height, from tallBlend less to tallBlend more.
+	// A column is an edge from path.TallStroke times a usual run's height, from tallBlend less to tallBlend more
+	// (TestBetweenStrokeAndEdge).
 	tallBlend = 0.2
-	// visible is the most light beside a stroke, as a share of the stroke's, that is surround and nothing drawn.
+	// visible is the most light beside a stroke, as a share of the stroke's, that is surround and nothing drawn
+	// (TestWhatLiesBesideAStroke).
 	visible = 0.25
 )
 
@@ -56,7 +59,7 @@ func centre(s *sheet.Sheet, p *path.Path, in *planes, through []float32) *Centre
 		y, area, w, ok := st.centroid(lo, hi)
 		spread := moment / area * math.Pow(max(w/st.width, 1), 1.5) // rows for a noise of one unit
 		// From stroke to edge the centroid gives way to the middle evenly, or noise would change one for the other.
-		if t := min((hi-lo)/(path.TallStroke*st.usual)-1+tallBlend, 2*tallBlend) / (2 * tallBlend); t > 0 && st.peak > 0 {
+		if t := edgeLike(hi-lo, st.usual); t > 0 && st.peak > 0 {
 			// Each end lies on a flank of slope peak/(√2π·width), and the middle is the mean of two.
 			middle, flanks := (lo+hi)/2, math.Sqrt(math.Pi)*st.width/st.peak
 			if ok && t < 1 {
@@ -80,6 +83,12 @@ func centre(s *sheet.Sheet, p *path.Path, in *planes, through []float32) *Centre
 	c.dropSmear(s)
 	c.widen(s)
 	return c
+}
+
+// edgeLike says how far a stroke of that height, in the unit of a usual one, is on the way from stroke, 0 and less, to
+// edge, 1.
+func edgeLike(height, usual float64) float64 {
+	return min(height/(path.TallStroke*usual)-1+tallBlend, 2*tallBlend) / (2 * tallBlend)
 }
 
 // strokeOf gives what is known of all strokes of the path: their usual light and height, and their own width.

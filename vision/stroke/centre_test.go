@@ -49,6 +49,32 @@ func TestStripeCentreReachesTheBound(t *testing.T) {
 	}
 }
 
+// From four fifths of three usual heights to six fifths a stroke becomes an edge, evenly.
+func TestBetweenStrokeAndEdge(t *testing.T) {
+	for _, c := range []struct{ height, want float64 }{ // in usual ones
+		{2.35, 0}, {2.7, 0.25}, {3, 0.5}, {3.3, 0.75}, {3.65, 1}, {9, 1},
+	} {
+		if got := max(edgeLike(2*c.height, 2), 0); math.Abs(got-c.want) > 0.01 {
+			t.Errorf("a stroke of %g heights is an edge by %.2f, want %.2f", c.height, got, c.want)
+		}
+	}
+}
+
+// Little light beside a stroke is its surround; much is something else that is drawn there.
+func TestWhatLiesBesideAStroke(t *testing.T) {
+	for _, c := range []struct {
+		light    float64 // of the stroke's 2
+		surround bool
+	}{
+		{0, true}, {0.4, true}, {-0.4, true}, {0.7, false}, {-0.7, false},
+	} {
+		k := &profile{amount: 2, v: []float64{c.light, c.light, c.light, 9}}
+		if got := k.surround(0, 3); math.IsNaN(got) == c.surround || c.surround && math.Abs(got-c.light) > 1e-9 {
+			t.Errorf("light of %g beside a stroke of 2 counts as %g", c.light, got)
+		}
+	}
+}
+
 func TestWindowedSumsWholeAndPartCells(t *testing.T) {
 	v := []float64{1, 2, 4, 8, 16}
 	sum, moment := windowed(v, 2, 1.25)

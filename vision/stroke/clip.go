@@ -13,10 +13,10 @@ import (
 
 const (
 	// clipNear is how near the line, in boxes, a clipped trace lies, clipLeast the least length of such a stretch,
-	// and clipOff how many columns in a row noise may carry off it.
+	// and clipOff how many columns in a row noise may carry off it (TestWhatIsClippedAtTheRim).
 	clipNear, clipLeast, clipOff = 0.06, 0.25, 2
 	// The slope beside a stretch is taken between cornerNear and cornerFar boxes from it; from cornerSlope boxes up
-	// or down a box across it is a corner (TestClippedPartIsAbsent), and a step of aJump boxes at once is an edge.
+	// or down a box across it is a corner (TestWhatIsClippedAtTheRim), and a step of aJump boxes at once is an edge.
 	cornerNear, cornerFar, cornerSlope = 0.05, 0.2, 0.5
 )
 

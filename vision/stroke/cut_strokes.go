@@ -15,13 +15,15 @@ import (
 
 const (
 	// CutNear is how near the rim, in boxes, a stroke ends that was cut off there: half a pixel of
-	// the display, 0.01 to 0.02 box, and the graticule's own error (TestTraceOnTheRimIsMended).
+	// the display, 0.01 to 0.02 box, and the graticule's own error (TestStrokesThatTheRimCutsOff).
 	CutNear = 0.03
-	// cutMost is how many times the usual thickness a column may have to be mended: not an edge.
+	// cutMost is how many times the usual thickness a column may have to be mended: not an edge
+	// (TestStrokesThatTheRimCutsOff).
 	cutMost = 2
-	// enoughWhole is how many whole strokes tell the usual thickness.
+	// enoughWhole is how many whole strokes tell the usual thickness (TestStrokesThatTheRimCutsOff).
 	enoughWhole = 10
-	// cutUnsure is the standard deviation, in thicknesses, of a cut stroke that is not mended.
+	// cutUnsure is the standard deviation, in thicknesses, of a cut stroke that is not mended
+	// (TestStrokesThatTheRimCutsOff).
 	cutUnsure = 0.5
 )
 

@@ -18,13 +18,16 @@ import (
 
 const (
 	// halfLight is the least light of a column at an end as a share of what the trace has further in
-	// (TestGlowBeyondAnEdgeIsAbsent).
+	// (TestWhatIsDimAtAnEnd).
 	halfLight = 0.5
-	// endsAt is how many columns in a row are absent at an end; fewer are noise, or a line that hides the trace.
+	// endsAt is how many columns in a row are absent at an end; fewer are noise, or a line that hides the trace
+	// (TestWhatIsDimAtAnEnd).
 	endsAt = 2
-	// bendNoise is how many standard deviations of a second difference are taken for noise: one sample of 370 has more.
+	// bendNoise is how many standard deviations of a second difference are taken for noise: one sample of 370 has more
+	// (TestABendIsMoreThanNoise).
 	bendNoise = 3
-	// cutReach is how many standard deviations of a stroke away its end still moves its centre: there by 0.018 of one.
+	// cutReach is how many standard deviations of a stroke away its end still moves its centre: there by 0.018 of one
+	// (TestHowFarTheEndOfAStrokeReaches).
 	cutReach = 2.5
 )
 

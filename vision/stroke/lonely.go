@@ -12,10 +12,10 @@ import (
 )
 
 const (
-	// lonelyWidth is the greatest width of such a piece in boxes: half a tick and the blur beside it.
+	// lonelyWidth is the greatest width of such a piece in boxes: half a tick and the blur beside it (TestWhatIsLonely).
 	lonelyWidth = 0.05
 	// fewLonely is the share of the samples up to which lonely ones are dropped: a trace of dots that are not joined
-	// has many.
+	// has many (TestWhatIsLonely).
 	fewLonely = 0.02
 )
 

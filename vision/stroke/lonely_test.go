@@ -69,3 +69,35 @@ func TestLonelySamplesAreNoTrace(t *testing.T) {
 		t.Errorf("%d of 125 dots are left", n)
 	}
 }
+
+// How wide a piece may be, how far from the trace it has to be, and how many there may be.
+func TestWhatIsLonely(t *testing.T) {
+	for _, c := range []struct {
+		name   string
+		off    float64 // box, from the trace
+		wide   int     // columns
+		pieces int
+		lonely bool
+	}{
+		{"two columns", 2, 2, 1, true},
+		{"five columns", 2, 5, 1, false},
+		{"0.2 box from the trace", 0.2, 2, 1, false},
+		{"0.45 box from the trace", 0.45, 2, 1, true},
+		{"seven of 450 columns", 2, 1, 7, true},
+		{"twelve of 450 columns", 2, 1, 12, false},
+	} {
+		trace := scattered(0, 0, 500, 1)
+		for k := range c.pieces {
+			for i := range 4 + c.wide {
+				trace.Y[20+30*k+i] = math.NaN()
+				if i >= 2 && i < 2+c.wide {
+					trace.Y[20+30*k+i] = c.off
+				}
+			}
+		}
+		trace.dropLonely(plainSheet())
+		if got := math.IsNaN(trace.Y[22]); got != c.lonely {
+			t.Errorf("%s: lonely: %v", c.name, got)
+		}
+	}
+}

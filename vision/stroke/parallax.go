@@ -18,14 +18,16 @@ import (
 
 const (
 	// mostDepth is the limit in boxes of the glow's depth behind the lines: a plate of 1 to 2 mm before a tube whose
-	// boxes are 8 to 10 mm (common practice, no source). TestParallaxOfATubeIsInTheEffects holds it.
+	// boxes are 8 to 10 mm (common practice, no source; TestParallaxIsThatOfADepthThatIsNotKnown).
 	mostDepth = 0.15
 	// inFront is the share of tubes whose graticule is on such a plate: on the others it is on the inside of the face
 	// and has no depth, and no photo tells which. An even chance, no source; with it 95 of 100 intervals hold the
-	// truth if a third have a plate (DEVELOPERS.md, the study of tubes), and none is beyond 2.5 u where all have.
+	// truth if a third have a plate (DEVELOPERS.md, the study of tubes), and none is beyond 2.5 u where all have
+	// (TestParallaxIsThatOfADepthThatIsNotKnown).
 	inFront = 0.5
 	// cameraFocal is the focal length of a phone's main camera in sides of its longer one: 24 to 28 mm on a film 36 mm
-	// wide (common practice, no source). A tenth more or less only changes the effect by so much.
+	// wide (common practice, no source). A tenth more or less only changes the effect by so much
+	// (TestParallaxIsThatOfADepthThatIsNotKnown).
 	cameraFocal = 0.72
 )
 

@@ -13,13 +13,15 @@ import (
 )
 
 const (
-	// heightKnots is the distance in boxes of the heights between which the common error is interpolated.
+	// heightKnots is the distance in boxes of the heights between which the common error is interpolated
+	// (TestKnotsHoldWhatRowsAndCodesShare).
 	heightKnots = 0.5
 	// common is the most of a single height's error (as standard deviations) that is left of it over the reach of a
 	// knot, for any count of rows and for 25 or 32 codes a box, with and without noise: rows that do not beat with
 	// the codes leave a tenth, 24 or 26 rows and 25 codes 0.43 (TestKnotsHoldWhatRowsAndCodesShare).
 	common = 0.43
-	// repeats is how often a trace passes its middle height from which its heights are repeated.
+	// repeats is how often a trace passes its middle height from which its heights are repeated
+	// (TestWhoseHeightsAreRepeated).
 	repeats = 4
 )
 

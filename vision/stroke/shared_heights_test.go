@@ -53,3 +53,19 @@ func TestKnotsHoldWhatRowsAndCodesShare(t *testing.T) {
 		t.Errorf("at worst %.2f of a row's error is shared, the effects say %.2f", worst, common)
 	}
 }
+
+// A trace repeats its heights when it passes its middle four times; one that goes up and down does not.
+func TestWhoseHeightsAreRepeated(t *testing.T) {
+	for _, c := range []struct {
+		passes   int
+		repeated bool
+	}{{2, false}, {3, false}, {6, true}} {
+		trace := scattered(0, 0, 500, 1)
+		for i := range trace.Y {
+			trace.Y[i] = math.Cos(float64(c.passes) * math.Pi * float64(i) / 500)
+		}
+		if got := len(trace.roundings()) > 0; got != c.repeated {
+			t.Errorf("%d passes: repeated: %v", c.passes, got)
+		}
+	}
+}

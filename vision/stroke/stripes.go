@@ -10,7 +10,7 @@ import (
 
 // sameColour is how near, in radians, what a dark stroke takes away lies to the colour of the field when the stroke
 // has none of its own: a camera's noise and its white balance leave 0.02 on simulated pale panels
-// (TestAPalePanelHasNoColourStripes).
+// (TestWhatADarkStrokeTakesAway).
 const sameColour = 0.15
 
 // stripes is the effect of a colour display's three stripes. A picture element is a red, a green and a blue stripe
