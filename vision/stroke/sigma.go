@@ -13,34 +13,37 @@ import (
 
 const (
 	// A trace that rises by leastRise to mostRise boxes over 0.16 box steps from pixel to pixel of the
-	// display, and where it does so over enoughRising columns, its scatter tells the pixels.
+	// display, and where it does so over enoughRising columns, its scatter tells the pixels
+	// (TestWhatASlowRiseTellsOfTheRounding).
 	leastRise, mostRise, enoughRising = 0.03, 0.2, 25
-	// smooth is the scatter, as a share of that of pixels, below which a trace is drawn without them.
+	// smooth is the scatter, as a share of that of pixels, below which a trace is drawn without them
+	// (TestWhatASlowRiseTellsOfTheRounding).
 	smooth = 0.5
 	// leastPixel is the least standard deviation of any sample, in boxes: a beam's focus and the face
-	// of a tube are not better known.
+	// of a tube are not better known (TestWhatASlowRiseTellsOfTheRounding).
 	leastPixel = 0.002
 	// localReach is the half-width, in boxes, of the stretch over which a flat trace is taken for a
 	// parabola, slopeReach the same for a steep one. For a decay of amplitude 6 boxes and a time constant of
-	// 1 box the rest is below 0.004 box.
+	// 1 box the rest is below 0.004 box (TestOverWhatALevelScatters, TestWhatASteepTraceTellsOfTheColumns).
 	localReach, slopeReach = 0.2, 0.1
 	// edgeShare turns the height of a stroke beyond a flat one's into a standard deviation: a
 	// rectangular distribution over the stroke. On a slope that goes on at both sides the middle of
-	// the stroke is better.
+	// the stroke is better (TestAnEdgeIsAsUnsureAsItIsTall).
 	edgeShare = 0.29
 	// A trace slopes where it changes over slopeHalf boxes each way by at least slopeShare of the whole, and over one
-	// column each way, or within one, by at most slopeStep of it: an edge does it all at once.
+	// column each way, or within one, by at most slopeStep of it: an edge does it all at once (TestWhatIsASlope).
 	slopeHalf, slopeShare, slopeStep = 0.06, 0.25, 0.75
 	// steep is the slope, in boxes a box, from which the width of the display's columns is more than the height of
-	// its rows, enoughSteep how many such samples tell it.
+	// its rows, enoughSteep how many such samples tell it (TestWhatASteepTraceTellsOfTheColumns).
 	steep, enoughSteep = 1.5, 12
-	// thinnest is the share of a trace that is never flat whose strokes are as thin as a flat one's.
+	// thinnest is the share of a trace that is never flat whose strokes are as thin as a flat one's
+	// (TestHowThickAFastWavesStrokeIs).
 	thinnest = 0.02
-	// aJump is the step in boxes between neighbouring columns that no parabola follows.
+	// aJump is the step in boxes between neighbouring columns that no parabola follows (TestWhatIsLonely).
 	aJump = 0.3
 	// flatRise is the rise over two columns, in thicknesses, below which a trace counts as flat on that side. Over
 	// four columns about it the crest of a fast wave would be flat, and as sure as a level
-	// (TestManyCyclesAreNotFalselySure).
+	// (TestWhereATraceIsFlat).
 	flatRise = 0.5
 )
 

@@ -16,20 +16,22 @@ import (
 
 const (
 	// converterStep is a step of the instrument's converter in boxes: 8 bits over 10 boxes (common practice, no
-	// source).
+	// source; TestNoiseMakesLevelsFiner).
 	converterStep = 1. / 25
 	// leastStill is the least width in boxes over which a trace stands still, levelWidth that from which it does so
-	// whatever comes after.
+	// whatever comes after (TestWhereATraceStandsStill).
 	leastStill, levelWidth = 0.1, 0.6
-	// nearlyAll is the share of a trace at rest from which it has levels only; the rest are its edges.
+	// nearlyAll is the share of a trace at rest from which it has levels only; the rest are its edges
+	// (TestWhichTraceHasLevelsOnly).
 	nearlyAll = 0.85
-	// dithering is the scatter of columns, in boxes, that makes the mean of a level finer by e.
+	// dithering is the scatter of columns, in boxes, that makes the mean of a level finer by e (TestNoiseMakesLevelsFiner).
 	dithering = 0.0095
 	// blurred is by how much the blur of photo and sheet makes the scatter of neighbouring columns less than that of
 	// the display's: 1.4 to 3.5 on simulated panels (TestARestIsFinerByTheNoiseOfItsColumns).
 	blurred = 2
 	// flickerWidth is the width in boxes of the means by which a level's noise is measured, wider than a photo's
-	// blur, flickerMost the range of one that is level, in boxes, enoughFlicker how many differences of them tell.
+	// blur, flickerMost the range of one that is level, in boxes, enoughFlicker how many differences of them tell
+	// (TestWhatALevelsNoiseIs).
 	flickerWidth, flickerMost, enoughFlicker = 0.16, 0.15, 8
 )
 
@@ -169,7 +171,7 @@ func (c *Centres) flicker(s *sheet.Sheet) float64 {
 // differs is the standard deviation of the noise that second differences over columns of the display show on level
 // stretches; 0 where most of those are, as on steps of the display.
 func (c *Centres) differs(flat []bool) float64 {
-	const apart = 2 // columns of the sheet: about one of a coarse display
+	const apart = 2 // columns of the sheet: about one of a coarse display (TestWhatNeighboursDifferBy)
 	var d []float64
 	for i := apart; i+apart < len(c.Y); i++ {
 		if v := math.Abs(c.Y[i+apart] - 2*c.Y[i] + c.Y[i-apart]); flat[i] && !math.IsNaN(v) {
