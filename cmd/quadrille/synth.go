@@ -79,7 +79,7 @@ func (f *synthFlags) bind(fl *pflag.FlagSet) {
 	fl.StringVar(&f.boxes, "boxes", "", "boxes across and down (default 10x8)")
 	fl.BoolVar(&f.centred, "centred", false, "count the upright lines from the centre line, with half a box at each side")
 	fl.StringVar(&f.grid, "grid", "", "how the lines are drawn: dotted, fine or solid; or what a display without lines across its field has: crosses, axes or ticks (default dotted)")
-	fl.StringVar(&f.signal, "signal", "", "what the trace shows: decay, driven, sine, square or level (default decay)")
+	fl.StringVar(&f.signal, "signal", "", "what the trace shows: "+strings.Join(synth.Forms(), ", ")+" (default decay)")
 	fl.StringVar(&f.volts, "volts", "", "level before a decay, of the drive, while on, or at a sine's crest: 9V")
 	fl.StringVar(&f.settlesAt, "settles-at", "", "level after a decay, while off, or in a sine's middle: 0V")
 	fl.StringVar(&f.tau, "tau", "", "time constant: 10.34s")

@@ -44,9 +44,6 @@ var tracePalette = [4]rgb{{0.72, 0.95, 0.10}, {0.95, 0.42, 0.08}, {0.15, 0.75, 0
 // takes 10 to 30 % of a panel's area (common practice, no source).
 const elementGap = 0.06
 
-// traceTimes is how many samples of the record fall into a column of the panel.
-const traceTimes = 6
-
 func paletteOf(d Display) palette {
 	g := float32(d.GridLight)
 	switch d.Kind {
@@ -69,6 +66,17 @@ func paletteOf(d Display) palette {
 		mark: rgb{0.85, 0.30, 0.10}, traces: tracePalette}
 }
 
+// inks is the palette of the display with the colours of the scene's traces.
+func (s Scene) inks() palette {
+	ink := paletteOf(s.Display)
+	for i, sig := range s.Signals {
+		if s.Display.Kind == Colour && sig.Colour != ([3]float32{}) {
+			ink.traces[i] = sig.Colour
+		}
+	}
+	return ink
+}
+
 func mix(a, b rgb, t float32) rgb {
 	for i := range a {
 		a[i] += t * (b[i] - a[i])
@@ -83,14 +91,9 @@ func newLCD(s Scene) *lcd {
 	left, right, top, low := size(d.Margins[0]), size(d.Margins[1]), size(d.Margins[2]), size(d.Margins[3])
 	cols, rows := d.Frame.Cols*p, d.Frame.Rows*p
 	l := &lcd{w: cols + 1 + left + right, h: rows + 1 + top + low, perBox: float64(p),
-		frameL: left, frameR: left + cols, frameT: top, frameB: top + rows, ink: paletteOf(d)}
+		frameL: left, frameR: left + cols, frameT: top, frameB: top + rows, ink: s.inks()}
 	l.centreX, l.centreY = float64(left+cols/2), float64(top+rows/2)
 	l.striped, l.gap = d.Kind == Colour, elementGap
-	for i, sig := range s.Signals {
-		if l.striped && sig.Colour != ([3]float32{}) {
-			l.ink.traces[i] = sig.Colour
-		}
-	}
 	l.pix = make([]rgb, l.w*l.h)
 	l.fill(0, 0, l.w-1, l.h-1, l.ink.bar)
 	l.fill(l.frameL, l.frameT, l.frameR, l.frameB, l.ink.field)
@@ -104,10 +107,22 @@ func newLCD(s Scene) *lcd {
 	for i, sig := range s.Signals {
 		// Each trace has its own stream, so that one more trace changes none of the others.
 		rng := rand.New(rand.NewPCG(s.Seed, streamTrace+uint64(i)))
+		if d.Haze > 0 {
+			l.drawHaze(s, sig, l.ink.traces[i], uint64(i))
+		}
 		l.drawTrace(s, sig, l.ink.traces[i], rng)
 		if d.Graded {
 			l.gradeTrace(s, sig, l.ink.traces[i], rng)
 		}
+	}
+	if d.Trigger.Line != NoLine {
+		l.strokeAcross(int(math.Round(l.row(s.Signals[0].triggerBox()))), 1, d.Trigger.Line, l.ink.traces[0])
+	}
+	for _, c := range d.Cursors {
+		l.drawCursor(c)
+	}
+	if d.Overview {
+		l.drawOverview(s)
 	}
 	l.drawWords(s)
 	return l
@@ -315,75 +330,4 @@ func steps(half int, step float64, centred bool) (at []int) {
 		at = append(at, int(math.Round(first+n*step)))
 	}
 	return at
-}
-
-// drawTrace lights, column by column, the rows between the lowest and the highest sample of the
-// record in the column, and half of the way to a neighbour that does not touch them.
-func (l *lcd) drawTrace(s Scene, sig Signal, c rgb, rng *rand.Rand) {
-	n := l.frameR - l.frameL + 1
-	lo, hi := make([]float64, n), make([]float64, n)
-	for i := range n {
-		lo[i], hi[i] = math.Inf(1), math.Inf(-1)
-		for k := range traceTimes {
-			x := (float64(l.frameL+i) + (float64(k)+0.5)/traceTimes - 0.5 - l.centreX) / l.perBox
-			t, ok := s.shownTime(x)
-			if !ok {
-				continue
-			}
-			y := sig.sample(t, rng)
-			lo[i], hi[i] = min(lo[i], y), max(hi[i], y)
-		}
-	}
-	bottom, top := append([]float64(nil), lo...), append([]float64(nil), hi...)
-	for i := 1; i < n; i++ {
-		if lo[i] > hi[i] || lo[i-1] > hi[i-1] {
-			continue // the gap
-		}
-		if lo[i] > hi[i-1] {
-			mid := (lo[i] + hi[i-1]) / 2
-			bottom[i], top[i-1] = min(bottom[i], mid), max(top[i-1], mid)
-		} else if hi[i] < lo[i-1] {
-			mid := (hi[i] + lo[i-1]) / 2
-			top[i], bottom[i-1] = max(top[i], mid), min(bottom[i-1], mid)
-		}
-	}
-	half := s.Display.Stroke / 2
-	for i := range n {
-		if bottom[i] > top[i] {
-			continue
-		}
-		j0, j1 := int(math.Round(l.row(top[i])))-half, int(math.Round(l.row(bottom[i])))+half
-		l.fill(l.frameL+i, max(j0, l.frameT), l.frameL+i, min(j1, l.frameB), c)
-	}
-}
-
-// gradedSweeps is how many samples a column of a graded trace holds, those of many sweeps.
-const gradedSweeps = 60
-
-// gradeTrace dims the elements of a trace drawn before by how seldom the signal is there: a row as
-// often met as the most frequent one of its column keeps its light, one never met keeps leastLight.
-func (l *lcd) gradeTrace(s Scene, sig Signal, c rgb, rng *rand.Rand) {
-	const leastLight = 0.25
-	met := make([]float64, l.h)
-	half := s.Display.Stroke / 2
-	for i := l.frameL; i <= l.frameR; i++ {
-		clear(met)
-		most := 0.0
-		for k := range gradedSweeps {
-			t, ok := s.shownTime((float64(i) + (float64(k)+0.5)/gradedSweeps - 0.5 - l.centreX) / l.perBox)
-			if !ok {
-				continue
-			}
-			row := int(math.Round(l.row(sig.sample(t, rng))))
-			for j := max(row-half, 0); j <= min(row+half, l.h-1); j++ {
-				met[j]++
-				most = max(most, met[j])
-			}
-		}
-		for j := l.frameT; j <= l.frameB; j++ {
-			if p := &l.pix[j*l.w+i]; *p == c {
-				*p = mix(l.ink.field, c, float32(leastLight+(1-leastLight)*math.Sqrt(met[j]/max(most, 1))))
-			}
-		}
-	}
 }

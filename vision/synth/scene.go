@@ -119,21 +119,19 @@ type Display struct {
 	Menu    bool    // a menu over the rightmost boxes
 	Helpers bool    // two upright helper lines, as for readings by eye
 	Panels  []Panel // what else lies over grid and traces; tubes have none
-	Blank   bool    // switched on, but without graticule, traces and words: nothing to be read
+	Cursors []Cursor
+	Trigger Trigger
+	Scales  ScaleForm // how the settings are written below the frame
+	// Overview shows the whole record, small, in a strip above the frame, as when a part of it is drawn out.
+	Overview bool
+	Dots     bool    // samples are drawn as dots and not joined
+	Haze     float64 // light of older sweeps behind the last one, 0..1
+	Blank    bool    // switched on, but without graticule, traces and words: nothing to be read
 	// Of tubes only:
 	BeamWidth float64 // standard deviation of the spot, box; 0 means 0.022
 	Sag       float64 // curvature of the face, 1/box: a point r boxes out lies Sag·r²/2 deeper
 	Depth     float64 // distance of the phosphor behind the graticule, box (parallax)
 	Lit       bool    // lines lit from the rim, brighter than the field; otherwise dark
-}
-
-// A Panel is words over the grid, from (Left, Bottom) to (Right, Top) in boxes: on a ground and within a border of their
-// own, as a menu's, or, if Bare, written over whatever is there.
-type Panel struct {
-	Left, Bottom, Right, Top float64
-	Words                    []string // line by line, from the top
-	Bare                     bool
-	OfTrace                  bool // in the first trace's colour; otherwise in that of text
 }
 
 // A Camera is the phone. The zero value looks straight at the display, without any fault.

@@ -15,6 +15,9 @@ const (
 	streamGlare   = 300
 	streamRandom  = 400
 	streamOverlay = 500
+	streamBusy    = 600
+	streamHaze    = 700
+	streamFingers = 800
 	streamSensor  = 1000 // and one a row after it
 )
 

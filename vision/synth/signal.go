@@ -18,11 +18,27 @@ const (
 	Sine               // VEnd + (VStart − VEnd)·sin(2π·Frequency·(t − Knee))
 	Square             // VStart while on, VEnd while off; goes on at Knee
 	Level              // VStart
+	// Waveforms of generators and of logic; see waveform.go for each curve.
+	Triangle // from VEnd up to VStart and down again, evenly
+	Ramp     // the same, but rises for the share Duty of a period
+	Pulse    // VStart for Width from Knee on, else VEnd
+	Pulses   // a train of pulses: VStart for the share Duty of a period, else VEnd
+	Burst    // Count pulses of the train from Knee on
+	Bits     // VStart for a one and VEnd for a zero of Pattern, a bit in 1/Frequency
+	Step     // VEnd until Knee, then VStart
+	HalfWave // a sine of the height VStart − VEnd above VEnd, its lower halves cut off
+	Rounded  // Square behind a resistor and a capacitor that settle well within each half
+	Bent     // a Decay that sets out slowly: its slope grows from nothing within Edge before Knee
+	Noise    // VStart in the mean; the field Noise says how thick
 )
 
-var formNames = [...]string{"decay", "driven", "sine", "square", "level"}
+var formNames = [...]string{"decay", "driven", "sine", "square", "level",
+	"triangle", "ramp", "pulse", "pulses", "burst", "bits", "step", "half-wave", "rounded", "bent", "noise"}
 
 func (f Form) String() string { return formNames[f] }
+
+// Forms names all forms of signal.
+func Forms() []string { return formNames[:] }
 
 // ParseForm is the inverse of Form.String.
 func ParseForm(s string) (Form, error) {
@@ -37,15 +53,22 @@ func ParseForm(s string) (Form, error) {
 // A Signal is one trace's voltage in time. Time counts in seconds from the frame's left rim.
 type Signal struct {
 	Form         Form
-	VStart, VEnd float64    // V; see Form
-	Tau          float64    // s; of Decay and Driven
-	Knee         float64    // s; when the form begins: of Driven, one of the drive's falls
-	Frequency    float64    // Hz; of Driven, Sine and Square
-	Duty         float64    // share of a period that Driven's and Square's source is on; 0 means 0.5
-	VoltsPerBox  float64    // V; 0 means 1
-	GroundBox    float64    // place of 0 V, boxes up from the centre
-	Noise        float64    // box; standard deviation of the noise of a sample
-	Codes        int        // steps of the converter to a box; 0 means 25 (8 bits over 10 boxes), < 0 no steps
+	VStart, VEnd float64 // V; see Form
+	Tau          float64 // s; of Decay, Driven, Rounded and Bent
+	Knee         float64 // s; when the form begins: of Driven, one of the drive's falls
+	Frequency    float64 // Hz; of all forms that repeat, and of Bits and Burst
+	Duty         float64 // share of a period that the source is on, or that Ramp rises; 0 means 0.5
+	Width        float64 // s; of Pulse, between the middles of its edges
+	Edge         float64 // s; from one level to the other, of Pulse, Pulses, Burst, Bits and Step; see Bent too
+	Count        int     // of Burst
+	Pattern      uint64  // of Bits, the lowest bit first, starting at Knee; repeats after 64
+	Hold         float64 // s; time between two samples of a slow record, which is drawn in steps; 0 means without
+	VoltsPerBox  float64 // V; 0 means 1
+	GroundBox    float64 // place of 0 V, boxes up from the centre
+	Noise        float64 // box; standard deviation of the noise of a sample
+	Codes        int     // steps of the converter to a box; 0 means 25 (8 bits over 10 boxes), < 0 no steps
+	Channel      int     // number of the input, as marks and words show it; 0 means that of the trace's place, from 1
+	Mark         ChannelMark
 	Colour       [3]float32 // of the trace on a colour panel, linear light 0..1; zero means one of four by the trace's place
 }
 
@@ -73,23 +96,37 @@ func Specimen(form Form, f geom.Frame) (sig Signal, timePerBox float64) {
 		return Signal{Form: Square, VStart: 5, Frequency: 1e3, Knee: 0.3e-3, VoltsPerBox: 1, GroundBox: f.Bottom() + 1, Noise: 0.02}, 250e-6
 	case Level:
 		return Signal{Form: Level, VStart: 4.5, VoltsPerBox: 1, GroundBox: f.Bottom() + 1, Noise: 0.02}, 1e-3
+	case Decay:
+		return MistSlow(f), 5
+	case Bent:
+		sig = MistSlow(f)
+		sig.Form, sig.VStart, sig.Edge = Bent, 7.5, 3
+		return sig, 5
 	}
-	return MistSlow(f), 5
+	const perBox = 250e-6
+	return Signal{Form: form, VStart: 5, Frequency: 1e3, Knee: 0.3e-3, VoltsPerBox: 1, GroundBox: f.Bottom() + 1, Noise: 0.02}.completed(perBox), perBox
 }
 
 func (s Signal) validate() error {
-	for _, v := range []float64{s.VStart, s.VEnd, s.Tau, s.Knee, s.Frequency, s.Duty, s.VoltsPerBox, s.GroundBox, s.Noise} {
+	for _, v := range []float64{s.VStart, s.VEnd, s.Tau, s.Knee, s.Frequency, s.Duty, s.Width, s.Edge, s.Hold,
+		s.VoltsPerBox, s.GroundBox, s.Noise} {
 		if math.IsNaN(v) || math.IsInf(v, 0) {
 			return fmt.Errorf("a value of the signal is not a finite number")
 		}
 	}
 	switch {
-	case s.Form < Decay || s.Form > Level:
+	case s.Form < Decay || int(s.Form) >= len(formNames):
 		return fmt.Errorf("signal form %d is unknown", s.Form)
-	case (s.Form == Decay || s.Form == Driven) && !(s.Tau > 0):
+	case s.hasTau() && !(s.Tau > 0):
 		return fmt.Errorf("a time constant of %g s: must be positive", s.Tau)
-	case (s.Form == Driven || s.Form == Sine || s.Form == Square) && !(s.Frequency > 0):
+	case (s.repeats() || s.Form == Burst || s.Form == Bits) && !(s.Frequency > 0):
 		return fmt.Errorf("a frequency of %g Hz: must be positive", s.Frequency)
+	case s.Form == Pulse && !(s.Width > 0):
+		return fmt.Errorf("a pulse of %g s: must be positive", s.Width)
+	case s.Form == Bent && !(s.Edge > 0):
+		return fmt.Errorf("a bend of %g s before the knee: must be positive", s.Edge)
+	case s.Edge < 0 || s.Hold < 0 || s.Count < 0:
+		return fmt.Errorf("edges of %g s, samples held for %g s, %d pulses: cannot be negative", s.Edge, s.Hold, s.Count)
 	case s.Duty < 0 || s.Duty >= 1:
 		return fmt.Errorf("a duty factor of %g: must lie between 0 and 1", s.Duty)
 	case s.VoltsPerBox < 0:
@@ -124,43 +161,13 @@ func (s Signal) phase(t float64) (since, period float64) {
 	return since, period
 }
 
-// swing gives the highest and lowest voltage of Driven once every period is like the one before:
-// with on and off times a and b, high = V·(1−e^(−a/τ))/(1−e^(−(a+b)/τ)), low = high·e^(−b/τ).
-func (s Signal) swing() (high, low float64) {
-	period := 1 / s.Frequency
-	on := s.duty() * period
-	high = s.VStart * math.Expm1(-on/s.Tau) / math.Expm1(-period/s.Tau)
-	return high, high * math.Exp(-(period-on)/s.Tau)
-}
-
-// Volts is the ideal voltage at t.
-func (s Signal) Volts(t float64) float64 {
-	switch s.Form {
-	case Decay:
-		if t <= s.Knee {
-			return s.VStart
-		}
-		return s.VEnd + (s.VStart-s.VEnd)*math.Exp(-(t-s.Knee)/s.Tau)
-	case Driven:
-		high, low := s.swing()
-		since, period := s.phase(t)
-		if off := (1 - s.duty()) * period; since >= off {
-			return s.VStart + (low-s.VStart)*math.Exp(-(since-off)/s.Tau)
-		}
-		return high * math.Exp(-since/s.Tau)
-	case Sine:
-		return s.VEnd + (s.VStart-s.VEnd)*math.Sin(2*math.Pi*s.Frequency*(t-s.Knee))
-	case Square:
-		if since, period := s.phase(t); since >= s.duty()*period {
-			return s.VEnd
-		}
-		return s.VStart
+// box is the ideal height of the trace at t, of a held record that of the last sample.
+func (s Signal) box(t float64) float64 {
+	if s.Hold > 0 {
+		t = math.Floor(t/s.Hold) * s.Hold
 	}
-	return s.VStart
+	return s.GroundBox + s.Volts(t)/s.voltsPerBox()
 }
-
-// box is the ideal height of the trace at t.
-func (s Signal) box(t float64) float64 { return s.GroundBox + s.Volts(t)/s.voltsPerBox() }
 
 // sample is box with the noise and the steps of the instrument's converter.
 func (s Signal) sample(t float64, rng *rand.Rand) float64 {

@@ -29,6 +29,8 @@ type Truth struct {
 	// top of each, in boxes.
 	CoveredBox [][4]float64 `json:"covered_box,omitempty"`
 	Traces     []TraceTruth `json:"traces"`
+	Marks      []Mark       `json:"marks,omitempty"`
+	Others     []Other      `json:"others,omitempty"`
 }
 
 // A TraceTruth is one trace: its signal, and the ideal curve that the display was asked to show,
@@ -45,8 +47,19 @@ type TraceTruth struct {
 	KneeS       []float64 `json:"knee_s,omitempty"` // s from the left rim; of driven, every fall on the screen
 	FrequencyHz *float64  `json:"frequency_hz,omitempty"`
 	DutyFactor  *float64  `json:"duty_factor,omitempty"`
-	XBox        []float64 `json:"x_box"`
-	YBox        []float64 `json:"y_box"`
+	// Of the forms that generators and logic give; absent where a form lacks them.
+	WidthS float64 `json:"width_s,omitempty"` // of a single pulse, at half its height
+	EdgeS  float64 `json:"edge_s,omitempty"`  // from one level to the other; of bent, how long the slope grows before the knee
+	Pulses int     `json:"pulses,omitempty"`  // of a burst
+	BitS   float64 `json:"bit_s,omitempty"`   // time of one bit
+	HoldS  float64 `json:"hold_s,omitempty"`  // time of one step of a slow record
+	SigmaV float64 `json:"sigma_v,omitempty"` // of noise: its rms
+	VPp    float64 `json:"v_pp"`              // V; highest less lowest of the curve inside the frame, without noise
+	Colour string  `json:"colour"`            // of the trace on the display, #rrggbb
+	// Ground is where 0 V lies: "on the screen", "below" or "above" it.
+	Ground string    `json:"ground"`
+	XBox   []float64 `json:"x_box"`
+	YBox   []float64 `json:"y_box"`
 }
 
 // curveSteps is how finely the ideal curve is given: points a box.
@@ -65,6 +78,9 @@ func truthOf(s Scene, v *view) Truth {
 	}
 	if d.Kind != Tube {
 		for _, p := range d.Panels {
+			if p.Clear > 0 {
+				continue
+			}
 			t.CoveredBox = append(t.CoveredBox, [4]float64{p.Left, p.Bottom, p.Right, p.Top})
 		}
 	}
@@ -82,8 +98,19 @@ func truthOf(s Scene, v *view) Truth {
 	}
 	for i, sig := range s.Signals {
 		t.Traces = append(t.Traces, traceTruth(s, traceName(i), sig))
+		t.Traces[i].Colour = shownColour(s, i)
 	}
+	t.Marks, t.Others = marksOf(s), othersOf(s)
 	return t
+}
+
+// shownColour is that of trace i on its display, in sRGB.
+func shownColour(s Scene, i int) string {
+	c := [3]float32{0.1, 1, 0.4} // of a tube's phosphor, about
+	if s.Display.Kind != Tube {
+		c = s.inks().traces[i]
+	}
+	return fmt.Sprintf("#%02x%02x%02x", level(float32(srgb(float64(c[0])))), level(float32(srgb(float64(c[1])))), level(float32(srgb(float64(c[2])))))
 }
 
 func traceTruth(s Scene, name string, sig Signal) TraceTruth {
@@ -107,12 +134,33 @@ func traceTruth(s Scene, name string, sig Signal) TraceTruth {
 		}
 	case Sine:
 		t.FrequencyHz = &sig.Frequency
-	case Square:
+	case Square, Pulses, Ramp, Triangle, Rounded:
 		duty := sig.duty()
-		t.FrequencyHz, t.DutyFactor = &sig.Frequency, &duty
+		t.FrequencyHz, t.DutyFactor, t.EdgeS = &sig.Frequency, &duty, sig.Edge
+		if sig.Form == Rounded {
+			t.TauS = &sig.Tau
+		}
+	case HalfWave:
+		t.FrequencyHz = &sig.Frequency
 	case Level:
 		t.VEnd = sig.VStart
+	case Noise:
+		t.VEnd, t.SigmaV = sig.VStart, sig.Noise*sig.voltsPerBox()
+	case Bent:
+		t.TauS, t.KneeS, t.EdgeS = &sig.Tau, []float64{sig.Knee}, sig.Edge
+	case Step:
+		t.KneeS, t.EdgeS = []float64{sig.Knee}, sig.Edge
+	case Pulse:
+		t.KneeS, t.WidthS, t.EdgeS = []float64{sig.Knee}, sig.Width, sig.Edge
+	case Burst:
+		duty := sig.duty()
+		t.KneeS, t.FrequencyHz, t.DutyFactor, t.EdgeS, t.Pulses = []float64{sig.Knee}, &sig.Frequency, &duty, sig.Edge, sig.Count
+	case Bits:
+		t.BitS, t.EdgeS = 1/sig.Frequency, sig.Edge
 	}
+	t.HoldS = sig.Hold
+	t.Ground = groundSide(sig.GroundBox, f)
+	low, high := math.Inf(1), math.Inf(-1)
 	for k := range f.Cols*curveSteps + 1 {
 		x := f.Left() + float64(k)/curveSteps
 		at, ok := s.shownTime(x)
@@ -121,8 +169,10 @@ func traceTruth(s Scene, name string, sig Signal) TraceTruth {
 		}
 		if y := sig.box(at); y >= f.Bottom() && y <= -f.Bottom() {
 			t.XBox, t.YBox = append(t.XBox, x), append(t.YBox, y)
+			low, high = min(low, y), max(high, y)
 		}
 	}
+	t.VPp = max(0, high-low) * sig.voltsPerBox()
 	return t
 }
 

@@ -17,31 +17,16 @@ func (l *lcd) drawWords(s Scene) {
 	p := int(l.perBox)
 	kind := letteringOf(0.45 * l.perBox)
 	top, low := l.frameT-p/6-1, l.frameB+p/6+kind.height()+1
-	if top-kind.height() >= 0 {
+	if top-kind.height() >= 0 && !s.Display.Overview {
 		l.write(kind, l.frameL, top, "held", l.ink.text)
 		l.write(kind, l.frameL+2*p, top, fmt.Sprintf("record %d", s.Seed%1000), l.ink.text)
 	}
 	if low < l.h {
-		time := withPrefix(s.TimePerBox, "s") + "/box"
-		end := l.frameR - kind.width(time)
-		l.write(kind, end, low, time, l.ink.text)
-		at := l.frameL
-		for i, sig := range s.Signals {
-			words := fmt.Sprintf("%s %s/box", traceName(i), withPrefix(sig.voltsPerBox(), "V"))
-			if at+kind.width(words) < end {
-				l.write(kind, at, low, words, l.ink.traces[i])
-			}
-			at += kind.width(words) + p/2
-		}
+		l.writeScales(s, kind, low)
 	}
-	for i, sig := range s.Signals {
-		l.groundMark(int(math.Round(l.row(sig.GroundBox))), l.ink.traces[i])
+	for _, q := range pointersOf(s) {
+		l.drawPointer(q)
 	}
-	for k := range p / 8 { // the trigger's mark stands on the upper rim, its tip on the centre line
-		i := int(l.centreX)
-		l.fill(i-k, l.frameT-2-k, i+k, l.frameT-2-k, l.ink.mark)
-	}
-	l.triggerMark(s.Signals[0])
 	if s.Display.Table {
 		l.drawTable(s, kind)
 	}
@@ -53,42 +38,48 @@ func (l *lcd) drawWords(s Scene) {
 	}
 }
 
-// drawPanel writes the words of q line by line.
-func (l *lcd) drawPanel(q Panel, t lettering) {
-	p := int(l.perBox)
-	column := func(x float64) int { return int(math.Round(l.centreX + x*l.perBox)) }
-	i0, i1 := column(q.Left), column(q.Right)
-	j0, j1 := int(math.Round(l.row(q.Top))), int(math.Round(l.row(q.Bottom)))
-	c := l.ink.text
-	if q.OfTrace {
-		c = l.ink.traces[0]
-	}
-	if !q.Bare {
-		l.fill(i0, j0, i1, j1, c)
-		l.fill(i0+1, j0+1, i1-1, j1-1, l.ink.bar)
-	}
-	for k, words := range q.Words {
-		l.write(t, i0+p/8, j0+p/8+(k+1)*(t.height()+p/10), words, c)
-	}
-}
+// A ScaleForm is how the settings are written below the frame.
+type ScaleForm int
 
-// groundMark points at row j from the left of the frame: a flag whose middle row is the ground line.
-func (l *lcd) groundMark(j int, c rgb) {
-	p := int(l.perBox)
-	reach, half := p/3, max(2, p/10)
-	for k := -half; k <= half; k++ {
-		l.fill(l.frameL-2-reach, j+k, l.frameL-2-max(k, -k), j+k, c)
-	}
-}
+// The forms of settings.
+const (
+	ScalesPlain  ScaleForm = iota // a letter and the scale, one after the other from the left; the time at the right
+	ScalesSpread                  // the channels' numbers and scales at even distances, the time in the middle
+	ScalesBoxed                   // each channel's in a box filled with its colour
+)
 
-// triggerMark points at the right rim, half-way up the first signal: like a ground mark, but at
-// another place and the other way round.
-func (l *lcd) triggerMark(sig Signal) {
+// writeScales writes the settings in a line whose base is row low.
+func (l *lcd) writeScales(s Scene, kind lettering, low int) {
 	p := int(l.perBox)
-	j := int(math.Round(l.row(sig.GroundBox + (sig.VStart+sig.VEnd)/2/sig.voltsPerBox())))
-	for k := range max(2, p/10) {
-		l.fill(l.frameR+2+k, j-k, l.frameR+2+k, j+k, l.ink.traces[0])
+	if s.Display.Scales == ScalesPlain {
+		time := withPrefix(s.TimePerBox, "s") + "/box"
+		end := l.frameR - kind.width(time)
+		l.write(kind, end, low, time, l.ink.text)
+		at := l.frameL
+		for i, sig := range s.Signals {
+			words := fmt.Sprintf("%s %s/box", traceName(i), withPrefix(sig.voltsPerBox(), "V"))
+			if at+kind.width(words) < end {
+				l.write(kind, at, low, words, l.ink.traces[i])
+			}
+			at += kind.width(words) + p/2
+		}
+		return
 	}
+	step := (l.frameR - l.frameL) / (len(s.Signals) + 1)
+	for i, sig := range s.Signals {
+		words := fmt.Sprintf("%d  %s", sig.channel(i), withPrefix(sig.voltsPerBox(), "V"))
+		if kind.width(words)+8 > step { // no room beside the next
+			words = withPrefix(sig.voltsPerBox(), "V")
+		}
+		at := l.frameL + i*step
+		c := l.ink.traces[i]
+		if s.Display.Scales == ScalesBoxed {
+			l.fill(at, low-kind.height()-2, at+kind.width(words)+7, low+4, c)
+			at, c = at+4, l.ink.field
+		}
+		l.write(kind, at, low, words, c)
+	}
+	l.write(kind, l.frameL+len(s.Signals)*step, low, "T "+withPrefix(s.TimePerBox, "s"), l.ink.text)
 }
 
 // tableRows and menuColumns are how many boxes the things over the grid cover.
@@ -124,7 +115,7 @@ func (l *lcd) drawMenu(t lettering) {
 
 // drawHelpers draws two broken upright lines, a quarter and five eighths of the way across.
 func (l *lcd) drawHelpers() {
-	for _, share := range []float64{0.25, 0.625} {
+	for _, share := range helperShares {
 		i := l.frameL + int(share*float64(l.frameR-l.frameL)) + 1
 		for j := l.frameT; j <= l.frameB; j += 4 {
 			l.fill(i, j, i, j+1, l.ink.mark)
