@@ -24,16 +24,18 @@ type Knots struct {
 }
 
 const (
-	// knotStep is the distance of knots in boxes.
+	// knotStep is the distance of knots in boxes (TestTheFieldFollowsItsGlare).
 	knotStep = 0.5
-	// MADToSD turns the median absolute deviation of a normal distribution into its standard deviation.
+	// MADToSD turns the median absolute deviation of a normal distribution into its standard deviation
+	// (TestTheNoiseIsThatOfTheCells).
 	MADToSD = 1.4826
 	// minNoise is the least noise of a cell in linear light: a third of one 8-bit step near black, where
-	// the sRGB curve has the slope 1/12.92. A drawn picture without any noise would have 0.
+	// the sRGB curve has the slope 1/12.92. A drawn picture without any noise would have 0
+	// (TestTheNoiseIsThatOfTheCells).
 	minNoise = 1e-4
 )
 
-// fieldStride are steps over the cells of a box that do not beat with dotted lines.
+// fieldStride are steps over the cells of a box that do not beat with dotted lines (TestKnotsDoNotBeatWithDots).
 var fieldStride = [2]int{3, 13}
 
 func newKnots(g *Grid) *Knots {

@@ -19,16 +19,18 @@ import (
 
 const (
 	// inkSlack is how much stronger a line may be than its counterpart across; camera and display
-	// blur rows and columns differently (TestHorizontalTraceOnGridLine notices).
+	// blur rows and columns differently (TestHowMuchBrighterALineMayBeThanThoseAcross).
 	inkSlack = 1.3
-	// axisReach is how far the ticks of an axis or a rim reach, in boxes: usually 0.1.
+	// axisReach is how far the ticks of an axis or a rim reach, in boxes: usually 0.1
+	// (TestTheInkOfTheAxesHasTheirTicks).
 	axisReach = 0.14
 	// colourSlack is how many times more of one channel, beside the others, the ink of a level axis or rim may have
-	// than the ink of the other lines: a trace at rest there has another colour (TestALevelOnTheRimIsNotItsInk).
+	// than the ink of the other lines: a trace at rest there has another colour (TestTheAxisHasTheColourOfTheLines).
 	// brightInk is the share of the cells between the lowest line and the axis that tell the colour of the other
 	// lines.
 	colourSlack, brightInk = 1.3, 0.02
-	// enoughBoxes is how many boxes a median needs; more are left out in a chessboard's manner.
+	// enoughBoxes is how many boxes a median needs; more are left out in a chessboard's manner
+	// (TestAllBoxesOfADisplayCount).
 	enoughBoxes = 40
 )
 

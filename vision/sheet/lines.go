@@ -13,19 +13,21 @@ import (
 
 const (
 	// dotsOfLines is how much the light of a line varies along it, as (most − least)/(most + least), from which it is
-	// a row of dots: lines drawn through have 0.1 (TestOnlyWhatIsSurelyAPanelHasNoParallax).
+	// a row of dots: lines drawn through have 0.1 (TestWhichLinesAreDotted).
 	dotsOfLines = 0.5
-	// clearOfLines is how far from crossings and their ticks, in boxes, a line is looked at.
+	// clearOfLines is how far from crossings and their ticks, in boxes, a line is looked at (TestWhichLinesAreDotted).
 	clearOfLines = 0.15
 	// curvedFace is the least distance in boxes of a corner from the plane that makes a face curved: on simulated
-	// photos panels have 0.001, and tubes 0.02 to 0.08 (TestACurvedFaceIsATube).
+	// photos panels have 0.001, and tubes 0.02 to 0.08 (TestWhichFaceIsCurved).
 	curvedFace = 0.01
-	// inkShare of the cells are taken for lines at either end of the ink's light.
+	// inkShare of the cells are taken for lines at either end of the ink's light
+	// (TestHowDarkAndBrightLinesAre).
 	inkShare = 0.01
 	// clearlyLit is how many times as far from the field the brightest lines are than what is darkest at the
-	// graticule's phases, where they are surely brighter than it (TestNoTraceIsDarkerThanTheFieldOfLitLines).
+	// graticule's phases, where they are surely brighter than it (TestWhichLinesAreLit).
 	clearlyLit = 2
-	// InkMost is the part of a stroke's light that ink may have, or hold back, before the stroke is lost on it.
+	// InkMost is the part of a stroke's light that ink may have, or hold back, before the stroke is lost on it
+	// (TestHowMuchOfAStrokeEngravedLinesLetPass).
 	InkMost = 0.6
 )
 
@@ -41,7 +43,7 @@ func (s *Sheet) judgeLines() Lines {
 
 // inkEnds gives how far from the field the darkest and the brightest lines inside the frame are.
 func (s *Sheet) inkEnds() (dark, bright float32) {
-	const stride = 7 // beats with no dotted line
+	const stride = 7 // beats with no dotted line (TestHowDarkAndBrightLinesAre)
 	across, up := int(2*Margin*float64(s.Across)), int(2*Margin*float64(s.Up))
 	var grey []float32
 	for i := across; i < s.NX-across; i++ {

@@ -16,12 +16,13 @@ import (
 
 const (
 	// FewestPixels and mostPixels bound the pixels a box that are looked for. Finer ones are under
-	// two rows of the sheet, and its usual blur hides them.
+	// two rows of the sheet, and its usual blur hides them (TestWhichPixelsAreSeen).
 	FewestPixels, mostPixels = 16, 46
 	// standsOutOf is how many times the median power of its neighbours a line of the spectrum must
-	// have; on 40 simulated photos without a visible pattern the largest was 5.
+	// have; on 40 simulated photos without a visible pattern the largest was 5
+	// (TestWhichPixelsAreSeen).
 	standsOutOf = 12
-	// besideLine is how far from the lines rows are used, in boxes.
+	// besideLine is how far from the lines rows are used, in boxes (TestWhichPixelsAreSeen).
 	besideLine = 0.1
 )
 

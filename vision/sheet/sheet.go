@@ -43,7 +43,8 @@ type Sheet struct {
 	raw    [3][]float32 // linear light as it was read, NaN off the photo
 }
 
-// Margin is how far above and below the frame the display is read, in boxes.
+// Margin is how far above and below the frame the display is read, in boxes: a stroke that lies on the rim is
+// seen with what is beside it, and the bezel is not (TestASheetReachesBeyondTheRims).
 const Margin = 0.2
 
 // ErrSmall says that the photo has too few pixels for each of the display's boxes.
@@ -99,5 +100,5 @@ func (s *Sheet) Elements() float64 {
 }
 
 // displayPixels is how many pixels of its own a display has to a box when they are not seen: about 50 on the common
-// ones (common practice, no source).
+// ones (common practice, no source; TestWhatASlowRiseTellsOfTheRounding).
 const displayPixels = 50

@@ -20,18 +20,19 @@ import (
 
 const (
 	// maxAcross is the most columns a box. Displays have about 50 of their own pixels to a box;
-	// finer columns only repeat what their neighbours say.
+	// finer columns only repeat what their neighbours say (TestHowFinelyADisplayIsRead).
 	maxAcross = 50
 	// maxUp is the most rows a box. A stroke is about 0.04 box high, with a standard deviation of
 	// 0.012 box or more in the photo: at least 1.2 rows, where centres are still unbiased
-	// (TestStripeCentreReachesTheBound).
+	// (TestHowFinelyADisplayIsRead).
 	maxUp = 100
-	// minPitch is the coarsest display that is tried, in pixels a box.
+	// minPitch is the coarsest display that is tried, in pixels a box (TestHowFinelyADisplayIsRead).
 	minPitch = 8
 	// straightRows is the rows over which a column's way across the photo is taken for straight: for a
-	// lens of K = 0.1 and 20 pixels it is 0.0005 px off.
+	// lens of K = 0.1 and 20 pixels it is 0.0005 px off
+	// (TestSheetIsThePhotoThroughTheGraticule).
 	straightRows = 4
-	// maxSub is the most samples a cell takes along each axis.
+	// maxSub is the most samples a cell takes along each axis (TestHowFinelyADisplayIsRead).
 	maxSub = 3
 )
 
@@ -140,7 +141,7 @@ func (s *Grid) readStrip(to *[3][]float32, ph *photo.Photo, g *graticule.Graticu
 
 // bounds gives the pixels that columns i0 to i1 may touch when k×k of them are averaged to one: the hull of points
 // along the strip's rim, two of those wider, and one more, of which a part may be left over
-// (TestALargePhotosSheetHasNoHoles).
+// (TestALargePhotosSheetHasNoHoles, TestAStripsBoundsHoldItsSides).
 func (s *Grid) bounds(g *graticule.Graticule, i0, i1, k int) image.Rectangle {
 	const steps = 8
 	lo := geom.Pixel{X: math.Inf(1), Y: math.Inf(1)}
@@ -158,7 +159,9 @@ func (s *Grid) bounds(g *graticule.Graticule, i0, i1, k int) image.Rectangle {
 			hi.X, hi.Y = max(hi.X, p.X), max(hi.Y, p.Y)
 		}
 	}
-	const far = 1 << 24 // keeps a broken homography inside the range of int
+	// far keeps a broken homography inside the range of int, beyond any photo; nothing changes from 1e5 to 1e9
+	// (TestAStripThatIsFarOffIsEmpty).
+	const far = 1 << 24
 	clampInt := func(v float64) int { return int(min(max(v, -far), far)) }
 	return image.Rect(clampInt(lo.X)-2*k, clampInt(lo.Y)-2*k, clampInt(hi.X)+3*k, clampInt(hi.Y)+3*k)
 }

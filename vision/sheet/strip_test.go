@@ -163,3 +163,69 @@ func TestRunningMeanAgreesWithItsDefinition(t *testing.T) {
 		}
 	}
 }
+
+// How finely a display is read goes by its pixels in the photo, up to what a display has itself.
+func TestHowFinelyADisplayIsRead(t *testing.T) {
+	for _, c := range []struct {
+		px   float64 // a box
+		ok   bool
+		want pitch
+	}{
+		{6, false, pitch{}},
+		{12, true, pitch{12, 12, 1, 1, 1}},
+		{40, true, pitch{40, 40, 1, 1, 1}},
+		{90, true, pitch{50, 90, 2, 1, 1}},
+		{150, true, pitch{50, 100, 3, 2, 1}},
+		{198, true, pitch{50, 100, 3, 2, 1}},
+		{400, true, pitch{50, 100, 2, 1, 4}},
+	} {
+		got, ok := pitchOf(straight(t, geom.Frame{Cols: 10, Rows: 8}, c.px, 2000, 2000))
+		if ok != c.ok || ok && got != c.want {
+			t.Errorf("%g px a box: %+v, %v, want %+v, %v", c.px, got, ok, c.want, c.ok)
+		}
+	}
+}
+
+// The part of a photo that is read for a strip holds the way of its sides through a lens that bends them.
+func TestAStripsBoundsHoldItsSides(t *testing.T) {
+	g := straight(t, geom.Frame{Cols: 10, Rows: 8}, 400, 2400, 1920)
+	g.Lens = geom.Radial{Centre: geom.Pixel{X: 2000, Y: 1500}, Scale: 2500, K: 0.08}
+	p, _ := pitchOf(g)
+	p.reduce = 1
+	s := gridOf(geom.Box{X: -5, Y: -4.2}, geom.Box{X: 5, Y: 4.2}, p)
+	for i := 0; i+25 <= s.NX; i += 25 {
+		r := s.bounds(g, i, i+25, 1)
+		for j := range 1001 {
+			y := s.Y(-0.5) + float64(j)/1000*float64(s.NY)*s.DY
+			for _, x := range []float64{s.X(i) - s.DX/2, s.X(i+25) - s.DX/2} {
+				if q := g.Pixel(geom.Box{X: x, Y: y}); !(image.Point{X: int(q.X), Y: int(q.Y)}).In(r) {
+					t.Fatalf("columns from %d: %v is outside %v", i, q, r)
+				}
+			}
+		}
+	}
+}
+
+// Of a graticule that lies nowhere nothing is read, and nothing overflows.
+func TestAStripThatIsFarOffIsEmpty(t *testing.T) {
+	g := straight(t, geom.Frame{Cols: 10, Rows: 8}, 400, 2000, 1600)
+	for _, k := range []float64{1e12, 1e30, math.Inf(1)} {
+		g.H[2], g.H[5] = k, -k
+		s := gridOf(geom.Box{X: -5, Y: -4.2}, geom.Box{X: 5, Y: 4.2}, pitch{50, 100, 1, 1, 1})
+		if r := s.bounds(g, 0, 25, 1); r.Overlaps(image.Rect(0, 0, 65535, 65535)) || r.Dx() < 0 || r.Dy() < 0 {
+			t.Errorf("%g px away: %v", k, r)
+		}
+	}
+}
+
+// A stroke on the highest or lowest line is 0.15 box high with its glow; a bezel's writing begins 0.3 box off.
+func TestASheetReachesBeyondTheRims(t *testing.T) {
+	img := image.NewGray(image.Rect(0, 0, 500, 400))
+	s, err := Read(t.Context(), photo.New(img), straight(t, geom.Frame{Cols: 10, Rows: 8}, 40, 250, 200))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if low, high := s.Y(-0.5), s.Y(float64(s.NY)-0.5); low > -4.15 || low < -4.3 || high < 4.15 || high > 4.3 {
+		t.Errorf("the sheet goes from %.2f to %.2f", low, high)
+	}
+}
