@@ -74,6 +74,11 @@ func busyMarks(s *Scene, rng *rand.Rand) {
 	if chance(rng, 0.25) {
 		mark.Inside = within(rng, 0.1, 0.4)
 	}
+	for _, sig := range s.Signals {
+		if mark.Form == MarkFlag && groundSide(sig.GroundBox, d.Frame) != "on the screen" {
+			mark.Form = MarkPointer // a flag cannot point down
+		}
+	}
 	for i := range s.Signals {
 		s.Signals[i].Mark = mark
 	}

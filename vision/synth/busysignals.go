@@ -118,7 +118,7 @@ func (s *Scene) busySignal(low, high float64, rng *rand.Rand) Signal {
 			from, to = to, from
 		}
 	}
-	sig.GroundBox = busyGround(f.Bottom(), low, high, alternating, rng)
+	sig.GroundBox = busyGround(s.Display, low, high, alternating, rng)
 	if sig.Form == Driven {
 		sig.GroundBox, to = low, low
 	}
@@ -139,9 +139,10 @@ func (s *Scene) busySignal(low, high float64, rng *rand.Rand) Signal {
 }
 
 // busyGround is where the ground of a signal between low and high lies: in its middle if it alternates,
-// on its lower level, off the screen, or anywhere.
-func busyGround(bottom, low, high float64, alternating bool, rng *rand.Rand) float64 {
-	offScreen, anywhere := chance(rng, 0.12), chance(rng, 0.3)
+// on its lower level, off the screen (but of tubes, whose users know it from before), or anywhere.
+func busyGround(d Display, low, high float64, alternating bool, rng *rand.Rand) float64 {
+	bottom := d.Frame.Bottom()
+	offScreen, anywhere := d.Kind != Tube && chance(rng, 0.12), chance(rng, 0.3)
 	switch {
 	case offScreen && chance(rng, 0.8):
 		return bottom - within(rng, 0.4, 3)
