@@ -109,7 +109,7 @@ func keepPhoto(tb testing.TB, scene synth.Scene, photo []byte) {
 }
 
 // questions are those that each photo answers, in the order of the table's columns.
-var questions = []string{"grid", "refused", "followed", "listed", "ground", "kind", "number"}
+var questions = []string{"grid", "refused", "followed", "choice", "listed", "ground", "kind", "number"}
 
 // tellBusy prints what went wrong and the tables.
 func tellBusy(verdicts []busyVerdict) {
@@ -119,15 +119,13 @@ func tellBusy(verdicts []busyVerdict) {
 			if v.silent() {
 				silent = " SILENT"
 			}
-			fmt.Printf("seed %d%s (%s taken for %q on %s): %s; doubts %s\n", v.scene.Seed, silent, v.signal, v.kind, strings.Join(v.scene.Features(), ", "),
+			fmt.Printf("seed %d%s (%s taken for %q on %s): %s; doubts %s\n", v.scene.Seed, silent, v.signal, v.kind, strings.Join(v.features(), ", "),
 				strings.Join(v.wrongs, "; "), strings.Join(v.doubts, " "))
 		}
 	}
 	byFeature, bySignal := map[string][]busyVerdict{}, map[string][]busyVerdict{}
 	for _, v := range verdicts {
-		features := v.scene.Features()
-		slices.Sort(features)
-		for _, name := range slices.Compact(features) {
+		for _, name := range v.features() {
 			byFeature[name] = append(byFeature[name], v)
 		}
 		bySignal[v.signal] = append(bySignal[v.signal], v)

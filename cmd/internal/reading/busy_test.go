@@ -15,8 +15,9 @@ import (
 )
 
 // Busy displays, end to end: photos of displays as laboratories have them (synth.RandomBusy), read with the settings that are
-// printed below the first trace and nothing else said, and each question answered from the truth. Another trace than the first
-// may be read; what is asked is then asked of that one. The ground of a tube, which shows no mark, is given.
+// printed below the first trace, and each question answered from the truth. Of several traces on a colour panel the first is named
+// by its colour in scenes of odd seeds, and must be read. Else any of them may be read; what is asked is then asked of that one.
+// The ground of a tube, which shows no mark, is given.
 
 const (
 	// passBy is how far a trace may pass from a place of the truth, in boxes, and still follow it; nearTime how far that place
@@ -39,9 +40,10 @@ var kindsOf = map[string][]string{
 }
 
 // A busyVerdict is what became of one photo. Each of its wrongs begins with the question it answers: grid, refused, followed,
-// listed, ground, kind or number.
+// choice, listed, ground, kind or number.
 type busyVerdict struct {
 	scene   synth.Scene
+	named   bool   // the first of several traces was asked for, by its colour
 	signal  string // of the trace that was read, or the first one
 	kind    string // what it was taken for
 	grid    float64
@@ -52,6 +54,16 @@ type busyVerdict struct {
 
 func (v *busyVerdict) wrong(question, format string, a ...any) {
 	v.wrongs = append(v.wrongs, question+": "+fmt.Sprintf(format, a...))
+}
+
+// features are the scene's, and whether its trace was named.
+func (v *busyVerdict) features() []string {
+	features := v.scene.Features()
+	if v.named {
+		features = append(features, "named by colour")
+	}
+	slices.Sort(features)
+	return slices.Compact(features)
 }
 
 func (v *busyVerdict) right() bool  { return len(v.wrongs) == 0 }
@@ -78,6 +90,13 @@ func readBusy(tb testing.TB, scene synth.Scene) (v busyVerdict, photo []byte) {
 		setup := &settings.Traces[0].Setup
 		setup.Ground, setup.GroundBox = calibrate.GroundGiven, truth.Traces[0].GroundBox
 	}
+	if v.named = len(truth.Traces) > 1 && truth.Display == "colour" && scene.Seed%2 == 1; v.named {
+		settings.Traces[0].TraceColour = new([3]uint8)
+		c := settings.Traces[0].TraceColour
+		if _, err := fmt.Sscanf(truth.Traces[0].Colour, "#%02x%02x%02x", &c[0], &c[1], &c[2]); err != nil {
+			tb.Fatal(err)
+		}
+	}
 	r, err := reading.Read(tb.Context(), photo, settings)
 	for _, d := range r.AllDoubts() {
 		if !slices.Contains(v.doubts, string(d.Kind)) {
@@ -99,6 +118,9 @@ func readBusy(tb testing.TB, scene synth.Scene) (v busyVerdict, photo []byte) {
 	}
 	mine := v.match(r, truth)
 	v.signal = mine.Signal
+	if v.named && mine.Name != truth.Traces[0].Name {
+		v.wrong("choice", "another trace than the one named")
+	}
 	v.checkGround(r, truth, mine)
 	v.checkKind(tb, r, truth, mine)
 	return v, photo
