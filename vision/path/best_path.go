@@ -18,7 +18,8 @@ const (
 	// fullShare is the share of the usual peak from which a run is full evidence: glare dims the rest
 	// (TestWhatLightIsFullEvidence).
 	fullShare = 0.5
-	// lookBack is the longest absence, in boxes, after which the place before it still counts.
+	// lookBack is the longest absence, in boxes, after which the place before it still counts
+	// (TestHowLongAPlaceCounts).
 	lookBack = 0.5
 	// jumpCost is what a jump of any height costs at most, in boxes of full evidence: a piece of a
 	// trace between two jumps is taken when it is longer than twice this (TestWhatAJumpCosts).
@@ -26,9 +27,10 @@ const (
 	// stepCost is the cost of a jump by one box, before the limit; stepFree boxes are free (TestWhatAJumpCosts).
 	stepCost, stepFree = 0.25, 0.03
 	// bendCost is the cost of a run one box away from where the path was going, up to bendMost boxes:
-	// little, to decide where runs cross. slopeGain is the weight of the latest step in the direction.
+	// little, to decide where runs cross. slopeGain is the weight of the latest step in the direction
+	// (TestWhatABendCosts, TestAPathGoesStraightOn).
 	bendCost, bendMost, slopeGain = 0.03, 0.3, 0.3
-	// TallStroke is how many times a usual run's height makes a column an edge.
+	// TallStroke is how many times a usual run's height makes a column an edge (TestBetweenStrokeAndEdge).
 	TallStroke = 3
 )
 

@@ -16,32 +16,37 @@ import (
 )
 
 const (
-	// standsOut is how many standard deviations above the field a cell needs to tell a colour.
+	// standsOut is how many standard deviations above the field a cell needs to tell a colour
+	// (TestWhichColoursAreDrawnWith).
 	standsOut = 6
 	// clusterRadius is how far, in radians, colours of one stroke spread from its overexposed core
-	// to its rim; yellow and green strokes, both half bleached, are 0.4 apart.
+	// to its rim; yellow and green strokes, both half bleached, are 0.4 apart
+	// (TestWhichColoursAreDrawnWith).
 	clusterRadius = 0.22
-	// leastShare is the share of all that stands out below which a colour is not tried.
+	// leastShare is the share of all that stands out below which a colour is not tried
+	// (TestWhichColoursAreDrawnWith).
 	leastShare = 0.02
-	// mostColours bounds the search; displays have four channels and white text.
+	// mostColours bounds the search; displays have four channels and white text
+	// (TestWhichColoursAreDrawnWith).
 	mostColours = 6
 	// foreign is how many times the part of a cell's light off the colour's direction is taken from
-	// the part along it: a cell 27° off scores 0 (TestTwoColoursAreToldApart).
+	// the part along it: a cell 27° off scores 0 (TestWhatACellScores).
 	foreign = 2
 	// coversInk is how many times brighter than the ink a cell must be to be judged as a stroke that
-	// covers it (TestHorizontalTraceOnGridLine, at the lowest line).
+	// covers it (TestWhatACellScores).
 	// Ink up to inkReach boxes away counts: the grid may lie a little beside its lines.
 	coversInk, inkReach = 2, 0.03
-	// lineBeside is how far beside an upright line, in boxes, there is none of its light.
+	// lineBeside is how far beside an upright line, in boxes, there is none of its light
+	// (TestTheInkOfAnUprightLineCounts).
 	lineBeside = 0.1
 	// otherColour is how alike the tint the graticule's ink may be, as a share of its light, and be of another
-	// colour: that of monochrome displays has 0.9 to 1 (TestTicksAreNoTraceOfTheirInk).
+	// colour: that of monochrome displays has 0.9 to 1 (TestWhichInkIsOfAnotherColour).
 	otherColour = 0.8
 )
 
 // tints gives the colours drawn with, heaviest first.
 func tints(s *sheet.Sheet) []sheet.Tint {
-	const levels = 16
+	const levels = 16 // of each channel (TestWhichColoursAreDrawnWith)
 	var heap [levels * levels * levels]struct {
 		sum    [3]float64
 		weight float64

@@ -12,19 +12,22 @@ import (
 
 const (
 	// visible is the least score of a run's cells as a share of the run's own peak, faint the least
-	// of that peak as a share of the trace's usual one: a beam is dim where it is fast.
+	// of that peak as a share of the trace's usual one: a beam is dim where it is fast (TestWhichCellsAreARun).
 	visible, faint = 0.25, 0.06
 	// overInk is the least light of a run in units of the graticule's brightest. What the model of the ink
-	// leaves of lines and dots is a quarter of them at most (TestEmptyDisplayHasNoTrace).
+	// leaves of lines and dots is a quarter of them at most (TestWhichCellsAreARun).
 	overInk = 0.3
-	// detect is the least score of a run's cells in standard deviations of the noise.
+	// detect is the least score of a run's cells in standard deviations of the noise
+	// (TestWhichCellsAreARun).
 	detect = 4
-	// rimSlack is how far outside the frame a trace is followed, in boxes.
+	// rimSlack is how far outside the frame a trace is followed, in boxes (TestWhichCellsAreARun).
 	rimSlack = 0.06
 	// inkBridge is the greatest height in boxes of a line of the graticule with its blur, inkSeen the least of its
-	// light as a share of the trace's, edgePart the least height of a part of an edge beside it.
+	// light as a share of the trace's, edgePart the least height of a part of an edge beside it
+	// (TestWhichCellsAreARun).
 	inkBridge, inkSeen, edgePart = 0.16, 0.06, 0.12
-	// holeRows is the tallest hole of a run, in boxes: a third of a stroke, which is noise.
+	// holeRows is the tallest hole of a run, in boxes: a third of a stroke, which is noise
+	// (TestWhichCellsAreARun).
 	holeRows = 0.015
 	// helperSpan is the share of the frame's height from which a run is a vertical helper line (TestWhichRunsAreNone).
 	helperSpan = 0.93

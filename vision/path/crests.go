@@ -15,18 +15,20 @@ import (
 
 const (
 	// leastCrests is the least count of crests in all, fewTurns how many of them may follow one on the same side:
-	// lines of the graticule hide some.
+	// lines of the graticule hide some (TestWhatStandsInTwoRows).
 	leastCrests, fewTurns = 20, 0.3
 	// crestLevel and crestSpacing are the greatest spread (from the 20th to the 80th in a hundred) of the heights of
-	// one row, as a share of their distance, and of the distances of crests, as a share of the median.
+	// one row, as a share of their distance, and of the distances of crests, as a share of the median
+	// (TestWhatStandsInTwoRows).
 	crestLevel, crestSpacing = 0.05, 0.6
-	// crestHeight is the least distance of the rows, in boxes.
+	// crestHeight is the least distance of the rows, in boxes (TestWhatStandsInTwoRows).
 	crestHeight = 1.0
-	// hole is the greatest step from column to column of a crest.
+	// hole is the greatest step from column to column of a crest (TestWhatACrestIs).
 	hole = 3
 	// tip is the share of the light of the usual crest from which a column is a part of one, and of that at its
 	// brightest row to which a stroke reaches. Columns that have topmost of the crest's light are taken: further out
-	// the two flanks of the crest melt together, and their middle is no place of the wave.
+	// the two flanks of the crest melt together, and their middle is no place of the wave
+	// (TestWhatACrestIs).
 	tip, topmost = 0.5, 0.85
 )
 

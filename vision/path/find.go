@@ -34,10 +34,11 @@ type Found struct {
 }
 
 const (
-	// mostTraces bounds the list.
+	// mostTraces bounds the list (TestHowManyTracesAreFollowed).
 	mostTraces = 6
 	// A second path in one colour that covers wholeCoverage of the width, of whose columns wholeJoined hang together,
-	// and that does not jump, is judged by its own light. Dashed lines have 0.91; lines of text jump.
+	// and that does not jump, is judged by its own light. Dashed lines have 0.91; lines of text jump
+	// (TestWhichSecondPathHasItsOwnLight).
 	wholeCoverage, wholeJoined = 0.85, 0.94
 	// ordinaryStroke is the standard deviation of a stroke of three of the display's pixels, in boxes
 	// (TestHowBreadthCounts).
@@ -227,7 +228,7 @@ func (c *Candidate) prominence(s *sheet.Sheet) float64 {
 // inkPeak is the light of the graticule's brightest ink along the tint, of either sign, and rimPeak the
 // same for the upper and lower rim, where the ink has what lies outside the frame as well.
 func inkPeak(s *sheet.Sheet, d sheet.Tint) (inkPeak, rimPeak float32) {
-	const stride, brightest = 7, 0.995
+	const stride, brightest = 7, 0.995 // the stride beats with no dots (TestHowBrightInkIs)
 	across, up := int(2*sheet.Margin*float64(s.Across)), int(2*sheet.Margin*float64(s.Up))
 	var v, rim []float32
 	for i := across; i < s.NX-across; i++ {

@@ -22,7 +22,8 @@ const (
 	borderLight, borderHole = 0.15, 0.03
 	// borderGap is the longest gap between two stretches that may be parts of one side (TestWhatIsABorder).
 	borderGap = 0.3
-	// strokeSeen is the share of a border's cells that must not be inked by the graticule.
+	// strokeSeen is the share of a border's cells that must not be inked by the graticule
+	// (TestWhichLevelStrokesAreSeen).
 	strokeSeen = 0.4
 	// panelWide and panelHigh are the least size of a panel in boxes: a letter of a heading is smaller
 	// (TestWhatIsABorder).
@@ -36,12 +37,14 @@ const (
 	cornerFrom, cornerTo, mostOpen = 0.08, 0.2, 2
 	// mostFilled is the share of lit cells inside above which it is a patch of light and no border (TestWhatIsABorder).
 	mostFilled = 0.6
-	// panelRim is how near the rim of the frame, in boxes, a side needs no stroke of its own.
+	// panelRim is how near the rim of the frame, in boxes, a side needs no stroke of its own
+	// (TestAPanelAtTheRimNeedsNoSide).
 	panelRim = 0.08
 	// gridHidden is the share of the graticule's ink inside a panel below which it hides the display; gridSure is the
 	// greatest standard deviation of that share (TestNothingIsInventedBehindPanels).
 	gridHidden, gridSure = 0.4, 0.12
-	// mostStretches bounds the level strokes that are paired; the longest are kept.
+	// mostStretches bounds the level strokes that are paired; the longest are kept
+	// (TestWhichLevelStrokesAreSeen).
 	mostStretches = 120
 )
 

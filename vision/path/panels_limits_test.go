@@ -147,3 +147,43 @@ func TestWhatGoesOnAtThePanelsCorners(t *testing.T) {
 		says(t, fmt.Sprintf("the side going on by %d rows, a panel", c.up), len(got) > 0, c.want)
 	}
 }
+
+// Of a level stroke along a line of the graticule, whose ink would hide it, enough has to be seen.
+func TestWhichLevelStrokesAreSeen(t *testing.T) {
+	for _, c := range []struct {
+		name        string
+		lit, count  int // of ten cells of a stroke; strokes
+		least, most int
+	}{
+		{"three in ten cells", 3, 1, 0, 0}, {"half of the cells", 5, 1, 1, 1}, {"a hundred strokes", 10, 100, 100, 100}, {"two hundred", 10, 200, 100, 150},
+	} {
+		s := framed()
+		seen := make([]sight, s.NX*s.NY)
+		for n := range c.count {
+			for i := range 60 + n {
+				k := (100+i)*s.NY + 100 + 3*n
+				if seen[k] = inked; i%10 < c.lit {
+					seen[k] = lit
+				}
+			}
+		}
+		if n := len(levelStrokes(s, seen)); n < c.least || n > c.most {
+			t.Errorf("%s: %d are seen, want %d to %d", c.name, n, c.least, c.most)
+		}
+	}
+}
+
+// A panel that begins at the rim of the screen needs no side there.
+func TestAPanelAtTheRimNeedsNoSide(t *testing.T) {
+	for _, c := range []struct {
+		column int
+		want   bool
+	}{{0, true}, {3, true}, {6, false}} {
+		got := bordered(c.column, c.column+100, 300, 500, 1, func(score []float32, at func(i, j int) int) {
+			for j := 301; j < 500; j++ {
+				score[at(c.column, j)], score[at(c.column+1, j)] = 0, 0
+			}
+		})
+		says(t, fmt.Sprintf("without a side at column %d, a panel", c.column), len(got) > 0, c.want)
+	}
+}

@@ -25,7 +25,8 @@ const (
 	// OtherStroke is the factor by which the heights of two strokes of one trace do not differ
 	// (TestWhichPiecesAtTheEndsAreDropped).
 	OtherStroke = 1.8
-	// SlopeColumns to each side tell the slope that a stroke is stretched by: letters change within so many.
+	// SlopeColumns to each side tell the slope that a stroke is stretched by: letters change within so many
+	// (TestOverWhatASlopeStretches).
 	SlopeColumns = 3
 	// A path is sparse at a column when less than a share sparse of the columns up to sparseReach boxes from it are
 	// seen, and dense as a whole when a share dense of them is (TestWhereAPathIsSparse, TestHowFarAPathIsSparse).
