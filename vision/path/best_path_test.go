@@ -46,28 +46,23 @@ func TestWhatABendCosts(t *testing.T) {
 // fullEvidence is the light, of the usual, from which a run is worth a column.
 const fullEvidence = 0.5
 
-// Where two traces of one colour cross, the one that goes straight on is the same, also soon after a bend.
+// Where two traces of one colour cross, the one that goes straight on is the same, also where they cross so slowly
+// that a step of a row comes only now and then, and soon after a bend.
 func TestAPathGoesStraightOn(t *testing.T) {
-	const cross = 250
-	for _, bent := range []int{8, 100} { // columns before the crossing
-		runs := make([][]Run, 500)
-		up := func(i int) float64 { // rows from the crossing
-			d := float64(i - cross)
-			return max(d, float64(-bent)) * 4
-		}
-		for i := range runs {
-			for _, side := range []float64{1, -1} {
-				j := 400 + int(side*up(i))
-				runs[i] = append(runs[i], Run{Lo: j - 3, Hi: j + 3, Peak: 1})
+	for _, slope := range []float64{0.4, 1, 4} { // rows a column
+		for _, bent := range []float64{8, 1000} { // columns before the two meet
+			runs, first := make([][]Run, 500), -bent-4/slope
+			for i := range runs {
+				up := int(math.Round(max(float64(i)-250, first) * slope))
+				runs[i] = []Run{{Lo: 397 + up, Hi: 403 + up, Peak: 1}, {Lo: 397 - up, Hi: 403 - up, Peak: 1}}
+				if up > -4 && up < 4 { // one stroke
+					runs[i] = []Run{{Lo: 397 - max(up, -up), Hi: 403 + max(up, -up), Peak: 1}}
+				}
 			}
-			if a, b := runs[i][0], runs[i][1]; math.Abs(float64(a.Lo-b.Lo)) < 8 {
-				runs[i] = []Run{{Lo: min(a.Lo, b.Lo), Hi: max(a.Hi, b.Hi), Peak: 1}}
+			p, away := bestPath(framed(), runs, 1), int(10/slope)+1
+			if before, after := p.Runs[250-away], p.Runs[250+away]; (before.Lo > 397) == (after.Lo > 397) {
+				t.Errorf("a slope of %g, %g columns after a bend: from %v to %v", slope, bent, before, after)
 			}
-		}
-		p := bestPath(framed(), runs, 1)
-		before, after := p.Runs[cross-5], p.Runs[cross+20]
-		if (before.Lo > 400) == (after.Lo > 400) {
-			t.Errorf("bent %d columns before: the path comes from %v and goes to %v", bent, before, after)
 		}
 	}
 }

@@ -9,13 +9,13 @@ import (
 // The crests of a fast wave stand by turns in two level rows, evenly spaced and a box and more apart.
 func TestWhatStandsInTwoRows(t *testing.T) {
 	for _, c := range []struct {
-		name    string
-		count   int
-		height  int // rows, 0.01 box each
-		spread  int // rows, of every second crest of a row
-		uneven  int // columns, by which every third distance is more than ten
-		missing int // one of so many crests; 0 for none
-		want    bool
+		name   string
+		count  int
+		height int // rows, 0.01 box each
+		spread int // rows, of every second crest of a row
+		uneven int // columns, by which every third distance is more than ten
+		same   int // one of so many crests is on the side of the one before; 0 for none
+		want   bool
 	}{
 		{"a fast wave", 40, 200, 0, 0, 0, true},
 		{"16 crests", 16, 200, 0, 0, 0, false},
@@ -26,17 +26,18 @@ func TestWhatStandsInTwoRows(t *testing.T) {
 		{"by a thirteenth", 40, 200, 15, 0, 0, false},
 		{"distances that differ by a half", 40, 200, 0, 5, 0, true},
 		{"by nine tenths", 40, 200, 0, 9, 0, false},
-		{"every ninth missing", 60, 200, 0, 0, 9, true},
-		{"every fifth missing", 60, 200, 0, 0, 5, false},
+		{"every fifth on the same side", 60, 200, 0, 0, 5, true},
+		{"every other on the same side", 60, 200, 0, 0, 2, false},
 	} {
 		var all []crest
 		column := 0
 		for k := range c.count {
 			column += 10 + k%3/2*c.uneven
-			if c.missing > 0 && k%c.missing == c.missing-1 {
-				continue
+			side := k
+			if c.same > 0 {
+				side -= k / c.same
 			}
-			all = append(all, crest{column: column, row: 300 + k%2*c.height + k/2%2*c.spread})
+			all = append(all, crest{column: column, row: 300 + side%2*c.height + k/2%2*c.spread})
 		}
 		says(t, c.name+" stands in two rows", inTwoRows(all, plainSheet()), c.want)
 	}

@@ -12,7 +12,7 @@ import (
 )
 
 // goesOnIn is the share of the columns of such a piece in which the trace that goes on is seen
-// (TestATraceGoesOnBesideACable).
+// (TestWhatGoesOnBesideALead).
 const goesOnIn = 0.8
 
 // leaveLeads takes pieces at the ends of the path that are not drawn like the longest for what the other runs give in

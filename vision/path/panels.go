@@ -41,7 +41,7 @@ const (
 	// (TestAPanelAtTheRimNeedsNoSide).
 	panelRim = 0.08
 	// gridHidden is the share of the graticule's ink inside a panel below which it hides the display; gridSure is the
-	// greatest standard deviation of that share (TestNothingIsInventedBehindPanels).
+	// greatest standard deviation of that share (TestWhatHidesTheGraticule).
 	gridHidden, gridSure = 0.4, 0.12
 	// mostStretches bounds the level strokes that are paired; the longest are kept
 	// (TestWhichLevelStrokesAreSeen).

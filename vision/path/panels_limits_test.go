@@ -2,6 +2,7 @@ package path
 
 import (
 	"fmt"
+	"math/rand/v2"
 	"testing"
 
 	"quadrille/vision/sheet"
@@ -35,6 +36,16 @@ func goOn(columns int) func(score []float32, at func(i, j int) int) {
 	return func(score []float32, at func(i, j int) int) {
 		for i := 301; i <= 300+columns; i++ {
 			score[at(i, 300)] = 1
+		}
+	}
+}
+
+// besideCorner moves the left side by so many columns to the right.
+func besideCorner(columns int) func(score []float32, at func(i, j int) int) {
+	return func(score []float32, at func(i, j int) int) {
+		for j := 301; j < 500; j++ {
+			score[at(200, j)], score[at(201, j)] = 0, 0
+			score[at(200+columns, j)] = 1
 		}
 	}
 }
@@ -82,6 +93,8 @@ func TestWhatIsABorder(t *testing.T) {
 				score[at(i, 300)], score[at(i, 500)] = 1, 1
 			}
 		}, true},
+		{"a side that stands 0.08 box off", 200, 300, 300, 500, 1, besideCorner(4), true},
+		{"a side that stands 0.12 box off", 200, 300, 300, 500, 1, besideCorner(6), false},
 		{"strokes that go on at the corners", 200, 300, 300, 500, 1, func(score []float32, at func(i, j int) int) {
 			for i := 301; i < 350; i++ {
 				score[at(i, 300)], score[at(i, 500)] = 1, 1
@@ -185,5 +198,36 @@ func TestAPanelAtTheRimNeedsNoSide(t *testing.T) {
 			}
 		})
 		says(t, fmt.Sprintf("without a side at column %d, a panel", c.column), len(got) > 0, c.want)
+	}
+}
+
+// A panel hides the graticule when less than two fifths of its ink show inside, and that only if it is sure.
+func TestWhatHidesTheGraticule(t *testing.T) {
+	for _, c := range []struct {
+		name          string
+		shows, noise  float64 // share of the ink; light
+		hidden, known bool
+	}{
+		{"nothing of the ink shows", 0, 0.1, true, true},
+		{"three tenths", 0.3, 0.1, true, true},
+		{"half", 0.5, 0.1, false, true},
+		{"all", 1, 0.1, false, true},
+		{"nothing, sure to 0.09", 0, 1.8, true, true},
+		{"nothing, sure to 0.17", 0, 3.4, false, false},
+	} {
+		s, rng := framed(), rand.New(rand.NewPCG(2, 4))
+		for k := range 3 {
+			s.Light[k], s.Ink[k] = make([]float32, s.NX*s.NY), make([]float32, s.NX*s.NY)
+		}
+		for k := range s.Ink[0] {
+			if k%10 == 0 {
+				s.Ink[0][k] = 1
+			}
+			s.Light[0][k] = s.Ink[0][k]*float32(c.shows) + float32(c.noise*rng.NormFloat64())
+		}
+		b := newBorders(s, make([]sight, s.NX*s.NY))
+		hidden, known := b.hides(panel{i0: 196, i1: 304, j0: 293, j1: 487})
+		says(t, c.name+", hidden", hidden, c.hidden)
+		says(t, c.name+", known", known, c.known)
 	}
 }
