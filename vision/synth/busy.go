@@ -55,6 +55,9 @@ func busyDisplay(rng *rand.Rand) Display {
 	if chance(rng, 0.15) {
 		d.Aspect = within(rng, 1.3, 1.9)
 	}
+	if chance(rng, 0.1) {
+		d.Grid, d.Minor, d.GridLight = oneOf(rng, Crosses, Axes, Ticks), max(d.Minor, 2), max(d.GridLight, 0.3)
+	}
 	d.Scales = oneOf(rng, ScalesPlain, ScalesSpread, ScalesBoxed)
 	d.Dots = chance(rng, 0.08)
 	if chance(rng, 0.12) {
@@ -233,7 +236,19 @@ func busyCamera(s *Scene, rng *rand.Rand) {
 	if chance(rng, 0.1) {
 		c.Lamps += 1 + rng.IntN(2)
 	}
-	s.CableAcross = chance(rng, 0.05)
+	s.CableAcross, s.Finger = chance(rng, 0.05), chance(rng, 0.05)
+	if chance(rng, 0.08) {
+		c.Bands = within(rng, 0.15, 0.5)
+	}
+	if chance(rng, 0.2) {
+		c.Tone = within(rng, 0.2, 0.6)
+	}
+	if chance(rng, 0.25) {
+		c.Denoise = within(rng, 0.3, 1)
+	}
+	if s.Display.Kind == Colour && chance(rng, 0.08) {
+		c.Blur = 0.3
+	}
 	if chance(rng, 0.2) {
 		c.Sharpen = within(rng, 0.8, 1.6)
 	}

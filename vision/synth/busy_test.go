@@ -108,7 +108,8 @@ func TestBusyScenesHaveItAll(t *testing.T) {
 	for _, name := range []string{"traces 1", "traces 2", "traces 3", "traces 4", "mark: flag", "mark: pointer", "mark: outline", "mark: sign and pointer",
 		"mark: sign and arrow", "mark: arrow", "mark: earth", "mark white", "mark inside the frame", "trigger signs inside", "trigger line",
 		"cursors upright", "cursors level", "menu over the grid", "menu beside", "bare words", "box half clear", "box", "overview", "dots", "haze",
-		"ground below", "ground above", "wide boxes", "slow sweep", "drawn in steps", "noisy trace", "glare", "lead in front"} {
+		"ground below", "ground above", "wide boxes", "slow sweep", "drawn in steps", "noisy trace", "glare", "lead in front",
+		"finger", "bands", "tones evened", "denoised", "moire", "sharpening halos"} {
 		if seen[name] < 4 {
 			t.Errorf("%q is in %d of 400 scenes", name, seen[name])
 		}

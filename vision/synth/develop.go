@@ -34,6 +34,9 @@ func develop(s Scene, light [3]*raster.Plane) *image.RGBA {
 	if c.Mosaic {
 		demosaic(light)
 	}
+	if c.Tone > 0 {
+		mapTones(light, c.Tone)
+	}
 	curve := transferCurve(c.Contrast)
 	raster.Rows(h, func(y0, y1 int) {
 		for y := y0; y < y1; y++ {
@@ -44,6 +47,9 @@ func develop(s Scene, light [3]*raster.Plane) *image.RGBA {
 			}
 		}
 	})
+	if c.Denoise > 0 {
+		denoise(light, c.Denoise)
+	}
 	if c.Sharpen > 0 {
 		sharpen(light, float32(c.Sharpen))
 	}

@@ -15,10 +15,12 @@ func expose(s Scene, v *view, p panel) [3]*raster.Plane {
 	for i := range out {
 		out[i] = raster.New(c.Width, c.Height)
 	}
+	bands := newShutter(s)
 	left, right, bottom, top := p.edges()
 	raster.Rows(c.Height, func(y0, y1 int) {
 		for y := y0; y < y1; y++ {
 			r, g, b := out[0].Row(y), out[1].Row(y), out[2].Row(y)
+			seen := bands.share(y)
 			for x := range r {
 				q := geom.Pixel{X: float64(x) + 0.5, Y: float64(y) + 0.5}
 				at := v.plane(q)
@@ -32,7 +34,7 @@ func expose(s Scene, v *view, p panel) [3]*raster.Plane {
 				if share > 0 {
 					lit, reflected := p.shine(at), glass.light(at)
 					for i := range lit {
-						lit[i] += reflected[i]
+						lit[i] = lit[i]*seen + reflected[i]
 					}
 					l = mix(l, lit, float32(share))
 				}
@@ -45,6 +47,9 @@ func expose(s Scene, v *view, p panel) [3]*raster.Plane {
 	}
 	if s.Cables > 0 || s.CableAcross {
 		addCables(s, out, v, p)
+	}
+	if s.Finger {
+		addFinger(s, out, v)
 	}
 	for i := range out {
 		if c.Halo > 0 {

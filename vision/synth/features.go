@@ -57,5 +57,10 @@ func (s Scene) Features() (names []string) {
 	add(c.Lamps > 1, "lamps")
 	add(c.Sharpen > 0.75, "sharpening halos")
 	add(s.CableAcross, "lead in front")
+	add(s.Finger, "finger")
+	add(c.Bands > 0, "bands")
+	add(c.Tone > 0, "tones evened")
+	add(c.Denoise > 0, "denoised")
+	add(c.Blur < 0.35, "moire")
 	return names
 }

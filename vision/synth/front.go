@@ -103,10 +103,59 @@ func addCables(s Scene, out [3]*raster.Plane, v *view, p panel) {
 	}
 }
 
-// addCable draws a round lead along a parabola (a Bézier curve of three points), lit from one side.
+// addCable hangs one lead along a parabola.
 func addCable(s Scene, out [3]*raster.Plane, v *view, b [3]geom.Box, rng *rand.Rand) {
 	c := [][3]float32{{0.02, 0.02, 0.02}, {0.45, 0.04, 0.03}, {0.25, 0.25, 0.25}, {0.04, 0.12, 0.35}}[rng.IntN(4)]
-	radius := within(rng, 0.09, 0.16) / v.plane(v.pixel(geom.Box{})).dx // px
+	addRound(s, out, v, b, within(rng, 0.09, 0.16), c)
+}
+
+// A finger points at the screen: where its tip lies and whence it comes, in boxes, and its radius.
+type finger struct {
+	tip, from geom.Box
+	radius    float64
+}
+
+// fingerOf draws a finger that comes from below or from the right and reaches over the rim.
+func fingerOf(s Scene) finger {
+	rng := rand.New(rand.NewPCG(s.Seed, streamFingers))
+	f := s.Display.Frame
+	g := finger{radius: within(rng, 0.4, 0.7)}
+	reach, away := within(rng, 0.2, 1.4), within(rng, -4, 4)
+	if chance(rng, 0.5) {
+		g.tip = geom.Box{X: -f.Left() - reach, Y: within(rng, 0.8, -0.8) * f.Bottom()}
+		g.from = geom.Box{X: -f.Left() + 12, Y: g.tip.Y - 3 + away}
+	} else {
+		g.tip = geom.Box{X: within(rng, 0.8, -0.8) * f.Left(), Y: f.Bottom() + reach}
+		g.from = geom.Box{X: g.tip.X + 2 + away, Y: f.Bottom() - 12}
+	}
+	return g
+}
+
+// covered is the part of the frame that the finger hides: left, bottom, right, top of a rectangle round it.
+func (g finger) covered(f geom.Frame) [4]float64 {
+	rim := geom.Box{X: g.tip.X, Y: g.tip.Y} // where its middle line crosses the frame's rim
+	if share := (-f.Left() - g.tip.X) / (g.from.X - g.tip.X); g.from.Y > f.Bottom()-6 && share > 0 && share < 1 {
+		rim = geom.Box{X: -f.Left(), Y: g.tip.Y + share*(g.from.Y-g.tip.Y)}
+	} else if share := (f.Bottom() - g.tip.Y) / (g.from.Y - g.tip.Y); share > 0 && share < 1 {
+		rim = geom.Box{X: g.tip.X + share*(g.from.X-g.tip.X), Y: f.Bottom()}
+	}
+	return [4]float64{max(min(g.tip.X, rim.X)-g.radius, f.Left()), max(min(g.tip.Y, rim.Y)-g.radius, f.Bottom()),
+		min(max(g.tip.X, rim.X)+g.radius, -f.Left()), min(max(g.tip.Y, rim.Y)+g.radius, -f.Bottom())}
+}
+
+// addFinger draws the scene's finger.
+func addFinger(s Scene, out [3]*raster.Plane, v *view) {
+	g := fingerOf(s)
+	middle := geom.Box{X: (g.tip.X + g.from.X) / 2, Y: (g.tip.Y + g.from.Y) / 2}
+	rng := rand.New(rand.NewPCG(s.Seed, streamFingers+1))
+	light := float32(within(rng, 0.4, 1))
+	addRound(s, out, v, [3]geom.Box{g.tip, middle, g.from}, g.radius, [3]float32{0.42 * light, 0.24 * light, 0.17 * light})
+}
+
+// addRound draws a round thing of a radius in boxes along a parabola (a Bézier curve of three points), lit from
+// one side, with round ends.
+func addRound(s Scene, out [3]*raster.Plane, v *view, b [3]geom.Box, boxes float64, c [3]float32) {
+	radius := boxes / v.plane(v.pixel(geom.Box{})).dx // px
 	const pieces = 80
 	at := func(t float64) geom.Pixel {
 		p, q, r := (1-t)*(1-t), 2*t*(1-t), t*t

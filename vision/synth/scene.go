@@ -37,6 +37,7 @@ type Scene struct {
 	Mat           bool // a ruled cutting mat covers the bench: a lattice that is not the display's
 	Cables        int  // leads before the instrument's front, beside the screen
 	CableAcross   bool // one more lead hangs across the screen
+	Finger        bool // a finger points at the screen from the right or from below, over the frame's rim
 	Camera        Camera
 }
 
@@ -157,6 +158,9 @@ type Camera struct {
 	FullWell         float64    // electrons at the file's white; 0 means no photon noise
 	ReadNoise        float64    // electrons
 	Mosaic           bool       // the sensor sees one colour a pixel, the others are interpolated
+	Bands            float64    // share of the display's light that is lost in dark bands across it, as of a screen that flickers, 0..1
+	Tone             float64    // how far the brightness of neighbourhoods is evened out, as phones do it, 0..1
+	Denoise          float64    // strength of the smoothing that keeps edges, 0..1
 	Sharpen          float64    // strength of the unsharp mask, about 0..1
 	Contrast         float64    // extra slope of the transfer curve in the middle, 0..0.5
 	Quality          int        // JPEG, 1..100; 0 means 90
@@ -227,7 +231,7 @@ func (s Scene) Validate() error {
 	d, c := s.Display, s.Camera
 	for _, v := range []float64{s.TimePerBox, s.Pen, s.GapBoxes, d.GridLight, d.Aspect, d.BeamWidth, d.Sag, d.Depth,
 		c.Fill, c.Yaw, c.Pitch, c.Roll, c.OffX, c.OffY, c.Focal, c.K1, c.K2, c.Blur, c.Disc, c.Halo, c.Glare, c.Veil, c.Vignette, c.Mixing, c.Exposure,
-		c.FullWell, c.ReadNoise, c.Sharpen, c.Contrast} {
+		c.FullWell, c.ReadNoise, c.Sharpen, c.Contrast, c.Bands, c.Tone, c.Denoise, d.Haze} {
 		if math.IsNaN(v) || math.IsInf(v, 0) {
 			return errors.New("a value of the scene is not a finite number")
 		}
@@ -263,6 +267,8 @@ func (s Scene) Validate() error {
 		return fmt.Errorf("a blur of %g px and a disc of %g px: must be 0 to 100", c.Blur, c.Disc)
 	case c.Halo < 0 || c.Halo > 1 || c.Vignette < 0 || c.Vignette > 1 || c.Mixing < 0 || c.Mixing > 0.3 || c.Contrast < 0 || c.Contrast > 0.5:
 		return errors.New("halo and vignette must be 0 to 1, mixing 0 to 0.3, contrast 0 to 0.5")
+	case c.Bands < 0 || c.Bands > 1 || c.Tone < 0 || c.Tone > 1 || c.Denoise < 0 || c.Denoise > 1 || d.Haze < 0 || d.Haze > 1:
+		return errors.New("bands, tone, denoising and haze must be 0 to 1")
 	case c.Glare < 0 || c.Veil < 0 || c.Dust < 0 || c.Lamps < 0 || c.Sharpen < 0 || s.Cables < 0:
 		return errors.New("glare, veil, dust, lamps, cables and sharpening cannot be negative")
 	case min(d.Margins[0], d.Margins[1], d.Margins[2], d.Margins[3]) < 0 || max(d.Margins[0], d.Margins[1], d.Margins[2], d.Margins[3]) > 10:

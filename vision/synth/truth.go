@@ -84,6 +84,9 @@ func truthOf(s Scene, v *view) Truth {
 			t.CoveredBox = append(t.CoveredBox, [4]float64{p.Left, p.Bottom, p.Right, p.Top})
 		}
 	}
+	if s.Finger {
+		t.CoveredBox = append(t.CoveredBox, fingerOf(s).covered(f))
+	}
 	for i, b := range f.Corners() {
 		p := v.pixel(b)
 		t.CornersPx[i] = [2]float64{p.X, p.Y}
