@@ -31,7 +31,7 @@ func photographed(s *sheet.Sheet, t *Trace) (srgb [3]uint8) {
 }
 
 // mostApart is how far, in hue and chroma, a trace may be from the colour asked for: yellow and
-// green, 60° of hue apart, are told from each other (TestTwoColoursAreToldApart).
+// green, 60° of hue apart, are told from each other (TestWhichColourIsNear).
 const mostApart = 0.8
 
 // Nearest gives the trace whose colour is nearest to rgb, nil if none is near. Brightness does not

@@ -42,29 +42,32 @@ const (
 
 const (
 	// nearRim is how near the upper or lower rim, in boxes, a trace that ends there has left the
-	// screen.
+	// screen (TestWhatLeavesTheScreen, TestWhatMayBeCutAtTheRim).
 	nearRim = 0.12
-	// gapWidth is the width in boxes of a gap in which a trace may be off the screen.
+	// gapWidth is the width in boxes of a gap in which a trace may be off the screen (TestWhatLeavesTheScreen).
 	gapWidth = 0.1
 	// goingWidth is the width in boxes over which a trace that leaves the screen goes towards the rim by goingRise
-	// boxes.
+	// boxes (TestWhatLeavesTheScreen).
 	goingWidth, goingRise = 0.4, 0.08
-	// manyHidden is the coverage below which a reader is warned.
+	// manyHidden is the coverage below which a reader is warned (TestHowMuchOfATraceIsHidden).
 	manyHidden = 0.5
-	// bandHeight is the thickness, in boxes, of a trace that is a band of noise rather than a line.
+	// bandHeight is the thickness, in boxes, of a trace that is a band of noise rather than a line
+	// (TestHowThickABandIs).
 	bandHeight = 0.25
 	// A jump of jumpHeight boxes within jumpGap boxes of width that no stroke joins parts two curves when their
-	// strokes over besideJump boxes differ by a factor of path.OtherStroke: a cable across the screen is thicker.
+	// strokes over besideJump boxes differ by a factor of path.OtherStroke: a cable across the screen is thicker
+	// (TestWhichJumpChangesTheStroke).
 	jumpHeight, jumpGap, besideJump = 0.5, 0.3, 0.6
-	// fewJumps is how many jumps no stroke joins a trace may have for one of them to be odd.
+	// fewJumps is how many jumps no stroke joins a trace may have for one of them to be odd
+	// (TestWhichJumpChangesTheStroke).
 	fewJumps = 3
 	// sameWay is how near to both heights of a jump, as a share of it, the trace must pass elsewhere to go the same way
-	// (TestAWaveMayChangeItsStroke).
+	// (TestWhatGoesTheSameWay).
 	sameWay = 0.15
 	// cutLength is the length in boxes from which on it is told that a trace runs along a line where its ground is
-	// not; a crest of several cycles that touches the line is shorter (TestALevelCutOffAtTheRimIsDoubted).
+	// not; a crest of several cycles that touches the line is shorter (TestWhatMayBeCutAtTheRim).
 	cutLength = 0.5
-	// enoughLevel is how many samples tell a stroke's thickness.
+	// enoughLevel is how many samples tell a stroke's thickness (TestWhichJumpChangesTheStroke).
 	enoughLevel = 5
 )
 

@@ -16,44 +16,47 @@ import (
 
 const (
 	// markReach is how far outside the frame the strip is read, in boxes: what crosses all of it is a
-	// cable. A mark's tip is within markTip of the frame, the mark no wider than markWide.
+	// cable. A mark's tip is within markTip of the frame, the mark no wider than markWide
+	// (TestWhichBlobsAreMarks).
 	markReach, markTip, markWide = 0.8, 0.25, 0.62
-	// markInside is how far inside the frame a mark may reach, in boxes; it begins within markBegins of the rim.
+	// markInside is how far inside the frame a mark may reach, in boxes; it begins within markBegins of the rim
+	// (TestWhichMarksAreInsideTheFrame).
 	markInside, markBegins = 0.5, 0.1
-	// markPast is how far past the lowest or highest line a mark may point, in boxes.
+	// markPast is how far past the lowest or highest line a mark may point, in boxes (TestWhereAMarkPoints).
 	markPast = 0.08
 	// markLeast and markMost bound the height of a mark, in boxes; markThin is the least width, which a stroke
-	// that runs on past the frame does not have.
+	// that runs on past the frame does not have (TestWhichBlobsAreMarks).
 	markLeast, markMost, markThin = 0.06, 0.55, 0.05
 	// markContrast is the least difference in linear light between trace and rim for a mark to be
-	// seen, markShare the share of it that a cell of a mark has at least.
+	// seen, markShare the share of it that a cell of a mark has at least (TestWhichCellsHaveTheTracesColour).
 	markContrast, markShare = 0.03, 0.4
-	// markAlone is how much heavier than any other blob the mark must be.
+	// markAlone is how much heavier than any other blob the mark must be (TestWhichMarkIsTheTraces).
 	markAlone = 1.5
-	// markCells is how many rows of cells a mark has at least for its shape to be seen.
+	// markCells is how many rows of cells a mark has at least for its shape to be seen (TestWhereAMarkPoints).
 	markCells = 5
 	// besideFrame columns touch the frame. A trace's own start spills over into them; a mark is told from a trace
 	// that runs on past the frame by being at most tipShare as high there as elsewhere. Nor is it at a level of the
 	// trace, where restShare of its samples are, and no more than strokeHigh times as high as its stroke: a wave's
-	// first level may be too short to be seen as the trace's start (TestAWaveThatRunsOnPastTheFrameIsNoMark).
+	// first level may be too short to be seen as the trace's start (TestWhichBlobsAreMarks).
 	besideFrame, tipShare, restShare, strokeHigh = 2, 0.7, 0.15, 1.3
-	// numberApart is the greatest distance, in boxes, of a mark from its number.
+	// numberApart is the greatest distance, in boxes, of a mark from its number (TestANumberStandsBesideItsMark).
 	numberApart = 0.1
 	// cornerReach is how far from the lowest or highest line, in boxes, a mark may end that points off the
 	// screen; it is like its mirror image, left for right, in shapeAlike of its area, and more so by shapeMore
-	// than upside down (TestMarkThatPointsOffTheScreen).
+	// than upside down (TestWhereAMarkPoints).
 	cornerReach, shapeAlike, shapeMore = 0.3, 0.55, 0.05
-	// tipRows is how near its cut end the tip of a mark cut in half is, as a share of what is left of its height.
+	// tipRows is how near its cut end the tip of a mark cut in half is, as a share of what is left of its height
+	// (TestWhereAMarkPoints).
 	tipRows = 0.2
 	// strokeForeign is how many times the part of a cell's light off the trace's tint is taken from the part along
 	// it, as package path does for strokes; markForeign is less strict, for a stroke may be overexposed and its mark
-	// not.
+	// not (TestHowFarAMarksColourIsOff).
 	strokeForeign, markForeign = 2, 1.2
 	// otherTint is by how many radians a mark is nearer to the colour of another trace, from which on it is that one's
-	// (TestAMarkBelongsToTheTraceOfItsColour).
+	// (TestWhichMarkIsTheTraces).
 	otherTint = 0.05
 	// Where a trace starts in its mark, columns count as the mark's from startRise times the usual stroke on, and the
-	// mark is at least startHeight times as high.
+	// mark is at least startHeight times as high (TestWhichMarksAreInsideTheFrame).
 	startRise, startHeight = 1.5, 2.5
 )
 

@@ -23,10 +23,11 @@ func (r Stretch) Seen() bool { return r.To > r.From }
 
 const (
 	// leastRest is the least length of a flat stretch in boxes, restSpread how far its samples may lie from the
-	// median of that length, restDrift how far its halves may differ: a decay that has not settled does.
+	// median of that length, restDrift how far its halves may differ: a decay that has not settled does
+	// (TestWhereATraceRests).
 	leastRest, restSpread, restDrift = 0.6, 0.08, 0.012
 	// restLowest is how far above the trace's lowest samples it may lie, and restRise how far the
-	// trace must go elsewhere, in boxes.
+	// trace must go elsewhere, in boxes (TestWhereATraceRests).
 	restLowest, restRise = 0.08, 0.5
 )
 
@@ -50,7 +51,7 @@ func (t *Trace) restLevel(pixel float64) Stretch {
 
 // flatEnd grows the flat stretch from the left (step 1) or the right end (step -1) of the screen.
 func (t *Trace) flatEnd(step int) (s Stretch) {
-	const most = 3 // samples in a row that may lie off it
+	const most = 3 // samples in a row that may lie off it (TestWhereATraceRests)
 	i, end := 0, len(t.Y)
 	if step < 0 {
 		i, end = len(t.Y)-1, -1

@@ -68,7 +68,8 @@ type NotFoundError struct{ Reason, Hint string }
 
 func (e *NotFoundError) Error() string { return e.Reason }
 
-// edgeShare turns the height of a stroke into a standard deviation: a rectangular distribution over the stroke.
+// edgeShare turns the height of a stroke into a standard deviation: a rectangular distribution over the stroke
+// (TestTracesOnEachOtherAreWide).
 const edgeShare = 0.29
 
 // Extract gives the traces of ph on g, the most prominent first; never an empty list without an error, which is a
