@@ -22,8 +22,11 @@ func busySignals(s *Scene, rng *rand.Rand) {
 		s.TimePerBox = oneTwoFive(math.Pow(10, within(rng, -0.3, 1)))
 	}
 	n := oneOf(rng, 1, 1, 1, 1, 1, 1, 2, 2, 2, 3, 4)
-	if s.Display.Kind == Tube {
+	if s.Display.Kind != Colour { // more would not be told apart
 		n = oneOf(rng, 1, 1, 2)
+	}
+	if n > 2 { // dots of many traces would not be joined by eye
+		s.Display.Dots = false
 	}
 	colours := rng.Perm(len(busyColours))
 	if chance(rng, 0.3) {

@@ -188,6 +188,9 @@ func (s Signal) channel(i int) int {
 	return s.Channel
 }
 
+// earthArm is the length of the arm of a sign of earth, from the rim to its post, in elements.
+func earthArm(p int) int { return p / 5 }
+
 // flagHalf is half the height of a flag in elements, less its middle row.
 func flagHalf(p int) int { return max(2, p/10) }
 
@@ -213,6 +216,9 @@ func (q *pointer) size(p int) (w, h int) {
 		return w + h/2, h
 	case MarkArrow:
 		tw, th = 0, 0
+	}
+	if q.form == MarkEarth && !upright {
+		return earthArm(p) + p/8 + 2 + tw, max(th, p/2)
 	}
 	across := max(p/4, 2*(p/5)) // of the heads
 	if upright {
@@ -298,14 +304,14 @@ func (l *lcd) drawPointer(q pointer) {
 			l.drawPointer(q)
 			return
 		}
-		for k, half := range []int{p / 7, p / 11, max(p/20, 1)} { // hangs from the point's row
-			i, j := q.along(p/8, 0)
-			l.fill(ci+i-half, cj+j+2+3*k, ci+i+half, cj+j+2+3*k, q.colour)
+		// The arm from the rim to the post is the ground's line; the bars hang below it.
+		i, j := q.along(earthArm(p), 0)
+		l.fill(ci+min(i, q.tipI), cj+j, ci+max(i, q.tipI), cj+j, q.colour)
+		l.fill(ci+i, cj+j, ci+i, cj+j+p/12, q.colour)
+		for k, half := range []int{p / 8, p / 12, p / 24} {
+			l.fill(ci+i-half, cj+j+p/12+k*max(p/16, 2), ci+i+half, cj+j+p/12+k*max(p/16, 2), q.colour)
 		}
-		i, j := q.along(p/8, 0)
-		l.fill(ci+i, cj+j-p/8, ci+i, cj+j+2, q.colour)
-		l.fill(ci+i, cj+j, ci+q.tipI, cj+j, q.colour)
-		sign(p/4+2+tw/2, q.colour)
+		sign(earthArm(p)+p/8+2+tw/2, q.colour)
 	default:
 		head := p / 8
 		if q.form == MarkSignPointer {

@@ -258,7 +258,7 @@ func (v *busyVerdict) checkGround(r *reading.Reading, truth synth.Truth, mine sy
 	}
 	mark := slices.IndexFunc(truth.Marks, func(m synth.Mark) bool { return m.What == "ground" && m.Trace == mine.Name && !m.Hidden })
 	off := math.Abs(rec.GroundBox - mine.GroundBox)
-	given := truth.Display == "tube" && mine.Name == truth.Traces[0].Name
+	given := truth.Display == "tube" // for the first trace; if another is read, a person would have given that one's
 	switch at := r.Traces[r.Chosen].GroundMark; {
 	case given:
 	case mark < 0 || mine.Ground != "on the screen" && math.IsNaN(at):
