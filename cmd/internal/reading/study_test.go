@@ -22,7 +22,7 @@ import (
 // The study: simulated photos of every kind of signal and display, read as a student's would be, and held against their
 // truth. The number of photos is the benchmark's count:
 //
-//	go test -run '^$' -bench Study -benchtime 500x -timeout 0 ./cmd/internal/reading
+//	go test -run '^$' -bench '^BenchmarkStudy$' -benchtime 500x -timeout 0 ./cmd/internal/reading
 //
 // It prints a line for each photo that went wrong and a table: of each result by signal and display, the bias, the error,
 // the spread of the pulls, and how often U holds the truth. The simulated instruments are as wrong as real ones may be: the
