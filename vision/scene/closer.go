@@ -11,11 +11,11 @@ import (
 
 // closeBox is the least size in samples of a box on a close-up, where the photo has it: a line is some 1.5 samples wide
 // then, and its place is good to a hundredth of a sample. Four times the samples gain nothing
-// (graticule.TestFindOnSimulatedPhotos).
+// (TestACloseUpIsAsLargeAsItIsOfUse).
 const closeBox = 64
 
 // closeMost is how many samples a close-up has at most: 16 × 12 boxes of twice closeBox have three quarters of that, and what
-// is larger is no display's.
+// is larger is no display's (TestACloseUpIsAsLargeAsItIsOfUse).
 const closeMost = 4 << 20
 
 // Closer shows the part of the photo round the places, on which a box is box pixels wide or high, whichever is less.
@@ -60,7 +60,7 @@ func (s *Scene) closeUp(of part) *Picture {
 	r, k := of.r, of.k
 	out := &Picture{raster.New(r.Dx()/k, r.Dy()/k), geom.Pixel{X: float64(r.Min.X), Y: float64(r.Min.Y)}, 1 / float64(k)}
 	// In strips, so that the three colours of the whole part are never in memory at once.
-	const strip = 64 // rows of the close-up
+	const strip = 64 // rows of the close-up (of the picture nothing changes from 32 to 128)
 	for y0 := 0; y0 < out.Plane.H; y0 += strip {
 		y1 := min(y0+strip, out.Plane.H)
 		rgb, _ := s.Photo.ReducedRegion(image.Rect(r.Min.X, r.Min.Y+y0*k, r.Max.X, r.Min.Y+y1*k), k)

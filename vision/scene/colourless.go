@@ -18,16 +18,18 @@ import (
 const (
 	// colourful is by how much the largest and the smallest of a sample's three square roots of light differ more than
 	// those of its surroundings. Traces of panels have 0.3 to 0.9, lines of any display 0 to 0.08
-	// (graticule.TestWavesAreNoLines).
+	// (TestOnlyWhatIsLikeATraceIsTakenOut).
 	colourful = 0.15
-	// colourBlock is the side in px of the surroundings, of which a wave covers less than half.
+	// colourBlock is the side in px of the surroundings, of which a wave covers less than half
+	// (TestOnlyWhatIsLikeATraceIsTakenOut).
 	colourBlock = 48
-	// colourRim is how far around a colourful sample, in px, blur leaves light of a trace.
+	// colourRim is how far around a colourful sample, in px, blur leaves light of a trace
+	// (TestBesideATraceTheLightIsNotThePhotosOwn).
 	colourRim = 4
 	// leastColour and mostColour are the shares of a picture's samples between which a trace may be: with fewer there is
-	// nothing to take out, with more it is no trace.
+	// nothing to take out, with more it is no trace (TestOnlyWhatIsLikeATraceIsTakenOut).
 	leastColour, mostColour = 0.004, 0.4
-	// fillReach is the width in px of the running means that fill in.
+	// fillReach is the width in px of the running means that fill in (TestTheColourlessViewKeepsWhatIsGrey).
 	fillReach = 15
 )
 
@@ -85,7 +87,7 @@ func colourless(rgb [3]*raster.Plane, scale float64) (*raster.Plane, *Kept) {
 	// What two running means of the marks reach is within colourRim of one.
 	own.MeanAcrossTwice(colourRim + 1)
 	own.MeanDownTwice(colourRim + 1)
-	const rounding = 1e-3 // a mark as far as that leaves 0.0016
+	const rounding = 1e-3 // a mark as far as that leaves 0.0016 (TestBesideATraceTheLightIsNotThePhotosOwn)
 	for i, v := range own.Pix {
 		own.Pix[i] = 1
 		if v > rounding {

@@ -13,7 +13,7 @@ import (
 )
 
 // darkFloor is added to a lightness of 0..255 before the logarithm: the noise of dark parts must not count as
-// contrast.
+// contrast (TestNoiseInTheDarkIsNoContrast).
 const darkFloor = 12
 
 // A Picture has the log lightness of the photo, or of a part of it. The place q of the photo is

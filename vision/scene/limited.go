@@ -33,11 +33,16 @@ func weakest(rgb [3]*raster.Plane) *raster.Plane {
 // both planes.
 func limited(light, weak *raster.Plane) *raster.Plane {
 	const (
-		wide   = 41  // px, two running means: a box or so, of which a trace covers a small part
-		limit  = 2.5 // of the mean distance; a line a twentieth of a box wide has more
-		rounds = 3
+		// wide: px, two running means: a box or so, of which a trace covers a small part
+		// (TestLimitingBringsATraceNearerToTheLines)
+		wide = 41
+		// limit: of the mean distance; a line a twentieth of a box wide has more
+		// (TestLimitingBringsATraceNearerToTheLines)
+		limit  = 2.5
+		rounds = 3 // TestLimitingBringsATraceNearerToTheLines
 		// How much darker a place gets by its colour, which is how far its weakest colour lies below its
-		// lightness: a bright trace of the least clear colour, magenta, is gone, and a tinted line is not.
+		// lightness: a bright trace of the least clear colour, magenta, is gone, and a tinted line is not
+		// (TestBleachingTakesATraceAndLeavesALine).
 		bleach = 1.5
 	)
 	colour := light

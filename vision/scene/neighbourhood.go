@@ -8,7 +8,7 @@ package scene
 
 import "quadrille/vision/raster"
 
-// blocksAcross is how many blocks a neighbourhood is wide.
+// blocksAcross is how many blocks a neighbourhood is wide (TestNeighbourhoodIsTheMeanAround).
 const blocksAcross = 9
 
 // A neighbourhood has one mean for each block of side×side samples.

@@ -11,10 +11,10 @@ import (
 
 const (
 	// searchSide is the long side in pixels of the fine picture: thinner lines than its samples are lost on a smaller
-	// one, a larger one costs time (graticule.TestFindOnSimulatedPhotos, graticule.BenchmarkFind).
+	// one, a larger one costs time (TestASmallPhotoIsSearchedEnlarged; graticule.BenchmarkFind).
 	searchSide = 1280
 	// enlargeBelow is the long side in pixels under which a photo is enlarged twice before the search, so that the
-	// fixed widths of the ridges fit its lines too.
+	// fixed widths of the ridges fit its lines too (TestASmallPhotoIsSearchedEnlarged).
 	enlargeBelow = 960
 )
 
