@@ -15,13 +15,21 @@ import (
 )
 
 const (
-	shearMax   = 25 // degrees, to either side in steps of one: people hold a phone straighter than that
-	shears     = 2*shearMax + 1
-	blockRows  = 32  // px
-	rowsToOne  = 4   // px: the ridges are smooth along the lines, so every fourth row tells all
-	minStep    = 14  // px: finer lattices are the display's own pixels, cloth, breadboards
-	stepShare  = 2.4 // a window must be that many steps wide
-	repeatSlip = 1.2 // px, how far the step is searched around the autocorrelation's lag
+	// shearMax, degrees, to either side in steps of one: people hold a phone straighter than that
+	// (TestSeedsAreFoundOfWhatADisplayMayBe)
+	shearMax  = 25
+	shears    = 2*shearMax + 1 // TestSeedsAreFoundOfWhatADisplayMayBe
+	blockRows = 32             // px (TestSeedsAreFoundOfWhatADisplayMayBe)
+	// rowsToOne, px: the ridges are smooth along the lines, so every fourth row tells all (nothing changes from 2 to
+	// 8, TestSeedsAreFoundOfWhatADisplayMayBe)
+	rowsToOne = 4
+	// minStep, px: finer lattices are the display's own pixels, cloth, breadboards
+	// (TestSeedsAreFoundOfWhatADisplayMayBe)
+	minStep   = 14
+	stepShare = 2.4 // a window must be that many steps wide (TestSeedsAreFoundOfWhatADisplayMayBe)
+	// repeatSlip, px, how far the step is searched around the autocorrelation's lag (nothing changes from 0.6 to
+	// 2.4, TestSeedsAreFoundOfWhatADisplayMayBe)
+	repeatSlip = 1.2
 )
 
 // A comb is a set of equispaced parallel lines in a window, in the samples of the plane it was found
@@ -101,7 +109,8 @@ func (s *shearSum) profileOf(dst []float32, i, x0, b0, blocks int) (start int, v
 
 // combs gives the best combs, at most three, of the window that starts at sample x0 and block b0.
 func (s *shearSum) combs(x0, width, b0, blocks int) []comb {
-	const best = 4 // shears looked at: where the sums vary most
+	// Shears looked at: where the sums vary most (nothing changes from 2 to 8, TestSeedsAreFoundOfWhatADisplayMayBe).
+	const best = 4
 	prof := make([]float32, width)
 	var vary [shears]float64
 	for i := range vary {

@@ -95,7 +95,7 @@ func TestHoldKeepsAFewBoxesFromTippingOver(t *testing.T) {
 	if got := tipped(0); math.Abs(got-want) > 1e-9 {
 		t.Errorf("let go, the terms are %g in place of %g", got, want)
 	}
-	if a, b := tipped(holdLater), tipped(holdFirst); !(b < a && a < want && b > want/2) {
+	if a, b := tipped(0.03), tipped(0.3); !(b < a && a < want && b > want/2) {
 		t.Errorf("held back first to %g, later to %g, of %g", b, a, want)
 	}
 	if got := tipped(1e6); got > 1e-3*want {
@@ -105,18 +105,24 @@ func TestHoldKeepsAFewBoxesFromTippingOver(t *testing.T) {
 
 func TestTooFewPiecesFixNoLattice(t *testing.T) {
 	truth := Map{60, 2, 800, -2, -60, 600, 0, 0, 1}
-	var line, few []Sighting
+	var line, few, spread []Sighting
 	Extent{-3, 3, -3, 3}.Pieces(func(pc Piece) {
 		s := Sighting{Piece: pc, Place: truth.Pixel(pc.At(0, 0.5))}
 		if pc.Of == Upright {
 			line = append(line, s)
 		}
-		if len(few) < leastSightings-1 {
+		if len(few) < 7 {
 			few = append(few, s)
+		}
+		if (pc.Line+3*pc.Cell)%7 == 0 {
+			spread = append(spread, s)
 		}
 	})
 	if h, _, ok := Fit(few, truth, 0); ok || h != truth {
 		t.Errorf("%d pieces fix %v", len(few), h)
+	}
+	if h, _, ok := Fit(spread, truth, 0); len(spread) > 14 || !ok || !Agree(truth, h, Extent{-3, 3, -3, 3}) {
+		t.Errorf("%d pieces all over the lattice do not fix it", len(spread))
 	}
 	if _, _, ok := Fit(line, truth, 0); ok {
 		t.Error("lines of one family fix a lattice")

@@ -17,23 +17,31 @@ import (
 )
 
 const (
-	growMost    = 19   // boxes across or up; displays have up to 18
-	peakHeight  = 0.25 // of the ridges' unit: lower peaks are not taken
-	peakNoise   = 2.2  // of the profile's median absolute deviation: nor such
-	lineGoesOn  = 0.40 // of the median line's strength: a new line that strong is a line
-	crossGoesOn = 0.45 // of the crossing lines' strength: in the strip before the new line
-	coarseBox   = 75   // px of the fine picture: wider boxes are looked at on the coarse one
+	growMost   = 19   // boxes across or up; displays have up to 18 (TestALatticeGrowsAsFarAsItsLinesGo)
+	peakHeight = 0.25 // of the ridges' unit: lower peaks are not taken (TestWhichPiecesOfAKnownLatticeAreSeen)
+	// peakNoise, of the profile's median absolute deviation: nor such (TestWhichPiecesOfAKnownLatticeAreSeen)
+	peakNoise = 2.2
+	// lineGoesOn, of the median line's strength: a new line that strong is a line
+	// (TestALatticeGrowsAsFarAsItsLinesGo)
+	lineGoesOn = 0.40
+	// crossGoesOn, of the crossing lines' strength: in the strip before the new line
+	// (TestALatticeGrowsAsFarAsItsLinesGo)
+	crossGoesOn = 0.45
+	// coarseBox: px of the fine picture: wider boxes are looked at on the coarse one
+	// (TestWideBoxesAreLookedAtOnTheCoarsePicture)
+	coarseBox = 75
 )
 
 // How far beside a line it is searched, in profile samples: at first, while growing, and at the end.
 const (
-	reachFirst = 9 // 0.28 box
-	reachGrow  = 6 // 0.2 box
-	reachFinal = 5 // 0.15 box
-	reachDots  = 3 // 0.09 box: under half of a fifth
+	reachFirst = 9 // 0.28 box (TestASeedMayLieAQuarterOfABoxOff)
+	reachGrow  = 6 // 0.2 box (TestASeedMayLieAQuarterOfABoxOff)
+	reachFinal = 5 // 0.15 box (TestWhichPiecesOfAKnownLatticeAreSeen)
+	reachDots  = 3 // 0.09 box: under half of a fifth (TestWhichPiecesOfAKnownLatticeAreSeen)
 )
 
-// How much of what the data say of the projective terms they are held back by: at first, then, and after holdRounds.
+// How much of what the data say of the projective terms they are held back by: at first, then, and after holdRounds
+// (TestHardPhotosKeepTheirLattices, TestFindIsNeverSilentlyWrong).
 const (
 	holdFirst, holdThen, holdLater = 0.3, 0.1, 0.03
 	holdRounds                     = 3
@@ -132,7 +140,7 @@ func (g *Grown) Refit() bool { return g.refit(reachFinal, 0) }
 
 // polarity says whether the pieces have higher peaks upwards or downwards; 0 if hardly any is on the picture.
 func (g *Grown) polarity() float32 {
-	const least = 20 // pieces
+	const least = 20 // pieces (TestTheSignOfLinesTakesTwentyPieces)
 	var up, down float64
 	n, ridges := 0, g.Ridges()
 	g.Part.Pieces(func(pc Piece) {
@@ -201,8 +209,10 @@ func (g *Grown) refit(reach int, hold float64) bool {
 // plausible reports whether h neither folds the part over nor leaves it far from square boxes.
 func (g *Grown) plausible(h *Map) bool {
 	const (
-		nearest = 0.3         // of the distance of the part's origin: a corner nearer to the camera is folded over
-		least   = minStep / 4 // px
+		// nearest, of the distance of the part's origin: a corner nearer to the camera is folded over
+		// (TestAFoldedOrFlatLatticeIsNotPlausible)
+		nearest = 0.3
+		least   = minStep / 4 // px (TestAFoldedOrFlatLatticeIsNotPlausible)
 	)
 	corners, scale := g.Part.Corners(), g.Ridges().Scale
 	for _, b := range append(corners[:], g.Part.Mid()) {
@@ -285,7 +295,8 @@ func (g *Grown) LineStrength(of Family, k int) float64 {
 // Promise says how much speaks for the lattice before any frame is looked for: the heights of the pieces seen, less where
 // they lie off it as far as chance puts them.
 func (g *Grown) Promise() float64 {
-	const chance = 0.06 // box, of pieces seen at random places within reach: 0.075 and more
+	// chance, box, of pieces seen at random places within reach: 0.075 and more (TestALatticePromisesWhatLiesOnIt)
+	const chance = 0.06
 	sum := 0.0
 	for _, p := range g.Seen {
 		sum += p.Height
@@ -304,7 +315,7 @@ func (g *Grown) within(k *Grown) bool {
 		return false
 	}
 	for _, b := range k.Part.Corners() {
-		const slack = 0.5 // box
+		const slack = 0.5 // box (TestLatticesAreTheSameToAFifthOfABox)
 		o := g.Map.Box(k.Map.Pixel(b))
 		if o.X < float64(g.Part.Left)-slack || o.X > float64(g.Part.Right)+slack ||
 			o.Y < float64(g.Part.Bottom)-slack || o.Y > float64(g.Part.Top)+slack {
@@ -317,7 +328,7 @@ func (g *Grown) within(k *Grown) bool {
 // Agree reports whether the lattice b is a with another origin: at the corners and the middle of its part x the lines
 // of both fall together to a fifth of a box.
 func Agree(a, b Map, x Extent) bool {
-	const apart = 0.2 // box
+	const apart = 0.2 // box (TestLatticesAreTheSameToAFifthOfABox)
 	var shift geom.Box
 	corners := x.Corners()
 	for i, p := range append(corners[:], geom.Box{X: math.Round(x.Mid().X), Y: math.Round(x.Mid().Y)}) {

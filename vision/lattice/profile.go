@@ -11,12 +11,18 @@ import (
 )
 
 const (
-	perBox    = 32 // profile samples a box: finer than the picture's own
-	profHalf  = 14 // samples to either side, ±0.44 box: just short of the half box, where ticks and helper lines may be
-	profLen   = 2*profHalf + 1
-	alongRows = 6 // rows across a piece: ridges are smooth along their line over as much as lies between two of them
-	endsRows  = 9 // the same where the ends of a piece are told apart, three of them each
-	// AlongFrom is where a piece's rows begin and end, in boxes from the crossings, where the other family is bright.
+	perBox = 32 // profile samples a box: finer than the picture's own (TestAPieceIsSeenWhereItIs)
+	// profHalf: samples to either side, ±0.44 box: just short of the half box, where ticks and helper lines may be
+	// (TestAPieceIsSeenWhereItIs)
+	profHalf = 14
+	profLen  = 2*profHalf + 1 // TestAPieceIsSeenWhereItIs
+	// alongRows: rows across a piece: ridges are smooth along their line over as much as lies between two of them
+	// (TestAPieceIsTheMeanAlongIt)
+	alongRows = 6
+	// endsRows: the same where the ends of a piece are told apart, three of them each (TestAPieceIsTheMeanAlongIt)
+	endsRows = 9
+	// AlongFrom is where a piece's rows begin and end, in boxes from the crossings, where the other family is bright
+	// (TestAPieceIsTheMeanAlongIt).
 	AlongFrom = 0.12
 )
 
@@ -61,7 +67,7 @@ func (p Piece) rows(r *scene.Ridges, h *Map, n int, f func(row int, plane *raste
 // Ends gives the strengths of p's first and last third beside the profile of the whole; NaN where less than two rows of
 // the third are on the picture.
 func Ends(r *scene.Ridges, h *Map, p Piece, sign float32) (whole Profile, ends [2]float64, ok bool) {
-	const third = endsRows / 3
+	const third = endsRows / 3 // TestAPieceIsTheMeanAlongIt
 	var parts [2]Profile
 	var n [2]int
 	all := float32(0)

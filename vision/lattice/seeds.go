@@ -17,15 +17,16 @@ import (
 )
 
 const (
-	maxSkew   = 20  // degrees off a right angle between the families
-	aspectMax = 2.6 // width to height of a box, either way
+	maxSkew   = 20  // degrees off a right angle between the families (TestSeedsAreFoundOfWhatADisplayMayBe)
+	aspectMax = 2.6 // width to height of a box, either way (TestAFoldedOrFlatLatticeIsNotPlausible)
 )
 
 // windowBlocks are the sides of the windows in blocks, and their strides. Of a fine picture whose coarse one is searched
-// too the first smallWindows are enough: the others show what the coarse picture shows in those.
+// too the first smallWindows are enough: the others show what the coarse picture shows in those
+// (TestSeedsAreFoundOfWhatADisplayMayBe).
 var windowBlocks = [][2]int{{5, 2}, {8, 3}, {13, 4}, {20, 7}}
 
-const smallWindows = 2
+const smallWindows = 2 // TestSeedsAreFoundOfWhatADisplayMayBe
 
 // A Seed is a small lattice whose origin is near the middle of its window.
 type Seed struct {

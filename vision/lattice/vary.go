@@ -10,18 +10,22 @@ import (
 )
 
 const (
-	// DotsPerBox is how many minor divisions a display of dots has to a box.
+	// DotsPerBox is how many minor divisions a display of dots has to a box
+	// (TestDivisionsAreThoseOfTheLatticeThatLiesOnTheDots).
 	DotsPerBox = 5
 	// dotsBetween is how strong the lines at minor divisions must be, of those of a lattice, for a display that has a dot
-	// at every crossing of its minor divisions.
+	// at every crossing of its minor divisions (TestRowsOfDotsAreFoundBetweenLines).
 	dotsBetween = 0.5
-	dotsRMS     = 0.03  // box, of a lattice of dots; one that takes dots here and there for lines has more
-	dotsFit     = 0.004 // box, of one that is right throughout
-	mostDots    = 8     // steps of dots to a step of a lattice that took some for lines
-	leastDots   = 0.1   // of the ridges' unit, strength of such lines
+	// dotsRMS, box, of a lattice of dots; one that takes dots here and there for lines has more
+	// (TestDivisionsAreThoseOfTheLatticeThatLiesOnTheDots)
+	dotsRMS = 0.03
+	dotsFit = 0.004 // box, of one that is right throughout (TestDivisionsAreThoseOfTheLatticeThatLiesOnTheDots)
+	// mostDots: steps of dots to a step of a lattice that took some for lines (TestRowsOfDotsAreFoundBetweenLines)
+	mostDots  = 8
+	leastDots = 0.1 // of the ridges' unit, strength of such lines (TestRowsOfDotsAreFoundBetweenLines)
 )
 
-// least boxes both ways, of a part that is left when lines are taken out.
+// least boxes both ways, of a part that is left when lines are taken out (TestALatticeOfEverySecondLineHasThreeBoxes).
 const leastLeft = 3
 
 // EverySecond gives the lattices of every second line of a family, from each of two.

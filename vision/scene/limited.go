@@ -33,7 +33,7 @@ func weakest(rgb [3]*raster.Plane) *raster.Plane {
 // both planes.
 func limited(light, weak *raster.Plane) *raster.Plane {
 	const (
-		// wide: px, two running means: a box or so, of which a trace covers a small part
+		// wide, px, two running means: a box or so, of which a trace covers a small part
 		// (TestLimitingBringsATraceNearerToTheLines)
 		wide = 41
 		// limit: of the mean distance; a line a twentieth of a box wide has more

@@ -16,15 +16,15 @@ import (
 )
 
 const (
-	// preBlur: px, Gaussian: sensor noise and a display's own pixels; wider blurs lose thin lines
+	// preBlur, px, Gaussian: sensor noise and a display's own pixels; wider blurs lose thin lines
 	// (TestLinesOfOneToFourPixelsAreRidges, TestPixelsAndNoiseAreNoRidges)
 	preBlur = 1.1
-	// ridgeStep: px, d above: lines of 1 to 4 px, which reduced photos have (TestLinesOfOneToFourPixelsAreRidges)
+	// ridgeStep, px, d above: lines of 1 to 4 px, which reduced photos have (TestLinesOfOneToFourPixelsAreRidges)
 	ridgeStep = 2
-	// joinWidth: px, two running means along the line: dots a fifth of a box apart join, 25° still adds up
+	// joinWidth, px, two running means along the line: dots a fifth of a box apart join, 25° still adds up
 	// (TestATraceDoesNotOutshoutALine)
 	joinWidth = 7
-	// rmsWidth: px, two running means: the neighbourhood whose rms is divided out, under a box
+	// rmsWidth, px, two running means: the neighbourhood whose rms is divided out, under a box
 	// (TestATraceDoesNotOutshoutALine)
 	rmsWidth = 35
 	// NoiseFloor is added to the rms, in log units: bare noise must not grow into evidence
