@@ -27,23 +27,29 @@ import (
 )
 
 const (
-	LensSigma   = 0.02 // 1: prior spread of K; phones correct their lenses to about that
-	lens2Sigma  = 0.01 // 1: of K2
-	leastSpread = 5e-4 // box: of the pieces; nearer ones are no outliers
-	leastStep   = 1e-4 // box: spread of a piece that no fit on pixels undercuts
+	// LensSigma: 1: prior spread of K; phones correct their lenses to about that
+	// (TestASmallFrameLeavesTheLensAsPhonesHaveIt)
+	LensSigma   = 0.02
+	lens2Sigma  = 0.01 // 1: of K2 (TestASmallFrameLeavesTheLensAsPhonesHaveIt)
+	leastSpread = 5e-4 // box: of the pieces; nearer ones are no outliers (TestOutliersLoseTheirWeight)
+	leastStep   = 1e-4 // box: spread of a piece that no fit on pixels undercuts (TestNoFitOnPixelsIsExact)
 	// rimPull is how far ticks inside a rim, and another field beyond it, draw its line away.
-	rimPull = 0.003 // box
+	rimPull = 0.003 // box (TestRimsThatAreDrawnAwayDoNotMoveTheGrid)
 	// What all upright lines share, and all level ones. A panel's red, green and blue stand side by side,
 	// so that a tinted line is seen up to a tenth of the panel's pixel beside its place. Dark lines have no
 	// colour: they are a pale panel's or engraved before a tube.
-	stripes = 0.0011 // box
-	offset  = 0.0002 // box
+	stripes = 0.0011 // box (TestLinesOfOneFamilyShareAShift)
+	offset  = 0.0002 // box (TestLinesOfOneFamilyShareAShift)
 	// leastBend keeps the prior of the face open where the lines do not reach.
-	leastBend = 3e-4           // box
-	firstBend = 0.003          // box
-	steps     = 4              // Gauss-Newton steps; the second moves the model by 1e-5 box
-	columns   = Parameters + 2 // of the linear model: the last are the shifts of all upright and all level lines
-	free      = 8              // parameters without a prior
+	leastBend = 3e-4  // box (nothing changes from 0.00015 to 0.0006, TestPlacesAreOffByWhatTheCovarianceSays)
+	firstBend = 0.003 // box (TestPlacesAreOffByWhatTheCovarianceSays)
+	// steps: Gauss-Newton steps; the second moves the model by 1e-5 box (nothing changes from 2 to 8,
+	// TestPlacesAreOffByWhatTheCovarianceSays)
+	steps = 4
+	// columns, of the linear model: the last are the shifts of all upright and all level lines
+	// (TestPlacesAreOffByWhatTheCovarianceSays)
+	columns = Parameters + 2
+	free    = 8 // parameters without a prior (TestASmallFrameLeavesTheLensAsPhonesHaveIt)
 )
 
 // noise is what the errors of the pieces are made of.
@@ -119,7 +125,7 @@ func step(m *Model, obs []Observation, n *noise, weighing bool) (cov *mat.SymDen
 // falling steeply beyond, and gives the spread in boxes. A weight that falls from the middle on would
 // make the noise look less than it is.
 func weigh(obs []Observation, res []float64) (s float64) {
-	const within = 3.0 // spreads
+	const within = 3.0 // spreads (TestOutliersLoseTheirWeight)
 	kept := make([]float64, 0, len(obs))
 	for i, r := range res {
 		if obs[i].Weight > 0 {

@@ -98,7 +98,7 @@ func TestPlacesAreOffByWhatTheCovarianceSays(t *testing.T) {
 				}
 				at := m.Box(truth(b))
 				// The shifts that all lines share are part of the claim, but not drawn here.
-				ux, uy = max(ux-stripes*stripes, 1e-12), max(uy-offset*offset, 1e-12)
+				ux, uy = max(ux-0.0011*0.0011, 1e-12), max(uy-0.0002*0.0002, 1e-12)
 				sum += (at.X-b.X)*(at.X-b.X)/ux + (at.Y-b.Y)*(at.Y-b.Y)/uy
 				mean += (at.X-b.X)/math.Sqrt(ux) + (at.Y-b.Y)/math.Sqrt(uy)
 				worst = max(worst, math.Hypot(at.X-b.X, at.Y-b.Y))

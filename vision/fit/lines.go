@@ -14,13 +14,16 @@ import (
 )
 
 const (
-	// Rounds is how often the photo is looked at; the model moves under 0.001 box after two.
+	// Rounds is how often the photo is looked at; the model moves under 0.001 box after two
+	// (nothing changes from 2 to 6, TestAFrameTakesEnoughPieces).
 	Rounds = 3
-	// Agrees is the weight of a piece that lies within four spreads of the fit.
+	// Agrees is the weight of a piece that lies within four spreads of the fit (TestPiecesOfLittleWeightDoNotAgree).
 	Agrees = 0.2
-	// LeastSeen is how many pieces must be seen: twice the parameters of a plane and a lens.
+	// LeastSeen is how many pieces must be seen: twice the parameters of a plane and a lens
+	// (TestAFrameTakesEnoughPieces).
 	LeastSeen = 18
-	// leastShare is the share of the pieces inside the picture that must be seen at every look.
+	// leastShare is the share of the pieces inside the picture that must be seen at every look
+	// (TestAFrameTakesEnoughPieces).
 	leastShare = 0.2
 )
 
@@ -114,8 +117,8 @@ func (f *Fit) Tell(obs []Observation) {
 // DropLines takes out whole lines that lie off the others: helper lines drawn beside a grid line.
 func DropLines(obs []Observation, res []float64) {
 	const (
-		lineOff  = 4.0  // of the spread of the lines' means
-		leastOff = 0.02 // box
+		lineOff  = 4.0  // of the spread of the lines' means (TestLinesBesideTheGridAreLeftOut)
+		leastOff = 0.02 // box (TestLinesBesideTheGridAreLeftOut)
 	)
 	type key struct {
 		of lattice.Family
@@ -150,7 +153,7 @@ func DropLines(obs []Observation, res []float64) {
 // where the others want it: the edge of a menu or table that covers the rest. Nothing else would tell,
 // for the face would bend towards it.
 func dropEnds(m *Model, obs []Observation, nx, ny int) {
-	const off = 4.0 // standard deviations
+	const off = 4.0 // standard deviations (TestTheEdgeOfATableIsNoLine)
 	for fam, count := range [2]int{nx, ny} {
 		fam := lattice.Family(fam)
 		seen := make([]int, count)

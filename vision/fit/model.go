@@ -22,9 +22,9 @@ type Model struct {
 
 // Where the parameters stand in lists of them: h0..h7, the lens's K and K2, the face's coefficients.
 const (
-	atLens     = 8
-	atFace     = 10
-	Parameters = atFace + 2*geom.FaceTerms
+	atLens     = 8                         // TestPlacesAreOffByWhatTheCovarianceSays
+	atFace     = 10                        // TestPlacesAreOffByWhatTheCovarianceSays
+	Parameters = atFace + 2*geom.FaceTerms // TestPlacesAreOffByWhatTheCovarianceSays
 )
 
 // Pixel takes a place of the display to the photo.

@@ -49,7 +49,8 @@ func (m *Model) Moves(cov *mat.SymDense, bs []geom.Box) []Move {
 	for _, v := range values {
 		total += max(v, 0)
 	}
-	// What is left out is under a ten millionth of all variance together.
+	// What is left out is under a ten millionth of all variance together
+	// (nothing changes from 5e-8 to 2e-7, TestPlacesAreOffByWhatTheCovarianceSays).
 	const leftOut = 1e-7
 	var out []Move
 	for e := len(values) - 1; e >= 0 && total > 0 && values[e] > leftOut*total/Parameters; e-- {

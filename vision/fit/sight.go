@@ -16,16 +16,22 @@ import (
 )
 
 const (
-	refineReach = 0.10 // box: farther off is a neighbour's tick or a helper line
-	leastBox    = 8    // samples: smaller boxes show no line
-	// MostRows is how many rows across a piece there are at most, about one a sample: thin dots are missed between fewer.
-	MostRows   = 80
-	fewRows    = 40    // the same as long as the photo will be looked at again
-	leastRows  = 8     // rows
-	ridgeWidth = 0.025 // box: half the width of the second difference, or 1.5 samples if that is more
-	ridgeSteps = 2     // steps of the profile to that width
-	peakNoise  = 3.3   // of the median absolute deviation of the profile: lower peaks are not taken
-	ridgeBlur  = 0.75  // of that width, Gaussian before the difference: the display's own pixels, 1/25 box, must not count
+	refineReach = 0.10 // box: farther off is a neighbour's tick or a helper line (TestALineIsSeenWhereItLies)
+	leastBox    = 8    // samples: smaller boxes show no line (TestSmallBoxesShowNoLine)
+	// MostRows is how many rows across a piece there are at most, about one a sample: thin dots are missed between fewer
+	// (TestThinDotsAreSeen).
+	MostRows  = 80
+	fewRows   = 40 // the same as long as the photo will be looked at again (TestThinDotsAreSeen)
+	leastRows = 8  // rows (TestSmallBoxesShowNoLine)
+	// ridgeWidth, box: half the width of the second difference, or 1.5 samples if that is more
+	// (TestALineIsSeenWhereItLies)
+	ridgeWidth = 0.025
+	ridgeSteps = 2 // steps of the profile to that width (TestALineIsSeenWhereItLies)
+	// peakNoise, of the median absolute deviation of the profile: lower peaks are not taken (TestNoiseIsNoLine)
+	peakNoise = 3.3
+	// ridgeBlur, of that width, Gaussian before the difference: the display's own pixels, 1/25 box, must not count
+	// (TestALineIsSeenWhereItLies)
+	ridgeBlur = 0.75
 )
 
 // Observe looks at every piece of line inside the photo, of the upright lines at xs and the level ones at ys; inside is how
@@ -70,8 +76,10 @@ func sightLine(near *scene.Picture, m *Model, at func(off, t float64) geom.Box, 
 		return place, false, false
 	}
 	const (
-		wide  = len(ridgeKernel) / 2
-		flank = 3 * ridgeSteps // beside the reach, so that the noise is seen
+		wide = len(ridgeKernel) / 2 // TestALineIsSeenWhereItLies
+		// flank: beside the reach, so that the noise is seen (nothing changes from 3 to 12, TestALineIsSeenWhereItLies,
+		// TestNoiseIsNoLine)
+		flank = 3 * ridgeSteps
 	)
 	step := max(ridgeWidth, 1.5/px) / ridgeSteps
 	half := int(refineReach/step) + flank + wide

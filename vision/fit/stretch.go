@@ -11,7 +11,8 @@ import (
 	"quadrille/vision/scene"
 )
 
-// stretchRows is how many rows there are at least across a span of a stretch.
+// stretchRows is how many rows there are at least across a span of a stretch
+// (nothing changes from 3 to 10, TestRimsAreSeenUpToAFifthOfABoxOff).
 const stretchRows = 5
 
 // A Stretch is seen at the places (At + off, t) of an upright line, t in its spans, in boxes from the frame's centre; for a
@@ -48,7 +49,7 @@ func (k *Stretch) See(near *scene.Picture, m *Model, sign float32, reach float64
 	if px < leastBox {
 		return place, 0, false
 	}
-	const wide = len(ridgeKernel) / 2
+	const wide = len(ridgeKernel) / 2 // TestRimsAreSeenUpToAFifthOfABoxOff
 	step := max(ridgeWidth, 1.5/px) / ridgeSteps
 	half := int(reach/step) + 1 + wide
 	n := 2*half + 1
@@ -103,13 +104,13 @@ func (k *Stretch) See(near *scene.Picture, m *Model, sign float32, reach float64
 	return geom.Pixel{X: a.X + f*(b.X-a.X), Y: a.Y + f*(b.Y-a.Y)}, c0 / rows, true
 }
 
-// RimClear is the height of a rim's ridge, of the rms beside it; noise gives 0.3.
+// RimClear is the height of a rim's ridge, of the rms beside it; noise gives 0.3 (TestRimsAreSeenUpToAFifthOfABoxOff).
 const RimClear = 0.6
 
 // RimOff is how far, in boxes, the farther of the left and right rim of f is from its place, half a box from the last
 // line; of those of which half is seen.
 func RimOff(near *scene.Picture, m *Model, f geom.Frame, sign float32) (off float64) {
-	const reach = 0.2 // box
+	const reach = 0.2 // box (TestRimsAreSeenUpToAFifthOfABoxOff)
 	for _, x := range [2]float64{f.Left(), -f.Left()} {
 		var at []float64
 		for c := range f.Rows {
