@@ -16,13 +16,24 @@ import (
 )
 
 const (
-	axisBeside = 0.16 // box to either side of a line, where the light beside it is taken
-	axisFrom   = 0.15 // box from the crossing lines, where a piece's light begins
-	axisEqual  = 1.3  // of the median height of a frame's inner lines: an axis of the same drawing, with ticks, has so much
-	axisDrawn  = 2.0  // and one that is surely drawn otherwise; a line has 3 to 6 times as much as its dots
-	axisMost   = 10.0 // and a trace more than that
-	axisPieces = 0.25 // of an axis' pieces may be lower: covered, or crossed by what is bright
-	axisOthers = 0.7  // of the other lines have a third of the median or more; of places between rows of dots, fewer
+	// axisBeside: box to either side of a line, where the light beside it is taken
+	// (TestTheHeightOfALineIsThatOverTheFieldBesideIt)
+	axisBeside = 0.16
+	// axisFrom: box from the crossing lines, where a piece's light begins
+	// (TestTheHeightOfALineIsThatOverTheFieldBesideIt)
+	axisFrom = 0.15
+	// axisEqual, of the median height of a frame's inner lines: an axis of the same drawing, with ticks, has so much
+	// (TestWhatMakesAnAxis)
+	axisEqual = 1.3
+	// axisDrawn: and one that is surely drawn otherwise; a line has 3 to 6 times as much as its dots
+	// (TestWhatMakesAnAxis)
+	axisDrawn = 2.0
+	axisMost  = 10.0 // and a trace more than that (TestWhatMakesAnAxis)
+	// axisPieces, of an axis' pieces may be lower: covered, or crossed by what is bright (TestWhatMakesAnAxis)
+	axisPieces = 0.25
+	// axisOthers: of the other lines have a third of the median or more; of places between rows of dots, fewer
+	// (TestWhatMakesAnAxis)
+	axisOthers = 0.7
 )
 
 // heightOf gives how much lighter the piece p is than the field to its sides, in log lightness, NaN outside the photo.

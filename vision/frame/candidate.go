@@ -25,21 +25,27 @@ type Candidate struct {
 const (
 	// A candidate this clear ends the search: the crossing lines stop at all its rims, no other place of the frame comes
 	// near, and its boxes are of a usual shape. Wrong lattices have reached 2.3 and 23
-	// (graticule.TestFindIsNeverSilentlyWrong).
-	ClearStops  = 2.7 // of 4: sum over the rims of how clearly the lines end there
-	clearMargin = 12.0
-	clearThere  = 0.5 // of its lines; where fewer are there, rows of dots may have been taken for lines
-	clearCost   = 2.0 // of the size: rarer ones may be part of a larger frame
-	// ClearWorth is what being clear adds to the quality.
+	// (TestWhatMakesACandidateClear).
+	ClearStops  = 2.7  // of 4: sum over the rims of how clearly the lines end there
+	clearMargin = 12.0 // TestWhatMakesACandidateClear
+	// clearThere, of its lines; where fewer are there, rows of dots may have been taken for lines
+	// (TestWhatMakesACandidateClear)
+	clearThere = 0.5
+	clearCost  = 2.0 // of the size: rarer ones may be part of a larger frame (TestWhatMakesACandidateClear)
+	// ClearWorth is what being clear adds to the quality (TestWhatMakesACandidateClear).
 	clearWorth = 1.5
-	inksWorth  = 0.6 // of the quality of a lattice whose families differ in colour
+	inksWorth  = 0.6 // of the quality of a lattice whose families differ in colour (TestTwoInksAreWorthLess)
 	// narrowWorth is the same where boxes are narrowBox and less as wide as high, on a display that is wider than high: the
-	// real ones that were seen have 0.8 to 1.9, and half of 1 where the edges of a wave lie halfway between lines.
+	// real ones that were seen have 0.8 to 1.9, and half of 1 where the edges of a wave lie halfway between lines
+	// (TestNarrowBoxesAndLooseLinesHalveTheQuality) (TestNarrowBoxesAndLooseLinesHalveTheQuality).
 	narrowWorth, narrowBox = 0.5, 0.7
-	// AspectUsual is the width to height of a box, either way, that is usual.
+	// AspectUsual is the width to height of a box, either way, that is usual (TestWhatMakesACandidateClear).
 	AspectUsual = 1.4
-	usualRMS    = 0.06 // box, of the lattice's lines: farther off it, quality is halved
-	dotThere    = 0.6  // of the median row of dots: a row of dots that is there
+	// usualRMS, box, of the lattice's lines: farther off it, quality is halved
+	// (TestNarrowBoxesAndLooseLinesHalveTheQuality)
+	usualRMS = 0.06
+	// dotThere, of the median row of dots: a row of dots that is there (TestBrightRowsOfDotsGainNothing).
+	dotThere = 0.6
 )
 
 // CandidateOf surveys the lattice g and places its frame; ticks are seen on near, colours on l, which may be nil. ok is false
@@ -182,7 +188,7 @@ func (c *Candidate) Homography() geom.Homography { return c.Survey.Homography(c.
 
 // SameFrame reports whether two candidates are the same frame: their corners are within a quarter of a box.
 func (c *Candidate) SameFrame(d *Candidate) bool {
-	const apart = 0.25 // box
+	const apart = 0.25 // box (TestFramesAreTheSameToAQuarterOfABox)
 	if c.Frame.Size.Boxes() != d.Frame.Size.Boxes() || c.Frame.Size.Centred != d.Frame.Size.Centred {
 		return false
 	}

@@ -16,11 +16,17 @@ import (
 )
 
 const (
-	inkBeside = 0.2  // box beside a line, where the field is
-	inkReach  = 0.06 // box to either side of a line, over which its light is summed: its stripes of colour together
-	inkPlaces = 6    // along a piece
-	inkLeast  = 1e-3 // linear light, of the median piece: fainter lines show no colour
-	inkApart  = 0.7  // of the other family's share: lines of one graticule are within 0.8, edges of a magenta trace 0.6
+	inkBeside = 0.2 // box beside a line, where the field is (TestTheInkOfALineIsThatOfItsStripes)
+	// inkReach: box to either side of a line, over which its light is summed: its stripes of colour together
+	// (TestTheInkOfALineIsThatOfItsStripes)
+	inkReach  = 0.06
+	inkPlaces = 6 // along a piece (nothing changes from 3 to 12, TestTheInkOfALineIsThatOfItsStripes)
+	// inkLeast: linear light, of the median piece: fainter lines show no colour
+	// (TestTheInkOfALineIsThatOfItsStripes)
+	inkLeast = 1e-3
+	// inkApart, of the other family's share: lines of one graticule are within 0.8, edges of a magenta trace 0.6
+	// (TestASineIsNoFamilyOfLines)
+	inkApart = 0.7
 )
 
 // oneInk reports whether the two families of lines of frame f on the lattice h may be of one ink.

@@ -17,21 +17,29 @@ import (
 )
 
 const (
-	pricePiece  = 3.0  // a size's cost of one unit
-	runsOn      = 0.4  // of the median line: crossing lines seen that strong beyond a rim are no chance
-	runsOnCost  = 2.0  // and tell more against it than missing ones inside, which may be covered
-	stopWorth   = 12.0 // of the crossing lines' ending at a rim
-	centreWorth = 12.0 // of the ticks of a centre line through the frame's middle
-	axesWorth   = 16.0 // of a frame in whose middle two lines cross that are drawn otherwise
-	ticksWorth  = 8.0  // of those inside a rim, which a bright rim may drown
-	rimWorth    = 4.0  // of a rim as strong as the median line and a half
-	rimOfDots   = 12.0 // the same where dots are all over: only rims are drawn as lines there
-	provenTicks = 0.9  // of a centre line's ticks, see tickClue
-	provenRim   = 0.7  // of the median line
-	provenStop  = 0.6  // of the crossing lines' ending at a rim
-	rimSeen     = 0.5  // of the median line: half a box outside the lines
-	rimMissing  = 20.0 // cost of a half-box frame neither of whose rims is seen
-	rimCovered  = 4.0  // and of one with one rim seen; a menu or glare may cover the other
+	pricePiece = 3.0 // a size's cost of one unit (TestWhatCluesAreWorthInPieces)
+	// runsOn, of the median line: crossing lines seen that strong beyond a rim are no chance
+	// (TestWhatCluesAreWorthInPieces)
+	runsOn = 0.4
+	// runsOnCost: and tell more against it than missing ones inside, which may be covered
+	// (TestWhatCluesAreWorthInPieces)
+	runsOnCost  = 2.0
+	stopWorth   = 12.0 // of the crossing lines' ending at a rim (TestWhatCluesAreWorthInPieces)
+	centreWorth = 12.0 // of the ticks of a centre line through the frame's middle (TestWhatCluesAreWorthInPieces)
+	// axesWorth: of a frame in whose middle two lines cross that are drawn otherwise (TestWhatCluesAreWorthInPieces)
+	axesWorth  = 16.0
+	ticksWorth = 8.0 // of those inside a rim, which a bright rim may drown (TestWhatCluesAreWorthInPieces)
+	rimWorth   = 4.0 // of a rim as strong as the median line and a half (TestWhatCluesAreWorthInPieces)
+	// rimOfDots: the same where dots are all over: only rims are drawn as lines there
+	// (TestWhatCluesAreWorthInPieces)
+	rimOfDots   = 12.0
+	provenTicks = 0.9  // of a centre line's ticks, see tickClue (TestARimIsKnownFromTheOppositeOne)
+	provenRim   = 0.7  // of the median line (TestARimIsKnownFromTheOppositeOne)
+	provenStop  = 0.6  // of the crossing lines' ending at a rim (TestARimIsKnownFromTheOppositeOne)
+	rimSeen     = 0.5  // of the median line: half a box outside the lines (TestWhatCluesAreWorthInPieces)
+	rimMissing  = 20.0 // cost of a half-box frame neither of whose rims is seen (TestWhatCluesAreWorthInPieces)
+	// rimCovered: and of one with one rim seen; a menu or glare may cover the other (TestWhatCluesAreWorthInPieces)
+	rimCovered = 4.0
 )
 
 // A Frame is one rectangle with its score. Of a centred frame the extent is that of the lines; its rims are half a box
@@ -64,7 +72,7 @@ func (f *Frame) Known() (k [4]bool) {
 // if there is none that is better than nothing. want is the count as a person knows it, zero where it is not known.
 func (s *Survey) Best(want geom.Frame) (best Frame, margin float64, ok bool) {
 	all := s.rectangles(want, nil)
-	// What ticks and axes can add at most.
+	// What ticks and axes can add at most (TestAFrameMayComeFromBehindByItsTicks).
 	const most = 2*centreWorth + axesWorth + 4*ticksWorth
 	slices.SortStableFunc(all, func(a, b Frame) int { return cmp.Compare(b.Score, a.Score) })
 	next := math.Inf(-1)
@@ -102,7 +110,7 @@ func (s *Survey) Where(want geom.Frame, near func(Frame) bool) []Frame {
 
 // rectangles gives all frames that near accepts, all if it is nil, with the scores of what is summed over pieces.
 func (s *Survey) rectangles(want geom.Frame, near func(Frame) bool) (out []Frame) {
-	const overlap = 2 // boxes of the grown part
+	const overlap = 2 // boxes of the grown part (TestFramesOverlapWhatWasGrown)
 	part := s.Lattice.Part
 	for _, z := range Sizes(want) {
 		c, r := z.Cols, z.Rows
@@ -125,7 +133,7 @@ func (s *Survey) rectangles(want geom.Frame, near func(Frame) bool) (out []Frame
 // TicksElsewhere reports whether ticks prove that another line than the middle one of f is a centre line: a table or a
 // menu may cover the rows that are missing on the other side of it.
 func (s *Survey) TicksElsewhere(f *Frame) bool {
-	const none = 0.3 // of a centre line's ticks: hardly any (graticule.TestATickedLineOffTheMiddleIsDoubted)
+	const none = 0.3 // of a centre line's ticks: hardly any (TestTicksBesideAnotherLineAreTold)
 	for of := range lattice.Family(2) {
 		first, last, _, _ := f.Lines(of)
 		if f.CentreTicks[of] > none {

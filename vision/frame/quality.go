@@ -10,8 +10,12 @@ import (
 )
 
 const (
-	lineThere  = 0.35 // of the median of the stronger half of a family's lines: a line that is there
-	classThere = 0.40 // of the strongest class of every second or third line: the weakest has that much in a true lattice
+	// lineThere: of the median of the stronger half of a family's lines: a line that is there
+	// (TestWhichLinesAreThere)
+	lineThere = 0.35
+	// classThere, of the strongest class of every second or third line: the weakest has that much in a true lattice
+	// (TestWhichLinesAreThere)
+	classThere = 0.40
 )
 
 // Quality rates frame f of the survey's lattice; it grows with the evidence, and falls for lattices with lines that are

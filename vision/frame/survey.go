@@ -12,18 +12,28 @@ import (
 )
 
 const (
-	pastPart    = 5    // boxes past the grown part that are looked at, or more:
-	lookedAt    = 16   // boxes from one end of the grown part to what is looked at past the other
-	pastMost    = 8    // boxes past the part: farther on a part of six boxes says too little
-	horizon     = 0.2  // of the distance of the origin: what is nearer to the camera is past the horizon
-	pieceLow    = -0.6 // of the ridges' unit, bounds of a piece's strength
-	pieceHigh   = 1.2
-	leastBase   = 0.05 // of the ridges' unit: a median line weaker than that is noise
-	pieceFloor  = -0.1 // of the median line: covered cells (text, a menu) cost no more than that
-	pieceCap    = 1.5  // rims are worth having, but not everything
-	pieceWanted = 0.4  // of the median line: what a piece must have to pay for itself
-	reached     = 0.4  // of the median line: crossing lines that strong reach a line, and it is no bezel's
-	unreached   = 0.1  // what a line is worth that no crossing line reaches
+	pastPart = 5 // boxes past the grown part that are looked at, or more: (TestHowFarAroundALatticeIsLookedAt)
+	// lookedAt: boxes from one end of the grown part to what is looked at past the other
+	// (TestHowFarAroundALatticeIsLookedAt)
+	lookedAt = 16
+	// pastMost: boxes past the part: farther on a part of six boxes says too little
+	// (TestHowFarAroundALatticeIsLookedAt)
+	pastMost = 8
+	// horizon, of the distance of the origin: what is nearer to the camera is past the horizon
+	// (TestHowFarAroundALatticeIsLookedAt)
+	horizon   = 0.2
+	pieceLow  = -0.6 // of the ridges' unit, bounds of a piece's strength (TestPiecesAreMeasuredByTheMedianLine)
+	pieceHigh = 1.2  // TestPiecesAreMeasuredByTheMedianLine
+	// leastBase, of the ridges' unit: a median line weaker than that is noise (TestPiecesAreMeasuredByTheMedianLine)
+	leastBase = 0.05
+	// pieceFloor, of the median line: covered cells (text, a menu) cost no more than that (TestWhatPiecesAreWorth)
+	pieceFloor  = -0.1
+	pieceCap    = 1.5 // rims are worth having, but not everything (TestWhatPiecesAreWorth)
+	pieceWanted = 0.4 // of the median line: what a piece must have to pay for itself (TestWhatPiecesAreWorth)
+	// reached, of the median line: crossing lines that strong reach a line, and it is no bezel's
+	// (TestWhatPiecesAreWorth)
+	reached   = 0.4
+	unreached = 0.1 // what a line is worth that no crossing line reaches (TestWhatPiecesAreWorth)
 )
 
 // A Survey has what was seen of each piece in a range of lattice lines.

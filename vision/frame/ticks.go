@@ -17,19 +17,19 @@ import (
 )
 
 const (
-	tickSamples  = 40 // a box, eight to a tick
-	tickFlatClip = 0.5
-	tickNoise    = 1.8 // times its uncertainty: a lower amplitude is none
+	tickSamples  = 40  // a box, eight to a tick (TestDotsOfALineAreNoTicks)
+	tickFlatClip = 0.5 // TestDotsOfALineAreNoTicks
+	tickNoise    = 1.8 // times its uncertainty: a lower amplitude is none (TestFewTicksMayBeChance)
 	// What stands at four or two to a box must be as strong both ways to ticksBothWays, and beside the median line be less
 	// than ticksOfAll of the strongest: minor lines, wide dots and words are no ticks. Nothing that looks like five was seen
-	// to mislead.
+	// to mislead (TestWhichTicksAreCounted) (TestWhichTicksAreCounted).
 	ticksBothWays, ticksOfAll = 0.4, 0.3
 )
 
-// tickOffsets are the distances from the line, in boxes, that are averaged.
+// tickOffsets are the distances from the line, in boxes, that are averaged (TestDotsOfALineAreNoTicks).
 var tickOffsets = [3]float64{0.06, 0.09, 0.12}
 
-// tickCounts are the counts of ticks a box that are told apart.
+// tickCounts are the counts of ticks a box that are told apart (TestDotsOfALineAreNoTicks).
 var tickCounts = [3]int{5, 4, 2}
 
 // tickWave has the Hann window times the waves of tickCounts, over one box, and windowSum the sum of the window.
