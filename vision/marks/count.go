@@ -15,10 +15,12 @@ import (
 )
 
 const (
-	marksSeen  = 0.4 // mean clipped height of a strip or a lattice of crosses that is there
-	minorSeen  = 0.3 // the same of the ticks that are at no division
-	longBonus  = 3.0 // score of longer ticks at all divisions and nowhere else
-	innerRuled = 0.6 // share of the pieces of a line that is drawn
+	// marksSeen: mean clipped height of a strip or a lattice of crosses that is there (TestHowManyTicksMustBeThere)
+	marksSeen = 0.4
+	minorSeen = 0.3 // the same of the ticks that are at no division (TestHowManyTicksMustBeThere)
+	// longBonus: score of longer ticks at all divisions and nowhere else (TestTheCountIsTheOneWhoseTicksAreAllThere)
+	longBonus  = 3.0
+	innerRuled = 0.6 // share of the pieces of a line that is drawn (TestLinesInsideAFrameMakeItABezel)
 )
 
 // A markSight is what was seen of a count's marks on a rectangle.

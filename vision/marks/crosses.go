@@ -13,13 +13,13 @@ import (
 )
 
 const (
-	crossArm  = 0.05 // box: inside the arms of a cross
-	crossRing = 0.19 // box: outside
+	crossArm  = 0.05 // box: inside the arms of a cross (TestTheHeightOfACross)
+	crossRing = 0.19 // box: outside (TestTheHeightOfACross)
 )
 
 // betweenCrosses are the places beside crossings, in boxes, where a display with crosses has none. Of
 // a grid of dots each third or fourth dot of a line may be at a crossing of another count; then there are
-// dots at these.
+// dots at these (TestTheCountIsTheOneWhoseTicksAreAllThere).
 var betweenCrosses = [...][2]float64{{0.5, 0}, {0, 0.5}, {0.5, 0.5}, {1. / 3, 0}, {0, 1. / 3}, {0.25, 0}, {0, 0.25}, {0.2, 0}, {0, 0.2}}
 
 // lookCrosses adds to s what is seen of crosses at the crossings that no rim and no axis goes through.

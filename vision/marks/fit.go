@@ -37,12 +37,20 @@ const (
 )
 
 const (
-	lineSteps  = 20   // lines a box that have numbers: five or four ticks a box fall on them
-	rimReach   = 0.07 // box: beside a rim or axis where its ridge is searched, at first
-	rimNear    = 0.04 // the same when marks have told where the frame is
-	markReach  = 0.10 // box, of ticks and crosses; of close ticks less
-	markLow    = 0.35 // of the median height of its kind: lower ones are not seen
-	enoughMark = 24   // ticks and arms that fix the frame without its rims
+	// lineSteps: lines a box that have numbers: five or four ticks a box fall on them
+	// (TestDisplaysWithoutLinesAcrossTheFieldAreFoundByTheirMarks)
+	lineSteps = 20
+	rimReach  = 0.07 // box: beside a rim or axis where its ridge is searched, at first (TestWhichRimsMakeAFrame)
+	// rimNear: the same when marks have told where the frame is
+	// (TestDisplaysWithoutLinesAcrossTheFieldAreFoundByTheirMarks)
+	rimNear = 0.04
+	// markReach, box, of ticks and crosses; of close ticks less
+	// (TestDisplaysWithoutLinesAcrossTheFieldAreFoundByTheirMarks)
+	markReach = 0.10
+	markLow   = 0.35 // of the median height of its kind: lower ones are not seen (TestLowMarksAreNotSeen)
+	// enoughMark: ticks and arms that fix the frame without its rims
+	// (TestDisplaysWithoutLinesAcrossTheFieldAreFoundByTheirMarks)
+	enoughMark = 24
 )
 
 // observeMarks looks at all marks but those without a reach, and gives those seen: per kind how many
@@ -155,6 +163,7 @@ func (s *markSight) marks() []mark {
 				if math.Abs(x) < 0.1 || math.Abs(y) < 0.1 || -f.Left()-math.Abs(x) < 0.1 || -f.Bottom()-math.Abs(y) < 0.1 {
 					continue
 				}
+				// From where to where an arm is seen (TestDisplaysWithoutLinesAcrossTheFieldAreFoundByTheirMarks).
 				const a, b = crossArm / 2, 1.5 * crossArm
 				out = append(out, mark{fit.Stretch{Of: lattice.Upright, At: x, Spans: [][2]float64{{y - b, y - a}, {y + a, y + b}}}, crossArms, halfBoxes(y - f.Bottom())},
 					mark{fit.Stretch{Of: lattice.Level, At: y, Spans: [][2]float64{{x - b, x - a}, {x + a, x + b}}}, crossArms, halfBoxes(x - f.Left())})

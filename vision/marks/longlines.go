@@ -17,17 +17,23 @@ import (
 )
 
 const (
-	lineSlope   = 0.6  // to either side, 31°: a roll of 20° and what perspective adds
-	lineBin     = 2.0  // samples, width of a bin at the ends of the picture and of an intercept
-	ridgeLeast  = 0.5  // rms of the evidence: a ridge
-	lineGate    = 4.0  // samples beside a line where its ridge is searched: a lens bends a long line by that
-	lineWorth   = 0.55 // rms: mean evidence that a stretch of line must have
-	lineShort   = 0.10 // of the picture's side along it: shorter lines are no frame's
-	everyRow    = 4    // px: ridges are smooth along their lines
-	mostLines   = 40   // of one family and polarity
-	mostPeaks   = 120  // of the transform, from which they come
-	lineClipLow = -0.5 // rms, of the evidence on a line; above it lineClip
-	lineClip    = 1.2
+	lineSlope = 0.6 // to either side, 31°: a roll of 20° and what perspective adds (TestWhichLinesAreLong)
+	// lineBin, samples, width of a bin at the ends of the picture and of an intercept
+	// (TestLinesCloseToEachOtherAreOne)
+	lineBin    = 2.0
+	ridgeLeast = 0.5 // rms of the evidence: a ridge (TestWhichLinesAreLong)
+	// lineGate: samples beside a line where its ridge is searched: a lens bends a long line by that
+	// (TestWhichLinesAreLong)
+	lineGate  = 4.0
+	lineWorth = 0.55 // rms: mean evidence that a stretch of line must have (TestWhichLinesAreLong)
+	lineShort = 0.10 // of the picture's side along it: shorter lines are no frame's (TestWhichLinesAreLong)
+	everyRow  = 4    // px: ridges are smooth along their lines (TestWhichLinesAreLong)
+	mostLines = 40   // of one family and polarity (TestAGrilleHasNoMoreThanFortyLines)
+	// mostPeaks, of the transform, from which they come (nothing changes from 60 to 240,
+	// TestAGrilleHasNoMoreThanFortyLines)
+	mostPeaks   = 120
+	lineClipLow = -0.5 // rms, of the evidence on a line; above it lineClip (TestTheSupportOfALineIsLimited)
+	lineClip    = 1.2  // TestWhichLinesAreLong
 )
 
 // A longLine is a line of one family, x = c0 + c1·t + c2·t² with t = y - mid, in samples of the

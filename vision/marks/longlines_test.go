@@ -41,6 +41,7 @@ func TestWhichLinesAreLong(t *testing.T) {
 		{"shorter", 1.1, 0.07, straight(0), false},
 		{"faint", 0.97, 0.8, straight(0), true},
 		{"fainter", 0.75, 0.8, straight(0), false},
+		{"bent by ten samples", 1.1, 0.8, func(y float64) float64 { return 400 + 10*(y-300)*(y-300)/(240*240) }, true},
 		{"bent by six samples", 1.1, 0.8, func(y float64) float64 { return 400 + 6*(y-300)*(y-300)/(240*240) }, true},
 	} {
 		p := raster.New(800, 600)
@@ -164,6 +165,16 @@ func TestSmallRectanglesAreSeenOnACloseUp(t *testing.T) {
 		q := quad{corners: [4]geom.Pixel{{X: 300, Y: 100}, {X: 2000, Y: 100}, {X: 2000, Y: 100 + height}, {X: 300, Y: 100 + height}}}
 		if got := closerTo(s, scene.Photographed, []quad{q}) != fine; got != close {
 			t.Errorf("a rectangle %g high: on a close-up is %v", height, got)
+		}
+	}
+}
+
+// Two lines less than two samples apart are one.
+func TestLinesCloseToEachOtherAreOne(t *testing.T) {
+	l := longLine{c0: 100, hi: 500}
+	for apart, one := range map[float64]bool{0: true, 1.5: true, 3: false} {
+		if got := l.covers(&longLine{c0: 100 + apart, hi: 480}); got != one {
+			t.Errorf("%g samples apart: one line is %v", apart, got)
 		}
 	}
 }

@@ -12,16 +12,24 @@ import (
 )
 
 const (
-	quadSmall   = 0.15 // of the picture's side: smaller rectangles are no frame
-	quadFlat    = 2.6  // of one side over the other: flatter ones neither
-	sideWeak    = 0.2  // rms: mean evidence along the weakest side, which a menu may cover in part
-	sideStrong  = 0.5  // of the others
-	cornerEnd   = 0.03 // of a side: how far beyond a corner the lines are asked whether they go on
-	quadsKept   = 24
-	quadAlike   = 0.03 // of the diagonal, distance of corners
-	quadsAlike  = 3
-	quadsRanked = 4000 // of which the kept ones are picked
-	quadApart   = 2.0  // samples: corners nearer than that to those of a better rectangle are the same
+	quadSmall = 0.15 // of the picture's side: smaller rectangles are no frame (TestWhichLinesMakeARectangle)
+	quadFlat  = 2.6  // of one side over the other: flatter ones neither (TestWhichLinesMakeARectangle)
+	// sideWeak: rms: mean evidence along the weakest side, which a menu may cover in part
+	// (TestWhichLinesMakeARectangle)
+	sideWeak   = 0.2
+	sideStrong = 0.5 // of the others (TestWhichLinesMakeARectangle)
+	// cornerEnd, of a side: how far beyond a corner the lines are asked whether they go on
+	// (TestWhichLinesMakeARectangle)
+	cornerEnd  = 0.03
+	quadsKept  = 24   // TestRectanglesThatAreTriedDiffer
+	quadAlike  = 0.03 // of the diagonal, distance of corners (TestRectanglesThatAreTriedDiffer)
+	quadsAlike = 3    // TestRectanglesThatAreTriedDiffer
+	// quadsRanked: of which the kept ones are picked (nothing changes from 2000 to 8000,
+	// TestRectanglesThatAreTriedDiffer)
+	quadsRanked = 4000
+	// quadApart, samples: corners nearer than that to those of a better rectangle are the same (nothing changes from
+	// 1 to 4, TestDisplaysWithoutLinesAcrossTheFieldAreFoundByTheirMarks)
+	quadApart = 2.0
 )
 
 // A quad is one such rectangle.
@@ -95,7 +103,8 @@ func diverse(from []quad, apart float64) (kept []quad) {
 	return kept
 }
 
-// usedSide is what a rectangle is worth by how often one of its sides has been taken.
+// usedSide is what a rectangle is worth by how often one of its sides has been taken
+// (TestRectanglesThatAreTriedDiffer).
 var usedSide = [...]float64{1, 0.95, 0.88, 0.8, 0.7, 0.6}
 
 func (q *quad) near(k *quad, px float64) bool {

@@ -19,23 +19,27 @@ import (
 )
 
 const (
-	beyond     = 0.3  // of half a side: how far past the rims a strip is looked at
-	stripParts = 26   // straight runs that a bent strip is made of
-	stripMost  = 2600 // samples
-	stripRows  = 3    // rows that a band is averaged over
-	tickLike   = 0.4  // of the median height: a tick like the others has so much, and less than the inverse
-	tickWindow = 0.15 // of the distance of ticks, to either side
+	beyond = 0.3 // of half a side: how far past the rims a strip is looked at (TestMarksThatGoOnAreTold)
+	// stripParts: straight runs that a bent strip is made of
+	// (TestDisplaysWithoutLinesAcrossTheFieldAreFoundByTheirMarks)
+	stripParts = 26
+	stripMost  = 2600 // samples (TestDisplaysWithoutLinesAcrossTheFieldAreFoundByTheirMarks)
+	stripRows  = 3    // rows that a band is averaged over (TestDisplaysWithoutLinesAcrossTheFieldAreFoundByTheirMarks)
+	// tickLike, of the median height: a tick like the others has so much, and less than the inverse
+	// (TestMarksThatGoOnAreTold)
+	tickLike   = 0.4
+	tickWindow = 0.15 // of the distance of ticks, to either side (TestTicksStandAtTheirPlaces)
 )
 
 // bands are the depths inside a rim or beside an axis over which the light is averaged, in ninths of
 // the frame's shorter side, about a box: short ticks reach into the first or the first two, longer
-// ones farther.
+// ones farther (TestTheCountIsTheOneWhoseTicksAreAllThere).
 var bands = [4][2]float64{{0.035, 0.065}, {0.085, 0.125}, {0.14, 0.20}, {0.22, 0.30}}
 
-// tickBands is how many of the bands a tick reaches into that is at no division.
+// tickBands is how many of the bands a tick reaches into that is at no division (TestWhatReachesDeepIsNoTick).
 const tickBands = 2
 
-// ticksOf are the counts of ticks a box that are tried.
+// ticksOf are the counts of ticks a box that are tried (TestTheCountIsTheOneWhoseTicksAreAllThere).
 var ticksOf = [4]int{5, 4, 2, 1}
 
 // A rectangle is a frame on the photo, of no known count of boxes: its model's frame is of frame.Cols
@@ -109,7 +113,7 @@ func (r *rectangle) run(s *strip, a float64, dst []float64, per int) {
 		}
 		return r.at(a, u)
 	}
-	const part = 2 * (1 + beyond) / stripParts
+	const part = 2 * (1 + beyond) / stripParts // TestTheCountIsTheOneWhoseTicksAreAllThere
 	from := place(-1 - beyond)
 	for p := range stripParts {
 		to := place(-1 - beyond + part*float64(p+1))

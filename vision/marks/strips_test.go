@@ -65,7 +65,7 @@ func TestTheCountIsTheOneWhoseTicksAreAllThere(t *testing.T) {
 		}
 		r := rectangleOn(t, d)
 		s := r.count(geom.Frame{})
-		if s.Size.Boxes() != want || s.Size.Centred != d.Centred || s.Score < SureMarks || s.Rival > 0.9 {
+		if s.Size.Boxes() != want || s.Size.Centred != d.Centred || s.Score < 9 || s.Rival > 0.9 {
 			t.Errorf("%v, %v: counted %+v, score %.1f, the next has %.2f of it", d.Grid, want, s.Size, s.Score, s.Rival)
 		}
 	}

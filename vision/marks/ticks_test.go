@@ -72,6 +72,11 @@ func TestMarksThatGoOnAreTold(t *testing.T) {
 			t.Errorf("ticks %g high go on outside: past %.2f, score %.1f", height, s.Past, s.Score)
 		}
 	}
+	// They go on if they do for a box, and not for half of one.
+	r := drawing{ticks: 4, beyond: 0.5}.rectangle()
+	if s := r.rate(count{tenByEight, 4}); !(s.Past < 0.6) {
+		t.Errorf("ticks go on for half a box: past %.2f", s.Past)
+	}
 }
 
 // What stands at the places of ticks and reaches half a box deep is no tick, longer ticks at the divisions are.
