@@ -37,10 +37,8 @@ type pool struct {
 type rung struct {
 	view  scene.View
 	level scene.Level
+	dots  bool // the way by dots, which looks at no picture of its own
 }
-
-// ofDots stands in a rung for the level of the way by dots, which looks at no picture of its own.
-const ofDots scene.Level = -1
 
 // NewFinder gives the finder of a photo. Nothing is computed yet.
 func NewFinder(ph *photo.Photo) *Finder {

@@ -37,7 +37,7 @@ const (
 // byLines is the way by the seeds of one picture.
 func byLines(v scene.View, l scene.Level) func(s *search) *hypothesis {
 	return func(s *search) *hypothesis {
-		i, at := poolOf(v), rung{v, l}
+		i, at := poolOf(v), rung{view: v, level: l}
 		p := &s.pools[i]
 		if _, searched := p.after[at]; !searched {
 			s.grow(p, at)
@@ -231,7 +231,7 @@ func (s *search) refuse(e *NotFoundError) {
 // dots is the way by displays that have a dot at every crossing of their minor divisions.
 func (s *search) dots() *hypothesis {
 	p := &s.pools[0]
-	at := rung{scene.Photographed, ofDots}
+	at := rung{view: scene.Photographed, dots: true}
 	if _, searched := p.after[at]; !searched {
 		gs := lattice.Divisions(p.grown[scene.Photographed], lattice.SourceOf(s.scene, scene.Photographed))
 		best := frame.BestFrame(frame.CandidatesOfDots(gs, s.scene.Picture(scene.Photographed, scene.Fine), s.want))

@@ -1,8 +1,11 @@
 package graticule
 
 import (
+	"image"
+	"slices"
 	"testing"
 
+	"quadrille/vision/photo"
 	"quadrille/vision/scene"
 )
 
@@ -26,7 +29,7 @@ func TestTicksDoNotOverruleLines(t *testing.T) {
 }
 
 func TestALatticeWithEverySecondLineEmptyIsNone(t *testing.T) {
-	for second, none := range map[float64]bool{1: false, 0.35: false, 0.08: true, 0: true} {
+	for second, none := range map[float64]bool{1: false, 0.35: false, 0.2: false, 0.08: true, 0: true} {
 		v := verdict{share: 1, second: second}
 		if reason, hint := v.refusal(); (reason != "") != none || (hint != "") != none {
 			t.Errorf("lines of %g of those between: refused with %q, %q", second, reason, hint)
@@ -34,9 +37,33 @@ func TestALatticeWithEverySecondLineEmptyIsNone(t *testing.T) {
 	}
 }
 
-// Lattices that were wrong and otherwise without fault had a quality of 75 at most, true ones 160 and more; of either, one
-// with a rival, with ends that another frame shares or with few lines is not settled.
-func TestASettledLatticeIsRight(t *testing.T) {
+// gone are the names of the ways that a search goes of which only the first finds something, h.
+func gone(t *testing.T, h *hypothesis) (names []string) {
+	s := &search{Finder: NewFinder(photo.New(image.NewGray(image.Rect(0, 0, 64, 48)))), ctx: t.Context(), o: &Options{}}
+	for i, w := range ways {
+		seeks := w.run
+		w.run = func(s *search) *hypothesis {
+			names = append(names, w.name)
+			if i == 0 {
+				return h
+			}
+			if w.name == "marks" {
+				seeks(s) // which is noted
+			}
+			return nil
+		}
+		s.ways = append(s.ways, w)
+	}
+	if _, err := s.find(); err != nil {
+		t.Fatal(err)
+	}
+	return names
+}
+
+// A lattice that explains its lines ends the search if it is of more quality than any wrong one was that seemed without
+// fault: those had 75 at most, true ones 160 and more. One with a rival, with ends that another frame shares or with few
+// lines does not.
+func TestASettledLatticeEndsTheSearch(t *testing.T) {
 	sound := verdict{share: 0.95, margin: 13}
 	with := func(change func(*verdict)) verdict {
 		v := sound
@@ -60,8 +87,9 @@ func TestASettledLatticeIsRight(t *testing.T) {
 		{"two inks", with(func(v *verdict) { v.inks = true }), 500, false},
 		{"dots alike", with(func(v *verdict) { v.alike = true }), 500, false},
 	} {
-		if got := c.v.settled(c.quality); got != c.settled {
-			t.Errorf("%s: settled is %v", c.name, got)
+		h := &hypothesis{verdict: c.v, quality: c.quality, standing: c.v.stand(c.quality, scene.Photographed)}
+		if names := gone(t, h); (len(names) == 1) != c.settled {
+			t.Errorf("%s: after it was found the search went %q", c.name, names[1:])
 		}
 	}
 }
@@ -69,25 +97,11 @@ func TestASettledLatticeIsRight(t *testing.T) {
 // Lines that are none had a quality of up to 50, those of faint displays 40 and more: where so few are seen, marks are
 // looked for before the costlier views, and once only.
 func TestMarksAreSoughtEarlyWhereLinesAreFew(t *testing.T) {
-	early, late := -1, -1
-	for i, w := range ways {
-		switch w.name {
-		case "marks":
-			early = i
-		case "marks, late":
-			late = i
+	for quality, early := range map[float64]bool{20: true, 40: false, 120: false} {
+		names := gone(t, &hypothesis{quality: quality, standing: likely})
+		marks, late, limited := slices.Index(names, "marks"), slices.Index(names, "marks, late"), slices.Index(names, "limited light, coarse")
+		if limited < 0 || early && (marks < 0 || marks > limited || late >= 0) || !early && (marks >= 0 || late < limited) {
+			t.Errorf("lines of quality %g: the search went %q", quality, names)
 		}
-	}
-	if early < 0 || late < early {
-		t.Fatal("the ways by marks are not in the table, or not in order")
-	}
-	for quality, want := range map[float64]bool{20: true, 40: false, 300: false} {
-		s := &search{leader: &hypothesis{quality: quality}}
-		if got := ways[early].wanted(s); got != want {
-			t.Errorf("lines of quality %g: marks are sought early: %v", quality, got)
-		}
-	}
-	if !ways[early].wanted(&search{}) || !ways[late].wanted(&search{}) || ways[late].wanted(&search{marksSought: true}) {
-		t.Error("marks are not sought where there are no lines, or are sought twice")
 	}
 }

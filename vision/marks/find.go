@@ -17,24 +17,26 @@ import (
 )
 
 const (
-	rimLeast   = 0.25 // of the pieces of each rim, or it is no frame (TestWhichRimsMakeAFrame)
-	rimWeak    = 0.5  // of three of them (TestWhichRimsMakeAFrame)
-	fitsTried  = 4    // with counts anew between (TestDisplaysWithoutLinesAcrossTheFieldAreFoundByTheirMarks)
-	leastMarks = 6.0  // score: noise and chance alignments reach 5 (TestTwoTicksABoxAreEnough)
-	innerCost  = 0.5  // of the score, for each side with a line like a rim inside it (TestWhatAFoundFrameIsWorth)
-	innerMost  = 2    // sides; with more the frame is a bezel's (TestLinesInsideAFrameMakeItABezel)
+	rimLeast = 0.25 // of the pieces of each rim, or it is no frame (TestWhichRimsMakeAFrame)
+	rimWeak  = 0.5  // of three of them (TestWhichRimsMakeAFrame)
+	// fitsTried: with counts anew between (nothing changes from 2 to 8,
+	// TestDisplaysWithoutLinesAcrossTheFieldAreFoundByTheirMarks)
+	fitsTried  = 4
+	leastMarks = 6.0 // score: noise and chance alignments reach 5 (TestTwoTicksABoxAreEnough)
+	innerCost  = 0.5 // of the score, for each side with a line like a rim inside it (TestWhatAFoundFrameIsWorth)
+	innerMost  = 2   // sides; with more the frame is a bezel's (TestLinesInsideAFrameMakeItABezel)
 	// unseenCost, of the score, for each rim that is not sharp; a menu may cover one of the right frame
 	// (TestWhatAFoundFrameIsWorth)
 	unseenCost = 1.5
 	// SureMarks is the score above which a frame is preferred to a lattice whose lines are mostly missing
-	// (TestTheCountIsTheOneWhoseTicksAreAllThere).
+	// (TestWhatIsDoubtedOfMarks).
 	SureMarks = 9.0
 	// SharpRim is the share of a rim's pieces that are seen of a rim that is drawn (TestWhatAFoundFrameIsWorth).
 	SharpRim = 0.5
 	// InnerRuled is the share of the pieces of a line that is drawn.
 	InnerRuled = innerRuled
 	// atOnce is how many rectangles are tried before it is asked whether more are needed
-	// (TestDisplaysWithoutLinesAcrossTheFieldAreFoundByTheirMarks).
+	// (nothing changes from 2 to 8, TestDisplaysWithoutLinesAcrossTheFieldAreFoundByTheirMarks).
 	atOnce = 4
 	// boxOfPiece is the size in samples from which the searched picture serves, see scene.Closer
 	// (TestSmallRectanglesAreSeenOnACloseUp).

@@ -38,18 +38,18 @@ const (
 
 const (
 	// lineSteps: lines a box that have numbers: five or four ticks a box fall on them
-	// (TestDisplaysWithoutLinesAcrossTheFieldAreFoundByTheirMarks)
+	// (nothing changes from 10 to 40, TestDisplaysWithoutLinesAcrossTheFieldAreFoundByTheirMarks)
 	lineSteps = 20
 	rimReach  = 0.07 // box: beside a rim or axis where its ridge is searched, at first (TestWhichRimsMakeAFrame)
 	// rimNear: the same when marks have told where the frame is
-	// (TestDisplaysWithoutLinesAcrossTheFieldAreFoundByTheirMarks)
+	// (nothing changes from 0.02 to 0.08, TestDisplaysWithoutLinesAcrossTheFieldAreFoundByTheirMarks)
 	rimNear = 0.04
 	// markReach, box, of ticks and crosses; of close ticks less
-	// (TestDisplaysWithoutLinesAcrossTheFieldAreFoundByTheirMarks)
+	// (nothing changes from 0.05 to 0.2, TestDisplaysWithoutLinesAcrossTheFieldAreFoundByTheirMarks)
 	markReach = 0.10
 	markLow   = 0.35 // of the median height of its kind: lower ones are not seen (TestLowMarksAreNotSeen)
 	// enoughMark: ticks and arms that fix the frame without its rims
-	// (TestDisplaysWithoutLinesAcrossTheFieldAreFoundByTheirMarks)
+	// (nothing changes from 12 to 48, TestDisplaysWithoutLinesAcrossTheFieldAreFoundByTheirMarks)
 	enoughMark = 24
 )
 
@@ -163,8 +163,13 @@ func (s *markSight) marks() []mark {
 				if math.Abs(x) < 0.1 || math.Abs(y) < 0.1 || -f.Left()-math.Abs(x) < 0.1 || -f.Bottom()-math.Abs(y) < 0.1 {
 					continue
 				}
-				// From where to where an arm is seen (TestDisplaysWithoutLinesAcrossTheFieldAreFoundByTheirMarks).
-				const a, b = crossArm / 2, 1.5 * crossArm
+				// From where to where an arm is seen.
+				const (
+					// nothing changes from 0.0125 to 0.05 (TestDisplaysWithoutLinesAcrossTheFieldAreFoundByTheirMarks)
+					a = crossArm / 2
+					// nothing changes from 0.0375 to 0.15 (TestDisplaysWithoutLinesAcrossTheFieldAreFoundByTheirMarks)
+					b = 1.5 * crossArm
+				)
 				out = append(out, mark{fit.Stretch{Of: lattice.Upright, At: x, Spans: [][2]float64{{y - b, y - a}, {y + a, y + b}}}, crossArms, halfBoxes(y - f.Bottom())},
 					mark{fit.Stretch{Of: lattice.Level, At: y, Spans: [][2]float64{{x - b, x - a}, {x + a, x + b}}}, crossArms, halfBoxes(x - f.Left())})
 			}

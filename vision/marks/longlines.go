@@ -27,7 +27,7 @@ const (
 	lineGate  = 4.0
 	lineWorth = 0.55 // rms: mean evidence that a stretch of line must have (TestWhichLinesAreLong)
 	lineShort = 0.10 // of the picture's side along it: shorter lines are no frame's (TestWhichLinesAreLong)
-	everyRow  = 4    // px: ridges are smooth along their lines (TestWhichLinesAreLong)
+	everyRow  = 4    // px: ridges are smooth along their lines (TestWhichLinesMakeARectangle)
 	mostLines = 40   // of one family and polarity (TestAGrilleHasNoMoreThanFortyLines)
 	// mostPeaks, of the transform, from which they come (nothing changes from 60 to 240,
 	// TestAGrilleHasNoMoreThanFortyLines)

@@ -104,7 +104,7 @@ func diverse(from []quad, apart float64) (kept []quad) {
 }
 
 // usedSide is what a rectangle is worth by how often one of its sides has been taken
-// (TestRectanglesThatAreTriedDiffer).
+// (TestAFrameInsideABezelIsAmongTheRectangles).
 var usedSide = [...]float64{1, 0.95, 0.88, 0.8, 0.7, 0.6}
 
 func (q *quad) near(k *quad, px float64) bool {

@@ -21,14 +21,18 @@ import (
 const (
 	beyond = 0.3 // of half a side: how far past the rims a strip is looked at (TestMarksThatGoOnAreTold)
 	// stripParts: straight runs that a bent strip is made of
-	// (TestDisplaysWithoutLinesAcrossTheFieldAreFoundByTheirMarks)
+	// (nothing changes from 13 to 52, TestDisplaysWithoutLinesAcrossTheFieldAreFoundByTheirMarks)
 	stripParts = 26
-	stripMost  = 2600 // samples (TestDisplaysWithoutLinesAcrossTheFieldAreFoundByTheirMarks)
-	stripRows  = 3    // rows that a band is averaged over (TestDisplaysWithoutLinesAcrossTheFieldAreFoundByTheirMarks)
+	// stripMost, samples (nothing changes from 1300 to 5200,
+	// TestDisplaysWithoutLinesAcrossTheFieldAreFoundByTheirMarks)
+	stripMost = 2600
+	// stripRows: rows that a band is averaged over (nothing changes from 2 to 6,
+	// TestDisplaysWithoutLinesAcrossTheFieldAreFoundByTheirMarks)
+	stripRows = 3
 	// tickLike, of the median height: a tick like the others has so much, and less than the inverse
 	// (TestMarksThatGoOnAreTold)
 	tickLike   = 0.4
-	tickWindow = 0.15 // of the distance of ticks, to either side (TestTicksStandAtTheirPlaces)
+	tickWindow = 0.15 // of the distance of ticks, to either side (TestHowManyTicksMustBeThere)
 )
 
 // bands are the depths inside a rim or beside an axis over which the light is averaged, in ninths of
