@@ -16,21 +16,28 @@ import (
 )
 
 const (
-	leastShare  = 0.35 // of the pieces: with fewer seen it is no graticule
-	doubtShare  = 0.60 // of the pieces: with fewer seen the frame may be a box off
-	unsureShare = 0.75 // the same, where not all rims are clear
-	doubtStops  = 2.0  // of 4, see frame.Frame.Stops: below that the frame may be anywhere
-	leastRim    = 0.20 // of any rim: it may be covered, and the frame a box longer than what is seen
-	leastStop   = 0.40 // of the better one of two opposite rims
-	doubtRMS    = 0.02 // box: rulings of a display lie closer to a plane than that, but for curved tubes
-	mostRMS     = 0.06 // box
-	doubtBend   = 0.05 // box: faces of tubes bend by 0.01 and less on photos
-	plainBend   = 0.15 // box: less needs no doubt where the lines are seen and lie within plainRMS of the bent grid
-	plainRMS    = 0.01 // box
-	mostBend    = 0.25 // box: the most curved tube that is simulated bends by 0.11
-	doubtRimOff = 0.06 // box
-	doubtMargin = 5    // of the score of frames
-	doubtRival  = 0.6  // quality of the next lattice over that of the best
+	leastShare  = 0.35 // of the pieces: with fewer seen it is no graticule (TestWhatIsRefused)
+	doubtShare  = 0.60 // of the pieces: with fewer seen the frame may be a box off (TestWhatIsDoubtedOfRuledLines)
+	unsureShare = 0.75 // the same, where not all rims are clear (TestWhatIsDoubtedOfRuledLines)
+	// doubtStops, of 4, see frame.Frame.Stops: below that the frame may be anywhere (TestWhatIsDoubtedOfRuledLines)
+	doubtStops = 2.0
+	// leastRim, of any rim: it may be covered, and the frame a box longer than what is seen
+	// (TestWhatIsDoubtedOfRuledLines)
+	leastRim  = 0.20
+	leastStop = 0.40 // of the better one of two opposite rims (TestWhatIsDoubtedOfRuledLines)
+	// doubtRMS, box: rulings of a display lie closer to a plane than that, but for curved tubes
+	// (TestWhatIsDoubtedOfRuledLines)
+	doubtRMS  = 0.02
+	mostRMS   = 0.06 // box (TestWhatIsRefused)
+	doubtBend = 0.05 // box: faces of tubes bend by 0.01 and less on photos (TestWhatIsDoubtedOfRuledLines)
+	// plainBend, box: less needs no doubt where the lines are seen and lie within plainRMS of the bent grid
+	// (TestWhatIsDoubtedOfRuledLines)
+	plainBend   = 0.15
+	plainRMS    = 0.01 // box (TestWhatIsDoubtedOfRuledLines)
+	mostBend    = 0.25 // box: the most curved tube that is simulated bends by 0.11 (TestWhatIsRefused)
+	doubtRimOff = 0.06 // box (TestWhatIsDoubtedOfRuledLines)
+	doubtMargin = 5    // of the score of frames (TestWhatIsDoubtedOfRuledLines)
+	doubtRival  = 0.6  // quality of the next lattice over that of the best (TestWhatIsDoubtedOfRuledLines)
 	// Of the other lines; real graticules have 0.35 and more, a half step that was taken for a box 0.01
 	// (TestALatticeWithEverySecondLineEmptyIsNone).
 	leastSecond = 0.15

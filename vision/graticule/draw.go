@@ -17,7 +17,7 @@ import (
 	"quadrille/vision/scene"
 )
 
-// drawSide is the long side of the pictures, px.
+// drawSide is the long side of the pictures, px (TestPicturesForPeopleAreOfUse).
 const drawSide = 1600
 
 var (
@@ -91,7 +91,7 @@ func (c canvas) line(a, b geom.Pixel, ink color.RGBA) {
 
 // curve draws the straight line of the display from a to b as the map shows it.
 func (c canvas) curve(pixel func(geom.Box) geom.Pixel, a, b geom.Box, ink color.RGBA) {
-	const n = 16
+	const n = 16 // TestPicturesForPeopleAreOfUse
 	for i := range n {
 		f, g := float64(i)/n, float64(i+1)/n
 		c.line(pixel(geom.Box{X: a.X + f*(b.X-a.X), Y: a.Y + f*(b.Y-a.Y)}), pixel(geom.Box{X: a.X + g*(b.X-a.X), Y: a.Y + g*(b.Y-a.Y)}), ink)
@@ -145,7 +145,7 @@ func drawFrame(ph *photo.Photo, best *frame.Candidate) image.Image {
 	return c
 }
 
-// offTimes is how much farther off the grid than they are pieces are drawn.
+// offTimes is how much farther off the grid than they are pieces are drawn (TestPiecesAreDrawnTwentyTimesAsFarOff).
 const offTimes = 20
 
 // drawPieces shows where each piece of line was seen: beside the grid, its offset magnified; red what

@@ -19,14 +19,17 @@ import (
 )
 
 const (
-	mostBoxes = 40    // across or up: more are no display's
-	handClick = 0.004 // of the frame's diagonal: standard deviation of a corner set by hand, a finger on a phone's screen
-	// Corners may be off by handReach of the photo's width each way; farther off is another frame.
+	mostBoxes = 40 // across or up: more are no display's (TestHowFarAHandMayBeOff)
+	// handClick, of the frame's diagonal: standard deviation of a corner set by hand, a finger on a phone's screen
+	// (TestHowFarAHandMayBeOff)
+	handClick = 0.004
+	// Corners may be off by handReach of the photo's width each way; farther off is another frame
+	// (TestHowFarAHandMayBeOff).
 	handReach = 0.03
 	// cutOff is how far outside the photo a corner may lie, in widths and heights of it: of a frame of
-	// which the photo shows less than half, nothing is measured.
+	// which the photo shows less than half, nothing is measured (TestHowFarAHandMayBeOff).
 	cutOff    = 0.5
-	handSlack = 1.15 // of handReach: the lens and the last fit move corners too
+	handSlack = 1.15 // of handReach: the lens and the last fit move corners too (TestHowFarAHandMayBeOff)
 	// handWorth is what corners off by what is usual then, 1/√3 of it, cost a frame: with fewer pieces'
 	// worth a box too far is taken for small displays, with more a hand counts more than a rim
 	// (TestCornersByHandAreRefined).
@@ -34,7 +37,8 @@ const (
 )
 
 // nudges are the shifts in boxes, either way, at which a grid given by hand is tried: corners may be
-// off by 3 % of the frame's width, which is more than a line is searched beside its place.
+// off by 3 % of the frame's width, which is more than a line is searched beside its place
+// (TestCornersByHandAreRefined, TestCornersOutsideThePhotoAreRefined).
 var nudges = []float64{0, -0.22, 0.22}
 
 // check says what is wrong with the options, nil if nothing is.

@@ -13,13 +13,16 @@ import (
 )
 
 const (
-	marksSeen  = 0.4  // mean height of the ticks of a strip that are there
-	clearMarks = 0.6  // mean height of the ticks both ways, or of the crosses, that leaves no doubt
-	clearNodes = 16   // crosses, at least
-	clearEnds  = 0.3  // mean height of the marks next to each rim
-	clearPast  = 0.6  // and of those where the next would be outside, at most
-	otherCount = 0.75 // score of another count over that of the best, unless longer ticks tell
-	clearLong  = 0.45 // by so much longer
+	marksSeen = 0.4 // mean height of the ticks of a strip that are there (TestWhatIsDoubtedOfMarks)
+	// clearMarks: mean height of the ticks both ways, or of the crosses, that leaves no doubt
+	// (TestWhatIsDoubtedOfMarks)
+	clearMarks = 0.6
+	clearNodes = 16  // crosses, at least (TestWhatIsDoubtedOfMarks)
+	clearEnds  = 0.3 // mean height of the marks next to each rim (TestWhatIsDoubtedOfMarks)
+	clearPast  = 0.6 // and of those where the next would be outside, at most (TestWhatIsDoubtedOfMarks)
+	// otherCount: score of another count over that of the best, unless longer ticks tell (TestWhatIsDoubtedOfMarks)
+	otherCount = 0.75
+	clearLong  = 0.45 // by so much longer (TestWhatIsDoubtedOfMarks)
 )
 
 // byMarks is the way by the marks of one view.

@@ -14,23 +14,27 @@ import (
 )
 
 const (
-	keepFine   = 8  // seeds kept from a fine picture
-	keepCoarse = 16 // and from a coarse one, where wide boxes are seen better
-	// atOnce is how many seeds are grown before it is asked whether that is enough.
+	keepFine = 8 // seeds kept from a fine picture (TestFindIsNeverSilentlyWrong, TestHardPhotosKeepTheirLattices)
+	// keepCoarse: and from a coarse one, where wide boxes are seen better (TestFindIsNeverSilentlyWrong,
+	// TestHardPhotosKeepTheirLattices)
+	keepCoarse = 16
+	// atOnce is how many seeds are grown before it is asked whether that is enough
+	// (TestFindIsNeverSilentlyWrong, TestHardPhotosKeepTheirLattices).
 	atOnce = 4
 	// sharpened is how many of the best candidates with small boxes are looked at anew on a close-up, if their quality is
-	// sharpWorth of the best one's.
+	// sharpWorth of the best one's (TestWhichCandidatesAreLookedAtOnACloseUp).
 	sharpened, sharpWorth = 3, 0.2
 	// tickBox and fineBox are the sizes in samples of a box from which the searched picture serves as it is: for seeing
-	// ticks, of which a box has five, and for the last fit.
+	// ticks, of which a box has five, and for the last fit (TestSmallBoxesAreLookedAtOnACloseUp).
 	tickBox, fineBox = 36, 56
 	// A lattice of less promise than leastPromise, or than promiseShare of the best one of its view, is not surveyed. Of a
 	// thousand grown on 12 pictures without a display and 6 of the hardest with one, those with less came to a quality of 8
 	// at most, where true ones had 40 to 3,000 and a promise of 80 and more (TestHardPhotosKeepTheirLattices).
 	leastPromise, promiseShare = 25.0, 0.15
-	// tries is how many candidates are fitted before the photo is given up.
+	// tries is how many candidates are fitted before the photo is given up (TestHowManyCandidatesAreTried).
 	tries = 4
-	// leastHalved is how many lines both ways a lattice has at least of which every second may be a division.
+	// leastHalved is how many lines both ways a lattice has at least of which every second may be a division
+	// (TestMinorLinesAreNoBoxes).
 	leastHalved = 12
 )
 
@@ -116,7 +120,7 @@ func (p *pool) add(cs []*frame.Candidate, v scene.View) {
 
 // prune drops the candidates that cannot come to the fore any more, with all that was seen of them.
 func (p *pool) prune() {
-	const kept = 12
+	const kept = 12 // TestHowManyCandidatesAreTried
 	for _, c := range p.candidates[min(kept, len(p.candidates)):] {
 		delete(p.view, c)
 	}

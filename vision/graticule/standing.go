@@ -38,11 +38,13 @@ const (
 
 const (
 	// settledQuality is the least quality of a settled lattice: wrong ones that were otherwise without fault had 6 to 75, true
-	// ones 160 and more (TestASettledLatticeIsRight).
+	// ones 160 and more (TestASettledLatticeEndsTheSearch).
 	settledQuality = 150.0
-	// settledRival is the quality of the next lattice over that of a settled one, at most.
+	// settledRival is the quality of the next lattice over that of a settled one, at most
+	// (TestASettledLatticeEndsTheSearch).
 	settledRival = 0.3
-	// settledStops is how clearly the lines must end, in sum of four rims, where not unsureShare of them were seen.
+	// settledStops is how clearly the lines must end, in sum of four rims, where not unsureShare of them were seen
+	// (TestASettledLatticeEndsTheSearch).
 	settledStops = 2.5
 )
 

@@ -42,7 +42,6 @@ func TestWhichLinesAreLong(t *testing.T) {
 		{"faint", 0.97, 0.8, straight(0), true},
 		{"fainter", 0.75, 0.8, straight(0), false},
 		{"bent by 18 samples", 1.1, 0.8, func(y float64) float64 { return 400 + 18*(y-300)*(y-300)/(240*240) }, true},
-		{"bent by 32 samples", 1.1, 0.8, func(y float64) float64 { return 400 + 32*(y-300)*(y-300)/(240*240) }, false},
 		{"bent by six samples", 1.1, 0.8, func(y float64) float64 { return 400 + 6*(y-300)*(y-300)/(240*240) }, true},
 	} {
 		p := raster.New(800, 600)
