@@ -87,3 +87,37 @@ func TestWhichCandidatesAreLookedAtOnACloseUp(t *testing.T) {
 		}
 	}
 }
+
+// Corners by hand may be nearly half a box off, which is more than a line is searched beside its place.
+func TestCornersHalfABoxOffStillGiveTheLattice(t *testing.T) {
+	ph := largePhoto(60)
+	f := geom.Frame{Cols: 12, Rows: 8}
+	h := geom.Homography{60, 1.8, 1300, -1.2, -60, 975, 0, 0, 1}
+	for _, off := range []float64{0, 0.25, 0.48} {
+		var at [4]geom.Pixel
+		for i, b := range f.Corners() {
+			at[i] = h.Pixel(geom.Box{X: b.X + off, Y: b.Y - off})
+		}
+		s := &search{Finder: NewFinder(ph), ctx: t.Context(), o: &Options{Frame: f, Corners: &at}}
+		s.want = f
+		g := s.fromCorners()
+		if g == nil {
+			t.Errorf("%g box off: no lattice", off)
+		} else if q := g.Pixel(geom.Box{X: 6, Y: 4}); math.Hypot(q.X-h.Pixel(geom.Box{X: 6, Y: 4}).X, q.Y-h.Pixel(geom.Box{X: 6, Y: 4}).Y) > 2 {
+			t.Errorf("%g box off: the corner is at %v", off, q)
+		}
+	}
+}
+
+// A lattice is surveyed if it promises half as much as the poorest true one did, 80, and a sixth of what the best one
+// found does; a few pieces that fall in line by chance promise 20.
+func TestWhichLatticesAreSurveyed(t *testing.T) {
+	for _, c := range []struct {
+		promise, most float64
+		want          bool
+	}{{40, 0, true}, {40, 200, true}, {20, 0, false}, {20, 20, false}, {180, 1000, true}, {120, 1000, false}} {
+		if got := promising(c.promise, c.most); got != c.want {
+			t.Errorf("a promise of %g, where the best has %g: surveyed is %v", c.promise, c.most, got)
+		}
+	}
+}

@@ -32,13 +32,13 @@ const (
 	handSlack = 1.15 // of handReach: the lens and the last fit move corners too (TestHowFarAHandMayBeOff)
 	// handWorth is what corners off by what is usual then, 1/√3 of it, cost a frame: with fewer pieces'
 	// worth a box too far is taken for small displays, with more a hand counts more than a rim
-	// (TestCornersByHandAreRefined).
+	// (nothing changes from 3 to 12, TestCornersByHandAreRefined).
 	handWorth = 6.0
 )
 
 // nudges are the shifts in boxes, either way, at which a grid given by hand is tried: corners may be
 // off by 3 % of the frame's width, which is more than a line is searched beside its place
-// (TestCornersByHandAreRefined, TestCornersOutsideThePhotoAreRefined).
+// (TestCornersHalfABoxOffStillGiveTheLattice, TestCornersByHandAreRefined).
 var nudges = []float64{0, -0.22, 0.22}
 
 // check says what is wrong with the options, nil if nothing is.

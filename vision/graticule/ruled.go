@@ -14,12 +14,14 @@ import (
 )
 
 const (
-	keepFine = 8 // seeds kept from a fine picture (TestFindIsNeverSilentlyWrong, TestHardPhotosKeepTheirLattices)
-	// keepCoarse: and from a coarse one, where wide boxes are seen better (TestFindIsNeverSilentlyWrong,
+	// keepFine: seeds kept from a fine picture (nothing changes from 4 to 16, TestFindIsNeverSilentlyWrong,
 	// TestHardPhotosKeepTheirLattices)
+	keepFine = 8
+	// keepCoarse: and from a coarse one, where wide boxes are seen better (nothing changes from 8 to 32,
+	// TestFindIsNeverSilentlyWrong, TestHardPhotosKeepTheirLattices)
 	keepCoarse = 16
 	// atOnce is how many seeds are grown before it is asked whether that is enough
-	// (TestFindIsNeverSilentlyWrong, TestHardPhotosKeepTheirLattices).
+	// (nothing changes from 2 to 8, TestFindIsNeverSilentlyWrong, TestHardPhotosKeepTheirLattices).
 	atOnce = 4
 	// sharpened is how many of the best candidates with small boxes are looked at anew on a close-up, if their quality is
 	// sharpWorth of the best one's (TestWhichCandidatesAreLookedAtOnACloseUp).
@@ -29,12 +31,13 @@ const (
 	tickBox, fineBox = 36, 56
 	// A lattice of less promise than leastPromise, or than promiseShare of the best one of its view, is not surveyed. Of a
 	// thousand grown on 12 pictures without a display and 6 of the hardest with one, those with less came to a quality of 8
-	// at most, where true ones had 40 to 3,000 and a promise of 80 and more (TestHardPhotosKeepTheirLattices).
+	// at most, where true ones had 40 to 3,000 and a promise of 80 and more
+	// (TestWhichLatticesAreSurveyed, TestHardPhotosKeepTheirLattices).
 	leastPromise, promiseShare = 25.0, 0.15
 	// tries is how many candidates are fitted before the photo is given up (TestHowManyCandidatesAreTried).
 	tries = 4
 	// leastHalved is how many lines both ways a lattice has at least of which every second may be a division
-	// (TestMinorLinesAreNoBoxes).
+	// (nothing changes from 6 to 24, TestMinorLinesAreNoBoxes).
 	leastHalved = 12
 )
 
@@ -95,7 +98,7 @@ func (s *search) grow(p *pool, at rung) {
 			g := &gs[i]
 			if ok[i] && !slices.ContainsFunc(p.grown[at.view], func(d *lattice.Grown) bool { return d.Covers(g) }) {
 				p.grown[at.view] = append(p.grown[at.view], g)
-				if promise := g.Promise(); promise >= max(leastPromise, promiseShare*most) {
+				if promise := g.Promise(); promising(promise, most) {
 					most = max(most, promise)
 					fresh = append(fresh, g)
 				}
@@ -109,6 +112,9 @@ func (s *search) grow(p *pool, at rung) {
 	}
 	p.order()
 }
+
+// promising reports whether a lattice of that promise is worth surveying where the best one found has most.
+func promising(promise, most float64) bool { return promise >= max(leastPromise, promiseShare*most) }
 
 // add takes the candidates of a view into the pool.
 func (p *pool) add(cs []*frame.Candidate, v scene.View) {
