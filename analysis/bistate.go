@@ -16,10 +16,11 @@ const (
 	// half a box, and enough points in each from a record of a few hundred.
 	histogramBins = 64
 	// nearState is how far from a mode a point may lie to be looked at, as a share of the height, and nearSigmas
-	// how far from the level it may lie to belong to the state, in standard deviations of those looked at.
+	// how far from the level it may lie to belong to the state, in standard deviations of those looked at
+	// (TestWhatBelongsToALevel, TestWhatDwellsAtTwoLevels).
 	nearState, nearSigmas = 0.04, 3.0
-	fewestStatePoints     = 8
-	// fewestInState is the share of the points that each state must hold.
+	fewestStatePoints     = 8 // (TestWhatDwellsAtTwoLevels)
+	// fewestInState is the share of the points that each state must hold (TestWhatDwellsAtTwoLevels).
 	fewestInState = 0.02
 	// crowding is how much denser points must lie about the levels than between them; about the turning
 	// points of a triangle they lie no denser (TestTriangleHasNoStates).

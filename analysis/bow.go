@@ -20,7 +20,7 @@ const (
 	leastBow = 8
 	// clearBow is the square of how many of its standard uncertainties a bend must be off none. A bend that is used where
 	// there is none makes a crossing half as sure; neighbours that go together make a bend seem surer than it is, by
-	// √3 on displays of 25 columns a box (TestABendOnTheEdgeLeavesThePeriod, TestAStraightEdgeIsNotBent).
+	// √3 on displays of 25 columns a box (TestWhichBendIsClear).
 	clearBow = 27
 )
 

@@ -228,7 +228,7 @@ func whyNot(x, dof float64, budget []Term) remark.Remark {
 	return remark.Of(KindUncertaintyUnknown, remark.Word("why", "inputs"))
 }
 
-// roundingShare of u is a contribution that is 0 but for rounding.
+// roundingShare of u is a contribution that is 0 but for rounding (TestWhatIsRounding).
 const roundingShare = 1e-9
 
 // wideCoverage is the coverage factor above which a reader is told that the degrees of freedom are few:

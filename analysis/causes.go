@@ -19,11 +19,11 @@ const (
 	usualSource, usualPart, usualResistor = 50.0, 0.20, 0.05
 	// groundOff and levelOff, in boxes, are how far a ground line and a level are easily misplaced: half a minor tick, and a
 	// quarter of one for a level that a trace lies along
-	// (TestWhatIfOfAHeldLevelHasTheSensitivityOfTheModel holds the level).
+	// (TestWhatIfOfAHeldLevelHasTheSensitivityOfTheModel, TestByHowMuchALevelIsMisplaced).
 	groundOff, levelOff = 0.1, 0.05
-	// heightOff stands for levelOff where no box is known, as a share of the height.
+	// heightOff stands for levelOff where no box is known, as a share of the height (TestByHowMuchALevelIsMisplaced).
 	heightOff = 0.01
-	// minorCause is the share of a gap below which a cause is not worth a word.
+	// minorCause is the share of a gap below which a cause is not worth a word (TestWhichCausesAreNamed).
 	minorCause = 0.05
 	// nearlyAll is the share from which on a cause counts as one that could explain all
 	// (TestCausesAreOrderedByWhatTheyCouldExplain).

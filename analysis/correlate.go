@@ -49,9 +49,11 @@ const (
 	// which notices 1). Nothing changes from 2 to 64.
 	correlationRounds = 4
 	// fewForCorrelation is the number of residuals below which correlation cannot be told and is taken
-	// as none; a table of hand readings is that short, and its readings are independent.
+	// as none; a table of hand readings is that short, and its readings are independent
+	// (TestWhereCorrelationIsLookedFor).
 	fewForCorrelation = 24
-	// longestCorrelation is the share of a fit's length over which correlation is looked for.
+	// longestCorrelation is the share of a fit's length over which correlation is looked for
+	// (TestWhereCorrelationIsLookedFor).
 	longestCorrelation = 0.25
 	// lagsKept times the first distance without positive correlation is as far as the correction of the
 	// fit can move that distance; it only saves time.

@@ -79,7 +79,7 @@ const hiding = 0.15
 // repeat is the least time from a crossing to the next of the same direction, both seen without a gap, as others
 // may be hidden between them; without such a pair the median of all; 0 if there is none.
 func repeat(c []crossing, spacing float64) float64 {
-	const seen = 3 // point spacings: no gap
+	const seen = 3 // point spacings: no gap (TestWhichCrossingsAreSeen)
 	var all []float64
 	least := math.Inf(1)
 	for i := range c {
@@ -104,7 +104,7 @@ func repeat(c []crossing, spacing float64) float64 {
 
 // upright is the share of the slope from end to end below which the points between them are no slope: a display
 // draws a jump as an upright stroke, blur spreads its middle over several points, and each of them says
-// only where the middle of the stroke is (TestCrossingsOfUprightStrokes).
+// only where the middle of the stroke is (TestWhichEdgeIsASlope).
 const upright = 0.5
 
 // cross places the passage between the points first and last, which lie on opposite sides.
@@ -272,7 +272,7 @@ func (c *counted) addTo(f *Findings) {
 
 // regular tells whether the spread of a counted period is so small that it is one.
 func (c *counted) regular() bool {
-	const most = 0.1 // of the period
+	const most = 0.1 // of the period (TestWhichCountIsAPeriod)
 	return c.results[0].Value.U < most*c.results[0].Value.X
 }
 
@@ -334,7 +334,8 @@ func countedPeriod(ctx context.Context, p *points, z *noise, off []float64, leve
 	return r, true
 }
 
-// coarsePixels is the number of pixels that the coarsest displays have to a box (common practice, no source).
+// coarsePixels is the number of pixels that the coarsest displays have to a box (common practice, no source;
+// TestAJumpLiesInItsColumn).
 const coarsePixels = 25
 
 // column is the width in s of a column of pixels of the coarsest displays; 0 of a table, which has none.
@@ -354,7 +355,7 @@ func (p *points) inColumns(half float64) func(c *crossing) {
 // direction, to half a minor tick at each end (common practice, no source), over the cycles between them. Of the effects only
 // the time base moves what is counted in boxes.
 func (n *count) byEye(p *points, c []crossing, effects []Term) *Result {
-	const tick = 0.1 // box
+	const tick = 0.1 // box (TestAPeriodReadByEye)
 	box := p.rec.TimePerBox
 	if !(box > 0) || n.cycles < 1 {
 		return nil
@@ -408,7 +409,7 @@ func (n *count) excess(p *points, z *noise, c []crossing) float64 {
 const littlePlace = 0.1
 
 // trusted are the degrees of freedom of what the points say of a count's noise: it is good to about a third, whose
-// degrees of freedom are ½·(1/3)⁻² (JCGM 100:2008, G.4.2).
+// degrees of freedom are ½·(1/3)⁻² (JCGM 100:2008, G.4.2; TestHowNoiseAndScatterArePooled).
 const trusted = 4.5
 
 // pooled gives the noise variance of a period from that which the points' noise makes and from how the crossings scatter

@@ -54,9 +54,9 @@ const (
 	// the cut are left out as well: blur leaves them off the curve by less than the noise, but all to one side.
 	clearance = 2
 	// farOff, in standard deviations, is a point that is not of the trace; at most farOffShare of them may be
-	// left out, more are a misfit and stay.
+	// left out, more are a misfit and stay (TestWhichPointsAreLeftOut).
 	farOff      = 6.0
-	farOffShare = 0.03
+	farOffShare = 0.03 // (TestWhichPointsAreLeftOut)
 )
 
 // isEdge tells a stretch too short for a decay or a level: no more than three points beside a bin, which has margin
@@ -252,7 +252,8 @@ func (q *piece) correlationFactor(p *points) float64 {
 	return math.Sqrt((1 + rho) / (1 - rho))
 }
 
-// mostCorrelated is the largest correlation of neighbours that correlationFactor goes by: a factor of 6.
+// mostCorrelated is the largest correlation of neighbours that correlationFactor goes by: a factor of 6
+// (TestHowMuchCorrelationWidensAFit).
 const mostCorrelated = 0.95
 
 // off is how far each point of q lies off its curve, in its standard deviations.
@@ -310,7 +311,7 @@ func (q *piece) settle(p *points, goal *float64) {
 }
 
 // towards is how far beyond the given level, as a share of the distance to it, the end of a decay may lie
-// and still be one that settles there.
+// and still be one that settles there (TestWhatSettlesAtAGivenLevel).
 const towards = 0.3
 
 func meanOf(v []float64, use []int) float64 {

@@ -22,7 +22,7 @@ const (
 	// (TestReadingsOfANoiselessDecayAreExact).
 	mostHalves = 3
 	// readable, in standard deviations of a point, is the least distance from V∞ at which a half-life is
-	// read: below it the reading is out by a quarter of τ.
+	// read: below it the reading is out by a quarter of τ (TestHowManyHalfLivesAreRead).
 	readable = 5.0
 )
 

@@ -129,11 +129,11 @@ func (q *piece) findKnee(p *points, all pieces) {
 }
 
 // kneeReach, in τ, is how far outside the gap between two curves they may meet and still make a knee
-// rather than an edge.
+// rather than an edge (TestWhereADecayHasItsKnee).
 const kneeReach = 0.1
 
 // beginsLate, in τ, is how late after the first point of a piece its knee may still be: further on two curves cross that have no
-// knee in common.
+// knee in common (TestWhereADecayHasItsKnee).
 const beginsLate = 0.5
 
 // meanOver is the weighted mean of the points at places use of v.

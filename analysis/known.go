@@ -122,5 +122,6 @@ func scaleCauses(what string, known, gap float64) []cause {
 	return list
 }
 
-// stepShare is how near a gap must lie to that of a wrong step for it to be named: no two steps are nearer than 20 %.
+// stepShare is how near a gap must lie to that of a wrong step for it to be named: no two steps are nearer than 20 %
+// (TestWhichSettingExplainsAGap).
 const stepShare = 0.1

@@ -151,8 +151,8 @@ func (p *points) steps(z *noise) []Term {
 }
 
 // chanceOfScatter is by how many of its own standard deviations, sqrt(2/n), a variance may come out low by chance
-// before it is taken to be hidden (TestPullsOfALevel would notice a smaller one). Below surelyHidden it is taken so
-// however few points there are (TestStepsOfTheDisplayDoNotAverage notices 2).
+// before it is taken to be hidden (TestWhatScatterHides). Below surelyHidden it is taken so
+// however few points there are.
 const chanceOfScatter, surelyHidden = 3.0, 0.25
 
 // drift is the change over the record of the straight line through the points, V, and its standard uncertainty.

@@ -11,13 +11,13 @@ import "math"
 
 // logFloor, in standard deviations of a point, is how far the curve must be from V∞ for its points to be used. At
 // 5 the logarithm lowers a point by 0.02 in the mean, and the points there have 1/25 of the weight of one at 25 σ
-// (TestLogLineIsHardlyBiasedByNoise).
+// (TestWhichPointsAreOnTheLogLine).
 const (
 	logFloor = 5.0
 	// commonFloor, in standard deviations of what moves all points, is how far they must be from V∞: a third of
-	// that distance changes the logarithm by 0.3 to 0.4, which is still nearly linear.
+	// that distance changes the logarithm by 0.3 to 0.4, which is still nearly linear (TestWhichPointsAreOnTheLogLine).
 	commonFloor = 3.0
-	// fewestOnLine is one point more than a line needs.
+	// fewestOnLine is one point more than a line needs (TestWhichPointsAreOnTheLogLine).
 	fewestOnLine = 3
 )
 

@@ -41,9 +41,9 @@ const (
 	FewestTrials = 1000
 	MostTrials   = 1000000 // TestTrialsAreFromAThousandToAMillion would notice
 	// trialsApart, as a share of U, is how far the end of an interval may lie outside x ± U before the reader is told:
-	// an interval that is short by a tenth holds 92 to 93 % instead of 95 (normal distribution).
+	// an interval that is short by a tenth holds 92 to 93 % instead of 95 (normal distribution; TestWhatIsToldOfTrials).
 	trialsApart = 0.1
-	// lostTrials is the share of trials without a number from which on the reader is told.
+	// lostTrials is the share of trials without a number from which on the reader is told (TestWhatIsToldOfTrials).
 	lostTrials = 0.01
 )
 

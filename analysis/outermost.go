@@ -22,26 +22,28 @@ import (
 )
 
 const (
-	// thinStroke is the rank of the strokes' heights that is that of a flat one: of a fast wave only crests have it.
+	// thinStroke is the rank of the strokes' heights that is that of a flat one: of a fast wave only crests have it
+	// (TestHowThickAFlatStrokeIs).
 	thinStroke = 0.02
 	// The sharpness of an end is its own, or that of the strokes within nearEnd of the height from it, of which a share
 	// sharpRank is blunter. What a blurred stroke rises above its neighbours was blurTakes times as much when it was
-	// drawn, at most: noise of one column's width loses about half (TestOutermostStrokesCountNoise).
+	// drawn, at most: noise of one column's width loses about half (TestOutermostStrokesCountNoise, TestHowSharpAnEndIs).
 	sharpRank, nearEnd, blurTakes = 0.8, 0.25, 2
-	// surelyDrawn is the rank of the points' uncertainties that is the picture's own: on slopes they are wider.
+	// surelyDrawn is the rank of the points' uncertainties that is the picture's own: on slopes they are wider
+	// (TestHowThickAFlatStrokeIs).
 	surelyDrawn = 0.02
-	// tallStrokes is how many times a flat stroke's height makes one that holds more than one sample.
+	// tallStrokes is how many times a flat stroke's height makes one that holds more than one sample (TestWhereATallStrokeEnds).
 	tallStrokes = 1.5
-	// drawnShare is how much of the seen thickness of a thin stroke may be blur; the rest was drawn.
+	// drawnShare is how much of the seen thickness of a thin stroke may be blur; the rest was drawn (TestWhereATallStrokeEnds).
 	drawnShare = 0.5
 	// A stroke as thick as usualBoxes, three of a usual display's pixels, is one; a thicker one may be so by blur, glow or
 	// noise, and only as much as lies between is known of what was drawn. From thickBoxes on it is a band of noise
-	// (TestScaleMovesTheOutermostStrokes).
+	// (TestScaleMovesTheOutermostStrokes, TestWhichStrokesAreABand).
 	usualBoxes, thickBoxes = 0.06, 0.1
-	// besideEnd is how many spacings apart the two neighbours of a point may lie.
+	// besideEnd is how many spacings apart the two neighbours of a point may lie (TestHowSharpAnEndIs).
 	besideEnd = 3
 	// An end is alone when nothing further than aloneReach points from it comes nearer than aloneShare of the height: a
-	// crest, a level and noise have their like elsewhere (TestALoneStrokeIsDoubted).
+	// crest, a level and noise have their like elsewhere (TestALoneStrokeIsDoubted, TestWhichEndIsAlone).
 	aloneReach, aloneShare = 6, 0.1
 	// beyondLevels is the excess over the distance of the two levels, as a share of it, that is doubted: 0.16 was met as overshoot
 	// on a real photo, 0.24 where words touched the trace (TestWhatStandsFarBeyondTheLevelsIsDoubted).

@@ -16,7 +16,7 @@ import (
 )
 
 // smallLoad is the share of a part that an input of 1 MΩ may take and still be in its uncertainty when the input was not
-// given; a larger one is doubted (TestPartFromTauNeedsOnePartAndATau).
+// given; a larger one is doubted (TestWhatAnInputTakesOfAPart).
 const smallLoad = 0.05
 
 // partFromTau gives C if only R was given, R if only C was; ok is false otherwise, or if results have no τ from the curve,

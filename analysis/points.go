@@ -21,7 +21,7 @@ type points struct {
 }
 
 // largest is a size, in V or s, that no record has; within it and its inverse, squares and their sums stay far inside
-// float64.
+// float64 (TestWhichSizesAreRefused).
 const largest = 1e60
 
 // choose picks the usable points of rec.

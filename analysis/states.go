@@ -114,7 +114,8 @@ func (b *bistate) hidesChanges(p *points) bool {
 	return changes >= fewestChanges && 2*hidden > changes && seen < 0.5
 }
 
-// hiddenChange is the gap in point spacings from which a change of state is not seen, fewestChanges how many it takes to tell a wave.
+// hiddenChange is the gap in point spacings from which a change of state is not seen, fewestChanges how many it takes to tell a wave
+// (TestWhichWaveHidesItsChanges).
 const hiddenChange, fewestChanges = 3, 10
 
 func (s *states) findings(ctx context.Context) (*Findings, error) {
@@ -183,11 +184,11 @@ func (s *states) findings(ctx context.Context) (*Findings, error) {
 }
 
 // mostUneven is how far the transitions may lie from an even count, in periods: jitter of a hundredth is much already
-// (TestDataHaveNoPeriod).
+// (TestWhichWaveIsUneven).
 const mostUneven = 0.05
 
 // strokeSpacings is the width in point spacings up to which what lies between two states is a stroke and no slope: three
-// pixels of a coarse display.
+// pixels of a coarse display (TestWhatIsAnUprightStroke).
 const strokeSpacings = 8.0
 
 // onStrokes gives what widens the place of a crossing on a photographed display. A jump lies anywhere in the column of pixels

@@ -16,9 +16,9 @@ import (
 
 const (
 	// strokeFar is how far from the level a stroke reaches at least: in boxes, where known, and in standard deviations of a
-	// point, of the level's own points (TestNarrowPulsesAreToldOnALevel, TestNoiseIsALevel).
+	// point, of the level's own points (TestWhatIsANarrowStroke).
 	strokeBoxes, strokeScatter = 0.4, 12.0
-	// strokeWidest is the width in point spacings up to which a departure is a stroke.
+	// strokeWidest is the width in point spacings up to which a departure is a stroke (TestWhatIsANarrowStroke).
 	strokeWidest = 16
 )
 

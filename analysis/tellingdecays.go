@@ -21,10 +21,10 @@ type decays struct {
 const (
 	// hopeless and vague are standard uncertainties of ln τ: at 0.7 the 95 % interval spans a factor of 4 and
 	// more to each side; a piece worse than 0.1, and three times worse than the best, would only
-	// bend an average, since its τ is skewed.
+	// bend an average, since its τ is skewed (TestWhichDecaysTellTau).
 	hopeless = 0.7
-	vague    = 0.1
-	// strangeScatter is how many times the usual scatter of the pieces one may have.
+	vague    = 0.1 // (TestWhichDecaysTellTau)
+	// strangeScatter is how many times the usual scatter of the pieces one may have (TestWhichDecaysTellTau).
 	strangeScatter = 3.0
 )
 

@@ -27,7 +27,8 @@ type Left struct {
 	Points bool
 }
 
-// manySilent is the share of points that a kind says nothing of from which on they, and not the height, tell how much it leaves.
+// manySilent is the share of points that a kind says nothing of from which on they, and not the height, tell how much it leaves
+// (TestWhatAKindLeavesOpen).
 const manySilent = 0.1
 
 // leftBy tells it of the candidates.
