@@ -54,7 +54,7 @@ const (
 	// than about a factor of 2 in τ (TestExponentialFindsTheDeepestValley).
 	tauGrid = 1.3
 	// longestTau, in lengths of the record, is where a curve is no longer told from a straight line: the
-	// bend over the record is then 1/8 of that length's share, 0.6 % of the drop.
+	// bend over the record is then 1/8 of that length's share, 0.6 % of the drop (TestHowLongATauIsFitted).
 	longestTau = 20
 	// shortestTau, in spacings of the points: below it at most one point lies on the slope
 	// (TestADecayOfTooFewPointsIsRefused).

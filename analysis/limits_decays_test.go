@@ -321,7 +321,7 @@ func TestHowSharpAnEndIs(t *testing.T) {
 		{"a third below", func(i int) float64 { return levelAndPeaks(i, 0.65) }, false},
 	} {
 		p := strokesOf(t, made(400, c.v), func(int) float64 { return 0.05 })
-		if o, ok := p.outline(); !ok || (o.u[1] > 0.001) != c.smear {
+		if o, ok := p.outline(); !ok || (o.u[1] > 0.1) != c.smear {
 			t.Errorf("%s: %v, smear %.4f", c.name, ok, o.u[1])
 		}
 	}
@@ -338,12 +338,14 @@ func peakAt(i, at, missing int, hidden float64) float64 {
 	return 0
 }
 
-// levelAndPeaks is a level of 1, another of 0, and points by themselves at a height.
+// levelAndPeaks goes from a level of 1 slowly to one of 0, on which points by themselves are high.
 func levelAndPeaks(i int, high float64) float64 {
 	switch {
 	case i < 10:
 		return 1
-	case i > 20 && i < 80 && i%3 == 0:
+	case i < 60:
+		return 1 - float64(i-9)/50
+	case i > 70 && i < 130 && i%3 == 0:
 		return high
 	}
 	return 0

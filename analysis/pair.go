@@ -40,10 +40,12 @@ type Pair struct {
 }
 
 const (
-	// sameWave is the largest |zeta| of two frequencies that count as one: beyond it, chance makes one pair in 370 differ.
+	// sameWave is the largest |zeta| of two frequencies that count as one: beyond it, chance makes one pair in 370 differ
+	// (TestWhichFrequenciesAreOne).
 	sameWave = 3.0
 	// littleDrift is the share of a cycle by which two sines may drift apart over the screen and still have a phase difference
-	// to speak of: 7°. Sure frequencies differ by less than that and yet by many u.
+	// to speak of: 7°. Sure frequencies differ by less than that and yet by many u
+	// (TestWhichFrequenciesAreOne).
 	littleDrift = 0.02
 )
 

@@ -32,19 +32,21 @@ type candidate struct {
 const (
 	// resolution is the departure from any model, as a share of the height, that a screen and its photo
 	// make by themselves: the steps of an 8-bit converter and of the display's pixels are 0.2 to 0.4 % of 6
-	// to 8 boxes (from the numbers for codes and pixels a division in common use, no source).
+	// to 8 boxes (from the numbers for codes and pixels a box in common use, no source;
+	// TestTriangleIsNotTakenForASine, TestKindsAreRecognisedOnAScreenOfEightBits).
 	resolution = 0.003
 	// A kind is accepted if it leaves no more than 2.5 % of the height (rms) or 3 standard deviations of the
-	// points. The best sine leaves 3.3 % of a triangle (TestTriangleIsNotTakenForASine).
+	// points. The best sine leaves 3.3 % of a triangle (TestTriangleIsNotTakenForASine,
+	// TestWhatScattersTooMuchToBeRecognised).
 	acceptedShare, acceptedSquare = 0.025, 9.0
 	// Whatever sigma says, a scatter of more than 4 % of the height is told, and with more than 10 % no shape is
-	// recognised: a trace is drawn more finely than that, and something else was read for it.
+	// recognised: a trace is drawn more finely than that, and something else was read for it (TestWhatScattersTooMuchToBeRecognised).
 	untidyShare, hopelessShare = 0.04, 0.10
 	// leastExplained is the share of a level's mean square that another kind must explain: the best of many frequencies
 	// explains a few hundredths of white noise (TestNoiseIsALevel).
 	leastExplained = 0.2
 	// flatBoxes is the height in boxes of a trace that is flat whatever shape it has: three steps of a converter of 8
-	// bits over 10 boxes, between which a level flickers (TestKindsAreRecognisedOnAScreenOfEightBits).
+	// bits over 10 boxes, between which a level flickers (TestHowHighAFlatTraceIs).
 	flatBoxes = 0.12
 	// closeScore is the lead in score below which a reader is told of the runner-up: odds of e³, 1 in 20.
 	closeScore = 6.0

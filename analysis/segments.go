@@ -27,7 +27,7 @@ const (
 	cutBins = 200
 	// cutFloor is the least standard deviation of a bin, as a share of the record's height: small departures
 	// from an exponential (a leaky capacitor, a bent display) must not cut a decay in two
-	// (TestStretchesOfASingleDecayStaySingle).
+	// (TestWhatCutsADecay).
 	cutFloor = 0.01
 	// cutPrice, in units of the sum of squares, is what a piece costs: a new one must take away a misfit
 	// of 10 bins by 1.6 floors each, or of one bin by 5

@@ -30,7 +30,7 @@ func fitSine(_ context.Context, p *points, _ *Settings) (signal, error) {
 }
 
 // recognisedCycles is the least part of a cycle that is taken for a sine unasked: less has no turning point on
-// each side, and any bend will do.
+// each side, and any bend will do (TestWhatIsEnoughForASine).
 const recognisedCycles = 0.6
 
 func (c *sine) account() *account {
@@ -145,11 +145,11 @@ func (c *sine) findings(ctx context.Context) (*Findings, error) {
 }
 
 // A departure from the sine is told above 2 % of the amplitude, about what the eye sees, if it is also more than
-// twice (variance 4) the points' own uncertainty (TestSineTellsDistortion).
+// twice (variance 4) the points' own uncertainty (TestSineTellsDistortion, TestWhatIsNotQuiteASine).
 const distortionLimit, distortionScatter = 0.02, 4.0
 
 // bandwidth is the share of the points over which modulated looks for correlation. It leaves that variance about
-// 1/bandwidth degrees of freedom.
+// 1/bandwidth degrees of freedom (TestOverWhatAPullIsCorrelated).
 const bandwidth = 0.1
 
 // modulated is the noise variance of a result when errors swing with the sine: a display that is stretched a little

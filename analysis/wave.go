@@ -37,9 +37,9 @@ func (s *wave) at(t float64) float64 {
 func (s *wave) amplitude() float64 { return math.Hypot(s.a, s.b) }
 
 const (
-	fewestSinePoints = 6
+	fewestSinePoints = 6 // (TestWhatIsEnoughForASine)
 	// lowestCycles is the least part of a cycle on the screen that is searched for: below it a sine is a
-	// parabola, and its frequency rests on the noise.
+	// parabola, and its frequency rests on the noise (TestWhatIsEnoughForASine).
 	lowestCycles = 0.2
 	// fineCycles and fineStep are the range and the step of the grid below the spectrum, cycles on the screen.
 	fineCycles, fineStep = 3.0, 0.1
