@@ -56,7 +56,8 @@ const (
 	// (TestWhereCorrelationIsLookedFor).
 	longestCorrelation = 0.25
 	// lagsKept times the first distance without positive correlation is as far as the correction of the
-	// fit can move that distance; it only saves time.
+	// fit can move that distance; it only saves time, and nothing changes from 1 to 12
+	// (TestNoiseOfAnAutoregressionIsRecovered).
 	lagsKept = 3
 )
 

@@ -21,15 +21,16 @@ const (
 	// settledAfter, in τ, is when a capacitor counts as charged: 0.7 % left (common practice;
 	// TestFindsTheDecaysOfASquareDrive).
 	settledAfter = 5.0
-	// settledShare of the height still to go is so little that a level after it is no surprise.
+	// settledShare of the height still to go is so little that a level after it is no surprise (TestWhatIsToldOfDecays).
 	settledShare = 0.1
-	// misfit is the ratio of scatter to stated uncertainty above which the reader is told.
+	// misfit is the ratio of scatter to stated uncertainty above which the reader is told (TestWhatIsToldOfDecays).
 	misfit = 2.0
 	// birgeDoubt is the ratio of the differences between the decays of a record to what their uncertainties allow from which on
 	// neither the single ones nor their average is to be trusted: of 45 simulated photos of driven decays one had more, whose
-	// single τ were off by several u (TestDecaysThatDifferAreTold).
+	// single τ were off by several u (TestWhatIsToldOfDecays).
 	birgeDoubt = 3.0
-	// groundDoubt is the zeta of a fitted V∞ against the one that was given above which the reader is told.
+	// groundDoubt is the zeta of a fitted V∞ against the one that was given above which the reader is told
+	// (TestWhatSettlesNearGround).
 	groundDoubt = 3.0
 )
 

@@ -39,19 +39,22 @@ const (
 	// decayShare of the largest drop is the least that makes a stretch a decay: below it lies what is left
 	// of one at the rim. Nothing changes from 0.01 to 0.6 (TestFindsTheDecaysOfASquareDrive notices 1.2).
 	decayShare = 0.3
-	// levelShare of the largest drop is the most that a flat stretch may change.
+	// levelShare of the largest drop is the most that a flat stretch may change; nothing changes from 0.02 to 0.2
+	// (TestFindsTheDecaysOfASquareDrive).
 	levelShare = 0.05
-	// fewestPoints for a decay beside its parameters.
+	// fewestPoints for a decay beside its parameters; nothing changes from 1 to 8 (TestFindsTheDecaysOfASquareDrive).
 	fewestPoints = 2
 	// onCurve, in standard deviations, is how far a point may lie off the curve and still belong to it at the
 	// ends; two in a row must be outside (TestKneeRoundedByBlurDoesNotBiasTau).
 	onCurve = 3.0
 	// endShare of a stretch is left out at each end at first, but at its start no more than startShare of a τ: more
-	// than blur rounds, which is 0.1 boxes of decays some boxes long.
+	// than blur rounds, which is 0.1 boxes of decays some boxes long. The ends walk out again: nothing changes from 0.05 to 0.4
+	// (TestFindsTheDecaysOfASquareDrive).
 	endShare   = 0.1
-	startShare = 0.3
+	startShare = 0.3 // nothing changes from 0.1 to 1 (TestFindsTheDecaysOfASquareDrive)
 	// clearance is the number of points left out next to one that does not belong, and half of those between it and
-	// the cut are left out as well: blur leaves them off the curve by less than the noise, but all to one side.
+	// the cut are left out as well: blur leaves them off the curve by less than the noise, but all to one side
+	// (TestFindsTheDecaysOfASquareDrive, TestKneeRoundedByBlurDoesNotBiasTau).
 	clearance = 2
 	// farOff, in standard deviations, is a point that is not of the trace; at most farOffShare of them may be
 	// left out, more are a misfit and stay (TestWhichPointsAreLeftOut).

@@ -178,7 +178,8 @@ func (all pieces) nearGround(r Result) []remark.Remark {
 	return nil
 }
 
-// nearlyGround, as a share of the starting voltage, is how near to ground a level is probably meant to be ground.
+// nearlyGround, as a share of the starting voltage, is how near to ground a level is probably meant to be ground
+// (TestWhatSettlesNearGround).
 const nearlyGround = 0.1
 
 // belowGround, as a share of the starting voltage, is how far below ground a level may lie that is probably meant to be

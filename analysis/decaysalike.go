@@ -25,7 +25,7 @@ const chanceLimit = 0.0455
 
 // widening is the probability of a χ² below which the average is widened. On simulated photos of driven decays 12 % lie below
 // chanceLimit: the display's pixels make edges differ that look alike. Widened from there on, U holds 92 % of them, from here on
-// 93 %, and of decays that differ by noise alone 95 to 96 % (TestPullsHoldForAnUnsettledDrive).
+// 93 %, and of decays that differ by noise alone 95 to 96 % (TestWhichAverageIsWidened).
 const widening = 0.2
 
 // alikenessOf compares the numbers x, whose covariances are given.

@@ -8,7 +8,7 @@ import "math"
 
 const (
 	// kneeRounds bounds how often knees and the points between them are found anew, each from the other
-	// (TestASquareWaveIsNotCutToDecays).
+	// (TestFindsTheDecaysOfASquareDrive; nothing changes from 1 to 96).
 	kneeRounds = 3
 	// kneeMoves is by how much ln τ may change each time. Points before a knee draw τ out by a tenth or two; where it
 	// changes by more the piece is no decay, such as the edge of a square wave. Nothing changes from 0.01 to 0.5

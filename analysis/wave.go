@@ -41,20 +41,27 @@ const (
 	// lowestCycles is the least part of a cycle on the screen that is searched for: below it a sine is a
 	// parabola, and its frequency rests on the noise (TestWhatIsEnoughForASine).
 	lowestCycles = 0.2
-	// fineCycles and fineStep are the range and the step of the grid below the spectrum, cycles on the screen.
+	// fineCycles and fineStep are the range and the step of the grid below the spectrum, cycles on the screen. Every valley
+	// has a start: nothing changes from 0.05 to 10 (TestFrequencyUncertaintyIsTheCramerRaoBound).
 	fineCycles, fineStep = 3.0, 0.1
 	// spectrumPadding is the zero padding of the spectrum: at 4 the peak of a line lies within an eighth of a
-	// cycle of a sample, well inside its valley.
+	// cycle of a sample, well inside its valley; nothing changes from 1 to 16
+	// (TestFrequencyUncertaintyIsTheCramerRaoBound).
 	spectrumPadding = 4
-	spectrumPeaks   = 4
+	// spectrumPeaks are looked at; nothing changes from 2 to 16 (TestAKindThatTheTraceIsNotIsDoubted notices 1).
+	spectrumPeaks = 4
 	// sineStarts of the spectrum and as many of the grid are refined in all parameters, unless they lie within
-	// sameValley, in cycles on the screen, of the best so far: valleys are about a cycle wide.
-	sineStarts, sameValley = 2, 0.35
+	// sameValley, in cycles on the screen, of the best so far: valleys are about a cycle wide
+	// (TestAKindThatTheTraceIsNotIsDoubted notices one start).
+	sineStarts = 2
+	sameValley = 0.35 // nothing changes from 0.1 to 1.4 (TestFrequencyUncertaintyIsTheCramerRaoBound)
 	// hopelessStart is a sum of squares, in those of the best, from which no refinement leads to a better one: a
-	// step of the grid off the bottom costs a fifth of the height of the valley.
+	// step of the grid off the bottom costs a fifth of the height of the valley; nothing changes from 5 to 80
+	// (TestFrequencyUncertaintyIsTheCramerRaoBound).
 	hopelessStart = 20.0
-	refineLimit   = 25 // Jacobians; a start in the right valley needs 5
-	// thinnedPoints are enough for fewer than three cycles.
+	refineLimit   = 25 // Jacobians; a start in the right valley needs 5 (TestAKindThatTheTraceIsNotIsDoubted)
+	// thinnedPoints are enough for fewer than three cycles; nothing changes from 40 to 600
+	// (TestFrequencyUncertaintyIsTheCramerRaoBound).
 	thinnedPoints = 150
 )
 
