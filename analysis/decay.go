@@ -112,7 +112,8 @@ func checkDecaySettings(s *Settings) error {
 }
 
 // leastScatter, as a share of the height, stands in for the uncertainty of points that have none stated and do not
-// scatter; it only tells where the decays are; nothing changes from 0.00025 to 0.004 (TestReadingsOfANoiselessDecayAreExact).
+// scatter; it only tells where the decays are; nothing changes from 0.00025 to 0.004
+// (TestReadingsOfANoiselessDecayAreExact).
 const leastScatter = 1e-3
 
 // flatHeight, in standard deviations of a point, is the least height of a record with a decay: noise alone

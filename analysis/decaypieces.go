@@ -48,8 +48,8 @@ const (
 	// ends; two in a row must be outside (TestKneeRoundedByBlurDoesNotBiasTau).
 	onCurve = 3.0
 	// endShare of a stretch is left out at each end at first, but at its start no more than startShare of a τ: more
-	// than blur rounds, which is 0.1 boxes of decays some boxes long. The ends walk out again: nothing changes from 0.05 to 0.4
-	// (TestFindsTheDecaysOfASquareDrive).
+	// than blur rounds, which is 0.1 boxes of decays some boxes long. The ends walk out again: nothing changes from
+	// 0.05 to 0.4 (TestFindsTheDecaysOfASquareDrive).
 	endShare   = 0.1
 	startShare = 0.3 // nothing changes from 0.1 to 1 (TestFindsTheDecaysOfASquareDrive)
 	// clearance is the number of points left out next to one that does not belong, and half of those between it and

@@ -60,7 +60,8 @@ const (
 	// (TestADecayOfTooFewPointsIsRefused).
 	shortestTau = 0.3
 	// settledStep is the step in ln τ at which the walk is at the bottom: far less than any u of ln τ and than the
-	// moves of effects; nothing changes from 2.5e-11 to 4e-10 (TestExponentialAgreesWithSciPy, TestReadingsOfANoiselessDecayAreExact).
+	// moves of effects; nothing changes from 2.5e-11 to 4e-10 (TestExponentialAgreesWithSciPy,
+	// TestReadingsOfANoiselessDecayAreExact).
 	settledStep = 1e-10
 	// walkLimit bounds its steps; nothing changes from 15 to 240 (TestExponentialAgreesWithSciPy).
 	walkLimit = 60

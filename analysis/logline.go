@@ -114,7 +114,8 @@ func (e *reader) logLine() {
 }
 
 // logBiasLeft is the share of the correction for the logarithm's bend that it is trusted to: the next term of the
-// series is 6 % of it at the farthest points used, and the noise need not be normal; nothing changes from 0.0625 to 1 (TestTrialsAgreeWithTheBudgets).
+// series is 6 % of it at the farthest points used, and the noise need not be normal; nothing changes from 0.0625 to 1
+// (TestTrialsAgreeWithTheBudgets).
 const logBiasLeft = 0.25
 
 // logBias is by how much the mean of the logarithm of noisy points, ln(1+ε) ≈ -ε²/2, moves the τ of the line

@@ -48,8 +48,8 @@ const (
 	// flatBoxes is the height in boxes of a trace that is flat whatever shape it has: three steps of a converter of 8
 	// bits over 10 boxes, between which a level flickers (TestHowHighAFlatTraceIs).
 	flatBoxes = 0.12
-	// closeScore is the lead in score below which a reader is told of the runner-up: odds of e³, 1 in 20; nothing changes from 1.5 to 24
-	// (TestKindsAreRecognisedOnAScreenOfEightBits).
+	// closeScore is the lead in score below which a reader is told of the runner-up: odds of e³, 1 in 20; nothing
+	// changes from 1.5 to 24 (TestKindsAreRecognisedOnAScreenOfEightBits).
 	closeScore = 6.0
 )
 

@@ -216,8 +216,8 @@ func (f *lineSums) add(e, v, w float64) {
 	f.vv += w * dv * (v - f.v)
 }
 
-// slopeTold is the share of squared spread in e below which a slope is rounding only; nothing changes from 2.5e-19 to 4e-18
-// (TestCutIsTheCheapest).
+// slopeTold is the share of squared spread in e below which a slope is rounding only; nothing changes from 2.5e-19 to
+// 4e-18 (TestCutIsTheCheapest).
 const slopeTold = 1e-18
 
 func (f *lineSums) misfit() float64 {

@@ -41,8 +41,8 @@ const (
 	// lowestCycles is the least part of a cycle on the screen that is searched for: below it a sine is a
 	// parabola, and its frequency rests on the noise (TestWhatIsEnoughForASine).
 	lowestCycles = 0.2
-	// fineCycles and fineStep are the range and the step of the grid below the spectrum, cycles on the screen. Every valley
-	// has a start: nothing changes from 0.05 to 10 (TestFrequencyUncertaintyIsTheCramerRaoBound).
+	// fineCycles and fineStep are the range and the step of the grid below the spectrum, cycles on the screen. Every
+	// valley has a start: nothing changes from 0.05 to 10 (TestFrequencyUncertaintyIsTheCramerRaoBound).
 	fineCycles, fineStep = 3.0, 0.1
 	// spectrumPadding is the zero padding of the spectrum: at 4 the peak of a line lies within an eighth of a
 	// cycle of a sample, well inside its valley; nothing changes from 1 to 16
