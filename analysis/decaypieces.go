@@ -53,8 +53,8 @@ const (
 	endShare   = 0.1
 	startShare = 0.3 // nothing changes from 0.1 to 1 (TestFindsTheDecaysOfASquareDrive)
 	// clearance is the number of points left out next to one that does not belong, and half of those between it and
-	// the cut are left out as well: blur leaves them off the curve by less than the noise, but all to one side
-	// (TestFindsTheDecaysOfASquareDrive, TestKneeRoundedByBlurDoesNotBiasTau).
+	// the cut are left out as well: blur leaves them off the curve by less than the noise, but all to one side;
+	// nothing changes from 1 to 4 (TestFindsTheDecaysOfASquareDrive, TestKneeRoundedByBlurDoesNotBiasTau).
 	clearance = 2
 	// farOff, in standard deviations, is a point that is not of the trace; at most farOffShare of them may be
 	// left out, more are a misfit and stay (TestWhichPointsAreLeftOut).
