@@ -104,6 +104,11 @@ func newLCD(s Scene) *lcd {
 	if d.Helpers {
 		l.drawHelpers()
 	}
+	if s.Against {
+		l.drawAgainst(s, rand.New(rand.NewPCG(s.Seed, streamTrace)))
+		l.drawWords(s)
+		return l
+	}
 	for i, sig := range s.Signals {
 		// Each trace has its own stream, so that one more trace changes none of the others.
 		rng := rand.New(rand.NewPCG(s.Seed, streamTrace+uint64(i)))

@@ -98,7 +98,7 @@ func groundSide(box float64, f geom.Frame) string {
 // pointersOf lists the marks of a panel in the order of drawing; none of a tube or a blank panel.
 func pointersOf(s Scene) (list []pointer) {
 	d, f := s.Display, s.Display.Frame
-	if d.Kind == Tube || d.Blank {
+	if d.Kind == Tube || d.Blank || s.Against {
 		return nil
 	}
 	ink := s.inks()

@@ -34,11 +34,13 @@ type Scene struct {
 	// Pen is where a slow sweep is writing, in boxes from the centre: behind it is the sweep's new
 	// trace, ahead of it a gap of GapBoxes and then the sweep before. GapBoxes = 0 means a whole trace.
 	Pen, GapBoxes float64
-	Mat           bool // a ruled cutting mat covers the bench: a lattice that is not the display's
-	Cables        int  // leads before the instrument's front, beside the screen
-	CableAcross   bool // one more lead hangs across the screen
-	Finger        bool // a finger points at the screen from the right or from below, over the frame's rim
-	Camera        Camera
+	// Against draws the second signal against the first, x against y, and no trace in time.
+	Against     bool
+	Mat         bool // a ruled cutting mat covers the bench: a lattice that is not the display's
+	Cables      int  // leads before the instrument's front, beside the screen
+	CableAcross bool // one more lead hangs across the screen
+	Finger      bool // a finger points at the screen from the right or from below, over the frame's rim
+	Camera      Camera
 }
 
 // A Kind is a sort of display.
@@ -251,6 +253,8 @@ func (s Scene) Validate() error {
 		return fmt.Errorf("boxes %g times as wide as high: must be 0.4 to 2.5", d.Aspect)
 	case len(s.Signals) > len(tracePalette):
 		return fmt.Errorf("%d traces: at most %d", len(s.Signals), len(tracePalette))
+	case s.Against && len(s.Signals) != 2:
+		return fmt.Errorf("%d signals against one another: must be two", len(s.Signals))
 	case !(s.TimePerBox > 0):
 		return fmt.Errorf("%g s a box: must be positive", s.TimePerBox)
 	case c.Width < 64 || c.Height < 64 || c.Width*c.Height > 80e6:

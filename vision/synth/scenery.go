@@ -18,6 +18,7 @@ const (
 	streamBusy    = 600
 	streamHaze    = 700
 	streamFingers = 800
+	streamAgainst = 900
 	streamSensor  = 1000 // and one a row after it
 )
 

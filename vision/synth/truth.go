@@ -29,6 +29,7 @@ type Truth struct {
 	// top of each, in boxes.
 	CoveredBox [][4]float64 `json:"covered_box,omitempty"`
 	Traces     []TraceTruth `json:"traces"`
+	Against    bool         `json:"against,omitempty"` // x against y: no trace is shown
 	Marks      []Mark       `json:"marks,omitempty"`
 	Others     []Other      `json:"others,omitempty"`
 }
@@ -98,6 +99,10 @@ func truthOf(s Scene, v *view) Truth {
 			row[i] = [2]float64{p.X, p.Y}
 		}
 		t.NodesPx = append(t.NodesPx, row)
+	}
+	if t.Against = s.Against; t.Against {
+		t.Traces = []TraceTruth{}
+		return t
 	}
 	for i, sig := range s.Signals {
 		t.Traces = append(t.Traces, traceTruth(s, traceName(i), sig))

@@ -48,6 +48,10 @@ func newTube(s Scene, v *view) *tube {
 		return t
 	}
 	for _, sig := range s.Signals {
+		if s.Against {
+			t.writeAgainst(s)
+			break
+		}
 		t.write(s, sig)
 	}
 	// The sweep repeats faster than the eye and the camera: noise only widens the beam.

@@ -53,6 +53,9 @@ func (l *lcd) writeScales(s Scene, kind lettering, low int) {
 	p := int(l.perBox)
 	if s.Display.Scales == ScalesPlain {
 		time := withPrefix(s.TimePerBox, "s") + "/box"
+		if s.Against {
+			time = "x against y"
+		}
 		end := l.frameR - kind.width(time)
 		l.write(kind, end, low, time, l.ink.text)
 		at := l.frameL
