@@ -188,19 +188,28 @@ func tellRow(name string, of []busyVerdict) {
 }
 
 // tellDoubts prints the worth of each kind of doubt: in how many photos it was told, in how many of these something was wrong, and how
-// often it was the only doubt, and how many of those were right in all: false alarms that it alone raised.
+// often it was the only doubt, and how many of those were right in all: false alarms that it alone raised; and what was wrong when it
+// was told.
 func tellDoubts(verdicts []busyVerdict) {
-	type worth struct{ told, wrong, alone, aloneRight int }
+	type worth struct {
+		told, wrong, alone, aloneRight int
+		by                             map[string]int // question
+	}
 	of := map[string]*worth{}
 	for i := range verdicts {
 		v := &verdicts[i]
 		for _, kind := range v.doubts {
 			w := of[kind]
 			if w == nil {
-				w = new(worth)
+				w = &worth{by: map[string]int{}}
 				of[kind] = w
 			}
 			w.told++
+			for _, q := range questions {
+				if v.has(q) {
+					w.by[q]++
+				}
+			}
 			if !v.right() {
 				w.wrong++
 			}
@@ -213,10 +222,16 @@ func tellDoubts(verdicts []busyVerdict) {
 	}
 	kinds := sortedKeys(of)
 	slices.SortStableFunc(kinds, func(a, b string) int { return cmp.Compare(of[b].told, of[a].told) })
-	fmt.Printf("\n%-44s %5s %12s %12s %12s\n", "doubt", "told", "with a wrong", "the only one", "falsely so")
+	fmt.Printf("\n%-44s %5s %12s %12s %12s  %s\n", "doubt", "told", "with a wrong", "the only one", "falsely so", "what was wrong")
 	for _, kind := range kinds {
 		w := of[kind]
-		fmt.Printf("%-44s %5d %12d %12d %12d\n", kind, w.told, w.wrong, w.alone, w.aloneRight)
+		fmt.Printf("%-44s %5d %12d %12d %12d ", kind, w.told, w.wrong, w.alone, w.aloneRight)
+		for _, q := range questions {
+			if w.by[q] > 0 {
+				fmt.Printf(" %s %d", q, w.by[q])
+			}
+		}
+		fmt.Println()
 	}
 }
 
