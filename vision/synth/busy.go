@@ -31,6 +31,8 @@ func RandomBusy(seed uint64) Scene {
 		busyMarks(&s, rng)
 		busyCursors(&s, rng)
 		busyPanels(&s, rng)
+	} else {
+		busyReadout(&s)
 	}
 	busyCamera(&s, rng)
 	for !s.framed() {

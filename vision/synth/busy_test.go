@@ -109,12 +109,74 @@ func TestBusyScenesHaveItAll(t *testing.T) {
 		"mark: sign and arrow", "mark: arrow", "mark: earth", "mark white", "mark inside the frame", "trigger signs inside", "trigger line",
 		"cursors upright", "cursors level", "menu over the grid", "menu beside", "bare words", "box half clear", "box", "overview", "dots", "haze",
 		"ground below", "ground above", "wide boxes", "slow sweep", "drawn in steps", "noisy trace", "glare", "lead in front",
-		"finger", "bands", "tones evened", "denoised", "moire", "sharpening halos"} {
+		"finger", "readout of a tube", "bands", "tones evened", "denoised", "moire", "sharpening halos"} {
 		if seen[name] < 4 {
 			t.Errorf("%q is in %d of 400 scenes", name, seen[name])
 		}
 	}
 	if len(forms) != len(formNames) {
 		t.Errorf("signals %v", forms)
+	}
+}
+
+// The beam of a tube writes words and cursors where the truth says, and nothing elsewhere.
+func TestATubesReadoutLiesWhereTheTruthSays(t *testing.T) {
+	s := Scene{Display: Display{Kind: Tube}, Signals: []Signal{{Form: Level, VStart: 99}}} // off the screen
+	s, v := ready(t, s)
+	bare := newTube(s, v)
+	s.Display.Panels = []Panel{{Left: -4.5, Right: 0, Bottom: 2.9, Top: 3.6, Bare: true, Words: []string{"T 2 ms"}}}
+	s.Display.Cursors = []Cursor{{At: -2, Line: Points}, {Upright: true, At: 3, Line: Dashes}}
+	with := newTube(s, v)
+	truth, err := s.Truth()
+	if err != nil || len(truth.Others) != 3 {
+		t.Fatalf("%d others, error %v", len(truth.Others), err)
+	}
+	lit := [3]int{}
+	for k, light := range with.beam.Pix {
+		if light-bare.beam.Pix[k] < 0.1 {
+			continue
+		}
+		x, y := with.left+(float64(k%with.beam.W)+0.5)/with.perBox, with.top-(float64(k/with.beam.W)+0.5)/with.perBox
+		const near = 0.1 // box: the beam's width
+		where := slices.IndexFunc(truth.Others, func(o Other) bool {
+			return x > o.InBox[0]-near && x < o.InBox[2]+near && y > o.InBox[1]-near && y < o.InBox[3]+near
+		})
+		if where < 0 {
+			t.Fatalf("light at %.2f, %.2f", x, y)
+		}
+		lit[where]++
+	}
+	if min(lit[0], lit[1], lit[2]) < 50 {
+		t.Errorf("samples lit by cursors and words: %v", lit)
+	}
+}
+
+// A box or a menu that lets nothing through leaves most of the main trace to be seen (mostHidden), and a mark under it is told
+// as hidden (coveredMark).
+func TestBoxesLeaveTheMainTrace(t *testing.T) {
+	for seed := range uint64(200) {
+		s := RandomBusy(seed)
+		for _, q := range s.Display.Panels {
+			if share := s.hidden(q); !q.Bare && q.Clear == 0 && share > mostHidden {
+				t.Errorf("seed %d: %.2f of the main trace lies under a panel", seed, share)
+			}
+		}
+	}
+	s := Scene{Signals: []Signal{{Form: Level, VStart: 1, GroundBox: -2, Mark: ChannelMark{Form: MarkPointer, Inside: 0.6}}}}
+	for _, c := range []struct {
+		panel Panel
+		want  bool
+	}{
+		{Panel{Left: -5, Right: 0, Bottom: -3, Top: -1}, true},
+		{Panel{Left: -5, Right: 0, Bottom: -3, Top: -1, Clear: 0.5}, false},
+		{Panel{Left: -5, Right: 0, Bottom: -3, Top: -1, Bare: true}, false},
+		{Panel{Left: -5, Right: 0, Bottom: -3, Top: -2.1}, false}, // a third of it
+		{Panel{Left: -5, Right: 0, Bottom: -3, Top: -1.9}, true},
+	} {
+		s.Display.Panels = []Panel{c.panel}
+		truth, err := s.Truth()
+		if err != nil || truth.Marks[0].Hidden != c.want {
+			t.Errorf("under %+v the mark in %.2f is hidden: %v, want %v; %v", c.panel, truth.Marks[0].InBox, truth.Marks[0].Hidden, c.want, err)
+		}
 	}
 }

@@ -49,6 +49,11 @@ func busySignals(s *Scene, rng *rand.Rand) {
 		sig.Colour = busyColours[colours[i]]
 		s.Signals = append(s.Signals, sig)
 	}
+	for i := range s.Signals { // noise widens the one beam that writes all that a tube shows
+		if sig := &s.Signals[i]; s.Display.Kind == Tube && !(n == 1 && sig.Form == Noise) {
+			sig.Noise = min(sig.Noise, 0.03)
+		}
+	}
 	if n == 1 && chance(rng, 0.25) {
 		s.Signals[0].Channel = 2 + rng.IntN(3)
 	}

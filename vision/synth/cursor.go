@@ -112,8 +112,11 @@ var helperShares = [2]float64{0.25, 0.625}
 // othersOf lists what a panel shows that is neither trace nor mark.
 func othersOf(s Scene) (list []Other) {
 	d := s.Display
-	if d.Kind == Tube || d.Blank {
+	if d.Blank {
 		return nil
+	}
+	if d.Kind == Tube { // which has no more than these
+		d = Display{Frame: d.Frame, Cursors: d.Cursors, Panels: d.Panels}
 	}
 	l, b := d.Frame.Left(), d.Frame.Bottom()
 	add := func(what string, left, bottom, right, top float64) {

@@ -20,12 +20,6 @@ func (s Scene) Features() (names []string) {
 		add(s.Signals[0].Mark.Inside > 0, "mark inside the frame")
 		add(d.Trigger.Inside > 0, "trigger signs inside")
 		add(d.Trigger.Line != NoLine, "trigger line")
-		upright, level := false, false
-		for _, q := range d.Cursors {
-			upright, level = upright || q.Upright, level || !q.Upright
-		}
-		add(upright, "cursors upright")
-		add(level, "cursors level")
 		for _, q := range d.Panels {
 			inside := q.Left < -f.Left() && q.Right > f.Left() && q.Bottom < -f.Bottom() && q.Top > f.Bottom()
 			switch {
@@ -47,6 +41,13 @@ func (s Scene) Features() (names []string) {
 		add(d.Dots, "dots")
 		add(d.Haze > 0, "haze")
 	}
+	upright, level := false, false
+	for _, q := range d.Cursors {
+		upright, level = upright || q.Upright, level || !q.Upright
+	}
+	add(upright, "cursors upright")
+	add(level, "cursors level")
+	add(d.Kind == Tube && len(d.Panels) > 0, "readout of a tube")
 	side := groundSide(s.Signals[0].GroundBox, f)
 	add(side != "on the screen", "ground "+side)
 	add(d.Aspect > 1.25, "wide boxes")

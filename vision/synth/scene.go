@@ -121,7 +121,7 @@ type Display struct {
 	Table   bool    // a table of readings over the upper two rows of boxes
 	Menu    bool    // a menu over the rightmost boxes
 	Helpers bool    // two upright helper lines, as for readings by eye
-	Panels  []Panel // what else lies over grid and traces; tubes have none
+	Panels  []Panel // what else lies over grid and traces; on a tube only their words, written by its beam
 	Cursors []Cursor
 	Trigger Trigger
 	Scales  ScaleForm // how the settings are written below the frame

@@ -54,6 +54,7 @@ func newTube(s Scene, v *view) *tube {
 		}
 		t.write(s, sig)
 	}
+	t.writeReadout(d)
 	// The sweep repeats faster than the eye and the camera: noise only widens the beam.
 	width := d.BeamWidth
 	for _, sig := range s.Signals {
