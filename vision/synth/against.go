@@ -22,8 +22,8 @@ func RandomAgainst(seed uint64) Scene {
 	span := float64(f.Cols) * s.TimePerBox
 	s.Signals = nil
 	for i, half := range [2]float64{-f.Left(), -f.Bottom()} {
-		s.Signals = append(s.Signals, Signal{Form: Sine, VStart: within(rng, 0.4, 0.9) * half, Frequency: ratio[i] / span, Knee: rng.Float64() * span, VoltsPerBox: 1,
-			Noise: within(rng, 0.005, 0.02), Colour: tracePalette[rng.IntN(2)]})
+		s.Signals = append(s.Signals, Signal{Form: Sine, VStart: within(rng, 0.4, 0.9) * half, Frequency: ratio[i] / span,
+			Knee: rng.Float64() * span, VoltsPerBox: 1, Noise: within(rng, 0.005, 0.02), Colour: tracePalette[rng.IntN(2)]})
 	}
 	s.Against, s.Pen, s.GapBoxes, s.Display.Graded = true, 0, 0, false
 	return s

@@ -8,7 +8,9 @@ import (
 // A sine against another of the same frequency, a quarter of a period later, is an ellipse whose half axes are the two
 // crests; the truth says that no trace is shown.
 func TestASineAgainstItsQuarterIsAnEllipse(t *testing.T) {
-	s := Scene{Against: true, TimePerBox: 1, Signals: []Signal{{Form: Sine, VStart: 4, Frequency: 0.1, Codes: -1}, {Form: Sine, VStart: 2, Frequency: 0.1, Knee: 2.5, Codes: -1}}}.withDefaults()
+	s := Scene{Against: true, TimePerBox: 1, Signals: []Signal{
+		{Form: Sine, VStart: 4, Frequency: 0.1, Codes: -1},
+		{Form: Sine, VStart: 2, Frequency: 0.1, Knee: 2.5, Codes: -1}}}.withDefaults()
 	l := newLCD(s)
 	n := 0
 	for k, c := range l.pix {

@@ -110,8 +110,10 @@ func busyCursors(s *Scene, rng *rand.Rand) {
 		return
 	}
 	d := &s.Display
-	c := Cursor{Line: oneOf(rng, Unbroken, Dashes, Dashes, Points, DashPoints), Wide: oneOf(rng, 1, 1, d.Stroke), Arrows: chance(rng, 0.25), Boxed: chance(rng, 0.4),
-		Colour: oneOf(rng, [3]float32{}, [3]float32{0.8, 0.8, 0.8}, s.inks().traces[0], [3]float32{0.9, 0.5, 0.05}, [3]float32{0.1, 0.7, 0.8})}
+	c := Cursor{Line: oneOf(rng, Unbroken, Dashes, Dashes, Points, DashPoints), Wide: oneOf(rng, 1, 1, d.Stroke),
+		Arrows: chance(rng, 0.25), Boxed: chance(rng, 0.4),
+		Colour: oneOf(rng, [3]float32{}, [3]float32{0.8, 0.8, 0.8}, s.inks().traces[0],
+			[3]float32{0.9, 0.5, 0.05}, [3]float32{0.1, 0.7, 0.8})}
 	half := [2]float64{-d.Frame.Bottom(), -d.Frame.Left()} // of level and of upright ones
 	pair := func(upright bool) {
 		c.Upright = upright
@@ -119,7 +121,8 @@ func busyCursors(s *Scene, rng *rand.Rand) {
 		if upright {
 			reach = half[1]
 		}
-		labels := oneOf(rng, [2]string{}, [2]string{"A", "B"}, [2]string{"1", "2"}, [2]string{withPrefix(rng.NormFloat64()*s.TimePerBox, "s"), withPrefix(rng.NormFloat64(), "V")})
+		labels := oneOf(rng, [2]string{}, [2]string{"A", "B"}, [2]string{"1", "2"},
+			[2]string{withPrefix(rng.NormFloat64()*s.TimePerBox, "s"), withPrefix(rng.NormFloat64(), "V")})
 		first := within(rng, -0.9, 0.3) * reach
 		for k, at := range [2]float64{first, first + within(rng, 0.15, 0.6)*reach} {
 			c.At, c.Label = at, labels[k]
@@ -148,7 +151,8 @@ func busyPanels(s *Scene, rng *rand.Rand) {
 	l, top := d.Frame.Left(), -d.Frame.Bottom()
 	if chance(rng, 0.35) {
 		q := Panel{Letters: within(rng, 0.3, 0.45), ByTrace: chance(rng, 0.5), Borderless: chance(rng, 0.3),
-			Ground: oneOf(rng, [3]float32{}, [3]float32{}, [3]float32{0.01, 0.02, 0.12}, [3]float32{0.04, 0.04, 0.04}, [3]float32{0.15, 0.17, 0.2})}
+			Ground: oneOf(rng, [3]float32{}, [3]float32{}, [3]float32{0.01, 0.02, 0.12},
+				[3]float32{0.04, 0.04, 0.04}, [3]float32{0.15, 0.17, 0.2})}
 		switch rng.IntN(4) {
 		case 0:
 			q.Clear = within(rng, 0.2, 0.6)
@@ -190,7 +194,8 @@ func busyPanels(s *Scene, rng *rand.Rand) {
 		q := Panel{Menu: true, Top: top, Bottom: -top, Words: []string{}, Letters: 0.4,
 			Ground: oneOf(rng, [3]float32{}, [3]float32{0.01, 0.02, 0.15}, [3]float32{0.1, 0.11, 0.13})}
 		for range 4 + rng.IntN(3) {
-			q.Words = append(q.Words, oneOf(rng, "input", "slope", "smooth", "keep", "more", "level", "mode", "auto", "shift", "invert", "probe"))
+			q.Words = append(q.Words, oneOf(rng, "input", "slope", "smooth", "keep", "more",
+				"level", "mode", "auto", "shift", "invert", "probe"))
 		}
 		wide := within(rng, 1.3, 2.2)
 		q.Left, q.Right = -l-wide, -l+within(rng, 0, 0.3)

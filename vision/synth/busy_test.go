@@ -28,7 +28,8 @@ func TestMarksStandWhereTheTruthSays(t *testing.T) {
 			if MarkForm(form) == MarkFlag && ground != -2.3 {
 				continue // a flag stays at its height, out of sight
 			}
-			s := Scene{Signals: []Signal{{Form: Level, VStart: 1, GroundBox: ground, Codes: -1, Mark: ChannelMark{Form: MarkForm(form)}}}}
+			s := Scene{Signals: []Signal{{Form: Level, VStart: 1, GroundBox: ground, Codes: -1,
+				Mark: ChannelMark{Form: MarkForm(form)}}}}
 			s.Signals[0].VStart = 1 - ground // the trace stays where it is
 			s.Display.Margins = [4]float64{1.5, 1, 1, 1}
 			s = s.withDefaults()
@@ -48,8 +49,9 @@ func TestMarksStandWhereTheTruthSays(t *testing.T) {
 				t.Errorf("%v at %g: %d elements in %.2f, the truth says %.2f", MarkForm(form), ground, n, got, want)
 			}
 			side := map[float64]string{-2.3: "right", -6: "down", 7: "up"}[ground]
-			if m.Points != side || (side == "right") != (m.AtBox == ground) || truth.Traces[0].Ground != groundSide(ground, truth.Frame()) {
-				t.Errorf("%v at %g points %s at %g; the ground is %s", MarkForm(form), ground, m.Points, m.AtBox, truth.Traces[0].Ground)
+			told := truth.Traces[0].Ground
+			if m.Points != side || (side == "right") != (m.AtBox == ground) || told != groundSide(ground, truth.Frame()) {
+				t.Errorf("%v at %g points %s at %g; the ground is %s", MarkForm(form), ground, m.Points, m.AtBox, told)
 			}
 		}
 	}
@@ -105,9 +107,10 @@ func TestBusyScenesHaveItAll(t *testing.T) {
 			}
 		}
 	}
-	for _, name := range []string{"traces 1", "traces 2", "traces 3", "traces 4", "mark: flag", "mark: pointer", "mark: outline", "mark: sign and pointer",
-		"mark: sign and arrow", "mark: arrow", "mark: earth", "mark white", "mark inside the frame", "trigger signs inside", "trigger line",
-		"cursors upright", "cursors level", "menu over the grid", "menu beside", "bare words", "box half clear", "box", "overview", "dots", "haze",
+	for _, name := range []string{"traces 1", "traces 2", "traces 3", "traces 4", "mark: flag", "mark: pointer",
+		"mark: outline", "mark: sign and pointer", "mark: sign and arrow", "mark: arrow", "mark: earth", "mark white",
+		"mark inside the frame", "trigger signs inside", "trigger line", "cursors upright", "cursors level",
+		"menu over the grid", "menu beside", "bare words", "box half clear", "box", "overview", "dots", "haze",
 		"ground below", "ground above", "wide boxes", "slow sweep", "drawn in steps", "noisy trace", "glare", "lead in front",
 		"finger", "readout of a tube", "bands", "tones evened", "denoised", "moire", "sharpening halos"} {
 		if seen[name] < 4 {
@@ -151,8 +154,8 @@ func TestATubesReadoutLiesWhereTheTruthSays(t *testing.T) {
 	}
 }
 
-// A box or a menu that lets nothing through leaves most of the main trace to be seen (mostHidden), and a mark under it is told
-// as hidden (coveredMark).
+// A box or a menu that lets nothing through leaves most of the main trace to be seen (mostHidden), and a mark
+// under it is told as hidden (coveredMark).
 func TestBoxesLeaveTheMainTrace(t *testing.T) {
 	for seed := range uint64(200) {
 		s := RandomBusy(seed)
@@ -162,7 +165,8 @@ func TestBoxesLeaveTheMainTrace(t *testing.T) {
 			}
 		}
 	}
-	s := Scene{Signals: []Signal{{Form: Level, VStart: 1, GroundBox: -2, Mark: ChannelMark{Form: MarkPointer, Inside: 0.6}}}}
+	s := Scene{Signals: []Signal{{Form: Level, VStart: 1, GroundBox: -2,
+		Mark: ChannelMark{Form: MarkPointer, Inside: 0.6}}}}
 	for _, c := range []struct {
 		panel Panel
 		want  bool
@@ -175,8 +179,8 @@ func TestBoxesLeaveTheMainTrace(t *testing.T) {
 	} {
 		s.Display.Panels = []Panel{c.panel}
 		truth, err := s.Truth()
-		if err != nil || truth.Marks[0].Hidden != c.want {
-			t.Errorf("under %+v the mark in %.2f is hidden: %v, want %v; %v", c.panel, truth.Marks[0].InBox, truth.Marks[0].Hidden, c.want, err)
+		if m := truth.Marks[0]; err != nil || m.Hidden != c.want {
+			t.Errorf("under %+v the mark in %.2f is hidden: %v, want %v; %v", c.panel, m.InBox, m.Hidden, c.want, err)
 		}
 	}
 }

@@ -11,7 +11,8 @@ var busyColours = [...][3]float32{tracePalette[0], tracePalette[1], tracePalette
 	{0.15, 0.85, 0.2}, {0.2, 0.35, 1}, {0.9, 0.12, 0.1}, {0.8, 0.82, 0.8}}
 
 // busyForms has each form of signal as often as it should be met.
-var busyForms = [...]Form{Decay, Decay, Decay, Decay, Driven, Driven, Sine, Sine, Sine, Square, Square, Level, Triangle, Triangle, Ramp, Ramp,
+var busyForms = [...]Form{Decay, Decay, Decay, Decay, Driven, Driven, Sine, Sine, Sine, Square, Square, Level,
+	Triangle, Triangle, Ramp, Ramp,
 	Pulse, Pulses, Pulses, Burst, Bits, Step, HalfWave, Rounded, Rounded, Bent, Noise}
 
 // busySignals gives the scene one to four traces that overlap or lie apart.
@@ -67,7 +68,8 @@ func busySignals(s *Scene, rng *rand.Rand) {
 func (s *Scene) busySignal(low, high float64, rng *rand.Rand) Signal {
 	f := s.Display.Frame
 	span := float64(f.Cols) * s.TimePerBox
-	sig := Signal{Form: busyForms[rng.IntN(len(busyForms))], VoltsPerBox: oneTwoFive(math.Pow(10, within(rng, -2, 1))), Noise: within(rng, 0.005, 0.035)}
+	sig := Signal{Form: busyForms[rng.IntN(len(busyForms))],
+		VoltsPerBox: oneTwoFive(math.Pow(10, within(rng, -2, 1))), Noise: within(rng, 0.005, 0.035)}
 	sig.Knee = rng.Float64() * span
 	from, to := high, low // of VStart and VEnd
 	fast := within(rng, 1.2, 7) / span

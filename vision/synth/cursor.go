@@ -45,7 +45,7 @@ type Cursor struct {
 
 // An Other is what a display shows over its grid that is neither trace nor mark.
 type Other struct {
-	What  string     `json:"what"`   // "cursor", "trigger line", "helper line", "label", "box", "menu", "table" or "overview"
+	What  string     `json:"what"`   // "cursor", "trigger line", "helper line", "box", "menu", "table" or "overview"
 	InBox [4]float64 `json:"in_box"` // left, bottom, right and top; of a line, its two ends
 }
 

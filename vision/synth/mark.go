@@ -52,7 +52,7 @@ type Mark struct {
 	Trace  string     `json:"trace,omitempty"` // of a ground, whose it is
 	Form   string     `json:"form"`
 	AtBox  float64    `json:"at_box"`           // height that it shows, of the moment x; for one off the screen the rim
-	Points string     `json:"points"`           // "right", "left", "down" or "up"; a ground's "down" and "up" are off the screen
+	Points string     `json:"points"`           // "right", "left", "down" or "up"; a ground off the screen is down or up
 	White  bool       `json:"white,omitempty"`  // not in the colour of its trace
 	InBox  [4]float64 `json:"in_box"`           // what it takes up: left, bottom, right, top
 	Hidden bool       `json:"hidden,omitempty"` // most of it lies under a panel or under a later mark
@@ -107,7 +107,8 @@ func pointersOf(s Scene) (list []pointer) {
 	row := func(y float64) int { return int(math.Round(centre-y*float64(p)) - centre) }
 	inside := func(boxes float64) int { return int(math.Round(boxes * float64(p))) }
 	for i, sig := range s.Signals {
-		q := pointer{form: sig.Mark.Form, sign: strconv.Itoa(sig.channel(i)), colour: ink.traces[i], tipI: -halfX - 2 + inside(sig.Mark.Inside)}
+		q := pointer{form: sig.Mark.Form, sign: strconv.Itoa(sig.channel(i)), colour: ink.traces[i],
+			tipI: -halfX - 2 + inside(sig.Mark.Inside)}
 		q.Mark = Mark{What: "ground", Trace: traceName(i), AtBox: sig.GroundBox, White: sig.Mark.White}
 		if sig.Mark.White {
 			q.colour = ink.text
@@ -126,9 +127,11 @@ func pointersOf(s Scene) (list []pointer) {
 	}
 	first := s.Signals[0]
 	t := d.Trigger
-	moment := pointer{form: t.Form, sign: "T", towards: down, tipI: inside(t.Position), tipJ: -halfY - 2 + inside(t.Inside), colour: ink.mark}
+	moment := pointer{form: t.Form, sign: "T", towards: down, colour: ink.mark,
+		tipI: inside(t.Position), tipJ: -halfY - 2 + inside(t.Inside)}
 	moment.Mark = Mark{What: "trigger moment", AtBox: t.Position, White: true}
-	level := pointer{form: t.Form, sign: "T", towards: left, tipI: halfX + 2 - inside(t.Inside), tipJ: row(first.triggerBox()), colour: ink.traces[0]}
+	level := pointer{form: t.Form, sign: "T", towards: left, colour: ink.traces[0],
+		tipI: halfX + 2 - inside(t.Inside), tipJ: row(first.triggerBox())}
 	level.Mark = Mark{What: "trigger level", AtBox: first.triggerBox(), White: t.Own}
 	if t.Own {
 		level.colour = ink.mark
@@ -148,19 +151,21 @@ func pointersOf(s Scene) (list []pointer) {
 }
 
 // coveredMark is the share of a mark's rectangle from which on it counts as hidden: a third of a digit is
-// still a digit, two thirds are none.
+// still a digit, two thirds are none (TestBoxesLeaveTheMainTrace).
 const coveredMark = 0.4
 
 // marksOf gives the marks that lie at least partly on the panel.
 func marksOf(s Scene) (marks []Mark) {
 	d, f := s.Display, s.Display.Frame
-	panel := [4]float64{f.Left() - d.Margins[0], f.Bottom() - d.Margins[3], d.Margins[1] - f.Left(), d.Margins[2] - f.Bottom()}
+	m := d.Margins
+	panel := [4]float64{f.Left() - m[0], f.Bottom() - m[3], m[1] - f.Left(), m[2] - f.Bottom()}
 	for _, q := range pointersOf(s) {
 		if coveredShare(q.InBox, panel) == 0 {
 			continue
 		}
 		for _, over := range d.Panels {
-			if over.Clear == 0 && !over.Bare && coveredShare(q.InBox, [4]float64{over.Left, over.Bottom, over.Right, over.Top}) > coveredMark {
+			in := [4]float64{over.Left, over.Bottom, over.Right, over.Top}
+			if over.Clear == 0 && !over.Bare && coveredShare(q.InBox, in) > coveredMark {
 				q.Hidden = true
 			}
 		}

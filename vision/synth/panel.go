@@ -7,8 +7,8 @@ import (
 
 // What lies over the grid of a panel or beside it: boxes of words, menus, the overview of a record.
 
-// A Panel is words over the grid, from (Left, Bottom) to (Right, Top) in boxes: on a ground and within a border of their
-// own, as a menu's, or, if Bare, written over whatever is there.
+// A Panel is words over the grid, from (Left, Bottom) to (Right, Top) in boxes: on a ground and within a border of
+// their own, as a menu's, or, if Bare, written over whatever is there.
 type Panel struct {
 	Left, Bottom, Right, Top float64
 	Words                    []string // line by line, from the top; tabs part columns of equal width

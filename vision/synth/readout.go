@@ -13,7 +13,7 @@ import (
 // cursors. It is the same beam: as green, as wide, and behind the graticule by the same parallax.
 
 const (
-	readoutDot    = 0.03 // distance of the dots of a letter, boxes: letters are a third of a box high (common practice, no source)
+	readoutDot    = 0.03 // distance of the dots of a letter, boxes; letters of a third of a box are common practice
 	readoutCursor = 0.06 // distance of the dots of a cursor, boxes; of a dashed one where there are any
 	readoutLight  = 0.6  // of a resting level line
 )
@@ -71,9 +71,11 @@ func busyReadout(s *Scene) {
 	d := &s.Display
 	left, top := d.Frame.Left(), -d.Frame.Bottom()
 	settings := "1 " + withPrefix(s.Signals[0].voltsPerBox(), "V") + "  T " + withPrefix(s.TimePerBox, "s")
-	d.Panels = append(d.Panels, Panel{Left: left + 0.2, Right: -left - 0.2, Top: top, Bottom: top - 0.6, Bare: true, Words: []string{settings}})
+	d.Panels = append(d.Panels, Panel{Left: left + 0.2, Right: -left - 0.2, Top: top, Bottom: top - 0.6, Bare: true,
+		Words: []string{settings}})
 	if chance(rng, 0.6) {
-		d.Panels = append(d.Panels, Panel{Left: left + within(rng, 0.2, 3), Right: -left - 0.2, Top: 0.55 - top, Bottom: 0.05 - top, Bare: true, Words: []string{randomReading(rng)}})
+		d.Panels = append(d.Panels, Panel{Left: left + within(rng, 0.2, 3), Right: -left - 0.2,
+			Top: 0.55 - top, Bottom: 0.05 - top, Bare: true, Words: []string{randomReading(rng)}})
 	}
 	if chance(rng, 0.4) {
 		c := Cursor{Upright: chance(rng, 0.5), Line: oneOf(rng, Points, Dashes, DashPoints)}

@@ -34,7 +34,7 @@ func TestWaveformsHaveTheirDefinedVoltages(t *testing.T) {
 		{"after a step", Signal{Form: Step, VStart: 3, VEnd: 1, Knee: 1}, 1.01, 3},
 		{"the crest of a half-wave", Signal{Form: HalfWave, VStart: 3, Frequency: 1}, 0.25, 3},
 		{"the cut half of a half-wave", Signal{Form: HalfWave, VStart: 3, Frequency: 1}, 0.75, 0},
-		{"a rounded square, one time constant up", Signal{Form: Rounded, VStart: 1, Frequency: 1, Tau: 0.01}, 0.01, 1 - 1/math.E},
+		{"a rounded square, a time constant up", Signal{Form: Rounded, VStart: 1, Frequency: 1, Tau: .01}, .01, 1 - 1/math.E},
 		{"the knee of a bent decay", Signal{Form: Bent, VStart: 2, Tau: 1, Edge: 0.5, Knee: 1}, 1, 2},
 		{"a time constant after its knee", Signal{Form: Bent, VStart: 2, Tau: 1, Edge: 0.5, Knee: 1}, 2, 2 / math.E},
 		{"before it bends", Signal{Form: Bent, VStart: 2, Tau: 1, Edge: 0.5, Knee: 1}, 0, 2.5},

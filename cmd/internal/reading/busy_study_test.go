@@ -2,6 +2,7 @@ package reading_test
 
 import (
 	"cmp"
+	"errors"
 	"flag"
 	"fmt"
 	"os"
@@ -20,12 +21,13 @@ import (
 //
 //	go test -run '^$' -bench 'BusyStudy/seeds=1-60$' -benchtime 1x -timeout 0 ./cmd/internal/reading
 //
-// or over others, with -args -seeds 7,20-29. It prints a line for each photo of which something is wrong, then what was wrong by
-// what the display shows, by signal and by question; the worth of each doubt: how often something was wrong when it was told;
-// and what went wrong in silence. -keep writes the photos that went wrong into a folder, with their truth; -megapixels sets their size.
+// or over others, with -args -seeds 7,20-29. It prints a line for each photo of which something is wrong, then
+// what was wrong by what the display shows, by signal and by question; the worth of each doubt: how often
+// something was wrong when it was told; and what went wrong in silence. -keep writes the photos that went wrong
+// into a folder, with their truth; -megapixels sets their size.
 
 var (
-	busySeeds      = flag.String("seeds", "", "busy study: seeds such as 7,20-29, in place of those of the benchmark's name")
+	busySeeds      = flag.String("seeds", "", "busy study: seeds such as 7,20-29, in place of the benchmark's")
 	busyKeep       = flag.String("keep", "", "busy study: folder for the photos that went wrong")
 	busyMegapixels = flag.Float64("megapixels", 2, "busy study: size of the photos; 0 leaves each its own")
 )
@@ -101,10 +103,9 @@ func keepPhoto(tb testing.TB, scene synth.Scene, photo []byte) {
 	}
 	text, err := truth.Encode()
 	name := filepath.Join(*busyKeep, fmt.Sprintf("busy%03d", scene.Seed))
-	for _, err := range []error{err, os.MkdirAll(*busyKeep, 0o777), os.WriteFile(name+".jpg", photo, 0o666), os.WriteFile(name+".json", text, 0o666)} {
-		if err != nil {
-			tb.Error(err)
-		}
+	if err = errors.Join(err, os.MkdirAll(*busyKeep, 0o777), os.WriteFile(name+".jpg", photo, 0o666),
+		os.WriteFile(name+".json", text, 0o666)); err != nil {
+		tb.Error(err)
 	}
 }
 
@@ -115,12 +116,7 @@ var questions = []string{"grid", "refused", "followed", "choice", "listed", "gro
 func tellBusy(verdicts []busyVerdict) {
 	for _, v := range verdicts {
 		if !v.right() {
-			silent := ""
-			if v.silent() {
-				silent = " SILENT"
-			}
-			fmt.Printf("seed %d%s (%s taken for %q on %s): %s; doubts %s\n", v.scene.Seed, silent, v.signal, v.kind, strings.Join(v.features(), ", "),
-				strings.Join(v.wrongs, "; "), strings.Join(v.doubts, " "))
+			fmt.Println(v.String())
 		}
 	}
 	byFeature, bySignal := map[string][]busyVerdict{}, map[string][]busyVerdict{}
@@ -169,8 +165,8 @@ func header(title string) {
 	fmt.Printf(" %7s %6s %7s\n", "right", "calm", "silent")
 }
 
-// tellRow prints how many answered each question wrongly; how many are right in all, how many of these without a doubt, and how
-// many are wrong without one.
+// tellRow prints how many answered each question wrongly; how many are right in all, how many of these without a
+// doubt, and how many are wrong without one.
 func tellRow(name string, of []busyVerdict) {
 	fmt.Printf("%-24s %5d", name, len(of))
 	count := func(is func(v *busyVerdict) bool) (n int) {
@@ -184,12 +180,13 @@ func tellRow(name string, of []busyVerdict) {
 	for _, q := range questions {
 		fmt.Printf(" %9d", count(func(v *busyVerdict) bool { return v.has(q) }))
 	}
-	fmt.Printf(" %7d %6d %7d\n", count((*busyVerdict).right), count(func(v *busyVerdict) bool { return v.right() && v.calm() }), count((*busyVerdict).silent))
+	calm := count(func(v *busyVerdict) bool { return v.right() && v.calm() })
+	fmt.Printf(" %7d %6d %7d\n", count((*busyVerdict).right), calm, count((*busyVerdict).silent))
 }
 
-// tellDoubts prints the worth of each kind of doubt: in how many photos it was told, in how many of these something was wrong, and how
-// often it was the only doubt, and how many of those were right in all: false alarms that it alone raised; and what was wrong when it
-// was told.
+// tellDoubts prints the worth of each kind of doubt: in how many photos it was told, in how many of these
+// something was wrong, and how often it was the only doubt, and how many of those were right in all: false alarms
+// that it alone raised; and what was wrong when it was told.
 func tellDoubts(verdicts []busyVerdict) {
 	type worth struct {
 		told, wrong, alone, aloneRight int
@@ -222,7 +219,8 @@ func tellDoubts(verdicts []busyVerdict) {
 	}
 	kinds := sortedKeys(of)
 	slices.SortStableFunc(kinds, func(a, b string) int { return cmp.Compare(of[b].told, of[a].told) })
-	fmt.Printf("\n%-44s %5s %12s %12s %12s  %s\n", "doubt", "told", "with a wrong", "the only one", "falsely so", "what was wrong")
+	fmt.Printf("\n%-44s %5s %12s %12s %12s  %s\n",
+		"doubt", "told", "with a wrong", "the only one", "falsely so", "what was wrong")
 	for _, kind := range kinds {
 		w := of[kind]
 		fmt.Printf("%-44s %5d %12d %12d %12d ", kind, w.told, w.wrong, w.alone, w.aloneRight)
@@ -254,6 +252,7 @@ func tellNumbers(verdicts []busyVerdict) {
 				within++
 			}
 		}
-		fmt.Printf("%-44s %5d %9.3f %9.3f %6.2f %7.1f\n", name, len(off), 100*quantile(off, 0.5), 100*quantile(off, 0.9), spread(pulls), 100*float64(within)/float64(len(off)))
+		fmt.Printf("%-44s %5d %9.3f %9.3f %6.2f %7.1f\n", name, len(off),
+			100*quantile(off, 0.5), 100*quantile(off, 0.9), spread(pulls), 100*float64(within)/float64(len(off)))
 	}
 }

@@ -15,19 +15,20 @@ import (
 	"quadrille/vision/trace"
 )
 
-// Busy displays, end to end: photos of displays as laboratories have them (synth.RandomBusy), read with the settings that are
-// printed below the first trace, and each question answered from the truth. Of several traces on a colour panel the first is named
-// by its colour in scenes of odd seeds, and must be read. Else any of them may be read; what is asked is then asked of that one.
-// The ground of a tube, which shows no mark, is given.
+// Busy displays, end to end: photos of displays as laboratories have them (synth.RandomBusy), read with the
+// settings that are printed below the first trace, and each question answered from the truth. Of several traces on
+// a colour panel the first is named by its colour in scenes of odd seeds, and must be read. Else any of them may
+// be read; what is asked is then asked of that one. The ground of a tube, which shows no mark, is given.
 
 const (
-	// passBy is how far a trace may pass from a place of the truth, in boxes, and still follow it; nearTime how far that place
-	// may be off in time. A stroke is a twentieth of a box thick.
+	// passBy is how far a trace may pass from a place of the truth, in boxes, and still follow it; nearTime how
+	// far that place may be off in time. A stroke is a twentieth of a box thick.
 	passBy   = 0.15
 	nearTime = 0.06
 	// groundApart is the distance from the true ground line from which on the one taken is wrong, boxes.
 	groundApart = 0.15
-	// farOut is by how many times its U a number is off when it counts as wrong: if u is honest, one in 16 000 is off by twice U.
+	// farOut is by how many times its U a number is off when it counts as wrong: if u is honest, one in 16 000 is
+	// off by twice U.
 	farOut = 2
 )
 
@@ -40,8 +41,8 @@ var kindsOf = map[string][]string{
 	"level": {"level"}, "noise": {"noise", "level"}, "half-wave": {},
 }
 
-// A busyVerdict is what became of one photo. Each of its wrongs begins with the question it answers: grid, refused, followed,
-// choice, listed, ground, kind or number.
+// A busyVerdict is what became of one photo. Each of its wrongs begins with the question it answers: grid,
+// refused, followed, choice, listed, ground, kind or number.
 type busyVerdict struct {
 	scene   synth.Scene
 	named   bool   // the first of several traces was asked for, by its colour
@@ -71,9 +72,19 @@ func (v *busyVerdict) right() bool  { return len(v.wrongs) == 0 }
 func (v *busyVerdict) calm() bool   { return len(v.doubts) == 0 }
 func (v *busyVerdict) silent() bool { return !v.right() && v.calm() }
 
+// String tells what was wrong, on what display, and what was doubted.
+func (v *busyVerdict) String() string {
+	silent := ""
+	if v.silent() {
+		silent = " SILENT"
+	}
+	return fmt.Sprintf("seed %d%s (%s taken for %q on %s): %s; doubts %s", v.scene.Seed, silent, v.signal, v.kind,
+		strings.Join(v.features(), ", "), strings.Join(v.wrongs, "; "), strings.Join(v.doubts, " "))
+}
+
 // has says whether a question was answered wrongly.
 func (v *busyVerdict) has(question string) bool {
-	return slices.ContainsFunc(v.wrongs, func(w string) bool { return len(w) > len(question) && w[:len(question)+1] == question+":" })
+	return slices.ContainsFunc(v.wrongs, func(w string) bool { return strings.HasPrefix(w, question+":") })
 }
 
 // refusal stands for the doubts of a photo that was refused: it is told, and loudly.
@@ -144,7 +155,8 @@ func placesOf(tr synth.TraceTruth, truth synth.Truth) (p places) {
 	for k := step / 2; k < len(tr.XBox); k += step {
 		all++
 		x, y := tr.XBox[k], tr.YBox[k]
-		if slices.ContainsFunc(truth.CoveredBox, func(c [4]float64) bool { return x > c[0] && x < c[2] && y > c[1] && y < c[3] }) {
+		covers := func(c [4]float64) bool { return x > c[0] && x < c[2] && y > c[1] && y < c[3] }
+		if slices.ContainsFunc(truth.CoveredBox, covers) {
 			continue
 		}
 		seen++
@@ -249,15 +261,17 @@ func whatIs(t *trace.Trace, truth synth.Truth) string {
 	return "something"
 }
 
-// checkGround asks for the ground of the trace that was read: where its mark is, or that it points off the screen. Where no mark is
-// seen nothing but a doubt is expected.
+// checkGround asks for the ground of the trace that was read: where its mark is, or that it points off the screen.
+// Where no mark is seen nothing but a doubt is expected.
 func (v *busyVerdict) checkGround(r *reading.Reading, truth synth.Truth, mine synth.TraceTruth) {
 	rec := r.Records[r.Chosen]
 	if rec == nil {
 		v.wrong("ground", "none")
 		return
 	}
-	mark := slices.IndexFunc(truth.Marks, func(m synth.Mark) bool { return m.What == "ground" && m.Trace == mine.Name && !m.Hidden })
+	mark := slices.IndexFunc(truth.Marks, func(m synth.Mark) bool {
+		return m.What == "ground" && m.Trace == mine.Name && !m.Hidden
+	})
 	off := math.Abs(rec.GroundBox - mine.GroundBox)
 	given := truth.Display == "tube" // for the first trace; if another is read, a person would have given that one's
 	switch at := r.Traces[r.Chosen].GroundMark; {
@@ -296,7 +310,8 @@ func (v *busyVerdict) checkKind(tb testing.TB, r *reading.Reading, truth synth.T
 		return
 	}
 	given := r.Setup.VoltsPerBox.X
-	v.numbers = busyNumbers(found, mine, truth, given, v.has("ground") || mine.Ground != "on the screen", instrumentOf(v.scene.Seed))
+	groundless := v.has("ground") || mine.Ground != "on the screen"
+	v.numbers = busyNumbers(found, mine, truth, given, groundless, instrumentOf(v.scene.Seed))
 	for _, c := range v.numbers {
 		if math.Abs(c.pull) > 2*farOut && !c.within {
 			v.wrong("number", "%s off by %+.2f %%, %+.1f u", c.name, 100*c.share, c.pull)
@@ -304,15 +319,17 @@ func (v *busyVerdict) checkKind(tb testing.TB, r *reading.Reading, truth synth.T
 	}
 }
 
-// busyNumbers holds results against the truth that the wrong instrument showed. Volts are those of the scale that was given, which need
-// not be the trace's own; errors of levels are shares of the frame's height.
-func busyNumbers(f *analysis.Findings, tr synth.TraceTruth, truth synth.Truth, given float64, groundless bool, by instrument) (checks []check) {
+// busyNumbers holds results against the truth that the wrong instrument showed. Volts are those of the scale that
+// was given, which need not be the trace's own; errors of levels are shares of the frame's height.
+func busyNumbers(f *analysis.Findings, tr synth.TraceTruth, truth synth.Truth, given float64, groundless bool,
+	by instrument) (checks []check) {
 	frame := float64(truth.Rows) * given
 	scale := given / tr.VoltsPerBox
 	add := func(r analysis.Result, want, of float64) {
 		if r.Value.U > 0 {
 			off := r.Value.X - want
-			checks = append(checks, check{r.Quantity + " by " + r.Method, off / of, off / r.Value.U, math.Abs(off) <= r.Expanded, nil})
+			name := r.Quantity + " by " + r.Method
+			checks = append(checks, check{name, off / of, off / r.Value.U, math.Abs(off) <= r.Expanded, nil})
 		}
 	}
 	seconds := func(r analysis.Result, shown float64) { add(r, shown*(1+by.clock), shown*(1+by.clock)) }
@@ -364,8 +381,9 @@ func busyNumbers(f *analysis.Findings, tr synth.TraceTruth, truth synth.Truth, g
 	return checks
 }
 
-// Of twelve busy displays so many are right in all, and so many wrong without a doubt; no number is far off, and no grid is wrong
-// in silence. The counts are those of the program as it is: they are to be drawn tighter as it gets better, never wider.
+// Of twelve busy displays so many are right in all, and so many wrong without a doubt; no number is far off, and
+// no grid is wrong in silence. The counts are those of the program as it is: they are to be drawn tighter as it
+// gets better, never wider.
 func TestAFewBusyDisplays(t *testing.T) {
 	const leastRight, mostSilent = 3, 1
 	right, silent := 0, 0
@@ -373,13 +391,13 @@ func TestAFewBusyDisplays(t *testing.T) {
 		if v.right() {
 			right++
 		} else {
-			t.Logf("seed %d (%s): %s; doubts %s", v.scene.Seed, v.signal, strings.Join(v.wrongs, "; "), strings.Join(v.doubts, " "))
+			t.Log(v.String())
 		}
 		if v.silent() {
 			silent++
 		}
 		if v.has("number") || v.has("grid") && v.calm() {
-			t.Errorf("seed %d (%s): %s, in silence %v", v.scene.Seed, v.signal, strings.Join(v.wrongs, "; "), v.silent())
+			t.Error(v.String())
 		}
 	}
 	if right < leastRight || silent > mostSilent {
