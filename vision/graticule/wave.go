@@ -13,7 +13,8 @@ import (
 
 const (
 	// Of the pieces of a family's lines that lie clear of a trace, enoughClear or more, leastClear are seen on a true
-	// graticule: 0.8 to 1 on real photos, and 0.1 to 0.35 of lines that are a wave's flanks (TestWavesAreNoLines).
+	// graticule: 0.8 to 1 on real photos, and 0.1 to 0.35 of lines that are a wave's flanks
+	// (TestALatticeMustBearThatWhatIsColouredIsLeftOut).
 	enoughClear, leastClear = 5, 0.45
 )
 
