@@ -10,11 +10,13 @@ import (
 
 // Signal kinds that Analyse knows.
 const (
-	SignalAuto   = "auto" // recognised from the record, and the choice is told
-	SignalDecay  = "decay"
-	SignalSine   = "sine"
-	SignalStates = "states"
-	SignalLevel  = "level"
+	SignalAuto     = "auto" // recognised from the record, and the choice is told
+	SignalDecay    = "decay"
+	SignalSine     = "sine"
+	SignalTriangle = "triangle"
+	SignalRamp     = "ramp"
+	SignalStates   = "states"
+	SignalLevel    = "level"
 )
 
 // Settles tells what a decay settles at.

@@ -7,7 +7,7 @@ import "math"
 
 func (d *decaying) account() *account {
 	p := d.stated
-	a := &account{r: make([]float64, len(p.t))}
+	a := &account{r: make([]float64, len(p.t)), numbers: tauChosen}
 	covered := make([]bool, len(p.t))
 	for i, q := range d.scheme.pieces {
 		curve := &d.base[i].curve
@@ -54,6 +54,10 @@ func (d *decaying) account() *account {
 	}
 	return a
 }
+
+// tauChosen counts for τ having been chosen among the distinct ones from a few points to some spans of the record, about twenty:
+// their logarithm (TestOneCornerAndOneSlope, where decays of 0.1 τ else pass for straight slopes).
+const tauChosen = 3.0
 
 // levelOrDecay fills in the residuals of points first to end-1 about their level or about one exponential, whichever is
 // worth its numbers, and gives how many those are.

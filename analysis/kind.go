@@ -50,6 +50,8 @@ type kind struct {
 var kinds = []kind{
 	{name: SignalDecay, fit: fitDecay, runsThrough: true},
 	{name: SignalSine, fit: fitSine, runsThrough: true, turns: true},
+	{name: SignalTriangle, fit: fitTriangle, runsThrough: true, turns: true},
+	{name: SignalRamp, fit: fitRamp, runsThrough: true, turns: true},
 	{name: SignalStates, fit: fitStates, turns: true},
 	{name: SignalLevel, fit: fitLevel, turns: true},
 }

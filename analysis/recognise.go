@@ -60,11 +60,8 @@ func recognise(ctx context.Context, p *points, s *Settings) (*Findings, error) {
 		return nil, err
 	}
 	level := all[0] // what every other kind must explain more than
-	height := slices.Max(p.v) - slices.Min(p.v)
-	floor := math.Pow(resolution*height/p.typical, 2)
-	if !p.unknown {
-		floor = math.Max(floor, 1)
-	}
+	height := p.height()
+	floor := p.floor(height)
 	flat := height < flatBoxes*p.rec.VoltsPerBox
 	if flat {
 		all = all[:1]
@@ -100,6 +97,18 @@ func recognise(ctx context.Context, p *points, s *Settings) (*Findings, error) {
 		f.Doubts = append(f.Doubts, remark.Of(KindCouldAlsoBe, remark.Word("signal", all[1].kind.name)))
 	}
 	return f, nil
+}
+
+// height is that from the lowest to the highest point.
+func (p *points) height() float64 { return slices.Max(p.v) - slices.Min(p.v) }
+
+// floor is the mean square of whitened residuals of a record of the height given below which a fit is as good as the picture.
+func (p *points) floor(height float64) float64 {
+	floor := math.Pow(resolution*height/p.typical, 2)
+	if !p.unknown {
+		floor = math.Max(floor, 1)
+	}
+	return floor
 }
 
 // candidates fits every kind, the level first. Its error is a *calibrate.SetupError, or that of ctx.

@@ -23,6 +23,11 @@ const (
 	KindNoTransition remark.Kind = "analysis.no_transition"
 	// KindSteep notes a transition that the picture draws as steep as it can, and which lasts most_s at most.
 	KindSteep remark.Kind = "analysis.transition_steep"
+	// KindOneCorner and KindOneSlope note a triangle or a ramp of which too little is seen for a period, KindPeriodNotSeen
+	// one of which less than a period is seen, so many cycles.
+	KindOneCorner     remark.Kind = "analysis.one_corner"
+	KindOneSlope      remark.Kind = "analysis.one_slope"
+	KindPeriodNotSeen remark.Kind = "analysis.period_not_seen"
 	// KindDrifts doubts a level that changes by change_v, KindStrokes one with narrow strokes as far as top_v.
 	KindDrifts  remark.Kind = "analysis.level_drifts"
 	KindStrokes remark.Kind = "analysis.level_with_strokes"

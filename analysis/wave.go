@@ -227,10 +227,8 @@ func (s *wave) gradient(t float64) [4]float64 {
 	return [4]float64{2 * math.Pi * (t - s.ref) / s.span * (s.b*cos - s.a*sin), 1, cos, sin}
 }
 
-// sensitivities fills in influence and basis by orthogonalising the columns of the whitened Jacobian twice
-// (modified Gram-Schmidt; twice is enough: Giraud and others, Numer. Math. 101 (2005) 87).
+// sensitivities fills in influence and basis; false if the parameters cannot be told apart.
 func (s *wave) sensitivities(t, w []float64) bool {
-	var upper [4][4]float64 // the Jacobian is basis·upper
 	for k := range s.basis {
 		s.basis[k] = make([]float64, len(t))
 	}
@@ -239,38 +237,11 @@ func (s *wave) sensitivities(t, w []float64) bool {
 			s.basis[k][i] = w[i] * v
 		}
 	}
-	for k := range s.basis {
-		whole := norm(s.basis[k])
-		for range 2 {
-			for l := range k {
-				c := dot(s.basis[l], s.basis[k])
-				upper[l][k] += c
-				for i, q := range s.basis[l] {
-					s.basis[k][i] -= c * q
-				}
-			}
-		}
-		rest := norm(s.basis[k])
-		if !(rest > 1e-9*whole) {
-			return false
-		}
-		upper[k][k] = rest
-		for i := range s.basis[k] {
-			s.basis[k][i] /= rest
-		}
+	influence, ok := orthogonalised(s.basis[:], w)
+	if ok {
+		copy(s.influence[:], influence)
 	}
-	// influence = upper⁻¹·basisᵀ·diag(w), row by row from the last.
-	for k := 3; k >= 0; k-- {
-		s.influence[k] = make([]float64, len(t))
-		for i := range t {
-			x := s.basis[k][i] * w[i]
-			for l := k + 1; l < 4; l++ {
-				x -= upper[k][l] * s.influence[l][i]
-			}
-			s.influence[k][i] = x / upper[k][k]
-		}
-	}
-	return true
+	return ok
 }
 
 // moved gives the fit to points shifted a little from those of s: two Gauss-Newton steps from there.

@@ -12,10 +12,12 @@ import (
 
 // signals names each kind of signal.
 var signals = map[string]string{
-	rooms.SignalDecay:  "a decay",
-	rooms.SignalSine:   "a sine",
-	rooms.SignalStates: "two levels with transitions",
-	rooms.SignalLevel:  "a steady level",
+	rooms.SignalDecay:    "a decay",
+	rooms.SignalSine:     "a sine",
+	rooms.SignalTriangle: "a triangle",
+	rooms.SignalRamp:     "a ramp",
+	rooms.SignalStates:   "two levels with transitions",
+	rooms.SignalLevel:    "a steady level",
 }
 
 // Told says how the kind of a signal was told.
@@ -90,6 +92,10 @@ var analysis = map[remark.Kind]wording{
 		return "The transition is as steep as the picture can show: the true duration may be anything from zero to about " +
 			engineering(r, "most_s", 2, "s") + "."
 	},
+	"analysis.one_corner": plain("Only one corner is on the screen: nothing is told of a period, nor of how far the sides go on."),
+	"analysis.one_slope":  plain("Only a single slope is on the screen: nothing is told of a period, nor of how far it goes on."),
+	"analysis.period_not_seen": format("Less than a whole period is on the screen, about %.2g of it if it goes on as it is seen: no period is"+
+		" told.", "cycles"),
 	"analysis.level_drifts": func(r remark.Remark) string {
 		return "The level is not steady: it changes by " + engineering(r, "change_v", 2, "V") + " from the first point to the last."
 	},
