@@ -16,6 +16,7 @@ const (
 	SignalTriangle = "triangle"
 	SignalRamp     = "ramp"
 	SignalStates   = "states"
+	SignalPulses   = "pulses"
 	SignalLevel    = "level"
 )
 

@@ -33,12 +33,30 @@ type bistate struct {
 	low, high     float64
 	inLow, inHigh []int
 	toLow, toHigh []float64 // influence of each point on the levels
+	inner         float64   // share of the usual part of an edge that its 50 % crossing is read from, 0..1
 }
 
 func (b *bistate) height() float64 { return b.high - b.low }
 
 // findStates gives the two state levels; false if the trace does not dwell at two.
 func findStates(p *points) (*bistate, bool) {
+	b, ok := stateModes(p)
+	if !ok {
+		return nil, false
+	}
+	// Points between the levels are spread over the height; in a state they crowd.
+	reach := math.Max(nearState*b.height(), nearSigmas*p.typical)
+	inside, between := float64(len(p.near(b.low, reach))+len(p.near(b.high, reach))), 0.0
+	for _, v := range p.v {
+		if v > b.low+reach && v < b.high-reach {
+			between++
+		}
+	}
+	return b, !(inside/(4*reach) < crowding*between/(b.height()-2*reach))
+}
+
+// stateModes gives the levels by the two modes; false without two.
+func stateModes(p *points) (*bistate, bool) {
 	n := len(p.t)
 	if n < fewestStatePoints {
 		return nil, false
@@ -80,7 +98,7 @@ func findStates(p *points) (*bistate, bool) {
 		}
 		return low + (high-low)*(float64(at)+0.5)/histogramBins
 	}
-	b := &bistate{low: mode(0, histogramBins/2), high: mode(histogramBins/2, histogramBins)}
+	b := &bistate{inner: 1, low: mode(0, histogramBins/2), high: mode(histogramBins/2, histogramBins)}
 	enough := math.Max(2, fewestInState*float64(n))
 	sharpen := func(level *float64, in *[]int, to *[]float64) bool {
 		wide := math.Max(nearState*b.height(), nearSigmas*p.typical)
@@ -115,17 +133,6 @@ func findStates(p *points) (*bistate, bool) {
 	if !(b.height() > 0) || !p.unknown && !(b.height() > 2*nearSigmas*p.typical) {
 		return nil, false
 	}
-	// Points between the levels are spread over the height; in a state they crowd.
-	reach := math.Max(nearState*b.height(), nearSigmas*p.typical)
-	inside, between := float64(len(p.near(b.low, reach))+len(p.near(b.high, reach))), 0.0
-	for _, v := range p.v {
-		if v > b.low+reach && v < b.high-reach {
-			between++
-		}
-	}
-	if inside/(4*reach) < crowding*between/(b.height()-2*reach) {
-		return nil, false
-	}
 	return b, true
 }
 
@@ -154,10 +161,14 @@ func (p *points) near(level, reach float64) []int {
 // noise of the two flat levels.
 func (b *bistate) noise(ctx context.Context, p *points) noise {
 	z := make([]residuals, 0, 2)
+	// A rounded top has no points in a state.
 	for _, state := range []struct {
 		at    []int
 		level float64
 	}{{b.inLow, b.low}, {b.inHigh, b.high}} {
+		if len(state.at) == 0 {
+			continue
+		}
 		r := residuals{basis: [][]float64{nil}}
 		sum := 0.0
 		for _, i := range state.at {

@@ -207,7 +207,7 @@ func newResult(quantity, method, label string, x float64, in string, budget []Te
 	r.K = coverageFactor(dof)
 	r.Expanded = r.K * u
 	if r.K > wideCoverage {
-		r.Doubts = append(r.Doubts, remark.Of(KindFewDegrees, remark.Number("dof", dof), remark.Number("k", r.K)))
+		r.Notes = append(r.Notes, remark.Of(KindFewDegrees, remark.Number("dof", dof), remark.Number("k", r.K)))
 	}
 	return r
 }

@@ -90,12 +90,12 @@ func TestBudgetRefusesAnUncertaintyThatIsNotOne(t *testing.T) {
 }
 
 func TestBudgetSaysWhenDegreesOfFreedomAreFew(t *testing.T) {
-	if r := newResult("tau", "curve", "", 1, "s", []Term{noiseTerm(0.1, 2)}); len(r.Doubts) == 0 {
-		t.Error("no doubt at 2 degrees of freedom")
+	if r := newResult("tau", "curve", "", 1, "s", []Term{noiseTerm(0.1, 2)}); !remark.Any(r.Notes, KindFewDegrees) || len(r.Doubts) != 0 {
+		t.Errorf("at 2 degrees of freedom: doubts %q, notes %q", r.Doubts, r.Notes)
 	}
 	r := newResult("tau", "curve", "", 1, "s", []Term{noiseTerm(0.1, 10)})
-	if len(r.Doubts) != 0 {
-		t.Errorf("doubts at 10 degrees of freedom: %q", r.Doubts)
+	if len(r.Doubts)+len(r.Notes) != 0 {
+		t.Errorf("at 10 degrees of freedom: doubts %q, notes %q", r.Doubts, r.Notes)
 	}
 	near(t, "U", r.Expanded, 0.223, 0.0005)
 }

@@ -276,15 +276,23 @@ func (c *counted) regular() bool {
 	return c.results[0].Value.U < most*c.results[0].Value.X
 }
 
-// countedPeriod counts crossings of the level about which the trace swings by half on each side; false if not two
-// of one direction are seen.
-func countedPeriod(ctx context.Context, p *points, z *noise, off []float64, level, half float64, method string, widen func(*crossing)) (counted, bool) {
-	c := crossings(p.t, p.v, p.w, level, half)
-	for i := range c {
-		if widen != nil {
+// each gives the crossings as they are, each widened.
+func each(widen func(*crossing)) func([]crossing) []crossing {
+	return func(c []crossing) []crossing {
+		for i := range c {
 			widen(&c[i])
 		}
+		return c
 	}
+}
+
+// countedPeriod counts crossings of the level about which the trace swings by half on each side, as pick leaves them (nil: all);
+// false if not two of one direction are seen.
+func countedPeriod(ctx context.Context, p *points, z *noise, off []float64, level, half float64, method string, pick func([]crossing) []crossing) (counted, bool) {
+	if pick == nil {
+		pick = func(c []crossing) []crossing { return c }
+	}
+	c := pick(crossings(p.t, p.v, p.w, level, half))
 	n, ok := countPeriods(c, medianStep(p.t))
 	if !ok {
 		return counted{}, false
@@ -309,7 +317,7 @@ func countedPeriod(ctx context.Context, p *points, z *noise, off []float64, leve
 		t, v := p.of(moved)
 		// The level is taken from the trace, and moves with it (TestUnknownGroundLeavesThePeriod).
 		with := straightThrough(p.v, v, p.w, 0, len(v)-1)
-		again, ok := countPeriods(crossings(t, v, p.w, with.vm+with.slope*(level-with.tm), half*with.slope), medianStep(t))
+		again, ok := countPeriods(pick(crossings(t, v, p.w, with.vm+with.slope*(level-with.tm), half*with.slope)), medianStep(t))
 		if !ok || len(again.share) != len(c) {
 			return []float64{math.NaN(), math.NaN()}
 		}

@@ -176,7 +176,7 @@ func (d *decaying) addPeriod(ctx context.Context, f *Findings) {
 	}
 	level, half := p.swing()
 	z := findNoise(ctx, slots(p.t), p.sigma, p.unknown, []residuals{fitted})
-	if c, ok := countedPeriod(ctx, p, &z, off, level, half, "crossings", p.inColumns(half)); ok && c.regular() {
+	if c, ok := countedPeriod(ctx, p, &z, off, level, half, "crossings", each(p.inColumns(half))); ok && c.regular() {
 		c.addTo(f)
 	}
 }

@@ -8,6 +8,9 @@ import "math"
 func (d *decaying) account() *account {
 	p := d.stated
 	a := &account{r: make([]float64, len(p.t)), numbers: tauChosen}
+	if !d.swings() || d.scheme.pieces.seen(p) < recognisedTaus {
+		return nil
+	}
 	covered := make([]bool, len(p.t))
 	for i, q := range d.scheme.pieces {
 		curve := &d.base[i].curve
@@ -45,8 +48,9 @@ func (d *decaying) account() *account {
 			end++
 		}
 		if end-i < shortStretch {
-			a.numbers += float64(end - i)
-			a.silent += float64(end - i)
+			for k := i; k < end; k++ {
+				a.leave(p, k)
+			}
 		} else {
 			a.numbers += levelOrDecay(p, i, end, a.r)
 		}
@@ -58,6 +62,26 @@ func (d *decaying) account() *account {
 // tauChosen counts for τ having been chosen among the distinct ones from a few points to some spans of the record, about twenty:
 // their logarithm (TestOneCornerAndOneSlope, where decays of 0.1 τ else pass for straight slopes).
 const tauChosen = 3.0
+
+// recognisedTaus is the least part of a decay that is taken for one unasked: less is a straight slope to the eye, which leaves it
+// by a hundredth of its height (TestOneCornerAndOneSlope).
+const recognisedTaus = 0.7
+
+// leastSwing is the share of the record's height that the decays must run over where they are seen: what bends less beside its
+// jumps is the sag of a square wave, and no one would take it for decays unasked (TestASquareWaveThatSagsIsNoDecay).
+const leastSwing = 0.25
+
+// swings says that one of the decays is seen to run over that much.
+func (d *decaying) swings() bool {
+	height := d.stated.height()
+	for i, q := range d.scheme.pieces {
+		curve := &d.base[i].curve
+		if math.Abs(curve.at(d.stated.t[q.use[0]])-curve.at(d.stated.t[q.use[len(q.use)-1]])) >= leastSwing*height {
+			return true
+		}
+	}
+	return false
+}
 
 // levelOrDecay fills in the residuals of points first to end-1 about their level or about one exponential, whichever is
 // worth its numbers, and gives how many those are.

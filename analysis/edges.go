@@ -27,11 +27,12 @@ func (e *edge) duration() float64 {
 	return e.end.t - e.start.t
 }
 
-// findEdges finds the transitions between the levels.
-func findEdges(t, v, w []float64, low, high float64) []edge {
+// findEdges finds the transitions between the levels, through points that lie by so much of half the height from the middle as
+// crossings have them, times inner.
+func findEdges(t, v, w []float64, low, high, inner float64) []edge {
 	height := high - low
 	var edges []edge
-	for _, c := range crossings(t, v, w, low+height/2, height/2) {
+	for _, c := range crossings(t, v, w, low+height/2, inner*height/2) {
 		e := edge{mid: c}
 		first, last := c.at[0], c.at[len(c.at)-1]
 		up := 1.0
@@ -91,11 +92,11 @@ type part struct {
 }
 
 // timings gives the durations as results, and how to make them once more.
-func (b *bistate) timings(ctx context.Context, p *points, z *noise, edges []edge, dof float64) ([]Result, model) {
-	list := listTimings(edges, medianStep(p.t))
+func (b *bistate) timings(ctx context.Context, p *points, z *noise, edges []edge, dof float64, lister func([]edge, float64) []timing) ([]Result, model) {
+	list := lister(edges, medianStep(p.t))
 	remake := func(moved *calibrate.Record) []float64 {
 		t, v := p.of(moved)
-		again := listTimings(findEdges(t, v, p.w, dot(b.toLow, v), dot(b.toHigh, v)), medianStep(t))
+		again := lister(findEdges(t, v, p.w, dot(b.toLow, v), dot(b.toHigh, v), b.inner), medianStep(t))
 		out := make([]float64, len(list))
 		for q := range out {
 			out[q] = math.NaN()
@@ -184,10 +185,15 @@ func meanSpacing(edges []edge) float64 {
 func listTimings(edges []edge, spacing float64) []timing {
 	period, periodic := countPeriods(middles(edges), spacing)
 	var list []timing
+	if len(edges) == 1 {
+		e := &edges[0]
+		list = append(list, timing{quantity: "step_time", label: "50 % crossing of the step, from the left rim", unit: "s", value: e.mid.t, count: 1,
+			parts: []part{{&e.mid, 0.5, 1}}})
+	}
 	pulses := func(rising bool) (timing, bool) {
-		x := timing{quantity: "pulse_duration", label: "low state", unit: "s"}
+		x := timing{quantity: "pulse_duration", label: stateLabels[0], unit: "s"}
 		if rising {
-			x.label = "high state"
+			x.label = stateLabels[1]
 		}
 		var one []float64
 		for i := 1; i < len(edges); i++ {
@@ -207,14 +213,7 @@ func listTimings(edges []edge, spacing float64) []timing {
 		}
 		list = append(list, x)
 		if rising && periodic {
-			duty := timing{quantity: "duty_factor", label: "high state", unit: "1", value: x.value / period.period, count: x.count}
-			for _, a := range x.parts {
-				duty.parts = append(duty.parts, part{a.c, a.level, a.share / period.period})
-			}
-			for i := range edges {
-				duty.parts = append(duty.parts, part{&edges[i].mid, 0.5, -duty.value / period.period * period.share[i]})
-			}
-			list = append(list, duty)
+			list = append(list, dutyOf(x, edges, period, stateLabels[1]))
 		}
 	}
 	for _, rising := range []bool{true, false} {
@@ -236,6 +235,21 @@ func listTimings(edges []edge, spacing float64) []timing {
 		}
 	}
 	return list
+}
+
+// stateLabels name the low and the high state of a result.
+var stateLabels = [2]string{"low state", "high state"}
+
+// dutyOf makes the duty factor of pulses of the duration x, whose edges have the period given.
+func dutyOf(x timing, edges []edge, period count, label string) timing {
+	duty := timing{quantity: "duty_factor", label: label, unit: "1", value: x.value / period.period, count: x.count}
+	for _, a := range x.parts {
+		duty.parts = append(duty.parts, part{a.c, a.level, a.share / period.period})
+	}
+	for i := range edges {
+		duty.parts = append(duty.parts, part{&edges[i].mid, 0.5, -duty.value / period.period * period.share[i]})
+	}
+	return duty
 }
 
 // mean makes x the mean of the single values; false if there are none.

@@ -29,9 +29,17 @@ type signal interface {
 // An account is what a kind makes of the points.
 type account struct {
 	r       []float64       // whitened residuals, 0 where a point is left unexplained
-	numbers float64         // fitted ones, and one for each point left unexplained
+	numbers float64         // fitted ones
 	silent  float64         // points left unexplained
+	price   float64         // what these are worth of sure points: an unsure one says little, whoever explains it
 	doubts  []remark.Remark // of a shape that was recognised and not asked for
+}
+
+// leave leaves point i unexplained.
+func (a *account) leave(p *points, i int) {
+	a.r[i] = 0
+	a.silent++
+	a.price += math.Min(1, p.w[i]*p.typical)
 }
 
 // A kind is one kind of signal.
@@ -40,6 +48,9 @@ type kind struct {
 	// fit fits the points. Its errors are *NotFoundError if they hold no such signal and *calibrate.SetupError if a setting
 	// of the kind cannot be meant.
 	fit func(ctx context.Context, p *points, s *Settings) (signal, error)
+	// leaves is the share of the height, rms, that such a signal may leave of a trace that is taken for one unasked, whatever the
+	// points' uncertainty.
+	leaves float64
 	// runsThrough says that the curve runs through the trace, so that one that misses it is of another kind.
 	runsThrough bool
 	// turns says that upside down it is still one of its kind.
@@ -48,12 +59,13 @@ type kind struct {
 
 // kinds are all that there are. The last, a steady level, is what every other one must explain more than.
 var kinds = []kind{
-	{name: SignalDecay, fit: fitDecay, runsThrough: true},
-	{name: SignalSine, fit: fitSine, runsThrough: true, turns: true},
-	{name: SignalTriangle, fit: fitTriangle, runsThrough: true, turns: true},
-	{name: SignalRamp, fit: fitRamp, runsThrough: true, turns: true},
-	{name: SignalStates, fit: fitStates, turns: true},
-	{name: SignalLevel, fit: fitLevel, turns: true},
+	{name: SignalDecay, fit: fitDecay, leaves: acceptedDecay, runsThrough: true},
+	{name: SignalSine, fit: fitSine, leaves: acceptedSine, runsThrough: true, turns: true},
+	{name: SignalTriangle, fit: fitTriangle, leaves: acceptedShare, runsThrough: true, turns: true},
+	{name: SignalRamp, fit: fitRamp, leaves: acceptedShare, runsThrough: true, turns: true},
+	{name: SignalStates, fit: fitStates, leaves: acceptedShare, turns: true},
+	{name: SignalPulses, fit: fitPulses, leaves: acceptedShare, turns: true},
+	{name: SignalLevel, fit: fitLevel, leaves: acceptedShare, turns: true},
 }
 
 // Kinds gives the names of the kinds of signal, without SignalAuto.

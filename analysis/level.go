@@ -185,5 +185,12 @@ func (p *points) drift(ctx context.Context, mean float64, influence []float64) (
 		r[i] = p.w[i] * (p.v[i] - mean - change*d)
 	}
 	z := p.noise(ctx, r, [][]float64{level, slope})
-	return change, math.Sqrt(z.variance(on))
+	u = math.Sqrt(z.variance(on))
+	for _, move := range effectMoves(ctx, p.rec, func(moved *calibrate.Record) []float64 { // a grid that is not quite level
+		_, v := p.of(moved)
+		return []float64{dot(on, v)}
+	}) {
+		u = math.Hypot(u, move[0])
+	}
+	return change, u
 }

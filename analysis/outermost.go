@@ -43,8 +43,9 @@ const (
 	// besideEnd is how many spacings apart the two neighbours of a point may lie (TestHowSharpAnEndIs).
 	besideEnd = 3
 	// An end is alone when nothing further than aloneReach points from it comes nearer than aloneShare of the height: a
-	// crest, a level and noise have their like elsewhere (TestALoneStrokeIsDoubted, TestWhichEndIsAlone).
-	aloneReach, aloneShare = 6, 0.1
+	// crest, a level and noise have their like elsewhere. On a flat trace a tenth of the height is nothing, so that it must be as
+	// many boxes as a stroke is thick, twice (TestALoneStrokeIsDoubted, TestWhichEndIsAlone).
+	aloneReach, aloneShare, aloneBoxes = 6, 0.1, 0.12
 	// beyondLevels is the excess over the distance of the two levels, as a share of it, that is doubted: 0.16 was met as overshoot
 	// on a real photo, 0.24 where words touched the trace (TestWhatStandsFarBeyondTheLevelsIsDoubted).
 	beyondLevels = 0.2
@@ -101,7 +102,7 @@ func (p *points) outline() (o outline, ok bool) {
 			if p.t[m+1]-p.t[m-1] > besideEnd*step {
 				continue // its neighbours are hidden
 			}
-			fall := side * (end(m, side) - (end(m-1, side)+end(m+1, side))/2)
+			fall := besideFall(side*(end(m, side)-end(m-1, side)), side*(end(m, side)-end(m+1, side)), nearEnd*(o.high-o.low))
 			if m == i {
 				falls[k] = fall
 			}
@@ -127,6 +128,16 @@ func (p *points) outline() (o outline, ok bool) {
 	third := 1 / math.Sqrt(3)
 	o.u = [3]float64{math.Sqrt2 * errors * third, blurTakes * math.Hypot(falls[0], falls[1]) * third, math.Hypot(o.thin-o.off, math.Hypot(drawn[0], drawn[1])) * third}
 	return o, true
+}
+
+// besideFall is by how much a stroke's end stands out from its neighbours', by so much from the one before and the one behind. At the
+// edge of a level one neighbour lies at the other level: that is no crest which blur could have lowered, and the other one tells
+// (TestAnEdgeIsNoBluntCrest).
+func besideFall(before, behind, far float64) float64 {
+	if (before > far) != (behind > far) {
+		return math.Min(before, behind)
+	}
+	return (before + behind) / 2
 }
 
 // isBand says that even the thin strokes are thicker than one.
@@ -170,7 +181,7 @@ func (f *Findings) addOutermost(p *points) {
 	if p.isBand(&o) {
 		r.Notes = append(r.Notes, remark.Of(KindBandOfNoise))
 	}
-	alone := o.alone > aloneShare*height
+	alone := o.alone > math.Max(aloneShare*height, aloneBoxes*p.rec.VoltsPerBox)
 	if alone {
 		r.Doubts = append(r.Doubts, remark.Of(KindLoneStroke, remark.Number("beyond_v", o.alone)))
 

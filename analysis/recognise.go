@@ -7,7 +7,7 @@ package analysis
 //	score = n_eff · ln s² + 2p,   s² = mean square of the whitened residuals, not below the floor
 //
 // Below the floor a fit is as good as the picture and a better one proves nothing. p counts the fitted
-// numbers; a point that a kind leaves unexplained (on an edge, outside every decay) costs it one.
+// numbers; a point that a kind leaves unexplained (on an edge, outside every decay) costs it what one point is worth of the n_eff.
 
 import (
 	"cmp"
@@ -25,7 +25,7 @@ type candidate struct {
 	fitted signal
 	*account
 	square float64 // s², not below the floor
-	rms    float64 // of the residuals, share of the record's height
+	rms    float64 // of the sure points' residuals, share of the record's height
 	score  float64
 }
 
@@ -36,9 +36,11 @@ const (
 	// TestTriangleIsNotTakenForASine, TestKindsAreRecognisedOnAScreenOfEightBits).
 	resolution = 0.003
 	// A kind is accepted if it leaves no more than 2.5 % of the height (rms) or 3 standard deviations of the
-	// points. The best sine leaves 3.3 % of a triangle (TestTriangleIsNotTakenForASine,
-	// TestWhatScattersTooMuchToBeRecognised).
-	acceptedShare, acceptedSquare = 0.025, 9.0
+	// points; decays, which cut the trace into parts that bend as they like, no more than five times what a screen makes by
+	// itself (TestADistortedSineIsOne); a sine, four numbers for all of the trace, if no more
+	// than 4 %: amplifiers and tubes bend it, and 2.6 % was met on a real photo. Of a triangle the best sine leaves 3.3 %, but
+	// the triangle less (TestTriangleIsNotTakenForASine, TestADistortedSineIsOne, TestWhatScattersTooMuchToBeRecognised).
+	acceptedShare, acceptedSquare, acceptedDecay, acceptedSine = 0.025, 9.0, 0.015, 0.04
 	// Whatever sigma says, a scatter of more than 4 % of the height is told, and with more than 10 % no shape is
 	// recognised: a trace is drawn more finely than that, and something else was read for it (TestWhatScattersTooMuchToBeRecognised).
 	untidyShare, hopelessShare = 0.04, 0.10
@@ -51,6 +53,9 @@ const (
 	// closeScore is the lead in score below which a reader is told of the runner-up: odds of e³, 1 in 20; nothing
 	// changes from 1.5 to 24 (TestKindsAreRecognisedOnAScreenOfEightBits).
 	closeScore = 6.0
+	// closeRms is how many times as far from the trace another kind may run and still be one that it could also be, however unsure
+	// the points are said to be (TestASineOfFewPointsCouldBeNoTriangle).
+	closeRms = 1.5
 )
 
 // recognise ranks the kinds and gives the findings of the best.
@@ -69,34 +74,61 @@ func recognise(ctx context.Context, p *points, s *Settings) (*Findings, error) {
 	scoreAll(all, p, height, floor)
 	all = slices.DeleteFunc(all, func(c *candidate) bool { return c != level && c.square > (1-leastExplained)*level.square })
 	slices.SortStableFunc(all, func(a, b *candidate) int { return cmp.Compare(a.score, b.score) })
-	best := all[0]
-
-	misfit := best.square > acceptedSquare*floor && !p.unknown && !flat
-	if best != level {
-		misfit = best.rms > hopelessShare || best.rms > acceptedShare && best.square > acceptedSquare*math.Max(floor, 1)
+	fits := func(c *candidate) bool {
+		if c == level {
+			return flat || p.unknown || c.square <= acceptedSquare*floor
+		}
+		return c.rms <= hopelessShare && (c.rms <= c.kind.leaves || c.square <= acceptedSquare*math.Max(floor, 1))
 	}
-	if misfit {
+	// What no one would accept stands in nobody's way, but makes a level none.
+	likeliest := slices.DeleteFunc(slices.Clone(all), func(c *candidate) bool { return !fits(c) })
+	if len(likeliest) == 0 || likeliest[0] == level && all[0] != level {
 		f := unrecognised(ctx, p)
 		f.Signal, f.Told = level.kind.name, Told{ForWant, leftBy(all)}
 		return f, nil
 	}
+	best := likeliest[0]
 	f, err := best.fitted.findings(ctx)
 	if err != nil {
 		return nil, err
 	}
-	f.Signal, f.Told = best.kind.name, Told{Recognised, leftBy(all)}
+	f.Signal, f.Told = best.kind.name, Told{Recognised, leftBy(bestFirst(all, best))}
 	if best == level {
 		f.Told.Left = nil // nothing explains more
 		return f, nil
 	}
-	if best.rms > untidyShare {
+	if best.rms > untidyShare && best.rms*height > p.drawnWidth()/2 {
 		f.Doubts = append(f.Doubts, remark.Of(KindPointsScatter, remark.Number("share", best.rms)))
 	}
 	f.Doubts = append(f.Doubts, best.doubts...)
-	if len(all) > 1 && all[1].score < best.score+closeScore {
-		f.Doubts = append(f.Doubts, remark.Of(KindCouldAlsoBe, remark.Word("signal", all[1].kind.name)))
+	if len(likeliest) > 1 && likeliest[1].score < best.score+closeScore && likeliest[1].rms < closeRms*best.rms+resolution {
+		f.Doubts = append(f.Doubts, remark.Of(KindCouldAlsoBe, remark.Word("signal", likeliest[1].kind.name)))
 	}
 	return f, nil
+}
+
+// drawnWidth is the thickness of the drawn trace in V, the median over its columns: points may lie half of it off any curve and
+// still be on the trace (TestABandOfNoiseIsNotDoubted). 0 of a table.
+func (p *points) drawnWidth() float64 {
+	if len(p.rec.Stroke) != len(p.rec.T) {
+		return 0
+	}
+	var all []float64
+	for _, j := range p.at {
+		if h := p.rec.Stroke[j]; h > 0 {
+			all = append(all, h)
+		}
+	}
+	if len(all) == 0 {
+		return 0
+	}
+	return median(all)
+}
+
+// bestFirst gives the candidates with the best one before the others.
+func bestFirst(all []*candidate, best *candidate) []*candidate {
+	others := slices.DeleteFunc(slices.Clone(all), func(c *candidate) bool { return c == best })
+	return append([]*candidate{best}, others...)
 }
 
 // height is that from the lowest to the highest point.
@@ -137,18 +169,21 @@ func candidates(ctx context.Context, p *points, s *Settings) (all []*candidate, 
 func scoreAll(all []*candidate, p *points, height, floor float64) {
 	n := float64(len(p.t))
 	best := all[0]
+	sure := p.sure() // on an edge a point is anywhere on its stroke, and how far it lies off a curve says nothing
 	for _, c := range all {
 		sum, off := 0.0, 0.0
-		for i, r := range c.r {
+		for _, r := range c.r {
 			sum += r * r
-			off += r * r / (p.w[i] * p.w[i])
+		}
+		for _, i := range sure {
+			off += c.r[i] * c.r[i] / (p.w[i] * p.w[i])
 		}
 		if math.IsNaN(sum) { // a curve that runs off all numbers explains nothing
 			sum, off = math.Inf(1), math.Inf(1)
 		}
 		c.square = math.Max(sum/n, floor)
 		if height > 0 {
-			c.rms = math.Sqrt(off/n) / height
+			c.rms = math.Sqrt(off/float64(len(sure))) / height
 		}
 		if c.square < best.square {
 			best = c
@@ -157,7 +192,7 @@ func scoreAll(all []*candidate, p *points, height, floor float64) {
 	worth := n / integratedCorrelation(best.r, floor)
 	for _, c := range all {
 		if c.square > 0 { // 0: a flat line, without scatter
-			c.score = worth*math.Log(c.square) + 2*c.numbers
+			c.score = worth*math.Log(c.square) + 2*(c.numbers+c.price*worth/n)
 		}
 	}
 }

@@ -30,7 +30,7 @@ func TestKindsAreRecognised(t *testing.T) {
 			T := span / (1.2 + 8*r.Float64())
 			return pulseOf(0, 5, T*r.Float64(), T, T/2, 0)
 		}},
-		{"short pulses", SignalStates, func(r *rand.Rand) func(float64) float64 {
+		{"short pulses", SignalPulses, func(r *rand.Rand) func(float64) float64 {
 			T := span / (2 + 3*r.Float64())
 			return pulseOf(0, 5, T*r.Float64(), T, T/12, T/100)
 		}},

@@ -13,9 +13,11 @@ const (
 	KindNotRecognised remark.Kind = "analysis.not_recognised"
 	// KindAnotherKind doubts the kind asked for beside the one that would be recognised: left_KIND or silent_KIND as Told.Left.
 	KindAnotherKind remark.Kind = "analysis.another_kind"
-	// KindPartOfCycle doubts a sine of which few cycles are seen, KindNotQuiteSine one that leaves a share of its amplitude.
+	// KindPartOfCycle doubts a sine of which few cycles are seen; KindNotQuiteSine notes one that leaves a share of its amplitude;
+	// KindCrestsOff doubts the height of one whose crests stand off_v further apart than the curve's.
 	KindPartOfCycle  remark.Kind = "analysis.part_of_cycle"
 	KindNotQuiteSine remark.Kind = "analysis.not_quite_sine"
+	KindCrestsOff    remark.Kind = "analysis.crests_off"
 	// KindHardlySquare doubts two levels with a share of the points between them, KindUneven transitions off an even count by a
 	// share of a period, KindNoTransition says that there is none.
 	KindHardlySquare remark.Kind = "analysis.hardly_square"
@@ -23,6 +25,12 @@ const (
 	KindNoTransition remark.Kind = "analysis.no_transition"
 	// KindSteep notes a transition that the picture draws as steep as it can, and which lasts most_s at most.
 	KindSteep remark.Kind = "analysis.transition_steep"
+	// KindStep notes that two levels are seen before and after a single step, of which there is no period. KindSinglePulse,
+	// KindBurst (so many pulses) and KindRoundedTops note what pulses were seen.
+	KindStep        remark.Kind = "analysis.single_step"
+	KindSinglePulse remark.Kind = "analysis.single_pulse"
+	KindBurst       remark.Kind = "analysis.burst"
+	KindRoundedTops remark.Kind = "analysis.rounded_tops"
 	// KindOneCorner and KindOneSlope note a triangle or a ramp of which too little is seen for a period, KindPeriodNotSeen
 	// one of which less than a period is seen, so many cycles.
 	KindOneCorner     remark.Kind = "analysis.one_corner"
@@ -32,7 +40,7 @@ const (
 	KindDrifts  remark.Kind = "analysis.level_drifts"
 	KindStrokes remark.Kind = "analysis.level_with_strokes"
 	// KindUncertaintyUnknown doubts a result without u: why is "value", "source" (then the term of the budget), "freedom" or
-	// "inputs". KindFewDegrees doubts one with few degrees of freedom and a wide coverage factor k.
+	// "inputs". KindFewDegrees notes one with few degrees of freedom and a wide coverage factor k.
 	KindUncertaintyUnknown remark.Kind = "analysis.uncertainty_unknown"
 	KindFewDegrees         remark.Kind = "analysis.few_degrees_of_freedom"
 

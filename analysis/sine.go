@@ -94,6 +94,7 @@ func (c *sine) findings(ctx context.Context) (*Findings, error) {
 	moves := effectMoves(ctx, p.rec, again)
 	curve := model{count: len(at), of: func(t *trial) []float64 { return again(t.rec) }}
 	slopes := s.slopes(t0)
+	crests, told := c.crests(off)
 	influences := make([][]float64, len(slopes))
 	kinds := []struct{ quantity, label, unit string }{
 		{"period", "", "s"}, {"frequency", "", "Hz"},
@@ -118,12 +119,19 @@ func (c *sine) findings(ctx context.Context) (*Findings, error) {
 			variance, free = v, math.Min(dof, 1/bandwidth)
 		}
 		budget := []Term{noiseTerm(math.Sqrt(variance), free)}
+		if kind.quantity == "v_pp" && told {
+			budget = append(budget, Term{Source: sourceCrests, Value: math.NaN(), Unit: "V", Distribution: "rectangular",
+				Standard: math.Abs(crests) / math.Sqrt(3), Sensitivity: 1, U: math.Abs(crests) / math.Sqrt(3), DOF: math.Inf(1)})
+		}
 		if kind.quantity == "v_pp" || kind.quantity == "v_rms" {
 			budget = append(budget, s.smear(at[q], medianStep(p.t)))
 		}
 		r := newResult(kind.quantity, "curve", kind.label, at[q], kind.unit, append(budget, effectTerms(p.rec, moves, q)...))
 		if kind.quantity == "v_pp" {
 			r.Role = FullSwing
+			if told && math.Abs(crests) > crestsOff*at[q] {
+				r.Doubts = append(r.Doubts, remark.Of(KindCrestsOff, remark.Number("off_v", crests)))
+			}
 		}
 		f.Results = append(f.Results, r)
 	}
@@ -139,7 +147,7 @@ func (c *sine) findings(ctx context.Context) (*Findings, error) {
 		f.Doubts = append(f.Doubts, remark.Of(KindPartOfCycle, remark.Number("cycles", cycles)))
 	}
 	if rms := deviation(off, p.w, 0); rms > distortionLimit*s.amplitude() && z.measured > distortionScatter {
-		f.Doubts = append(f.Doubts, remark.Of(KindNotQuiteSine, remark.Number("share", rms/s.amplitude())))
+		f.Notes = append(f.Notes, remark.Of(KindNotQuiteSine, remark.Number("share", rms/s.amplitude())))
 	}
 	return f, nil
 }
@@ -147,6 +155,47 @@ func (c *sine) findings(ctx context.Context) (*Findings, error) {
 // A departure from the sine is told above 2 % of the amplitude, about what the eye sees, if it is also more than
 // twice (variance 4) the points' own uncertainty (TestSineTellsDistortion, TestWhatIsNotQuiteASine).
 const distortionLimit, distortionScatter = 0.02, 4.0
+
+const (
+	// A crest is what lies above crestPart of the amplitude: 14° on each side of it.
+	crestPart = 0.97
+	// crestsOff is the share of the height by which crests may leave the curve before its height is doubted: a display that is
+	// bent, or a sine that is, makes a hundredth or two; a triangle stands a fifth higher than its best sine
+	// (TestATriangleTakenForASineIsDoubted).
+	crestsOff, crestsClear = 0.03, 8.0
+	// sourceCrests names the term of crests that leave the curve.
+	sourceCrests = "crests that leave the curve"
+)
+
+// crests is by how much the crests of the trace stand further apart than those of the curve, V; told says that it is more than
+// noise. What neighbours scatter by is counted crestsClear times: the scatter about the curve would take the crests for noise.
+func (c *sine) crests(off []float64) (further float64, told bool) {
+	p := c.points
+	influence, weights := make([]float64, len(p.t)), [2]float64{}
+	side := func(i int) (k int, on bool) {
+		x := (c.at(p.t[i]) - c.m) / c.amplitude()
+		if x < 0 {
+			k = 1
+		}
+		return k, math.Abs(x) > crestPart
+	}
+	for i, w := range p.w {
+		if k, on := side(i); on {
+			weights[k] += w * w
+		}
+	}
+	if weights[0] == 0 || weights[1] == 0 {
+		return 0, false
+	}
+	for i, w := range p.w {
+		if k, on := side(i); on {
+			influence[i] = w * w / weights[k] * float64(1-2*k)
+		}
+	}
+	further = dot(influence, off)
+	z := p.localNoise()
+	return further, math.Abs(further) > crestsClear*math.Sqrt(z.variance(influence))
+}
 
 // bandwidth is the share of the points over which modulated looks for correlation. It leaves that variance about
 // 1/bandwidth degrees of freedom (TestOverWhatAPullIsCorrelated).

@@ -44,22 +44,45 @@ const mostBetween = 0.2
 
 func (s *states) account() *account {
 	b, p := s.bistate, s.points
-	n := float64(len(p.t))
-	inside := float64(len(b.inLow) + len(b.inHigh))
-	if inside < dwelling*n || b.hidesChanges(p) {
+	if n := float64(len(p.t)); float64(len(b.inLow)+len(b.inHigh)) < dwelling*n || b.hidesChanges(p) {
 		return nil
 	}
-	a := &account{numbers: 2 + n - inside, silent: n - inside, r: make([]float64, len(p.t))}
+	if b.roundsOff(p) {
+		if _, rounded := findRounded(p); rounded {
+			return nil // pulses with rounded tops
+		}
+	}
+	if shape := b.pulses(p); shape != nil && shape.arePulses(p, findEdges(p.t, p.v, p.w, b.low, b.high, b.inner)) {
+		return nil
+	}
+	a := s.explains()
+	if between := b.between(p); between > mostBetween {
+		a.doubts = append(a.doubts, remark.Of(KindHardlySquare, remark.Number("share", between)))
+	}
+	return a
+}
+
+// explains tells what two levels leave.
+func (s *states) explains() *account {
+	b, p := s.bistate, s.points
+	a := &account{numbers: 2, r: make([]float64, len(p.t))}
+	for i, state := range b.stateOf(len(p.t)) {
+		if state == 0 {
+			a.leave(p, i)
+		}
+	}
 	for _, i := range b.inLow {
 		a.r[i] = p.w[i] * (p.v[i] - b.low)
 	}
 	for _, i := range b.inHigh {
 		a.r[i] = p.w[i] * (p.v[i] - b.high)
 	}
-	if between := (a.silent - float64(b.onUprights(p))) / n; between > mostBetween {
-		a.doubts = append(a.doubts, remark.Of(KindHardlySquare, remark.Number("share", between)))
-	}
 	return a
+}
+
+// between is the share of the points that lie on neither level, nor on the upright stroke of an edge.
+func (b *bistate) between(p *points) float64 {
+	return float64(len(p.t)-len(b.inLow)-len(b.inHigh)-b.onUprights(p)) / float64(len(p.t))
 }
 
 // onUprights counts the points between two different states that lie so near each other that they are the upright stroke of an edge.
@@ -118,7 +141,10 @@ func (b *bistate) hidesChanges(p *points) bool {
 // (TestWhichWaveHidesItsChanges).
 const hiddenChange, fewestChanges = 3, 10
 
-func (s *states) findings(ctx context.Context) (*Findings, error) {
+func (s *states) findings(ctx context.Context) (*Findings, error) { return s.results(ctx, nil) }
+
+// results gives the levels and what lies between the edges: of a square wave, or of pulses of a shape.
+func (s *states) results(ctx context.Context, shape *pulseShape) (*Findings, error) {
 	b, p, f := s.bistate, s.points, &Findings{drive: drives}
 	z := b.noise(ctx, p)
 	dof := math.Max(1, z.effective()-2)
@@ -133,7 +159,7 @@ func (s *states) findings(ctx context.Context) (*Findings, error) {
 		difference[i] = b.toHigh[i] - b.toLow[i]
 	}
 	steps := p.steps(&z)
-	for q, level := range []struct {
+	list := []struct {
 		quantity, label string
 		value           float64
 		influence       []float64
@@ -142,7 +168,11 @@ func (s *states) findings(ctx context.Context) (*Findings, error) {
 	}{
 		{"v_low", "", b.low, b.toLow, 1, AtLevel}, {"v_high", "", b.high, b.toHigh, 1, AtLevel},
 		{"v_pp", "between the state levels", b.height(), difference, 2, NoRole},
-	} {
+	}
+	if shape != nil {
+		list[0].label, list[1].label, list[2].label = shape.levelNames()
+	}
+	for q, level := range list {
 		budget := []Term{noiseTerm(math.Sqrt(z.variance(level.influence)), dof)}
 		for _, t := range steps {
 			t.Sensitivity = math.Sqrt(level.states)
@@ -159,7 +189,11 @@ func (s *states) findings(ctx context.Context) (*Findings, error) {
 
 	middle := (b.low + b.high) / 2
 	widen := b.onStrokes(p)
-	if c, ok := countedPeriod(ctx, p, &z, nil, middle, b.height()/2, "mid-reference", widen); ok {
+	pick := each(widen)
+	if shape != nil && shape.burst {
+		pick = func(c []crossing) []crossing { return each(widen)(shape.within(c)) }
+	}
+	if c, ok := countedPeriod(ctx, p, &z, nil, middle, b.inner*b.height()/2, "mid-reference", pick); ok {
 		c.addTo(f)
 		if c.uneven > mostUneven {
 			f.Doubts = append(f.Doubts, remark.Of(KindUneven, remark.Number("share", c.uneven)))
@@ -168,17 +202,28 @@ func (s *states) findings(ctx context.Context) (*Findings, error) {
 			f.Results = append(f.Results, *c.eye)
 		}
 	}
-	edges := findEdges(p.t, p.v, p.w, b.low, b.high)
+	edges := findEdges(p.t, p.v, p.w, b.low, b.high, b.inner)
 	for i := range edges {
 		widen(&edges[i].mid)
 	}
-	timings, remade := b.timings(ctx, p, &z, edges, dof)
+	lister := listTimings
+	if shape != nil {
+		lister = shape.list
+	}
+	timings, remade := b.timings(ctx, p, &z, edges, dof, lister)
 	remade.first = len(f.Results)
 	f.again.models = append(f.again.models, remade)
 	f.Results = append(f.Results, timings...)
 	f.Fits = []Fit{b.curve(p, &z, edges)}
-	if len(edges) == 0 {
+	switch {
+	case len(edges) == 0:
 		f.Doubts = append(f.Doubts, remark.Of(KindNoTransition))
+	case len(edges) == 1:
+		before, after := b.low, b.high
+		if !edges[0].mid.rising {
+			before, after = after, before
+		}
+		f.Notes = append(f.Notes, remark.Of(KindStep, remark.Number("before_v", before), remark.Number("after_v", after)))
 	}
 	return f, nil
 }

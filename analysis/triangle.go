@@ -79,11 +79,9 @@ func (s *sides) account() *account {
 	if s.gap > 0 { // beside its long sides a ramp says nothing of the points
 		for i, t := range p.t {
 			if s.w[i] == 0 && math.Abs(p.v[i]-s.at(i, t)) > s.reach {
-				a.r[i] = 0
-				a.silent++
+				a.leave(p, i)
 			}
 		}
-		a.numbers += a.silent
 	}
 	return a
 }

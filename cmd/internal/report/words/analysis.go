@@ -17,6 +17,7 @@ var signals = map[string]string{
 	rooms.SignalTriangle: "a triangle",
 	rooms.SignalRamp:     "a ramp",
 	rooms.SignalStates:   "two levels with transitions",
+	rooms.SignalPulses:   "pulses",
 	rooms.SignalLevel:    "a steady level",
 }
 
@@ -92,8 +93,25 @@ var analysis = map[remark.Kind]wording{
 		return "The transition is as steep as the picture can show: the true duration may be anything from zero to about " +
 			engineering(r, "most_s", 2, "s") + "."
 	},
-	"analysis.one_corner": plain("Only one corner is on the screen: nothing is told of a period, nor of how far the sides go on."),
-	"analysis.one_slope":  plain("Only a single slope is on the screen: nothing is told of a period, nor of how far it goes on."),
+	"analysis.crests_off": func(r remark.Remark) string {
+		way := "further apart"
+		if r.Number("off_v") < 0 {
+			way = "nearer together"
+		}
+		return "The crests of the trace stand " + engineering(r, "off_v", 2, "V") + " " + way + " than those of the fitted sine: its height is not that" +
+			" of the trace, which may be no sine."
+	},
+	"analysis.single_step": func(r remark.Remark) string {
+		return "A single step is on the screen, from " + engineering(r, "before_v", 3, "V") + " to " + engineering(r, "after_v", 3, "V") +
+			": it has no period."
+	},
+	"analysis.single_pulse": plain("A single pulse is on the screen: it has no period."),
+	"analysis.burst": func(r remark.Remark) string {
+		return fmt.Sprintf("A burst of %d pulses is on the screen, with longer pauses about it; the period is that within the burst.", r.Count("pulses"))
+	},
+	"analysis.rounded_tops": plain("The tops of the pulses are rounded and have no level: their height is the mean of the peaks."),
+	"analysis.one_corner":   plain("Only one corner is on the screen: nothing is told of a period, nor of how far the sides go on."),
+	"analysis.one_slope":    plain("Only a single slope is on the screen: nothing is told of a period, nor of how far it goes on."),
 	"analysis.period_not_seen": format("Less than a whole period is on the screen, about %.2g of it if it goes on as it is seen: no period is"+
 		" told.", "cycles"),
 	"analysis.level_drifts": func(r remark.Remark) string {
