@@ -17,6 +17,7 @@ const (
 	SignalRamp     = "ramp"
 	SignalStates   = "states"
 	SignalPulses   = "pulses"
+	SignalNoise    = "noise"
 	SignalLevel    = "level"
 )
 

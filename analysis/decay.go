@@ -59,6 +59,11 @@ func fitDecay(ctx context.Context, stated *points, s *Settings) (signal, error) 
 		return nil, err
 	}
 	d := &decaying{stated: stated, settings: s}
+	telling, late := telling.withoutLateStart(ctx)
+	if late > 0 {
+		first := telling.pieces[0]
+		d.advice.note(remark.Of(KindBeginningLeftOut, remark.Number("taus", late), remark.Number("until_s", p.t[first.use[0]])))
+	}
 	if leftOut > 0 {
 		d.advice.note(remark.Of(KindStretchesLeftOut, remark.Count("stretches", leftOut)))
 	}

@@ -36,8 +36,35 @@ func (d *decaying) account() *account {
 			take(j)
 		}
 	}
-	// What lies between the decays may be level, or a part of a decay that tells no time constant; of a short stretch
-	// each point costs. Beyond a gap another stretch begins: the pen of a slow sweep has the sweep before ahead of it.
+	for _, q := range d.scheme.pieces { // the level before, as far as it goes
+		if q.level == nil || covered[q.level[0]] {
+			continue
+		}
+		level, squares := p.meanOver(q.level, p.v), 0.0
+		take := func(j int) {
+			covered[j] = true
+			a.r[j] = p.w[j] * (p.v[j] - level)
+		}
+		for _, j := range q.level {
+			take(j)
+			squares += a.r[j] * a.r[j]
+		}
+		a.numbers++
+		reach := onCurve * math.Max(1, math.Sqrt(squares/float64(len(q.level))))
+		belongs := func(j int) bool {
+			return j >= 0 && j < len(p.t) && !covered[j] && math.Abs(p.w[j]*(p.v[j]-level)) <= reach
+		}
+		for j := q.level[0] - 1; belongs(j); j-- {
+			take(j)
+		}
+		for j := q.level[len(q.level)-1] + 1; belongs(j); j++ {
+			take(j)
+		}
+	}
+	// What else lies between the decays may be level, a part of a decay that tells no time constant, or a bend that is neither; of
+	// a short stretch each point stays unexplained. Beyond a gap another stretch begins: the pen of a slow sweep has the sweep
+	// before ahead of it.
+	most := acceptedSquare * math.Max(1, p.floor(p.height()))
 	gap := gapSpacings * medianStep(p.t)
 	for i := 0; i < len(covered); i++ {
 		if covered[i] {
@@ -52,12 +79,27 @@ func (d *decaying) account() *account {
 				a.leave(p, k)
 			}
 		} else {
-			a.numbers += levelOrDecay(p, i, end, a.r)
+			numbers := levelOrDecay(p, i, end, a.r)
+			squares := dot(a.r[i:end], a.r[i:end])
+			if n := float64(end - i); squares > n*most {
+				for k := i; k < end; k++ {
+					a.leave(p, k)
+				}
+			} else {
+				a.numbers += numbers
+			}
 		}
 		i = end
 	}
+	if a.silent > mostLeft*float64(len(p.t)) {
+		return nil
+	}
 	return a
 }
+
+// mostLeft is the share of the points that decays may leave unexplained to be taken for such unasked: a bend into a decay takes a
+// tenth or so (TestAnSBendBeforeADecayIsLeftOut).
+const mostLeft = 0.2
 
 // tauChosen counts for τ having been chosen among the distinct ones from a few points to some spans of the record, about twenty:
 // their logarithm (TestOneCornerAndOneSlope, where decays of 0.1 τ else pass for straight slopes).

@@ -134,8 +134,12 @@ func (q *piece) lookBefore(p *points, all []stretch, k int, at map[int]int, marg
 		}
 		if s.drop() <= flat {
 			q.level = levelWithin(p, s.lo+margin, s.hi-margin)
+			return
 		}
-		return
+		// A short stretch that goes the way of the decay is a bend into it, and what came before lies before that.
+		if (s.end > s.start) != q.rises() || p.t[s.hi-1]-p.t[s.lo] > q.fit.tau {
+			return
+		}
 	}
 }
 

@@ -23,10 +23,11 @@ type table struct {
 
 // Names of terms beside those of noise and effects.
 const (
-	sourceKnee    = "place of the knee"
-	sourceLogBias = "bend of the logarithm under noise"
-	sourceDiffer  = "differences between the decays"
-	sourceBent    = "departure from one exponential"
+	sourceKnee      = "place of the knee"
+	sourceBeginning = "beginning that was left out"
+	sourceLogBias   = "bend of the logarithm under noise"
+	sourceDiffer    = "differences between the decays"
+	sourceBent      = "departure from one exponential"
 )
 
 // newTable makes the table from the numbers of the record as it is. What tells nothing, and what an effect moves out of what can
@@ -146,6 +147,9 @@ func (t *table) ownTerms(q int) []Term {
 	}
 	if limit := t.bend.limit() / t.numbers[0].x * x.x; limit > 0 && ofDecays {
 		terms = append(terms, inputTerm(sourceBent, unit.Value{X: math.NaN(), U: limit / math.Sqrt(3), Unit: "s"}, "rectangular", 1))
+	}
+	if limit := t.scheme.decays.begins / t.numbers[0].x * x.x; limit > 0 && ofDecays {
+		terms = append(terms, inputTerm(sourceBeginning, unit.Value{X: math.NaN(), U: limit / math.Sqrt(3), Unit: "s"}, "rectangular", 1))
 	}
 	knee, size := 0.0, 0.0
 	for i, kneeU := range in.kneeU {

@@ -49,13 +49,16 @@ type kind struct {
 	// of the kind cannot be meant.
 	fit func(ctx context.Context, p *points, s *Settings) (signal, error)
 	// leaves is the share of the height, rms, that such a signal may leave of a trace that is taken for one unasked, whatever the
-	// points' uncertainty.
+	// points' uncertainty; without end for what has no shape that a trace could leave.
 	leaves float64
 	// runsThrough says that the curve runs through the trace, so that one that misses it is of another kind.
 	runsThrough bool
 	// turns says that upside down it is still one of its kind.
 	turns bool
 }
+
+// shapeless says that the kind is that of what has no shape.
+func (k *kind) shapeless() bool { return math.IsInf(k.leaves, 1) }
 
 // kinds are all that there are. The last, a steady level, is what every other one must explain more than.
 var kinds = []kind{
@@ -65,6 +68,7 @@ var kinds = []kind{
 	{name: SignalRamp, fit: fitRamp, leaves: acceptedShare, runsThrough: true, turns: true},
 	{name: SignalStates, fit: fitStates, leaves: acceptedShare, turns: true},
 	{name: SignalPulses, fit: fitPulses, leaves: acceptedShare, turns: true},
+	{name: SignalNoise, fit: fitNoise, leaves: math.Inf(1), turns: true},
 	{name: SignalLevel, fit: fitLevel, leaves: acceptedShare, turns: true},
 }
 

@@ -43,6 +43,17 @@ func (l *steady) account() *account {
 
 func (l *steady) findings(ctx context.Context) (*Findings, error) {
 	p, mean, influence := l.points, l.mean, l.influence
+	f := l.about(ctx, "level")
+	f.addStrokes(ctx, p, mean)
+	if drift, u := p.drift(ctx, mean, influence); math.Abs(drift) > driftLimit*u {
+		f.Doubts = append(f.Doubts, remark.Of(KindDrifts, remark.Number("change_v", drift)))
+	}
+	return f, nil
+}
+
+// about gives what the points tell about their mean, whose line is named.
+func (l *steady) about(ctx context.Context, name string) *Findings {
+	p, mean, influence := l.points, l.mean, l.influence
 	off, r, basis := make([]float64, len(p.t)), make([]float64, len(p.t)), make([]float64, len(p.t))
 	for i, v := range p.v {
 		off[i] = v - mean
@@ -51,14 +62,10 @@ func (l *steady) findings(ctx context.Context) (*Findings, error) {
 	}
 	z := p.noise(ctx, r, [][]float64{basis})
 	f := &Findings{Results: levelResults(ctx, p, &z), again: levelReplay(p, &z)}
-	f.Fits = []Fit{{Label: "level", Formula: "V = " + unit.Engineering(mean, 4, "V"),
+	f.Fits = []Fit{{Label: name, Formula: "V = " + unit.Engineering(mean, 4, "V"),
 		T: []float64{p.t[0], p.t[len(p.t)-1]}, V: []float64{mean, mean},
 		AtT: p.t, Off: off, EffectiveN: z.effective(), Correlation: z.neighbours}}
-	f.addStrokes(ctx, p, mean)
-	if drift, u := p.drift(ctx, mean, influence); math.Abs(drift) > driftLimit*u {
-		f.Doubts = append(f.Doubts, remark.Of(KindDrifts, remark.Number("change_v", drift)))
-	}
-	return f, nil
+	return f
 }
 
 // levelResults gives mean, standard deviation and height of the points, whose noise is z.

@@ -18,6 +18,7 @@ type points struct {
 	t, v, sigma, w []float64 // s, V, V, 1/V: w is 1/sigma
 	unknown        bool      // no sigma is stated, and those above are 1 V
 	typical        float64   // V, median of sigma
+	chosen         bool      // a person said where they begin
 }
 
 // largest is a size, in V or s, that no record has; within it and its inverse, squares and their sums stay far inside
@@ -63,7 +64,7 @@ func choose(rec *calibrate.Record, s *Settings) (*points, error) {
 			Reason: "the part of the record to use ends before it begins",
 			Hint:   "Give an end that is later than the beginning."}
 	}
-	p := &points{rec: rec}
+	p := &points{rec: rec, chosen: s.From != nil}
 	last := math.Inf(-1)
 	for j, t := range rec.T {
 		silent := len(rec.Sigma) == n && math.IsInf(rec.Sigma[j], 1)

@@ -11,7 +11,6 @@ package analysis
 import (
 	"context"
 	"math"
-	"slices"
 
 	"quadrille/calibrate/remark"
 )

@@ -4,10 +4,11 @@ package analysis
 // (IEEE Trans. Automat. Contr. 19 (1974) 716), the sum of squares of n correlated points counting as that of as
 // many independent ones as they are worth:
 //
-//	score = n_eff · ln s² + 2p,   s² = mean square of the whitened residuals, not below the floor
+//	score = n_eff · ((1 - q)·ln s² + q·ln a²) + 2p
 //
-// Below the floor a fit is as good as the picture and a better one proves nothing. p counts the fitted
-// numbers; a point that a kind leaves unexplained (on an edge, outside every decay) costs it what one point is worth of the n_eff.
+// s² is the mean square of the whitened residuals, not below the floor: below it a fit is as good as the picture and a better
+// one proves nothing. p counts the fitted numbers. q is the share of the points that a kind leaves unexplained (on an edge,
+// outside every decay): they lie anywhere on the height, evenly, which is as likely as a normal scatter of a = height/√(2πe).
 
 import (
 	"cmp"
@@ -72,13 +73,15 @@ func recognise(ctx context.Context, p *points, s *Settings) (*Findings, error) {
 		all = all[:1]
 	}
 	scoreAll(all, p, height, floor)
-	all = slices.DeleteFunc(all, func(c *candidate) bool { return c != level && c.square > (1-leastExplained)*level.square })
+	all = slices.DeleteFunc(all, func(c *candidate) bool {
+		return c != level && !c.kind.shapeless() && c.square > (1-leastExplained)*level.square
+	})
 	slices.SortStableFunc(all, func(a, b *candidate) int { return cmp.Compare(a.score, b.score) })
 	fits := func(c *candidate) bool {
 		if c == level {
 			return flat || p.unknown || c.square <= acceptedSquare*floor
 		}
-		return c.rms <= hopelessShare && (c.rms <= c.kind.leaves || c.square <= acceptedSquare*math.Max(floor, 1))
+		return c.kind.shapeless() || c.rms <= hopelessShare && (c.rms <= c.kind.leaves || c.square <= acceptedSquare*math.Max(floor, 1))
 	}
 	// What no one would accept stands in nobody's way, but makes a level none.
 	likeliest := slices.DeleteFunc(slices.Clone(all), func(c *candidate) bool { return !fits(c) })
@@ -97,11 +100,11 @@ func recognise(ctx context.Context, p *points, s *Settings) (*Findings, error) {
 		f.Told.Left = nil // nothing explains more
 		return f, nil
 	}
-	if best.rms > untidyShare && best.rms*height > p.drawnWidth()/2 {
+	if !best.kind.shapeless() && best.rms > untidyShare && best.rms*height > p.drawnWidth()/2 {
 		f.Doubts = append(f.Doubts, remark.Of(KindPointsScatter, remark.Number("share", best.rms)))
 	}
 	f.Doubts = append(f.Doubts, best.doubts...)
-	if len(likeliest) > 1 && likeliest[1].score < best.score+closeScore && likeliest[1].rms < closeRms*best.rms+resolution {
+	if len(likeliest) > 1 && !best.kind.shapeless() && !likeliest[1].kind.shapeless() && likeliest[1].score < best.score+closeScore && likeliest[1].rms < closeRms*best.rms+resolution {
 		f.Doubts = append(f.Doubts, remark.Of(KindCouldAlsoBe, remark.Word("signal", likeliest[1].kind.name)))
 	}
 	return f, nil
@@ -181,7 +184,7 @@ func scoreAll(all []*candidate, p *points, height, floor float64) {
 		if math.IsNaN(sum) { // a curve that runs off all numbers explains nothing
 			sum, off = math.Inf(1), math.Inf(1)
 		}
-		c.square = math.Max(sum/n, floor)
+		c.square = math.Max(sum/math.Max(1, n-c.silent), floor)
 		if height > 0 {
 			c.rms = math.Sqrt(off/float64(len(sure))) / height
 		}
@@ -190,9 +193,11 @@ func scoreAll(all []*candidate, p *points, height, floor float64) {
 		}
 	}
 	worth := n / integratedCorrelation(best.r, floor)
+	anywhere := height * height / (p.typical * p.typical) / (2 * math.Pi * math.E)
 	for _, c := range all {
 		if c.square > 0 { // 0: a flat line, without scatter
-			c.score = worth*math.Log(c.square) + 2*(c.numbers+c.price*worth/n)
+			q := c.price / n
+			c.score = worth*((1-q)*math.Log(c.square)+q*math.Log(math.Max(anywhere, c.square))) + 2*c.numbers
 		}
 	}
 }

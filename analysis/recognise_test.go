@@ -193,7 +193,7 @@ func FuzzAnalyse(f *testing.F) {
 			rec = with(rec, "gain", true, func(_, v float64) (float64, float64) { return 0, 0.02 * v })
 			rec = with(rec, "time base", true, func(t, _ float64) (float64, float64) { return 1e-4 * t, 0 })
 		}
-		kinds := []string{SignalAuto, SignalDecay, SignalSine, SignalStates, SignalLevel, ""}
+		kinds := append(Kinds(), SignalAuto, "")
 		got, err := Analyse(t.Context(), rec, &Settings{Signal: kinds[int(kind)%len(kinds)]})
 		if err != nil {
 			var setup *calibrate.SetupError

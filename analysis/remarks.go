@@ -44,6 +44,9 @@ const (
 	KindUncertaintyUnknown remark.Kind = "analysis.uncertainty_unknown"
 	KindFewDegrees         remark.Kind = "analysis.few_degrees_of_freedom"
 
+	// KindBeginningLeftOut notes that the trace bends into its decays by and by, and that so many taus of each were left out; of the
+	// first until_s.
+	KindBeginningLeftOut remark.Kind = "analysis.beginning_left_out"
 	// KindStretchesLeftOut notes parts of decays that tell no τ, KindPointsLeftOut points far off the curve.
 	KindStretchesLeftOut remark.Kind = "analysis.stretches_left_out"
 	KindPointsLeftOut    remark.Kind = "analysis.points_left_out"

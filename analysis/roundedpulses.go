@@ -219,4 +219,3 @@ func (p *points) interpolated(t float64) (v float64, ok bool) {
 	x := (t - p.t[k-1]) / (p.t[k] - p.t[k-1])
 	return p.v[k-1] + x*(p.v[k]-p.v[k-1]), true
 }
-

@@ -55,11 +55,33 @@ func (s *states) account() *account {
 	if shape := b.pulses(p); shape != nil && shape.arePulses(p, findEdges(p.t, p.v, p.w, b.low, b.high, b.inner)) {
 		return nil
 	}
+	if b.flickers(p) {
+		return nil
+	}
 	a := s.explains()
 	if between := b.between(p); between > mostBetween {
 		a.doubts = append(a.doubts, remark.Of(KindHardlySquare, remark.Number("share", between)))
 	}
 	return a
+}
+
+// leastStay is the number of points that a trace stays in a state on average at least, if it does not change evenly
+// (TestABandIsNoise, TestNoiseOfManyKinds).
+const leastStay = 6.0
+
+// flickers says that the trace changes to and fro without order, as noise does.
+func (b *bistate) flickers(p *points) bool {
+	changes, before := 1, int8(0)
+	for _, now := range b.stateOf(len(p.t)) {
+		if now != 0 && before != 0 && now != before {
+			changes++
+		}
+		if now != 0 {
+			before = now
+		}
+	}
+	n, ok := countPeriods(crossings(p.t, p.v, p.w, (b.low+b.high)/2, b.height()/2), medianStep(p.t))
+	return float64(changes)*leastStay > float64(len(p.t)) && (!ok || n.scatter > mostUneven*n.period)
 }
 
 // explains tells what two levels leave.

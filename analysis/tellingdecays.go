@@ -15,7 +15,8 @@ import (
 type decays struct {
 	points *points // with a standard deviation each, stated or not
 	pieces pieces
-	noise  noise // of the points about the curves
+	noise  noise   // of the points about the curves
+	begins float64 // s, by how much τ still changes with what is left out of the beginning
 }
 
 const (
@@ -37,7 +38,7 @@ func tellingDecays(ctx context.Context, p *points, all pieces) (d *decays, leftO
 	}
 	usual := median(scatters)
 	kept := all.without(func(i int) bool { return scatters[i] > strangeScatter*math.Max(1, usual) && len(scatters) > 2 })
-	d = &decays{p, kept, noiseAbout(ctx, p, kept)}
+	d = &decays{points: p, pieces: kept, noise: noiseAbout(ctx, p, kept)}
 	best, bestAt := math.Inf(1), -1
 	u := make([]float64, len(kept))
 	influence := make([]float64, len(p.t))
@@ -58,7 +59,7 @@ func tellingDecays(ctx context.Context, p *points, all pieces) (d *decays, leftO
 	}
 	telling := kept.without(func(i int) bool { return i != bestAt && !(u[i] <= math.Max(vague, 3*best)) })
 	if len(telling) < len(kept) {
-		d = &decays{p, telling, noiseAbout(ctx, p, telling)}
+		d = &decays{points: p, pieces: telling, noise: noiseAbout(ctx, p, telling)}
 	}
 	return d, len(all) - len(telling), nil
 }

@@ -34,6 +34,7 @@ var quantityNames = map[string]string{
 	"pulse_position":      "place of the pulse",
 	"burst_duration":      "duration of the burst",
 	"step_time":           "time of the step",
+	"bandwidth":           "bandwidth",
 	"transition_duration": "transition duration",
 	"time_at_level":       "time at a level",
 	"resistance":          "resistance R",

@@ -30,8 +30,8 @@ type Document struct {
 	Settings  Used       `json:"settings"`
 	Traces    []Trace    `json:"traces"`
 	// Settings, Signal and SignalFrom are those of the trace that is analysed, or of the first of several; each trace has its
-	// own as well. Signal is the kind of signal that the results are of: "decay", "sine", "triangle", "ramp", "states", "pulses" or
-	// "level"; SignalFrom says in words why it was taken for that.
+	// own as well. Signal is the kind of signal that the results are of: "decay", "sine", "triangle", "ramp", "states", "pulses",
+	// "noise" or "level"; SignalFrom says in words why it was taken for that.
 	Signal      Text         `json:"signal"`
 	SignalFrom  Text         `json:"signal_from"`
 	SignalTold  Text         `json:"signal_told"` // the same for programs: "given", "recognised", or "for want" of a kind that fits

@@ -18,6 +18,7 @@ var signals = map[string]string{
 	rooms.SignalRamp:     "a ramp",
 	rooms.SignalStates:   "two levels with transitions",
 	rooms.SignalPulses:   "pulses",
+	rooms.SignalNoise:    "noise",
 	rooms.SignalLevel:    "a steady level",
 }
 
@@ -30,6 +31,9 @@ func Told(t rooms.Told) string {
 		return "taken for a steady level: no other kind explains more of the scatter of the points"
 	case t.How == rooms.ForWant:
 		return "taken for a level for want of a shape that fits: the nearest is " + signals[t.Left[0].Kind] + ", but " + unexplained(t.Left)
+	}
+	if t.Left[0].Kind == rooms.SignalNoise {
+		return "taken for noise: the points scatter by " + percent(t.Left[0].Share) + " of the height, and no shape explains it"
 	}
 	return "taken for " + signals[t.Left[0].Kind] + ": " + unexplained(t.Left)
 }
@@ -137,6 +141,10 @@ var analysis = map[remark.Kind]wording{
 
 	"analysis.stretches_left_out": format("%d more stretches look like parts of decays but are too short or too uneven to tell a time constant; they"+
 		" were left out.", "stretches"),
+	"analysis.beginning_left_out": func(r remark.Remark) string {
+		return fmt.Sprintf("The trace bends into its decay by and by, which no single exponential does: what lies before %s (%.1f τ of the decay) was"+
+			" left out. To use another part, give --from.", engineering(r, "until_s", 3, "s"), r.Number("taus"))
+	},
 	"analysis.points_left_out": format("%d points lie far off the curve and were left out.", "points"),
 	"analysis.short_decay": format("The decay is seen for only %.1f τ and the level it settles at is fitted with it, so τ is poorly told: show 5 τ"+
 		" on the screen, or give the level if it is known.", "taus"),

@@ -1,0 +1,156 @@
+package analysis
+
+// What precedes a decay and is none: a slow switch, an amplifier or a second network makes the trace bend into its fall by
+// and by, and a fit that takes the bend in has a τ too long, by 17 % on a real photo. It is found in two ways:
+//
+//   - the points scatter less and less about the curve, and τ gets shorter, the more of the beginning is left out; as much is
+//     left out as it takes for the scatter to come down. (A leak makes the early part too fast: that is the decay's own.)
+//   - between the level before and the decay there are points that lie on neither, more than a knee's: then the first
+//     of the points that seem to lie on the curve still lie off it, too little each to be seen, and are left out.
+//
+// Which part that is, is told; a part that a person chose is used as it is.
+
+import (
+	"context"
+	"math"
+)
+
+const (
+	// lateStep and latest are the steps and the end of what is tried to be left out, in τ: what comes through a second network is
+	// over after four of its own τ, and from 1.6 τ on a fifth of a decay is left (TestAnSBendBeforeADecayIsLeftOut).
+	lateStep, latest = 0.1, 1.6
+	// calmer is how many times the mean square about the curve must come down, and calm how near to its least it must come, for
+	// the beginning to be another's; τ must get shorter by the share shorter (TestNothingIsLeftOutOfADecay).
+	calmer, calm, shorter = 2.0, 1.25, 0.02
+	// bendsOver is the time in τ between a level and its decay from which on the decay does not begin at a knee, and beside is what
+	// is left out then (TestAnSBendBeforeADecayIsLeftOut).
+	bendsOver, beside = 0.2, 0.4
+	// further is how many steps more are looked at for how much τ still changes: as much as
+	// beside (TestAnSBendBeforeADecayIsLeftOut).
+	further = 4
+	// leftOver is the least length in τ of the rest, as a decay is seen at least.
+	leftOver = tooShort
+)
+
+// withoutLateStart leaves out what precedes the decays; cut is how many τ of their points it is, 0 for none.
+func (d *decays) withoutLateStart(ctx context.Context) (rest *decays, cut float64) {
+	if d.points.chosen || len(d.points.t) < fewForCorrelation {
+		return d, 0
+	}
+	tries, least := []*decays{d}, d.meanSquare()
+	for k := 1; float64(k)*lateStep <= latest; k++ {
+		later := d.startingLater(ctx, float64(k)*lateStep)
+		if later == nil || ctx.Err() != nil {
+			break
+		}
+		tries, least = append(tries, later), math.Min(least, later.meanSquare())
+	}
+	at := 0
+	least = math.Max(least, 1)
+	if d.meanSquare() > calmer*least {
+		for at < len(tries)-1 && tries[at].meanSquare() > calm*least {
+			at++
+		}
+		if d.pieces.meanTau() < (1+shorter)*tries[at].pieces.meanTau() {
+			at = 0
+		}
+	}
+	if k := int(math.Round(beside / lateStep)); d.bendsIn() && k < len(tries) {
+		for at = max(at, k); at+further < len(tries)-1; at++ { // as long as τ still gets shorter
+			if next := tries[at+further]; tries[at].pieces.meanTau()-next.pieces.meanTau() < next.noiseOfTau() {
+				break
+			}
+		}
+	}
+	if at == 0 {
+		return d, 0
+	}
+	rest = tries[at]
+	for _, later := range tries[at : min(at+further, len(tries)-1)+1] {
+		rest.begins = math.Max(rest.begins, math.Abs(later.pieces.meanTau()-rest.pieces.meanTau()))
+	}
+	return rest, float64(at) * lateStep
+}
+
+// meanSquare is that of the whitened residuals of all decays.
+func (d *decays) meanSquare() float64 {
+	sum, n := 0.0, 0.0
+	for _, q := range d.pieces {
+		sum += q.fit.chiSq
+		n += float64(len(q.use) - q.fit.parameters())
+	}
+	return sum / n
+}
+
+func (all pieces) meanTau() float64 {
+	sum := 0.0
+	for _, q := range all {
+		sum += q.fit.tau / float64(len(all))
+	}
+	return sum
+}
+
+// noiseOfTau is the standard uncertainty in s that the points' noise makes of one decay's τ, the least of them.
+func (d *decays) noiseOfTau() float64 {
+	least := math.Inf(1)
+	influence := make([]float64, len(d.points.t))
+	for _, q := range d.pieces {
+		clear(influence)
+		for k, j := range q.use {
+			influence[j] = q.fit.dLogTau[k]
+		}
+		least = math.Min(least, q.fit.tau*math.Sqrt(d.noise.variance(influence)))
+	}
+	return least
+}
+
+// bendsIn says that the trace goes from the level to the decay over more time than a knee takes, for every decay after a level.
+func (d *decays) bendsIn() bool {
+	p, levels := d.points, 0
+	for _, q := range d.pieces {
+		if q.level == nil {
+			continue
+		}
+		levels++
+		level := p.meanOver(q.level, p.v)
+		limit := onCurve * median(sigmasOf(p, q.level))
+		from, to := math.NaN(), math.NaN()
+		for j := q.level[len(q.level)-1] + 1; j < q.use[0]; j++ {
+			short := math.Copysign(1, q.fit.a) * (q.fit.at(p.t[j]) - p.v[j]) // of the curve; a leak makes it go beyond
+			if math.Abs(p.v[j]-level) > limit && short > onCurve*p.sigma[j] && p.sigma[j] <= 3*p.typical {
+				if to = p.t[j]; math.IsNaN(from) {
+					from = to
+				}
+			}
+		}
+		if !(to-from > bendsOver*q.fit.tau) {
+			return false
+		}
+	}
+	return levels > 0
+}
+
+// startingLater gives the decays without so many τ of their beginnings; nil if too little is left of any.
+func (d *decays) startingLater(ctx context.Context, cut float64) *decays {
+	p := d.points
+	var all pieces
+	for _, q := range d.pieces {
+		c := *q
+		from := p.t[q.use[0]] + cut*q.fit.tau
+		c.use = nil
+		for _, j := range q.use {
+			if p.t[j] >= from {
+				c.use = append(c.use, j)
+			}
+		}
+		if len(c.use) < fewForCorrelation || !c.refit(p) {
+			return nil
+		}
+		if long := p.t[c.use[len(c.use)-1]] - from; c.fixedC == nil && long < leftOver*c.fit.tau {
+			return nil
+		}
+		all = append(all, &c)
+	}
+	all.findKnees(p)
+	return &decays{points: p, pieces: all, noise: noiseAbout(ctx, p, all)}
+}
