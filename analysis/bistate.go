@@ -111,12 +111,17 @@ func stateModes(p *points) (*bistate, bool) {
 			v[k] = p.v[i]
 		}
 		*level = median(v)
+		apart := codeStep(v)
 		for k := range v {
 			v[k] = math.Abs(v[k] - *level)
 		}
 		// 1.4826 times the median departure is the standard deviation of a normal scatter. The feet of slow
-		// transitions lie outside.
+		// transitions lie outside. Where most points stand on one code of the converter there is no median departure, and
+		// the next code belongs to the level (TestALevelOnTwoCodes).
 		spread := 1.4826 * median(v)
+		if spread == 0 {
+			spread = 1.2 * apart / nearSigmas
+		}
 		if !p.unknown {
 			spread = math.Max(spread, p.typical)
 		}
@@ -134,6 +139,20 @@ func stateModes(p *points) (*bistate, bool) {
 		return nil, false
 	}
 	return b, true
+}
+
+// codeStep is the least distance of two different values of v; 0 if all are one.
+func codeStep(v []float64) float64 {
+	sorted, least := slices.Sorted(slices.Values(v)), math.Inf(1)
+	for k := 1; k < len(sorted); k++ {
+		if d := sorted[k] - sorted[k-1]; d > 1e-9*math.Abs(sorted[k]) {
+			least = math.Min(least, d)
+		}
+	}
+	if math.IsInf(least, 1) {
+		return 0
+	}
+	return least
 }
 
 // sure gives the places of points whose sigma is not more than three times the typical.

@@ -34,6 +34,9 @@ const (
 	// lineShare is the most of the variance that the best sine may explain: of 25 independent points or more the best of
 	// all frequencies seldom explains a third (TestNoiseOfManyKinds).
 	lineShare = 0.35
+	// The fourth moment over the square of the second is 3 of normal noise, 1.5 of a sine, 1 of two levels and far more of pulses:
+	// between leastTail and mostTail it is noise (TestNoiseOfManyKinds, TestKindsAreNotConfused).
+	leastTail, mostTail = 1.9, 6.0
 	// seenMemory is the number of points that must go together for a bandwidth to be the signal's: blur and the
 	// display's pixels make up to four do so (TestBandwidthIsToldIfSeen).
 	seenMemory = 6.0
@@ -74,8 +77,13 @@ func fitNoise(ctx context.Context, p *points, s *Settings) (signal, error) {
 func (n *noisy) account() *account {
 	p := n.points
 	a := n.steady.account()
-	square := dot(a.r, a.r)
-	scatter := !p.unknown && square > scatters*float64(len(a.r)) && n.memory < longestMemory*float64(len(a.r)) && !p.hasLine(square)
+	square, fourth := dot(a.r, a.r), 0.0
+	for _, r := range a.r {
+		fourth += math.Pow(r, 4)
+	}
+	tail := fourth * float64(len(a.r)) / (square * square)
+	scatter := !p.unknown && square > scatters*float64(len(a.r)) && n.memory < longestMemory*float64(len(a.r)) &&
+		tail > leastTail && tail < mostTail && !p.hasLine(square)
 	if !n.band && !scatter {
 		return nil
 	}

@@ -43,24 +43,20 @@ type pulseShape struct {
 
 // fitPulses finds base, top and edges of pulses.
 func fitPulses(_ context.Context, p *points, _ *Settings) (signal, error) {
-	b, ok := findStates(p)
-	if ok && !b.roundsOff(p) {
+	if b, ok := findRounded(p); ok {
 		if s := b.pulses(p); s != nil {
+			s.rounded = true
 			return &pulsed{&states{b, p}, s}, nil
 		}
 	}
-	if b, ok = findRounded(p); ok {
+	if b, ok := findStates(p); ok {
 		if s := b.pulses(p); s != nil {
-			s.rounded = true
 			return &pulsed{&states{b, p}, s}, nil
 		}
 	}
 	return nil, &NotFoundError{"the trace has no base that pulses stand on",
 		"Choose another kind of signal, or a part of the record that shows whole pulses and the base between them."}
 }
-
-// roundsOff says that too many points lie between the two states for both to be levels.
-func (b *bistate) roundsOff(p *points) bool { return b.between(p) > mostBetween }
 
 // pulses tells how the pulses lie; nil if no whole one is seen.
 func (b *bistate) pulses(p *points) *pulseShape {
@@ -163,7 +159,7 @@ func (s *pulseShape) arePulses(p *points, edges []edge) bool {
 	case s.burst:
 		return true
 	}
-	return duty < leastDuty && long < alikeWidths*short
+	return duty < leastDuty && long < alikeWidths*short+2*medianStep(p.t) // a width is told to a column at each end
 }
 
 func (s *pulsed) account() *account {

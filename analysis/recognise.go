@@ -91,6 +91,12 @@ func recognise(ctx context.Context, p *points, s *Settings) (*Findings, error) {
 		return f, nil
 	}
 	best := likeliest[0]
+	for _, c := range likeliest[1:] { // where the points are too unsure to tell, the one that runs nearer to them
+		if !best.kind.shapeless() && c != level && c.price < manySilent*float64(len(p.t)) && c.score < best.score+closeScore && closeRms*c.rms < best.rms {
+			best = c
+		}
+	}
+	likeliest = bestFirst(likeliest, best)
 	f, err := best.fitted.findings(ctx)
 	if err != nil {
 		return nil, err

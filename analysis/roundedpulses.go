@@ -15,10 +15,14 @@ const (
 	baseShare = 0.15
 	// alikePeaks is how far the peaks of rounded pulses may differ, as a share of their height.
 	alikePeaks = 0.2
-	// A top is rounded if less than roundedShare of the time above half of the height is spent above highPart of it: of half
-	// a sine 0.53, of a square wave with edges of two fifths of its duration 0.71 (TestARectifiedSineIsPulses,
+	// A top is rounded if less than roundedShare of the time above half of the height is spent above highPart of it, or less than
+	// surelyRounded if few points lie between the levels: of half
+	// a sine 0.53, of a square wave with edges of half of its duration 0.65 (TestARectifiedSineIsPulses,
 	// TestAWaveThatIsHardlySquareIsDoubted).
-	highPart, roundedShare = 0.85, 0.62
+	highPart, roundedShare, surelyRounded = 0.85, 0.62, 0.56
+	// fewestOfTop is the number of points above half of the height that tell whether a top is rounded
+	// (TestWhereStatesEndAndPulsesBegin).
+	fewestOfTop = 8
 	// peakShare is the part of a rounded pulse below its peak that the parabola through the peak is fitted to. Nothing
 	// changes from 0.05 to 0.1 (TestARectifiedSineIsPulses notices 0.2).
 	peakShare = 0.1
@@ -45,6 +49,10 @@ func findRounded(p *points) (*bistate, bool) {
 // roundedTop makes the base of b that of pulses to one side, and the mean of their peaks the other level; false if the
 // points are no such pulses.
 func (b *bistate) roundedTop(p *points, up bool) bool {
+	most := surelyRounded
+	if b.between(p) > mostBetween {
+		most = roundedShare
+	}
 	base, side := b.inLow, 1.0
 	level := &b.low
 	if !up {
@@ -100,12 +108,14 @@ func (b *bistate) roundedTop(p *points, up bool) bool {
 				}
 			}
 		}
-		flat = append(flat, high/half)
+		if half >= fewestOfTop {
+			flat = append(flat, high/half)
+		}
 		for j, x := range influence {
 			toTop[j] += x
 		}
 	}
-	if len(peaks) == 0 || median(flat) > roundedShare || slices.Max(peaks)-slices.Min(peaks) > alikePeaks*far {
+	if len(flat) == 0 || median(flat) > most || slices.Max(peaks)-slices.Min(peaks) > alikePeaks*far {
 		return false
 	}
 	top := 0.0

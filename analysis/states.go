@@ -47,10 +47,8 @@ func (s *states) account() *account {
 	if n := float64(len(p.t)); float64(len(b.inLow)+len(b.inHigh)) < dwelling*n || b.hidesChanges(p) {
 		return nil
 	}
-	if b.roundsOff(p) {
-		if _, rounded := findRounded(p); rounded {
-			return nil // pulses with rounded tops
-		}
+	if _, rounded := findRounded(p); rounded {
+		return nil // they are pulses
 	}
 	if shape := b.pulses(p); shape != nil && shape.arePulses(p, findEdges(p.t, p.v, p.w, b.low, b.high, b.inner)) {
 		return nil
@@ -88,10 +86,17 @@ func (b *bistate) flickers(p *points) bool {
 func (s *states) explains() *account {
 	b, p := s.bistate, s.points
 	a := &account{numbers: 2, r: make([]float64, len(p.t))}
-	for i, state := range b.stateOf(len(p.t)) {
-		if state == 0 {
-			a.leave(p, i)
+	state := b.stateOf(len(p.t))
+	for i := 0; i < len(state); i++ {
+		if state[i] != 0 {
+			continue
 		}
+		end := i
+		for end < len(state) && state[end] == 0 {
+			end++
+		}
+		b.slopes(p, a, i, end, i > 0 && end < len(state) && state[i-1] != state[end])
+		i = end
 	}
 	for _, i := range b.inLow {
 		a.r[i] = p.w[i] * (p.v[i] - b.low)
@@ -100,6 +105,33 @@ func (s *states) explains() *account {
 		a.r[i] = p.w[i] * (p.v[i] - b.high)
 	}
 	return a
+}
+
+// slopes explains the points from first to end-1, between a point in one state and one in the other, by a straight transition as far
+// as they lie on it; what does not is left.
+func (b *bistate) slopes(p *points, a *account, first, end int, across bool) {
+	on := make([]bool, end-first)
+	if n := 0; across && end-first > fewestPoints {
+		l := straightThrough(p.t, p.v, p.w, first, end-1)
+		for i := first; i < end; i++ {
+			off := p.v[i] - l.vm - l.slope*(p.t[i]-l.tm)
+			if on[i-first] = math.Abs(off) <= math.Max(nearSigmas*p.sigma[i], 2*resolution*b.height()); on[i-first] {
+				a.r[i] = p.w[i] * off
+				n++
+			}
+		}
+		if n <= fewestPoints {
+			clear(on)
+			clear(a.r[first:end])
+		} else {
+			a.numbers += 2
+		}
+	}
+	for i := first; i < end; i++ {
+		if !on[i-first] {
+			a.leave(p, i)
+		}
+	}
 }
 
 // between is the share of the points that lie on neither level, nor on the upright stroke of an edge.

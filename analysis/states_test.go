@@ -276,3 +276,23 @@ func TestDataHaveNoPeriod(t *testing.T) {
 		}
 	}
 }
+
+// A level that stands on two codes of the converter by turns has all its points in one state, and its mean between them.
+func TestALevelOnTwoCodes(t *testing.T) {
+	rng := rand.New(rand.NewPCG(6, 6))
+	rec := &calibrate.Record{VoltsPerBox: 1, TimePerBox: 1}
+	for i := range 600 {
+		v := 0.02
+		if rng.Float64() < 0.3 {
+			v = 0.06
+		}
+		if i/100%2 == 0 {
+			v += 4
+		}
+		rec.T, rec.V, rec.Sigma = append(rec.T, float64(i)/60), append(rec.V, v), append(rec.Sigma, 0.004)
+	}
+	f := analyse(t, rec, nil)
+	if low := seek(t, f, "v_low", "histogram", ""); f.Signal != SignalStates || math.Abs(low.Value.X-0.032) > 0.006 || len(f.Doubts) > 0 {
+		t.Errorf("%s, low %v, doubts %q", f.Signal, low.Value, f.Doubts)
+	}
+}
