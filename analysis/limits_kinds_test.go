@@ -41,12 +41,12 @@ func TestWhatIsEnoughForASine(t *testing.T) {
 // A departure from a sine by a thirtieth of its amplitude is told if it is more than twice what a point is unsure by.
 func TestWhatIsNotQuiteASine(t *testing.T) {
 	for _, c := range []struct {
-		sigma   float64
-		doubted bool
+		sigma float64
+		noted bool
 	}{{0.003, true}, {0.0115, true}, {0.021, false}, {0.1, false}} {
 		third := func(i int) float64 { return 0.0424 * math.Sin(2*math.Pi*15*float64(i)/500) } // rms 0.03
 		f := analyse(t, pointsOf(t, c.sigma, waveOf(500, 5, third)...).rec, &Settings{Signal: SignalSine})
-		if got := told(f.Doubts, KindNotQuiteSine); got != c.doubted {
+		if got := told(f.Notes, KindNotQuiteSine); got != c.noted {
 			t.Errorf("points sure to %g: not quite a sine: %v", c.sigma, got)
 		}
 	}
