@@ -27,7 +27,7 @@ func bench() calibrate.Setup {
 // wave is a trace of 101 samples across a frame of 10 × 8 boxes, with two effects of the fit and
 // a hidden stretch.
 func wave() *trace.Trace {
-	tr := &trace.Trace{Name: "a", Frame: geom.Frame{Cols: 10, Rows: 8}, GroundMark: math.NaN()}
+	tr := &trace.Trace{Name: "a", Frame: geom.Frame{Cols: 10, Rows: 8}, GroundMark: math.NaN(), GroundRival: math.NaN()}
 	e := []trace.Effect{{Name: "graticule fit"}, {Name: "graticule fit"}}
 	for i := range 101 {
 		x := -5 + float64(i)/10

@@ -126,10 +126,14 @@ func (s Setup) findGround(tr *trace.Trace, g *ground) {
 	case onScreen(tr.GroundMark, tr.Frame):
 		g.box, g.words = tr.GroundMark, "the mark at the rim"
 		g.u = math.Hypot(g.u, markSigma)
+		if onScreen(tr.GroundRival, tr.Frame) && math.Abs(tr.GroundRival-g.box) > markApart {
+			g.doubts = []remark.Remark{remark.Of(KindGroundMarkUnclear, remark.Number("ground_box", g.box), remark.Number("other_box", tr.GroundRival))}
+		}
 	case math.IsInf(tr.GroundMark, 0):
 		g.box, g.words = math.Copysign(tr.Frame.Bottom(), tr.GroundMark), "the rim of the screen that the mark points at; it lies further off"
 		g.u = -2 * tr.Frame.Bottom() / math.Sqrt(3)
-		g.doubts = []remark.Remark{remark.Of(KindGroundOffScreen, remark.Word("side", side(tr.GroundMark)))}
+		// A note, as below.
+		g.notes = []remark.Remark{remark.Of(KindGroundOffScreen, remark.Word("side", side(tr.GroundMark)))}
 	case tr.Rest.Seen():
 		r := tr.Rest
 		g.box, g.words = r.Y, "where the trace rests at its lowest"

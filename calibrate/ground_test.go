@@ -95,7 +95,7 @@ func TestGroundOffTheScreen(t *testing.T) {
 		box      float64
 		mark     float64
 		refused  bool
-		doubt    remark.Kind
+		told     remark.Kind // a note if ground is to be found, for its uncertainty covers the screen, else a doubt
 		side     string
 		wantUBox float64
 	}{
@@ -116,11 +116,32 @@ func TestGroundOffTheScreen(t *testing.T) {
 		if err != nil {
 			continue
 		}
-		if d := rec.Doubts; c.doubt == "" && len(d) > 0 || c.doubt != "" && (len(d) != 1 || d[0].Kind != c.doubt || d[0].Word("side") != c.side) {
-			t.Errorf("%+v: doubts %q", c, d)
+		told, empty := rec.Doubts, rec.Notes
+		if c.from == calibrate.GroundAuto {
+			told, empty = empty, told
+		}
+		if len(empty) > 0 || c.told == "" && len(told) > 0 || c.told != "" && (len(told) != 1 || told[0].Kind != c.told || told[0].Word("side") != c.side) {
+			t.Errorf("%+v: doubts %q, notes %q", c, rec.Doubts, rec.Notes)
 		}
 		if u := -rec.Effects[2].DV[0] / 2; math.Abs(u-c.wantUBox) > 1e-12 {
 			t.Errorf("%+v: the ground line is good to %v boxes", c, u)
+		}
+	}
+}
+
+// Of two marks that may be the trace's the likelier is taken, and doubted; of two at one height there is nothing to doubt.
+func TestASecondMarkIsADoubt(t *testing.T) {
+	for _, c := range []struct {
+		rival float64
+		doubt bool
+	}{{math.NaN(), false}, {2, true}, {-2.8, false}} {
+		tr := wave()
+		tr.GroundMark, tr.GroundRival = -3, c.rival
+		s := bench()
+		s.Ground = calibrate.GroundAuto
+		rec := apply(t, s, tr)
+		if doubted := len(rec.Doubts) == 1 && rec.Doubts[0].Kind == calibrate.KindGroundMarkUnclear; doubted != c.doubt || len(rec.Doubts) > 1 {
+			t.Errorf("rival at %g: doubts %q", c.rival, rec.Doubts)
 		}
 	}
 }

@@ -12,7 +12,10 @@ const (
 	KindGroundAgainstPointer remark.Kind = "calibrate.ground_against_pointer"
 	// KindGroundAgainstMark doubts a ground line given (ground_box) elsewhere than the mark at the rim (mark_box).
 	KindGroundAgainstMark remark.Kind = "calibrate.ground_against_mark"
-	// KindGroundOffScreen doubts voltages counted from the rim, since ground lies beyond it on a side.
+	// KindGroundMarkUnclear doubts which of two marks at the rim is the trace's: that taken, at ground_box, or that at
+	// other_box.
+	KindGroundMarkUnclear remark.Kind = "calibrate.ground_mark_unclear"
+	// KindGroundOffScreen notes that voltages are counted from the rim, since ground lies beyond it on a side.
 	KindGroundOffScreen remark.Kind = "calibrate.ground_off_screen"
 	// KindGroundAtRest doubts voltages counted from where the trace rests (ground_box, length_box).
 	KindGroundAtRest remark.Kind = "calibrate.ground_at_rest"

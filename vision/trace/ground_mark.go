@@ -1,9 +1,13 @@
 package trace
 
-// The mark that shows where a trace has its zero: a small arrow or flag in the trace's colour at the left
-// rim, outside the frame or just inside it, often with a number beside it. It points at the ground
-// line, so the ground line is its middle, or, where the screen's lower end cuts it in half, its tip. A mark
-// in a corner that points down or up says something else: that the ground line lies off the screen.
+// The mark that shows where a trace has its zero: a pointer, a flag, or a digit with a pointer beside it, at the left
+// rim, outside the frame or just inside it. It points at the ground line, so the ground line is its middle, or, where the
+// screen's lower end cuts it in half, its tip. A mark in a corner that points down or up says something else: that the
+// ground line lies off the screen.
+//
+// What stands out at the rim (rim_signs.go) is judged by its shape, and given to the traces by likelihood: that assignment
+// is taken in which colours agree best. Where another one is nearly as likely, that is told. Only where there is nothing
+// outside the frame a mark is looked for inside.
 
 import (
 	"math"
@@ -15,30 +19,29 @@ import (
 )
 
 const (
-	// markReach is how far outside the frame the strip is read, in boxes: what crosses all of it is a
-	// cable. A mark's tip is within markTip of the frame, the mark no wider than markWide
-	// (TestWhichBlobsAreMarks).
-	markReach, markTip, markWide = 0.8, 0.25, 0.62
+	// markReach is how far outside the frame the strip is read, in boxes, and markHigh how far past its ends: what crosses
+	// all of it is a cable. A mark's tip is within markTip of the frame (TestWhichSignsAreMarks).
+	markReach, markHigh, markTip = 0.8, 0.55, 0.25
 	// markInside is how far inside the frame a mark may reach, in boxes; it begins within markBegins of the rim
 	// (TestWhichMarksAreInsideTheFrame).
 	markInside, markBegins = 0.5, 0.1
 	// markPast is how far past the lowest or highest line a mark may point, in boxes (TestWhereAMarkPoints).
 	markPast = 0.08
-	// markLeast and markMost bound the height of a mark, in boxes; markThin is the least width, which a stroke
-	// that runs on past the frame does not have (TestWhichBlobsAreMarks).
-	markLeast, markMost, markThin = 0.06, 0.55, 0.05
+	// markLeast bounds the height of a mark, in boxes; markThin is the least width, which a stroke
+	// that runs on past the frame does not have (TestWhereAMarkPoints).
+	markLeast, markThin = 0.06, 0.05
 	// markContrast is the least difference in linear light between trace and rim for a mark to be
 	// seen, markShare the share of it that a cell of a mark has at least (TestWhichCellsHaveTheTracesColour).
 	markContrast, markShare = 0.03, 0.4
-	// markAlone is how much heavier than any other blob the mark must be (TestWhichMarkIsTheTraces).
+	// markAlone is how much heavier than any other blob a mark inside the frame must be (TestWhichMarkIsTheTraces).
 	markAlone = 1.5
 	// markCells is how many rows of cells a mark has at least for its shape to be seen (TestWhereAMarkPoints).
 	markCells = 5
-	// besideFrame columns touch the frame. A trace's own start spills over into them; a mark is told from a trace
-	// that runs on past the frame by being at most tipShare as high there as elsewhere. Nor is it at a level of the
-	// trace, where restShare of its samples are, and no more than strokeHigh times as high as its stroke: a wave's
-	// first level may be too short to be seen as the trace's start (TestWhichBlobsAreMarks).
-	besideFrame, tipShare, restShare, strokeHigh = 2, 0.7, 0.15, 1.3
+	// besideFrame columns touch the frame. A trace's own start is as high there as elsewhere; a mark inside the frame is at
+	// most tipShare as high (TestAWaveThatRunsOnPastTheFrameIsNoMark).
+	besideFrame, tipShare = 2, 0.7
+	// What goes on inside the frame is seen in goesOnShare of goesOnInside boxes (TestWhichSignsAreMarks).
+	goesOnInside, goesOnShare = 0.12, 0.8
 	// numberApart is the greatest distance, in boxes, of a mark from its number (TestANumberStandsBesideItsMark).
 	numberApart = 0.1
 	// cornerReach is how far from the lowest or highest line, in boxes, a mark may end that points off the
@@ -50,11 +53,16 @@ const (
 	tipRows = 0.2
 	// strokeForeign is how many times the part of a cell's light off the trace's tint is taken from the part along
 	// it, as package path does for strokes; markForeign is less strict, for a stroke may be overexposed and its mark
-	// not (TestHowFarAMarksColourIsOff).
+	// not (TestHowFarTheColourOfAMarkInsideIsOff).
 	strokeForeign, markForeign = 2, 1.2
-	// otherTint is by how many radians a mark is nearer to the colour of another trace, from which on it is that one's
-	// (TestWhichMarkIsTheTraces).
+	// otherTint is by how many radians a mark inside the frame is nearer to the colour of another trace, from which on it
+	// is that one's (TestWhichMarkIsTheTraces).
 	otherTint = 0.05
+	// hueSpread is by how many radians, one standard deviation, a mark's colour differs from its trace's: one may be
+	// overexposed and the other not. Between two things of one colour the larger is the mark, up to fullMark square boxes.
+	// noMark is the cost of a trace without a mark, in log likelihood, clearlyOwned by how much dearer any other
+	// assignment of a trace must be; mostOwners traces at most are assigned (TestWhoseAMarkIs).
+	hueSpread, fullMark, noMark, clearlyOwned, mostOwners = 0.28, 0.06, 3, 1, 6
 	// Where a trace starts in its mark, columns count as the mark's from startRise times the usual stroke on, and the
 	// mark is at least startHeight times as high (TestWhichMarksAreInsideTheFrame).
 	startRise, startHeight = 1.5, 2.5
@@ -80,38 +88,24 @@ func (r *rim) markGround(s *sheet.Sheet, traces []*Trace, found []*path.Candidat
 			}
 		}
 	}
-	outer, inner := make([]sheet.Tint, len(traces)), make([]sheet.Tint, len(traces))
-	for k, t := range traces {
-		outer[k], inner[k] = r.tint(sheet.FromSRGB(t.Colour)), found[k].Tint
+	marks, points := r.marks(s, starts, traces[0].Frame.Bottom())
+	owned := r.assign(marks, points, traces, found)
+	inner := make([]sheet.Tint, len(traces))
+	for k := range traces {
+		inner[k] = found[k].Tint
 	}
 	for k, t := range traces {
-		mask := r.alike(sheet.FromSRGB(t.Colour), markForeign)
-		beside := slices.Clone(mask[len(mask)-1])
-		outside := r.marks(mask, t, starts)
-		y, ok := chosenMark(outside, outer, k)
-		if !ok || len(outside) == 1 && math.IsNaN(y) { // none, or a number alone, whose mark may be inside
-			inside := insideMarks(s, found[k], t.Frame.Bottom(), func(y float64) bool {
-				j := int(r.Row(y) + 0.5)
-				return j >= 0 && j < len(beside) && beside[j]
-			})
-			if v, ok := chosenMark(inside, inner, k); ok {
-				y = v
-			}
+		if t.GroundMark, t.GroundRival = owned[k].y, owned[k].rival; owned[k].seen && !owned[k].number {
+			continue
 		}
-		t.GroundMark = y
-		// White marks of several channels differ too little to tell whose is whose.
-		if math.Abs(found[k].Tint.Grey()) > math.Cos(path.Neutral) && len(r.marks(r.alike(sheet.FromSRGB(t.Colour), 0), t, starts)) > 1 {
-			t.GroundMark = math.NaN()
-		}
-	}
-	// Two traces of one ink have two marks, and a mark that only one was found of may be either's. A helper line has
-	// none; a trace at rest, which looks the same, is at its mark.
-	for k, t := range traces {
-		for m, o := range traces {
-			idle := found[m].Line && !(math.Abs(raster.Rank(finite(o.Y), 0.5)-t.GroundMark) < markLeast)
-			if m != k && found[m].Tint == found[k].Tint && !idle {
-				t.GroundMark = math.NaN()
-			}
+		// None, or a number alone, whose pointer may be inside.
+		beside := r.alike(sheet.FromSRGB(t.Colour), r.NX-1)
+		inside := insideMarks(s, found[k], t.Frame.Bottom(), func(y float64) bool {
+			j := int(r.Row(y) + 0.5)
+			return j >= 0 && j < len(beside) && beside[j]
+		})
+		if v, ok := chosenMark(inside, inner, k); ok {
+			t.GroundMark = v
 		}
 	}
 }
@@ -168,43 +162,118 @@ func chosenMark(marks []mark, tints []sheet.Tint, k int) (y float64, ok bool) {
 	return best.y, true
 }
 
-// marks lists what may be the mark of t, outside the frame, mask telling by column what has its colour.
-func (r *rim) marks(mask [][]bool, t *Trace, starts []start) (out []mark) {
-	s, low, thin := r.Side, t.Frame.Bottom(), raster.Rank(finite(t.Thick), 0.25)
-	for _, a := range starts {
-		for j := range mask[0] {
-			for i := len(mask) - besideFrame; i < len(mask) && a.near(s.Y(float64(j)), a.thick/2); i++ {
-				mask[i][j] = false
+// An owner says where a trace's mark points, in boxes: ±Inf if off the screen, NaN if it has none or may have to leave
+// it to another trace; and where another sign points that may be its mark as well, NaN if none may. It is not seen if
+// nothing at the rim can be its mark.
+type owner struct {
+	y, rival float64
+	seen     bool
+	number   bool // what was seen points nowhere
+}
+
+// marks lists the signs that may be marks, and where they point.
+func (r *rim) marks(s *sheet.Sheet, starts []start, low float64) (marks []*sign, points []float64) {
+	for _, m := range r.signs() {
+		if y, ok := r.pointsOut(m, low); ok && (m.shaped || !r.goesOn(m, s, starts)) {
+			marks, points = append(marks, m), append(points, y)
+		}
+	}
+	return marks, points
+}
+
+// assign gives each trace its mark: that assignment of signs to traces whose colours agree best, in which no sign has two
+// traces. A trace is better left without one than with one of another hue, and a helper line has none; a trace at rest,
+// which looks the same, is at its mark.
+func (r *rim) assign(marks []*sign, points []float64, traces []*Trace, found []*path.Candidate) []owner {
+	out := make([]owner, len(traces))
+	for k := range out {
+		out[k] = owner{y: math.NaN(), rival: math.NaN()}
+	}
+	if len(marks) == 0 || len(traces) > mostOwners {
+		return out
+	}
+	costs := make([][]float64, len(traces)) // by trace and mark
+	for k, t := range traces {
+		tint := r.tint(sheet.FromSRGB(t.Colour))
+		costs[k] = make([]float64, len(marks))
+		for m, s := range marks {
+			off := s.tint.Angle(tint) / hueSpread
+			area := min(float64(len(s.cells))*r.DX*r.DY, fullMark)
+			costs[k][m] = off*off/2 - math.Log(area/(signWide*signHigh))
+			if found[k].Line && !(math.Abs(raster.Rank(finite(t.Y), 0.5)-points[m]) < markLeast) {
+				costs[k][m] = math.Inf(1)
 			}
 		}
 	}
-	tip := int((markReach-markTip)*float64(s.Across) + 0.5)
-	for _, b := range grouped(blobsOf(mask), int(numberApart*float64(s.Across)+0.5)) {
-		a := b.arrow(int(markThin*float64(s.Across)+0.5), int(markLeast*float64(s.Up)+0.5))
-		if b.i0 < besideFrame || a.i1 < tip || float64(b.i1-b.i0+1)*s.DX > markWide {
+	best, mine := cheapest(costs, none, none)
+	for k, m := range mine {
+		if m == none {
 			continue
 		}
-		if y, ok := pointsAt(&s.Grid, a, low); ok {
-			height := float64(a.j1-a.j0+1) * s.DY
-			middle := s.Y(float64(a.j0+a.j1) / 2)
-			if a.endHeight() > tipShare && (nearAny(starts, middle, height) || height < strokeHigh*thin && t.restsAt(middle, thin/2)) {
-				continue // a trace that runs on past the frame is as thick there as further out
-			}
-			out = append(out, mark{y, len(b.cells), tintOf(a, &s.Light, s.NY, func(int, int) float32 { return 0 })})
+		out[k].seen, out[k].number = true, math.IsNaN(points[m])
+		switch dearer, other := cheapest(costs, k, m); {
+		case dearer-best > clearlyOwned:
+			out[k].y = points[m]
+		case other[k] != none:
+			out[k].y, out[k].rival = points[m], points[other[k]]
 		}
 	}
 	return out
 }
 
-// restsAt reports whether the trace has a level within reach of height y.
-func (t *Trace) restsAt(y, reach float64) bool {
-	n := 0
-	for _, v := range t.Y {
-		if math.Abs(v-y) < reach { // false for NaN
-			n++
+// none stands for no mark, or for no trace.
+const none = -1
+
+// cheapest is the assignment of least cost: by trace, its mark or none. Trace not does not take mark but; it takes
+// another one, or leaves that to another trace.
+func cheapest(costs [][]float64, not, but int) (least float64, mine []int) {
+	least = math.Inf(1)
+	now := make([]int, len(costs))
+	var try func(k int, sum float64, taken uint64)
+	try = func(k int, sum float64, taken uint64) {
+		if k == len(costs) {
+			if left := not != none && now[not] == none && taken&(1<<but) == 0; sum < least && !left {
+				least, mine = sum, slices.Clone(now)
+			}
+			return
+		}
+		now[k] = none
+		try(k+1, sum+noMark, taken)
+		for m, c := range costs[k] {
+			if taken&(1<<m) == 0 && c < noMark && !(k == not && m == but) {
+				now[k] = m
+				try(k+1, sum+c, taken|1<<m)
+			}
 		}
 	}
-	return float64(n) > restShare*float64(len(t.Y))
+	try(0, 0, 0)
+	return least, mine
+}
+
+// pointsOut gives where a sign left of the frame points; it is not ok if it is no mark.
+func (r *rim) pointsOut(m *sign, low float64) (y float64, ok bool) {
+	tip := int((markReach-markTip)*float64(r.Across) + 0.5)
+	if m.arrow.i1 < tip || m.beauty < shapeAlike && !m.arrow.isCut(&r.Grid, low) {
+		return 0, false
+	}
+	return pointsAt(&r.Grid, m.arrow, low)
+}
+
+// goesOn reports whether a sign goes on inside the frame, as a trace does that begins before it.
+func (r *rim) goesOn(m *sign, s *sheet.Sheet, starts []start) bool {
+	height, middle := float64(m.j1-m.j0+1)*r.DY, r.Y(float64(m.j0+m.j1)/2)
+	if nearAny(starts, middle, height) {
+		return true
+	}
+	light := s.LightAlong(m.tint)
+	from, to := max(int(s.Row(middle-height/2)), 0), min(int(s.Row(middle+height/2))+1, s.NY)
+	n, on := int(goesOnInside*float64(s.Across)), 0
+	for i := range n {
+		if from < to && slices.Max(light[i*s.NY+from:i*s.NY+to]) > markShare*m.level {
+			on++
+		}
+	}
+	return float64(on) > goesOnShare*float64(n)
 }
 
 func nearAny(starts []start, y, height float64) bool {
@@ -219,7 +288,7 @@ func nearAny(starts []start, y, height float64) bool {
 // pointsAt judges a mark's shape and gives where it points, in boxes; NaN if that is not clear.
 func pointsAt(s *sheet.Grid, a *blob, low float64) (y float64, ok bool) {
 	wide, high := float64(a.i1-a.i0+1)*s.DX, float64(a.j1-a.j0+1)*s.DY
-	if wide < markThin || high < markLeast || high > markMost || a.j1-a.j0+1 < markCells ||
+	if wide < markThin || high < markLeast || high > signMost || a.j1-a.j0+1 < markCells ||
 		float64(len(a.cells))*s.DX*s.DY < markLeast*markLeast/2 { // a triangle as small as a mark may be
 		return 0, false
 	}
@@ -254,35 +323,29 @@ func pointsAt(s *sheet.Grid, a *blob, low float64) (y float64, ok bool) {
 	return min(max(y, low), -low), true
 }
 
-// alike tells, by column, which cells have the colour, given in linear light, foreign being the price of what is off
-// it.
-func (r *rim) alike(colour [3]float32, foreign float32) [][]bool {
-	s := r.Side
-	mask := make([][]bool, s.NX)
-	for i := range mask {
-		row := make([]bool, s.NY)
-		mask[i] = row
-		// A mark has the trace's colour on the rim's field, which may be another than the display's.
-		var d sheet.Tint
-		amount := float32(0)
-		for c := range d {
-			d[c] = colour[c] - r.Field[i][c]
-			amount += d[c] * d[c]
-		}
-		amount = float32(math.Sqrt(float64(amount)))
-		if amount < markContrast {
-			continue
-		}
-		for c := range d {
-			d[c] /= amount
-		}
-		for j := range row {
-			k := i*s.NY + j
-			v0, v1, v2 := s.Light[0][k], s.Light[1][k], s.Light[2][k]
-			row[j] = d.Alike(foreign, d[0]*v0+d[1]*v1+d[2]*v2, v0, v1, v2) > markShare*amount
-		}
+// alike tells which cells of a column have the colour, given in linear light.
+func (r *rim) alike(colour [3]float32, column int) []bool {
+	on := make([]bool, r.NY)
+	// A mark has the trace's colour on the rim's field, which may be another than the display's.
+	var d sheet.Tint
+	amount := float32(0)
+	for c := range d {
+		d[c] = colour[c] - r.Field[column][c]
+		amount += d[c] * d[c]
 	}
-	return mask
+	amount = float32(math.Sqrt(float64(amount)))
+	if amount < markContrast {
+		return on
+	}
+	for c := range d {
+		d[c] /= amount
+	}
+	for j := range on {
+		k := column*r.NY + j
+		v0, v1, v2 := r.Light[0][k], r.Light[1][k], r.Light[2][k]
+		on[j] = d.Alike(markForeign, d[0]*v0+d[1]*v1+d[2]*v2, v0, v1, v2) > markShare*amount
+	}
+	return on
 }
 
 // insideMarks lists what may be the mark of candidate c just inside the frame. Its own strokes are left out but for

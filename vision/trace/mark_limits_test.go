@@ -52,65 +52,186 @@ func besideScreen() (*rim, [][]bool) {
 	return r, mask
 }
 
-// restingAt is a trace of strokes 0.2 box thick, of which share is at the height y and the rest far away.
-func restingAt(y, share float64) *Trace {
-	return drawnWith(func(x float64) float64 {
-		if x+5 < 10*share {
-			return y
+// light gives the cells so much red light.
+func (r *rim) light(mask [][]bool, red float32) {
+	for i := range mask {
+		for j, on := range mask[i] {
+			if on {
+				r.Light[0][i*r.NY+j] = red
+			}
 		}
-		return y - 3
-	}, always(0.2), never)
+	}
 }
 
-func TestWhichBlobsAreMarks(t *testing.T) {
+// screen is an empty display of 10 × 8 boxes.
+func screen() *sheet.Sheet {
+	s := &sheet.Sheet{Grid: sheet.Grid{NX: 500, NY: 840, X0: -4.99, DX: 0.02, Y0: -4.195, DY: 0.01, Across: 50, Up: 100}, Frame: geom.Frame{Cols: 10, Rows: 8}}
+	for ch := range 3 {
+		s.Light[ch], s.Ink[ch] = make([]float32, s.NX*s.NY), make([]float32, s.NX*s.NY)
+	}
+	return s
+}
+
+func TestWhichSignsAreMarks(t *testing.T) {
 	for _, c := range []struct {
 		name        string
 		from, width int // columns, 0.02 box each; the frame begins behind column 39
 		span        func(u float64) (from, to float64)
-		trace       *Trace // at a height of 1, which is the mark's
-		starts      []start
+		red         float32 // linear light above the bezel
+		starts      []start // of traces; the mark is at a height of 1
+		goesOn      float64 // box, of a stroke inside the frame at the mark's height
 		want        int
 	}{
-		{"an arrow", 20, 18, arrow(30), nil, nil, 1},
-		{"0.2 box from the frame", 15, 15, arrow(30), nil, nil, 1},
-		{"0.36 box from it", 8, 14, arrow(30), nil, nil, 0},
-		{"0.5 box wide", 12, 25, arrow(30), nil, nil, 1},
-		{"0.72 box wide", 3, 36, arrow(30), nil, nil, 0},
-		{"0.04 box wide", 36, 2, arrow(30), nil, nil, 0},
-		{"0.08 box wide", 35, 4, arrow(30), nil, nil, 1},
-		{"0.05 box high", 20, 18, blunt(5, 1), nil, nil, 0},
-		{"0.1 box high", 20, 18, blunt(10, 1), nil, nil, 1},
-		{"0.45 box high", 20, 18, arrow(42), nil, nil, 1},
-		{"0.7 box high", 20, 18, arrow(66), nil, nil, 0},
-		{"from the strip's second column", 1, 30, arrow(30), nil, nil, 0},
-		{"from its fourth", 3, 28, arrow(30), nil, nil, 1},
-		{"where the trace starts, pointed", 18, 18, blunt(30, 0.6), nil, []start{{1, 0.05}}, 1},
-		{"where the trace starts, blunt", 18, 18, blunt(30, 0.85), nil, []start{{1, 0.05}}, 0},
-		{"on a level of the trace, as high as its stroke", 18, 18, blunt(24, 1), restingAt(1, 0.25), nil, 0},
-		{"half as high again", 18, 18, blunt(32, 1), restingAt(1, 0.25), nil, 1},
-		{"on less than an eighth of the trace", 18, 18, blunt(24, 1), restingAt(1, 0.12), nil, 1},
-		{"on a fifth", 18, 18, blunt(24, 1), restingAt(1, 0.2), nil, 0},
+		{"an arrow", 20, 18, arrow(30), 1, nil, 0, 1},
+		{"0.2 box from the frame", 15, 15, arrow(30), 1, nil, 0, 1},
+		{"0.36 box from it", 8, 14, arrow(30), 1, nil, 0, 0},
+		{"0.6 box wide", 8, 30, arrow(30), 1, nil, 0, 1},
+		{"0.72 box wide", 3, 36, arrow(30), 1, nil, 0, 0},
+		{"0.1 box wide", 34, 5, arrow(30), 1, nil, 0, 0},
+		{"0.14 box wide", 32, 7, arrow(30), 1, nil, 0, 1},
+		{"0.07 box high", 20, 18, blunt(7, 1), 1, nil, 0, 0},
+		{"0.11 box high", 20, 18, blunt(11, 1), 1, nil, 0, 1},
+		{"0.6 box high", 20, 18, blunt(60, 0.5), 1, nil, 0, 1},
+		{"0.8 box high", 20, 18, blunt(80, 0.5), 1, nil, 0, 0},
+		{"from the strip's second column", 1, 30, arrow(30), 1, nil, 0, 0},
+		{"from its fourth", 3, 28, arrow(30), 1, nil, 0, 1},
+		{"faint", 20, 18, arrow(30), 0.09, nil, 0, 1},
+		{"too faint", 20, 18, arrow(30), 0.05, nil, 0, 0},
+		{"where the trace starts, pointed", 18, 18, blunt(30, 0.5), 1, []start{{1, 0.05}}, 0, 1},
+		{"where the trace starts, blunt", 18, 18, blunt(30, 0.85), 1, []start{{1, 0.05}}, 0, 0},
+		{"blunt, and a stroke goes on inside", 18, 18, blunt(30, 0.85), 1, nil, 0.2, 0},
+		{"blunt, and what goes on ends at once", 18, 18, blunt(30, 0.85), 1, nil, 0.06, 1},
+		{"pointed, and a stroke goes on inside", 18, 18, blunt(30, 0.5), 1, nil, 0.2, 1},
 	} {
 		r, mask := besideScreen()
 		cells(mask, c.from, c.width, int(math.Round(r.Row(1))), c.span)
-		if c.trace == nil {
-			c.trace = drawnWith(always(-2), always(0.05), never)
+		r.light(mask, c.red)
+		s := screen()
+		for i := range int(c.goesOn/s.DX + 0.5) {
+			for k := range 5 {
+				s.Light[0][i*s.NY+int(s.Row(1))+k-2] = 1
+			}
 		}
-		if got := r.marks(mask, c.trace, c.starts); len(got) != c.want {
+		if got, _ := r.marks(s, c.starts, -4); len(got) != c.want {
 			t.Errorf("%s: %d marks", c.name, len(got))
+		}
+	}
+}
+
+// Light that changes along the rim, as a reflection's does, hides no mark, and is none.
+func TestAMarkIsFoundInGlare(t *testing.T) {
+	for _, high := range []float64{6, 2.5} { // boxes from dark to bright
+		r, mask := besideScreen()
+		cells(mask, 20, 18, int(math.Round(r.Row(1))), arrow(30))
+		r.light(mask, 0.3)
+		for i := range r.NX {
+			for j := range r.NY {
+				r.Light[0][i*r.NY+j] += float32(0.4 * math.Exp(-math.Pow((r.Y(float64(j))-1.4)/high, 2)*4))
+			}
+		}
+		got, points := r.marks(screen(), nil, -4)
+		if len(got) != 1 || math.Abs(points[0]-1) > 0.05 {
+			t.Errorf("a reflection of %g boxes: %d marks, at %.2f", high, len(got), points)
+		}
+	}
+}
+
+// Where the rim itself shines, a mark is seen above that light only, at fewer thresholds.
+func TestABrightSignMayRunIntoTheRim(t *testing.T) {
+	for _, c := range []struct {
+		red  float32
+		want int
+	}{{0.55, 1}, {0.1, 0}} {
+		r, mask := besideScreen()
+		cells(mask, 20, 18, int(math.Round(r.Row(1))), arrow(30))
+		r.light(mask, c.red)
+		for i := range r.NX { // a stripe across the strip, as high as the mark
+			for j := int(r.Row(0.9)); j < int(r.Row(1.1)); j++ {
+				r.Light[0][i*r.NY+j] = max(r.Light[0][i*r.NY+j], c.red*0.4)
+			}
+		}
+		if got, _ := r.marks(screen(), nil, -4); len(got) != c.want {
+			t.Errorf("light %g: %d marks", c.red, len(got))
 		}
 	}
 }
 
 // A number is the same mark's when it stands beside it.
 func TestANumberStandsBesideItsMark(t *testing.T) {
-	for _, c := range []struct{ last, first, want int }{{30, 34, 1}, {28, 36, 2}} { // columns of the number and of the mark
+	for _, c := range []struct{ last, first, want int }{{29, 33, 1}, {24, 32, 2}} { // columns of the number and of the mark
 		r, mask := besideScreen()
 		j := int(math.Round(r.Row(1)))
 		cells(mask, c.last-10, 11, j, blunt(20, 1))
-		cells(mask, c.first, 4, j, arrow(30))
-		if got := r.marks(mask, drawnWith(always(-2), always(0.05), never), nil); len(got) != c.want {
-			t.Errorf("%d columns apart: %d marks", c.first-c.last, len(got))
+		cells(mask, c.first, 7, j, arrow(30))
+		r.light(mask, 1)
+		if got := r.signs(); len(got) != c.want {
+			t.Errorf("%d columns apart: %d signs", c.first-c.last, len(got))
+		}
+	}
+}
+
+// A digit and its pointer have a waist, a flag has a tip; a stroke that runs on, and the glow of one, have neither.
+func TestWhatHasTheShapeOfAMark(t *testing.T) {
+	for _, c := range []struct {
+		name    string
+		columns []float32
+		want    bool
+	}{
+		{"a stroke", []float32{2, 4, 5, 5, 5, 5, 4, 4, 4}, false},
+		{"a glow", []float32{1, 3, 5, 7, 9, 10, 12, 12, 12}, false},
+		{"a digit and a pointer", []float32{5, 9, 10, 9, 4, 7, 11, 10, 9, 9}, true},
+		{"a shallow waist", []float32{5, 9, 10, 9, 6, 7, 11, 10, 9, 9}, false},
+		{"a flag", []float32{8, 10, 10, 10, 9, 8, 6, 5, 3}, true},
+		{"a blunt flag", []float32{8, 10, 10, 10, 9, 8, 7, 7, 7}, false},
+	} {
+		if got := hasShape(c.columns); got != c.want {
+			t.Errorf("%s: %v", c.name, got)
+		}
+	}
+}
+
+// Whose a mark is goes by its colour, and of two of one colour by size; where another assignment is nearly as likely the
+// other mark is told, or, if that is another trace's, none is taken.
+func TestWhoseAMarkIs(t *testing.T) {
+	type m struct{ angle, area, y float64 } // radians from the first trace's tint, square boxes
+	nan := math.NaN()
+	for _, c := range []struct {
+		name        string
+		traces      []float64 // angles of their tints
+		marks       []m
+		want, rival []float64
+	}{
+		{"one of each", []float64{0}, []m{{0.1, 0.06, 2}}, []float64{2}, []float64{nan}},
+		{"0.75 off", []float64{0}, []m{{0.75, 0.06, 2}}, []float64{2}, []float64{nan}},
+		{"1 off", []float64{0}, []m{{1, 0.06, 2}}, []float64{nan}, []float64{nan}},
+		{"the larger of two", []float64{0}, []m{{0, 0.06, 2}, {0, 0.015, 1}}, []float64{2}, []float64{nan}},
+		{"of two large ones neither is larger", []float64{0}, []m{{0.05, 0.06, 2}, {0, 0.2, 1}}, []float64{1}, []float64{2}},
+		{"two of two hues", []float64{0, 0.8}, []m{{0.75, 0.06, 2}, {0.05, 0.06, 1}}, []float64{1, 2}, []float64{nan, nan}},
+		{"a white one is left for the other", []float64{0, 0.8}, []m{{0.4, 0.06, 2}, {0.75, 0.06, 1}}, []float64{2, 1}, []float64{nan, nan}},
+		{"one white mark for two traces", []float64{0, 0.8}, []m{{0.4, 0.06, 2}}, []float64{nan, nan}, []float64{nan, nan}},
+		{"one coloured mark for two traces", []float64{0, 0.8}, []m{{0.1, 0.06, 2}}, []float64{2, nan}, []float64{nan, nan}},
+	} {
+		r, _ := besideScreen()
+		var traces []*Trace
+		var found []*path.Candidate
+		for _, a := range c.traces {
+			tr := drawnWith(always(-2), always(0.05), never)
+			tr.Colour = [3]uint8{sheet.ToSRGB(math.Cos(a)), sheet.ToSRGB(math.Sin(a)), 0}
+			traces, found = append(traces, tr), append(found, &path.Candidate{})
+		}
+		var marks []*sign
+		var points []float64
+		for _, k := range c.marks {
+			g := &group{}
+			g.cells = make([][2]int, int(k.area/(r.DX*r.DY)+0.5))
+			marks = append(marks, &sign{group: g, tint: sheet.UnitTint([3]float64{math.Cos(k.angle), math.Sin(k.angle), 0})})
+			points = append(points, k.y)
+		}
+		for k, got := range r.assign(marks, points, traces, found) {
+			same := func(a, b float64) bool { return a == b || math.IsNaN(a) && math.IsNaN(b) }
+			if !same(got.y, c.want[k]) || !same(got.rival, c.rival[k]) {
+				t.Errorf("%s: trace %d has %g, perhaps %g", c.name, k, got.y, got.rival)
+			}
 		}
 	}
 }
@@ -205,50 +326,39 @@ func TestWhichCellsHaveTheTracesColour(t *testing.T) {
 	} {
 		r, _ := besideScreen()
 		r.Light[0][20*r.NY+500] = c.light
-		if got := r.alike([3]float32{c.colour, 0, 0}, 1)[20][500]; got != c.want {
+		if got := r.alike([3]float32{c.colour, 0, 0}, 20)[500]; got != c.want {
 			t.Errorf("%s: of the trace's colour: %v", c.name, got)
 		}
 	}
 }
 
-// A mark outside the frame may differ more in colour than a stroke may: both are seen 15 degrees off, and outside 22.
-func TestHowFarAMarksColourIsOff(t *testing.T) {
+// A mark inside the frame is seen 15 degrees off the trace's colour, and not 22.
+func TestHowFarTheColourOfAMarkInsideIsOff(t *testing.T) {
 	for _, c := range []struct {
-		degrees         float64
-		inside, outside bool
-	}{{0, true, true}, {14, true, true}, {22, false, true}, {32, false, false}} {
-		for _, inside := range []bool{false, true} {
-			sin, cos := math.Sincos(c.degrees * math.Pi / 180)
-			r, mask := besideScreen()
-			s := &sheet.Sheet{Grid: sheet.Grid{NX: 500, NY: 840, X0: -4.99, DX: 0.02, Y0: -4.195, DY: 0.01, Across: 50, Up: 100}, Frame: geom.Frame{Cols: 10, Rows: 8}}
-			for ch := range 3 {
-				s.Light[ch], s.Ink[ch] = make([]float32, s.NX*s.NY), make([]float32, s.NX*s.NY)
-			}
-			light, g, from, want := &r.Light, &r.Grid, 18, c.outside
-			if inside {
-				light, g, from, want = &s.Light, &s.Grid, 0, c.inside
-			}
-			cells(mask, from, 18, int(math.Round(g.Row(1))), arrow(30))
-			for i := range mask {
-				for j, on := range mask[i] {
-					if on {
-						light[0][i*g.NY+j], light[1][i*g.NY+j] = float32(cos), float32(sin)
-					}
+		degrees float64
+		want    int
+	}{{0, 1}, {14, 1}, {22, 0}} {
+		sin, cos := math.Sincos(c.degrees * math.Pi / 180)
+		_, mask := besideScreen()
+		s := screen()
+		cells(mask, 0, 18, int(math.Round(s.Row(1))), arrow(30))
+		for i := range mask {
+			for j, on := range mask[i] {
+				if on && j < s.NY {
+					s.Light[0][i*s.NY+j], s.Light[1][i*s.NY+j] = float32(cos), float32(sin)
 				}
 			}
-			trace := drawnWith(always(-2), always(0.05), func(x float64) bool { return x < -4.5 })
-			trace.Colour = [3]uint8{255, 0, 0}
-			p := &path.Path{Runs: make([]path.Run, s.NX), Amount: 1}
-			for i := range p.Runs {
-				p.Runs[i].Hi = -1
-				if i > 25 {
-					p.Runs[i] = path.Run{Lo: 218, Hi: 222, Peak: 1}
-				}
+		}
+		p := &path.Path{Runs: make([]path.Run, s.NX), Amount: 1}
+		for i := range p.Runs {
+			p.Runs[i].Hi = -1
+			if i > 25 {
+				p.Runs[i] = path.Run{Lo: 218, Hi: 222, Peak: 1}
 			}
-			r.markGround(s, []*Trace{trace}, []*path.Candidate{{Tint: sheet.Tint{1, 0, 0}, Path: p}})
-			if got := math.Abs(trace.GroundMark-1) < 0.05; got != want {
-				t.Errorf("%g degrees off, inside %v: the mark is at %.2f", c.degrees, inside, trace.GroundMark)
-			}
+		}
+		got := insideMarks(s, &path.Candidate{Tint: sheet.Tint{1, 0, 0}, Path: p}, -4, func(float64) bool { return false })
+		if len(got) != c.want {
+			t.Errorf("%g degrees off: %d marks", c.degrees, len(got))
 		}
 	}
 }

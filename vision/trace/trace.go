@@ -45,7 +45,9 @@ type Trace struct {
 	// GroundMark is the y in boxes of the mark at the rim in the trace's colour that shows its
 	// zero; NaN if none was found, -Inf or +Inf if one points off the screen, down or up.
 	GroundMark float64
-	Rest       Stretch // where the trace rests at its lowest level, at one end of the screen
+	// GroundRival is where another mark points that may be the trace's as well, NaN if none may.
+	GroundRival float64
+	Rest        Stretch // where the trace rests at its lowest level, at one end of the screen
 	// Prominence says how much the trace stands out: the columns it was seen in, times the cube root of its light,
 	// times the breadth of its stroke. Only ratios to other traces of the same photo mean anything.
 	Prominence float64
@@ -106,7 +108,7 @@ func extract(ctx context.Context, ph *photo.Photo, g *graticule.Graticule, o *Op
 				"take a shorter time per box if a fast wave fills the screen",
 		}
 	}
-	side, err := sheet.ReadSide(ctx, ph, g, markReach, markMost)
+	side, err := sheet.ReadSide(ctx, ph, g, markReach, markHigh)
 	if err != nil {
 		return nil, err
 	}

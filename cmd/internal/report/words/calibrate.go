@@ -25,6 +25,11 @@ var calibrate = map[remark.Kind]wording{
 		return fmt.Sprintf("The ground line was given as %s, but the mark at the rim stands %s. If the mark is the trace's own, ground was"+
 			" given wrongly, and all voltages are off by %.2f boxes.", fromCentre(given), fromCentre(mark), math.Abs(mark-given))
 	},
+	"calibrate.ground_mark_unclear": func(r remark.Remark) string {
+		ground, other := r.Number("ground_box"), r.Number("other_box")
+		return fmt.Sprintf("Two marks at the rim may be this trace's. Ground was taken %s; the other mark stands %s, and all voltages from ground"+
+			" are off by %.2f boxes if that is the one. %s", fromCentre(ground), fromCentre(other), math.Abs(other-ground), sayGround)
+	},
 	"calibrate.ground_off_screen": format("The mark at the rim points off the screen: ground lies %s it, by how much is not to be seen, so"+
 		" volts are counted from the rim: differences of voltage hold, voltages from ground do not. If the instrument tells where its zero is,"+
 		" give that in boxes from the centre.", "side"),

@@ -1,0 +1,149 @@
+package trace
+
+// What stands out in the strip left of the frame, whatever its colour: small things that differ from what surrounds them,
+// of the size of a channel's mark.
+//
+// The strip is cut at a row of thresholds, each half as much again as the one before. What holds together at several of
+// them is a sign, for a mark may be faint, lie in glare or touch the rim, and there may be brighter things beside it. The
+// method is that of the components of level sets that change least (Matas, Chum, Urban, Pajdla, Image and Vision Computing
+// 22 (2004) 761), with colour differences for grey levels. A digit and the pointer beside it are one sign.
+
+import (
+	"math"
+	"slices"
+
+	"quadrille/vision/raster"
+	"quadrille/vision/sheet"
+)
+
+const (
+	// surroundings is how far above and below a cell, in boxes, its surroundings reach, so that their median is that of
+	// the bezel and not of a mark in it; it is taken every surroundStep boxes (TestAMarkIsFoundInGlare).
+	surroundings, surroundStep = 0.9, 0.25
+	// A cell stands out from signNoise times the usual difference on, and from signContrast in linear light; thresholds
+	// rise by signRise, signLevels of them (TestWhichSignsAreMarks).
+	signNoise, signContrast, signRise, signLevels = 3, 0.02, 1.5, 10
+	// signThresholds is how many thresholds in a row a sign holds together at; from signBright on, in linear light, two are
+	// enough, for a bright one runs into the rim at all lower ones (TestABrightSignMayRunIntoTheRim).
+	signThresholds, signBright = 4, 0.2
+	// A sign is at least signWide boxes wide and signHigh high, half of a mark that the screen's end cuts in two: the
+	// ticks of the rim are smaller (TestWhichSignsAreMarks).
+	signWide, signHigh = 0.12, 0.09
+	// A waist has less than waistLight of the light of the columns on both its sides; a tip, over tipColumns, less than
+	// tipLight of the most (TestWhatHasTheShapeOfAMark).
+	waistLight, tipLight, tipColumns = 0.5, 0.6, 3
+	// signMost is the most width and height of a sign, in boxes: a digit and a pointer in a flag (TestWhichSignsAreMarks).
+	signMost = 0.7
+)
+
+// A sign is a thing at the rim of the size of a mark: as it looks at the threshold where it is most like itself
+// upside down or left for right, with its colour at the lowest, where the most of it is not overexposed.
+type sign struct {
+	*group
+	arrow  *blob // its rightmost part
+	shaped bool  // whether it has a waist or a tip
+	tint   sheet.Tint
+	level  float32 // the highest threshold that it was seen at, linear light
+	times  int     // thresholds that it was seen at
+	beauty float64 // how alike it is to its mirror image, 0 to 1
+}
+
+// signs lists what stands out.
+func (r *rim) signs() (out []*sign) {
+	light, size := r.differences()
+	level := max(signNoise*raster.Rank(slices.Clone(size), 0.5), signContrast)
+	var open []*sign
+	mask := make([][]bool, r.NX)
+	for range signLevels {
+		for i := range mask {
+			mask[i] = make([]bool, r.NY)
+			for j := range mask[i] {
+				mask[i][j] = size[i*r.NY+j] > level
+			}
+		}
+		for _, g := range grouped(blobsOf(mask), int(numberApart*float64(r.Across)+0.5)) {
+			wide, high := float64(g.i1-g.i0+1)*r.DX, float64(g.j1-g.j0+1)*r.DY
+			if g.i0 < besideFrame || wide > signMost || high > signMost || wide < signWide || high < signHigh {
+				continue
+			}
+			s := &sign{group: g, arrow: g.arrow(int(markThin*float64(r.Across)+0.5), int(markLeast*float64(r.Up)+0.5)), level: level, times: 1}
+			s.beauty, s.shaped = max(s.arrow.mirrored()), hasShape(r.columns(&g.blob, size))
+			if k := slices.IndexFunc(open, func(o *sign) bool { return o.level < level && s.within(o) }); k >= 0 {
+				open[k].follow(s)
+				continue
+			}
+			s.tint = tintOf(&g.blob, &light, r.NY, func(int, int) float32 { return 0 })
+			open = append(open, s)
+		}
+		level *= signRise
+	}
+	return slices.DeleteFunc(open, func(s *sign) bool { return s.times < signThresholds && (s.times < 2 || s.level < signBright) })
+}
+
+// within reports whether s lies in the box round o, but for a cell.
+func (s *sign) within(o *sign) bool {
+	return s.i0 >= o.i0-1 && s.i1 <= o.i1+1 && s.j0 >= o.j0-1 && s.j1 <= o.j1+1
+}
+
+// follow takes over what the same sign is at the next threshold.
+func (s *sign) follow(next *sign) {
+	s.level, s.times = next.level, s.times+1
+	if next.beauty > s.beauty {
+		s.group, s.arrow, s.beauty, s.shaped = next.group, next.arrow, next.beauty, next.shaped
+	}
+}
+
+// columns is by how much the columns of the box round b stand out.
+func (r *rim) columns(b *blob, size []float32) []float32 {
+	out := make([]float32, 0, b.i1-b.i0+1)
+	for i := b.i0; i <= b.i1; i++ {
+		sum := float32(0)
+		for _, v := range size[i*r.NY+b.j0 : i*r.NY+b.j1+1] {
+			sum += v
+		}
+		out = append(out, sum)
+	}
+	return out
+}
+
+// hasShape reports whether the columns have a waist, as there is between a digit and its pointer, or a tip at the frame:
+// a stroke that runs on past the frame, and the glow of one, have neither.
+func hasShape(columns []float32) bool {
+	n := len(columns)
+	if last := raster.Rank(slices.Clone(columns[max(n-tipColumns, 0):]), 0.5); last < tipLight*slices.Max(columns) {
+		return true
+	}
+	for i := 1; i < n-1; i++ {
+		if columns[i] < waistLight*min(slices.Max(columns[:i]), slices.Max(columns[i+1:])) {
+			return true
+		}
+	}
+	return false
+}
+
+// differences gives by how much each cell differs from its surroundings, by channel and in all, in linear light.
+func (r *rim) differences() (light [3][]float32, size []float32) {
+	reach, step := int(surroundings*float64(r.Up)), max(int(surroundStep*float64(r.Up)), 1)
+	size = make([]float32, r.NX*r.NY)
+	for c := range light {
+		light[c] = make([]float32, r.NX*r.NY)
+		for i := range r.NX {
+			col, out := r.Light[c][i*r.NY:(i+1)*r.NY], light[c][i*r.NY:(i+1)*r.NY]
+			about := func(j int) float32 {
+				return raster.Rank(slices.Clone(col[max(j-reach, 0):min(j+reach+1, r.NY)]), 0.5)
+			}
+			for j, here := 0, about(0); j < r.NY; j += step {
+				next := about(min(j+step, r.NY-1))
+				for k := j; k < min(j+step, r.NY); k++ {
+					out[k] = col[k] - here - (next-here)*float32(k-j)/float32(step)
+					size[i*r.NY+k] += out[k] * out[k]
+				}
+				here = next
+			}
+		}
+	}
+	for k, v := range size {
+		size[k] = float32(math.Sqrt(float64(v)))
+	}
+	return light, size
+}
