@@ -14,17 +14,20 @@
 package trace
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
 	"image"
 	"math"
+	"slices"
 
 	"quadrille/calibrate/remark"
 	"quadrille/vision/geom"
 	"quadrille/vision/graticule"
 	"quadrille/vision/path"
 	"quadrille/vision/photo"
+	"quadrille/vision/raster"
 	"quadrille/vision/sheet"
 	"quadrille/vision/stroke"
 )
@@ -49,7 +52,8 @@ type Trace struct {
 	GroundRival float64
 	Rest        Stretch // where the trace rests at its lowest level, at one end of the screen
 	// Prominence says how much the trace stands out: the columns it was seen in, times the cube root of its light,
-	// times the breadth of its stroke. Only ratios to other traces of the same photo mean anything.
+	// times the breadth of its stroke, times half a box more than its height. Only ratios to other traces of the same
+	// photo mean anything.
 	Prominence float64
 	// Line says that it is a level line from rim to rim, as helper lines are and traces at rest may be.
 	Line   bool
@@ -129,6 +133,7 @@ func extract(ctx context.Context, ph *photo.Photo, g *graticule.Graticule, o *Op
 			Hint:   "take the photo again without glare, or name the trace's colour",
 		}
 	}
+	tallestFirst(traces, of)
 	widenNearOthers(traces)
 	(&rim{side}).markGround(found.Sheet, traces, of)
 	for _, t := range traces {
@@ -151,6 +156,33 @@ func extract(ctx context.Context, ph *photo.Photo, g *graticule.Graticule, o *Op
 	}
 	showPaths(o, ph, g, traces)
 	return traces, nil
+}
+
+// stillHeight is what is added to a trace's height, in boxes, so that one at rest has some prominence too.
+const stillHeight = 0.5
+
+// tallestFirst adds the heights to the prominence of traces and puts them in its order; lines from rim to rim and what
+// lies along a rim stay behind. Of two traces that are drawn alike a person means the taller.
+func tallestFirst(traces []*Trace, of []*path.Candidate) {
+	for _, t := range traces {
+		y := finite(t.Y)
+		t.Prominence *= stillHeight + raster.Rank(y, 0.98) - raster.Rank(y, 0.02)
+	}
+	n := slices.IndexFunc(traces, func(t *Trace) bool {
+		return t.Line || slices.ContainsFunc(t.Doubts, func(d remark.Remark) bool { return d.Kind == KindOnRim })
+	})
+	if n < 0 {
+		n = len(traces)
+	}
+	order := make([]int, n)
+	for k := range order {
+		order[k] = k
+	}
+	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(traces[b].Prominence, traces[a].Prominence) })
+	t, c := slices.Clone(traces), slices.Clone(of)
+	for k, from := range order {
+		traces[k], of[k] = t[from], c[from]
+	}
 }
 
 // newTrace makes the trace of a candidate; nil when too little of it has a centre.

@@ -47,8 +47,9 @@ var reading = map[remark.Kind]wording{
 		return fmt.Sprintf("%s %s was read, but %s stands out as much. Say which you mean: --trace %s or --trace %s.", found(r), a, b, a, b)
 	},
 	"reading.other_less_prominent": func(r remark.Remark) string {
-		return fmt.Sprintf("%s %s was read, which stands out most (by its share of the width, its light and the breadth of its stroke); %s does"+
-			" so by %.0f %% of that. %s.", found(r), r.Word("read"), r.Word("other"), 100*r.Number("share"), howToReadAnother(r))
+		return fmt.Sprintf("%s %s was read with the settings that were given: it stands out most (by its share of the width, its light, the"+
+			" breadth of its stroke and its height); %s does so by %.0f %% of that. Another trace may have another scale. %s.",
+			found(r), r.Word("read"), r.Word("other"), 100*r.Number("share"), howToReadAnother(r))
 	},
 	"reading.scales_unknown": func(r remark.Remark) string {
 		missing := "time per box is"
