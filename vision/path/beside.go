@@ -4,6 +4,7 @@ package path
 
 import (
 	"math"
+	"slices"
 
 	"quadrille/vision/sheet"
 )
@@ -31,7 +32,8 @@ const (
 )
 
 // linesLast puts lines from rim to rim, and paths along the upper or lower rim, behind all others, if one of those is
-// likely enough: such a line hangs together better than many a trace.
+// likely enough: such a line hangs together better than many a trace. What runs along one of them, as the halo of a
+// bright level does, is not.
 func linesLast(found []*Candidate, s *sheet.Sheet) []*Candidate {
 	var lines, others []*Candidate
 	likely := false
@@ -41,7 +43,8 @@ func linesLast(found []*Candidate, s *sheet.Sheet) []*Candidate {
 			continue
 		}
 		others = append(others, c)
-		likely = likely || c.quality >= besideRim && c.Path.share() >= twinCoverage && c.prominence(s) > faintest*found[0].prominence(s)
+		halo := slices.ContainsFunc(found, func(o *Candidate) bool { return o != c && o.Line && c.Path.runsAlong(o.Path) })
+		likely = likely || !halo && c.quality >= besideRim && c.Path.share() >= twinCoverage && c.prominence(s) > faintest*found[0].prominence(s)
 	}
 	if !likely {
 		return found

@@ -6,6 +6,7 @@ package path
 import (
 	"context"
 	"math"
+	"slices"
 	"sort"
 
 	"quadrille/vision/raster"
@@ -36,6 +37,8 @@ type Found struct {
 const (
 	// mostTraces bounds the list (TestHowManyTracesAreFollowed).
 	mostTraces = 6
+	// mostOfOneInk is how many traces of one colour are looked for: the channels of the common instruments.
+	mostOfOneInk = 4
 	// A second path in one colour that covers wholeCoverage of the width, of whose columns wholeJoined hang together,
 	// and that does not jump, is judged by its own light. Dashed lines have 0.91; lines of text jump
 	// (TestWhichSecondPathHasItsOwnLight).
@@ -164,23 +167,25 @@ func (w *drawing) paths(s *sheet.Sheet, rules *rulebook, runs [][]Run) []*Candid
 	return w.curves(s, rules, runs)
 }
 
-// curves gives the best path through the runs, and the best through what that leaves. It takes their runs out of the
-// lists.
+// curves gives the best path through the runs, the best through what that leaves, and so on. It takes their runs out of
+// the lists.
 func (w *drawing) curves(s *sheet.Sheet, rules *rulebook, runs [][]Run) (found []*Candidate) {
-	for _, second := range []bool{false, true} {
+	for len(found) < mostOfOneInk {
+		second := len(found) > 0
 		p := bestPath(s, runs, w.amount)
 		for _, change := range rules.part {
 			change(p, s, runs)
 		}
-		if second && p.share() >= wholeCoverage && p.joined(s) >= wholeJoined && p.undrawnJumps(found[0].Path, s) == 0 {
+		parts := func(c *Candidate) bool { return p.undrawnJumps(c.Path, s) == 0 }
+		if second && p.share() >= wholeCoverage && p.joined(s) >= wholeJoined && !slices.ContainsFunc(found, func(c *Candidate) bool { return !parts(c) }) {
 			p.Amount = p.usualPeak() // nothing but a trace crosses the screen; it may be dimmer
 		}
 		c := &Candidate{Tint: w.tint, Path: p, Noise: w.noise, quality: p.evenness(s), Line: p.pulses == 0 && p.isLine(s)}
 		if anyOf(rules.path, func(not pathRule) bool { return not(c, s, w, second) }) {
 			break
 		}
-		if second {
-			found[0].Path.dropSharedWith(p, s)
+		for _, c := range found {
+			c.Path.dropSharedWith(p, s)
 		}
 		found = append(found, c)
 		takeOut(runs, p)

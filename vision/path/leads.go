@@ -3,7 +3,7 @@ package path
 // Something in the trace's colour that is thicker and brighter than it, such as a lead that hangs before the screen,
 // draws the best path to itself for a part of the width, although the trace goes on beside it. So where a piece at
 // one end of the path is drawn with another stroke than the longest piece, and a path through the other runs goes on
-// from that without a jump, the trace is there.
+// from that without a jump and in long pieces, the trace is there.
 
 import (
 	"slices"
@@ -11,9 +11,12 @@ import (
 	"quadrille/vision/sheet"
 )
 
-// goesOnIn is the share of the columns of such a piece in which the trace that goes on is seen
-// (TestWhatGoesOnBesideALead).
-const goesOnIn = 0.8
+// goesOnIn is the share of the columns of such a piece in which the trace that goes on is seen, in pieces of goesOnLong
+// boxes at least: a steep edge may be dimmer than what is seen of it (TestWhatGoesOnBesideALead).
+const goesOnIn, goesOnLong = 0.8, 0.5
+
+// mostLeads is how many leads, one behind the other, are looked past (TestLeadsBehindLeads).
+const mostLeads = 3
 
 // leaveLeads takes pieces at the ends of the path that are not drawn like the longest for what the other runs give in
 // their columns, if that goes on from it.
@@ -32,21 +35,48 @@ func (p *Path) leaveLeads(s *sheet.Sheet, runs [][]Run) {
 		for i := range others {
 			switch {
 			case i >= c.start && i <= c.end:
-				others[i] = slices.DeleteFunc(slices.Clone(runs[i]), func(r Run) bool { return r == p.Runs[i] })
+				others[i] = slices.Clone(runs[i])
 			case i >= main.start && i <= main.end && p.Seen(i):
 				others[i] = []Run{p.Runs[i]}
 			}
 		}
-		q := bestPath(s, others, p.Amount)
+		leads := []piece{c}
+		q := p
+		for range mostLeads {
+			for _, lead := range leads {
+				for i := max(lead.start, c.start); i <= min(lead.end, c.end); i++ {
+					others[i] = slices.DeleteFunc(others[i], func(r Run) bool { return r == q.Runs[i] })
+				}
+			}
+			q = bestPath(s, others, p.Amount)
+			leads = slices.DeleteFunc(q.joinedPieces(s), func(c piece) bool { return q.mannerOf(s, c).thin < OtherStroke*usual.thin })
+			if len(leads) == 0 {
+				break
+			}
+		}
 		n := 0
 		for i := c.start; i <= c.end; i++ {
 			if q.Seen(i) {
 				n++
 			}
 		}
-		if float64(n) < goesOnIn*float64(c.end-c.start+1) || len(q.joinedPieces(s)) > 1 {
-			continue
+		if len(leads) == 0 && float64(n) >= goesOnIn*float64(c.end-c.start+1) && q.goesOnFrom(s, main) {
+			copy(p.Runs[c.start:c.end+1], q.Runs[c.start:c.end+1])
 		}
-		copy(p.Runs[c.start:c.end+1], q.Runs[c.start:c.end+1])
 	}
+}
+
+// goesOnFrom reports whether p goes on from the piece that q has in it without a jump, and is in long pieces elsewhere.
+func (p *Path) goesOnFrom(s *sheet.Sheet, q piece) bool {
+	least := int(goesOnLong * float64(s.Across))
+	joined := false
+	for _, c := range p.joinedPieces(s) {
+		if c.end-c.start+1 < least {
+			return false
+		}
+		if c.start <= q.start && c.end >= q.end {
+			joined = c.start <= q.start-least || c.end >= q.end+least
+		}
+	}
+	return joined
 }

@@ -52,7 +52,8 @@ func (p *Path) dropLetters(s *sheet.Sheet) {
 		longest = max(longest, c.end-c.start+1)
 	}
 	for _, c := range pieces {
-		if n := c.end - c.start + 1; float64(n)*s.DX < letterWide && n*fewLetters < longest && float64(p.height(c))*s.DY > letterLow {
+		high := float64(p.height(c)) * s.DY
+		if n := c.end - c.start + 1; float64(n)*s.DX < letterWide && n*fewLetters < longest && high > letterLow && high < letterHigh {
 			p.leaveOut(c)
 		}
 	}
