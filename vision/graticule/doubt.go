@@ -27,9 +27,13 @@ const (
 	leastStop = 0.40 // of the better one of two opposite rims (TestWhatIsDoubtedOfRuledLines)
 	// doubtRMS, box: rulings of a display lie closer to a plane than that, but for curved tubes
 	// (TestWhatIsDoubtedOfRuledLines)
-	doubtRMS  = 0.02
-	mostRMS   = 0.06 // box (TestWhatIsRefused)
-	doubtBend = 0.05 // box: faces of tubes bend by 0.01 and less on photos (TestWhatIsDoubtedOfRuledLines)
+	doubtRMS = 0.02
+	mostRMS  = 0.06 // box (TestWhatIsRefused)
+	// poorRMS, box: lines as far off the grid as that make no graticule where fewer than looseShare are seen
+	// (TestFewLinesFarOffAreNoGraticule)
+	poorRMS    = 0.037
+	looseShare = 0.65
+	doubtBend  = 0.05 // box: faces of tubes bend by 0.01 and less on photos (TestWhatIsDoubtedOfRuledLines)
 	// plainBend, box: less needs no doubt where the lines are seen and lie within plainRMS of the bent grid
 	// (TestWhatIsDoubtedOfRuledLines)
 	plainBend   = 0.15
@@ -104,7 +108,7 @@ func (v *verdict) refusal() (reason, hint string) {
 		return fmt.Sprintf("no graticule found: only %.0f %% of the lines of the best candidate are there", 100*v.share), retake
 	case v.second < leastSecond:
 		return "no graticule found: every second line of the best candidate is missing", retake
-	case v.rms > mostRMS:
+	case v.rms > mostRMS || v.rms > poorRMS && v.share < looseShare:
 		return fmt.Sprintf("no graticule found: the lines of the best candidate are %.2f boxes off where they should be", v.rms), retake
 	case v.bend > mostBend:
 		return fmt.Sprintf("no graticule found: the face of the best candidate bends by %.2f boxes", v.bend), retake

@@ -77,8 +77,12 @@ func (f *Finder) Find(ctx context.Context, o *Options) (*Graticule, error) {
 		f.forget() // a search that was broken off is not the same as a whole one
 		return nil, ctx.Err()
 	}
-	if err == nil && o.Stage != nil {
+	if err != nil {
+		return nil, err
+	}
+	g = g.weighed()
+	if o.Stage != nil {
 		o.Stage("found", drawFound(f.scene.Photo, g))
 	}
-	return g, err
+	return g, nil
 }

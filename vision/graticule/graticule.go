@@ -21,11 +21,12 @@ type Graticule struct {
 	// Centred says that the vertical lines count from the centre line: a frame of an odd count of
 	// boxes then has half a box at its left and right rim.
 	Centred   bool
-	Cov       *mat.SymDense   // of the parameters of package fit; nil if it cannot be estimated
-	RMS       float64         // box, of the residuals of the line pieces used; NaN if no line was used
-	Crossings int             // crossings of lines that were seen
-	ByHand    bool            // the corners came from a person
-	Doubts    []remark.Remark // nil if none
+	Cov       *mat.SymDense // of the parameters of package fit; nil if it cannot be estimated
+	RMS       float64       // box, of the residuals of the line pieces used; NaN if no line was used
+	Crossings int           // crossings of lines that were seen
+	ByHand    bool          // the corners came from a person
+	// Doubts speak against the grid when taken together, Notes are such remarks that do not; nil if there are none.
+	Doubts, Notes []remark.Remark
 }
 
 // Pixel takes a place of the display to the photo, through face, homography and lens.

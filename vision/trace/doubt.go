@@ -28,7 +28,7 @@ const (
 	// trace was.
 	KindCrestsOnly   remark.Kind = "trace.crests_only"
 	KindMostlyHidden remark.Kind = "trace.mostly_hidden"
-	// KindFastWave says that the trace is a thick band or a wave drawn in upright strokes, KindThickBand that it is a
+	// KindFastWave says that the trace is a thick band or a wave drawn in upright strokes; KindThickBand notes that it is a
 	// thick band.
 	KindFastWave  remark.Kind = "trace.fast_wave"
 	KindThickBand remark.Kind = "trace.thick_band"
@@ -103,17 +103,30 @@ func (t *Trace) doubts(s *sheet.Sheet, c *path.Candidate) (out []remark.Remark) 
 	} else if t.Coverage < manyHidden {
 		doubt(KindMostlyHidden)
 	}
-	if raster.Rank(finite(t.Thick), 0.25) > bandHeight {
-		if y := finite(t.Y); path.Passes(y, raster.Rank(slices.Clone(y), 0.1), raster.Rank(slices.Clone(y), 0.9)) >= path.FastWave {
-			doubt(KindFastWave)
-		} else {
-			doubt(KindThickBand)
-		}
+	if t.isBand() && t.isFast() {
+		doubt(KindFastWave)
 	}
 	if c.Meets {
 		doubt(KindMeetsAnother)
 	}
 	return out
+}
+
+// notes lists what is worth knowing: the middle of a band of noise is as good as it says, but its height is not the
+// signal's.
+func (t *Trace) notes() (out []remark.Remark) {
+	if t.isBand() && !t.isFast() {
+		out = append(out, remark.Of(KindThickBand))
+	}
+	return out
+}
+
+// isBand reports whether the trace is a band rather than a line, isFast whether it goes up and down many times.
+func (t *Trace) isBand() bool { return raster.Rank(finite(t.Thick), 0.25) > bandHeight }
+
+func (t *Trace) isFast() bool {
+	y := finite(t.Y)
+	return path.Passes(y, raster.Rank(slices.Clone(y), 0.1), raster.Rank(slices.Clone(y), 0.9)) >= path.FastWave
 }
 
 // ends reports whether sample i is the last before or the first after a gap of gapWidth inside the frame.

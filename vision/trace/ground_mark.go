@@ -174,7 +174,7 @@ type owner struct {
 // marks lists the signs that may be marks, and where they point.
 func (r *rim) marks(s *sheet.Sheet, starts []start, low float64) (marks []*sign, points []float64) {
 	for _, m := range r.signs() {
-		if y, ok := r.pointsOut(m, low); ok && (m.shaped || !r.goesOn(m, s, starts)) {
+		if y, ok := r.pointsOut(m, low); ok && (m.shaped || math.IsInf(y, 0) || !r.goesOn(m, s, starts)) {
 			marks, points = append(marks, m), append(points, y)
 		}
 	}

@@ -56,8 +56,9 @@ type Trace struct {
 	// photo mean anything.
 	Prominence float64
 	// Line says that it is a level line from rim to rim, as helper lines are and traces at rest may be.
-	Line   bool
-	Doubts []remark.Remark
+	Line bool
+	// Doubts speak against the trace; Notes are worth knowing of it.
+	Doubts, Notes []remark.Remark
 }
 
 // An Effect is one cause that moves all samples of a trace together.
@@ -210,7 +211,7 @@ func newTrace(ph *photo.Photo, g *graticule.Graticule, s *sheet.Sheet, c *path.C
 		}
 	}
 	t.Rest = t.restLevel(m.Pixel)
-	t.Doubts = t.doubts(s, c)
+	t.Doubts, t.Notes = t.doubts(s, c), t.notes()
 	return t
 }
 

@@ -52,6 +52,7 @@ func From(r *reading.Reading) *Document {
 	}
 	if r.Graticule != nil {
 		d.Graticule = graticuleOf(r.Graticule)
+		d.note("", r.Graticule.Notes)
 	}
 	d.Settings = used(r, r.Setup, r.Chosen)
 	for i, tr := range r.Traces {
@@ -139,6 +140,9 @@ func (d *Document) addAnalysed(r *reading.Reading, a *reading.Analysed) {
 		t.Settings = &s
 		if a.Findings != nil {
 			t.Signal, t.SignalFrom, t.SignalTold = signalOf(a.Findings)
+		}
+		if r.Table == nil && a.Chosen < len(r.Traces) {
+			d.note(about, r.Traces[a.Chosen].Notes)
 		}
 		if r.Table == nil && a.Chosen < len(r.Records) && r.Records[a.Chosen] != nil {
 			d.note(about, r.Records[a.Chosen].Notes)

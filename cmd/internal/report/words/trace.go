@@ -18,7 +18,7 @@ var trace = map[remark.Kind]wording{
 	"trace.mostly_hidden": plain("Less than half of the trace was seen: check that the right curve was followed."),
 	"trace.fast_wave": plain("The trace is a thick band or a wave so fast that it is drawn in upright strokes: the middle of each was taken. " +
 		shorterTime),
-	"trace.thick_band": plain("The trace is a thick band: its middle was taken, and the noise may hide its shape."),
+	"trace.thick_band": plain("The trace is a thick band: its middle was taken, and noise may hide small bends of it."),
 	"trace.meets_another": plain("Another trace of the same colour comes near this one: check that the two were not mixed up where they" +
 		" meet."),
 	"trace.cut_above": format("The trace runs along the highest line of the screen for %.1f boxes, and its ground is not there: what lies"+
