@@ -176,6 +176,9 @@ func (w *drawing) curves(s *sheet.Sheet, rules *rulebook, runs [][]Run) (found [
 		for _, change := range rules.part {
 			change(p, s, runs)
 		}
+		if p.share() == 0 {
+			break
+		}
 		parts := func(c *Candidate) bool { return p.undrawnJumps(c.Path, s) == 0 }
 		if second && p.share() >= wholeCoverage && p.joined(s) >= wholeJoined && !slices.ContainsFunc(found, func(c *Candidate) bool { return !parts(c) }) {
 			p.Amount = p.usualPeak() // nothing but a trace crosses the screen; it may be dimmer

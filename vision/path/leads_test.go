@@ -30,7 +30,7 @@ func TestLeadsBehindLeads(t *testing.T) {
 	for _, c := range []struct {
 		leads, tear int // leads; columns between tears of the trace, each one column at another height
 		leaves      bool
-	}{{1, 100, true}, {2, 100, true}, {3, 100, true}, {5, 100, false}, {1, 40, true}, {1, 12, false}} {
+	}{{1, 100, true}, {2, 100, true}, {3, 100, true}, {5, 100, false}, {1, 50, true}, {1, 12, false}} {
 		s := framed()
 		p, runs := levelPath(s, 300)
 		for i := 400; i < 500; i++ {
