@@ -12,6 +12,7 @@ package calibrate
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"quadrille/calibrate/remark"
@@ -130,7 +131,7 @@ func (s Setup) findGround(tr *trace.Trace, g *ground) {
 			g.doubts = []remark.Remark{remark.Of(KindGroundMarkUnclear, remark.Number("ground_box", g.box), remark.Number("other_box", tr.GroundRival))}
 		}
 	case math.IsInf(tr.GroundMark, 0):
-		g.box, g.words = math.Copysign(tr.Frame.Bottom(), tr.GroundMark), "the rim of the screen that the mark points at; it lies further off"
+		g.box, g.words = math.Copysign(tr.Frame.Bottom(), tr.GroundMark), "the rim of the screen that the mark points at, and ground lies further off"
 		g.u = -2 * tr.Frame.Bottom() / math.Sqrt(3)
 		// A note, as below.
 		g.notes = []remark.Remark{remark.Of(KindGroundOffScreen, remark.Word("side", side(tr.GroundMark)))}
@@ -140,11 +141,17 @@ func (s Setup) findGround(tr *trace.Trace, g *ground) {
 		g.u = math.Hypot(g.u, r.Sigma)
 		g.doubts = []remark.Remark{remark.Of(KindGroundAtRest, remark.Number("length_box", r.To-r.From), remark.Number("ground_box", r.Y))}
 	default: // nothing is known: anywhere on the screen
-		g.words = "for want of a mark"
+		g.words = "the centre line, for want of a mark"
 		g.u = -tr.Frame.Bottom() / math.Sqrt(3)
 		// A note, not a doubt: the uncertainty covers the whole screen.
 		g.notes = []remark.Remark{remark.Of(KindGroundUnknown)}
 	}
+}
+
+// GroundKnown reports whether ground was seen or given: else volts are counted from GroundBox for want of it, and only
+// their differences are told.
+func (r *Record) GroundKnown() bool {
+	return !slices.ContainsFunc(r.Notes, func(n remark.Remark) bool { return n.Kind == KindGroundUnknown || n.Kind == KindGroundOffScreen })
 }
 
 // side is on which side of the screen a mark of ±Inf says that ground lies.

@@ -40,7 +40,7 @@ func TestGroundWithoutAMarkIsWideAndTold(t *testing.T) {
 		tr := wave()
 		tr.GroundMark = mark
 		rec := apply(t, s, tr)
-		if rec.GroundBox != 0 || len(rec.Doubts) > 0 || len(rec.Notes) != 1 || !strings.Contains(rec.Ground, "for want of a mark") {
+		if rec.GroundKnown() || rec.GroundBox != 0 || len(rec.Doubts) > 0 || len(rec.Notes) != 1 || !strings.Contains(rec.Ground, "for want of a mark") {
 			t.Errorf("mark %v: ground %v from %q, doubts %q, notes %q", mark, rec.GroundBox, rec.Ground, rec.Doubts, rec.Notes)
 		}
 		// Anywhere on 8 boxes of 2 V: limits ±8 V.
@@ -115,6 +115,9 @@ func TestGroundOffTheScreen(t *testing.T) {
 		}
 		if err != nil {
 			continue
+		}
+		if rec.GroundKnown() == (c.from == calibrate.GroundAuto) {
+			t.Errorf("%+v: ground known: %v", c, rec.GroundKnown())
 		}
 		told, empty := rec.Doubts, rec.Notes
 		if c.from == calibrate.GroundAuto {

@@ -21,7 +21,7 @@ import (
 const (
 	// markReach is how far outside the frame the strip is read, in boxes, and markHigh how far past its ends: what crosses
 	// all of it is a cable. A mark's tip is within markTip of the frame (TestWhichSignsAreMarks).
-	markReach, markHigh, markTip = 0.8, 0.55, 0.25
+	markReach, markHigh, markTip = 1.0, 0.55, 0.25
 	// markInside is how far inside the frame a mark may reach, in boxes; it begins within markBegins of the rim
 	// (TestWhichMarksAreInsideTheFrame).
 	markInside, markBegins = 0.5, 0.1
@@ -47,7 +47,7 @@ const (
 	// cornerReach is how far from the lowest or highest line, in boxes, a mark may end that points off the
 	// screen; it is like its mirror image, left for right, in shapeAlike of its area, and more so by shapeMore
 	// than upside down (TestWhereAMarkPoints).
-	cornerReach, shapeAlike, shapeMore = 0.3, 0.55, 0.05
+	cornerReach, shapeAlike, shapeMore = 0.15, 0.55, 0.05
 	// tipRows is how near its cut end the tip of a mark cut in half is, as a share of what is left of its height
 	// (TestWhereAMarkPoints).
 	tipRows = 0.2
@@ -88,8 +88,7 @@ func (r *rim) markGround(s *sheet.Sheet, traces []*Trace, found []*path.Candidat
 			}
 		}
 	}
-	marks, points := r.marks(s, starts, traces[0].Frame.Bottom())
-	owned := r.assign(marks, points, traces, found)
+	owned := r.assign(r.marks(s, starts, traces[0].Frame.Bottom()), traces, found)
 	inner := make([]sheet.Tint, len(traces))
 	for k := range traces {
 		inner[k] = found[k].Tint
@@ -171,20 +170,34 @@ type owner struct {
 	number   bool // what was seen points nowhere
 }
 
-// marks lists the signs that may be marks, and where they point.
-func (r *rim) marks(s *sheet.Sheet, starts []start, low float64) (marks []*sign, points []float64) {
+// A rimMark is a sign that may be a mark: as it looks where it is most like its own mirror image, and where it points, in
+// boxes, ±Inf if off the screen and NaN if that is not clear.
+type rimMark struct {
+	look
+	y    float64
+	tint sheet.Tint
+}
+
+// marks lists the signs that may be marks.
+func (r *rim) marks(s *sheet.Sheet, starts []start, low float64) (marks []rimMark) {
 	for _, m := range r.signs() {
-		if y, ok := r.pointsOut(m, low); ok && (m.shaped || math.IsInf(y, 0) || !r.goesOn(m, s, starts)) {
-			marks, points = append(marks, m), append(points, y)
+		best := rimMark{tint: m.tint}
+		for _, l := range m.looks {
+			if y, ok := r.pointsOut(l, low); ok && l.beauty > best.beauty && (l.shaped || math.IsInf(y, 0) || !r.goesOn(l, m, s, starts)) {
+				best.look, best.y = l, y
+			}
+		}
+		if best.group != nil {
+			marks = append(marks, best)
 		}
 	}
-	return marks, points
+	return marks
 }
 
 // assign gives each trace its mark: that assignment of signs to traces whose colours agree best, in which no sign has two
 // traces. A trace is better left without one than with one of another hue, and a helper line has none; a trace at rest,
 // which looks the same, is at its mark.
-func (r *rim) assign(marks []*sign, points []float64, traces []*Trace, found []*path.Candidate) []owner {
+func (r *rim) assign(marks []rimMark, traces []*Trace, found []*path.Candidate) []owner {
 	out := make([]owner, len(traces))
 	for k := range out {
 		out[k] = owner{y: math.NaN(), rival: math.NaN()}
@@ -200,7 +213,7 @@ func (r *rim) assign(marks []*sign, points []float64, traces []*Trace, found []*
 			off := s.tint.Angle(tint) / hueSpread
 			area := min(float64(len(s.cells))*r.DX*r.DY, fullMark)
 			costs[k][m] = off*off/2 - math.Log(area/(signWide*signHigh))
-			if found[k].Line && !(math.Abs(raster.Rank(finite(t.Y), 0.5)-points[m]) < markLeast) {
+			if found[k].Line && !(math.Abs(raster.Rank(finite(t.Y), 0.5)-s.y) < markLeast) {
 				costs[k][m] = math.Inf(1)
 			}
 		}
@@ -210,12 +223,12 @@ func (r *rim) assign(marks []*sign, points []float64, traces []*Trace, found []*
 		if m == none {
 			continue
 		}
-		out[k].seen, out[k].number = true, math.IsNaN(points[m])
+		out[k].seen, out[k].number = true, math.IsNaN(marks[m].y)
 		switch dearer, other := cheapest(costs, k, m); {
 		case dearer-best > clearlyOwned:
-			out[k].y = points[m]
+			out[k].y = marks[m].y
 		case other[k] != none:
-			out[k].y, out[k].rival = points[m], points[other[k]]
+			out[k].y, out[k].rival = marks[m].y, marks[other[k]].y
 		}
 	}
 	return out
@@ -250,18 +263,18 @@ func cheapest(costs [][]float64, not, but int) (least float64, mine []int) {
 	return least, mine
 }
 
-// pointsOut gives where a sign left of the frame points; it is not ok if it is no mark.
-func (r *rim) pointsOut(m *sign, low float64) (y float64, ok bool) {
-	tip := int((markReach-markTip)*float64(r.Across) + 0.5)
-	if m.arrow.i1 < tip || m.beauty < shapeAlike && !m.arrow.isCut(&r.Grid, low) {
+// pointsOut gives where a sign left of the frame that looks so points; it is not ok if it is no mark.
+func (r *rim) pointsOut(l look, low float64) (y float64, ok bool) {
+	tip := r.NX - int(markTip*float64(r.Across)+0.5)
+	if l.arrow.i1 < tip || l.beauty < shapeAlike && !l.arrow.isCut(&r.Grid, low) {
 		return 0, false
 	}
-	return pointsAt(&r.Grid, m.arrow, low)
+	return pointsAt(&r.Grid, l.arrow, low)
 }
 
 // goesOn reports whether a sign goes on inside the frame, as a trace does that begins before it.
-func (r *rim) goesOn(m *sign, s *sheet.Sheet, starts []start) bool {
-	height, middle := float64(m.j1-m.j0+1)*r.DY, r.Y(float64(m.j0+m.j1)/2)
+func (r *rim) goesOn(l look, m *sign, s *sheet.Sheet, starts []start) bool {
+	height, middle := float64(l.j1-l.j0+1)*r.DY, r.Y(float64(l.j0+l.j1)/2)
 	if nearAny(starts, middle, height) {
 		return true
 	}

@@ -86,7 +86,7 @@ func TestWhichSignsAreMarks(t *testing.T) {
 		{"0.2 box from the frame", 15, 15, arrow(30), 1, nil, 0, 1},
 		{"0.36 box from it", 8, 14, arrow(30), 1, nil, 0, 0},
 		{"0.6 box wide", 8, 30, arrow(30), 1, nil, 0, 1},
-		{"0.72 box wide", 3, 36, arrow(30), 1, nil, 0, 0},
+		{"0.76 box wide", 2, 38, arrow(30), 1, nil, 0, 0},
 		{"0.1 box wide", 34, 5, arrow(30), 1, nil, 0, 0},
 		{"0.14 box wide", 32, 7, arrow(30), 1, nil, 0, 1},
 		{"0.07 box high", 20, 18, blunt(7, 1), 1, nil, 0, 0},
@@ -112,7 +112,7 @@ func TestWhichSignsAreMarks(t *testing.T) {
 				s.Light[0][i*s.NY+int(s.Row(1))+k-2] = 1
 			}
 		}
-		if got, _ := r.marks(s, c.starts, -4); len(got) != c.want {
+		if got := r.marks(s, c.starts, -4); len(got) != c.want {
 			t.Errorf("%s: %d marks", c.name, len(got))
 		}
 	}
@@ -129,9 +129,8 @@ func TestAMarkIsFoundInGlare(t *testing.T) {
 				r.Light[0][i*r.NY+j] += float32(0.4 * math.Exp(-math.Pow((r.Y(float64(j))-1.4)/high, 2)*4))
 			}
 		}
-		got, points := r.marks(screen(), nil, -4)
-		if len(got) != 1 || math.Abs(points[0]-1) > 0.05 {
-			t.Errorf("a reflection of %g boxes: %d marks, at %.2f", high, len(got), points)
+		if got := r.marks(screen(), nil, -4); len(got) != 1 || math.Abs(got[0].y-1) > 0.05 {
+			t.Errorf("a reflection of %g boxes: %d marks", high, len(got))
 		}
 	}
 }
@@ -150,7 +149,7 @@ func TestABrightSignMayRunIntoTheRim(t *testing.T) {
 				r.Light[0][i*r.NY+j] = max(r.Light[0][i*r.NY+j], c.red*0.4)
 			}
 		}
-		if got, _ := r.marks(screen(), nil, -4); len(got) != c.want {
+		if got := r.marks(screen(), nil, -4); len(got) != c.want {
 			t.Errorf("light %g: %d marks", c.red, len(got))
 		}
 	}
@@ -219,15 +218,13 @@ func TestWhoseAMarkIs(t *testing.T) {
 			tr.Colour = [3]uint8{sheet.ToSRGB(math.Cos(a)), sheet.ToSRGB(math.Sin(a)), 0}
 			traces, found = append(traces, tr), append(found, &path.Candidate{})
 		}
-		var marks []*sign
-		var points []float64
+		var marks []rimMark
 		for _, k := range c.marks {
 			g := &group{}
 			g.cells = make([][2]int, int(k.area/(r.DX*r.DY)+0.5))
-			marks = append(marks, &sign{group: g, tint: sheet.UnitTint([3]float64{math.Cos(k.angle), math.Sin(k.angle), 0})})
-			points = append(points, k.y)
+			marks = append(marks, rimMark{look{group: g}, k.y, sheet.UnitTint([3]float64{math.Cos(k.angle), math.Sin(k.angle), 0})})
 		}
-		for k, got := range r.assign(marks, points, traces, found) {
+		for k, got := range r.assign(marks, traces, found) {
 			same := func(a, b float64) bool { return a == b || math.IsNaN(a) && math.IsNaN(b) }
 			if !same(got.y, c.want[k]) || !same(got.rival, c.rival[k]) {
 				t.Errorf("%s: trace %d has %g, perhaps %g", c.name, k, got.y, got.rival)
@@ -271,11 +268,11 @@ func TestWhereAMarkPoints(t *testing.T) {
 		{"cut at its tip", 0.01, -3.9, half(0.02), -4, true},
 		{"cut a seventh below its tip", 0.01, -3.9, half(0.14), -4, true},
 		{"cut a third below its tip", 0.01, -3.9, half(0.35), -3.91, true},
-		{"an arrow down, 0.2 box from the lowest line", 0.01, -3.7, down, off, true},
-		{"0.45 box from it", 0.01, -3.45, down, -3.4, true},
-		{"a wedge", 0.01, -3.7, wedge, 0, false},
-		{"a square, hardly like itself upside down", 0.01, -3.7, notched(8), off, true},
-		{"a square, a little less so", 0.01, -3.7, notched(3), nan, true},
+		{"an arrow down, 0.1 box from the lowest line", 0.01, -3.8, down, off, true},
+		{"0.25 box from it", 0.01, -3.65, down, -3.6, true},
+		{"a wedge", 0.01, -3.8, wedge, 0, false},
+		{"a square, hardly like itself upside down", 0.01, -3.8, notched(8), off, true},
+		{"a square, a little less so", 0.01, -3.8, notched(3), nan, true},
 	} {
 		g := &sheet.Grid{NX: 40, NY: int(9.1 / c.dy), X0: -5.79, DX: 0.02, Y0: -4.55 + c.dy/2, DY: c.dy, Across: 50, Up: int(1 / c.dy)}
 		mask := make([][]bool, g.NX)

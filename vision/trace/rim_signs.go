@@ -33,26 +33,29 @@ const (
 	// tipLight of the most (TestWhatHasTheShapeOfAMark).
 	waistLight, tipLight, tipColumns = 0.5, 0.6, 3
 	// signMost is the most width and height of a sign, in boxes: a digit and a pointer in a flag (TestWhichSignsAreMarks).
-	signMost = 0.7
+	signMost = 0.75
 )
 
-// A sign is a thing at the rim of the size of a mark: as it looks at the threshold where it is most like itself
-// upside down or left for right, with its colour at the lowest, where the most of it is not overexposed.
+// A sign is a thing at the rim of the size of a mark, with its colour at the lowest threshold, where the most of it is not
+// overexposed.
 type sign struct {
+	looks []look
+	tint  sheet.Tint
+	level float32 // the highest threshold that it was seen at, linear light
+}
+
+// A look is a sign at one threshold.
+type look struct {
 	*group
-	arrow  *blob // its rightmost part
-	shaped bool  // whether it has a waist or a tip
-	tint   sheet.Tint
-	level  float32 // the highest threshold that it was seen at, linear light
-	times  int     // thresholds that it was seen at
-	beauty float64 // how alike it is to its mirror image, 0 to 1
+	arrow  *blob   // its rightmost part
+	shaped bool    // whether it has a waist or a tip
+	beauty float64 // how alike the arrow is to its mirror image, 0 to 1
 }
 
 // signs lists what stands out.
 func (r *rim) signs() (out []*sign) {
 	light, size := r.differences()
 	level := max(signNoise*raster.Rank(slices.Clone(size), 0.5), signContrast)
-	var open []*sign
 	mask := make([][]bool, r.NX)
 	for range signLevels {
 		for i := range mask {
@@ -66,31 +69,25 @@ func (r *rim) signs() (out []*sign) {
 			if g.i0 < besideFrame || wide > signMost || high > signMost || wide < signWide || high < signHigh {
 				continue
 			}
-			s := &sign{group: g, arrow: g.arrow(int(markThin*float64(r.Across)+0.5), int(markLeast*float64(r.Up)+0.5)), level: level, times: 1}
-			s.beauty, s.shaped = max(s.arrow.mirrored()), hasShape(r.columns(&g.blob, size))
-			if k := slices.IndexFunc(open, func(o *sign) bool { return o.level < level && s.within(o) }); k >= 0 {
-				open[k].follow(s)
-				continue
+			l := look{group: g, arrow: g.arrow(int(markThin*float64(r.Across)+0.5), int(markLeast*float64(r.Up)+0.5))}
+			l.beauty, l.shaped = max(l.arrow.mirrored()), hasShape(r.columns(&g.blob, size))
+			k := slices.IndexFunc(out, func(s *sign) bool { return s.level < level && l.within(s.looks[len(s.looks)-1]) })
+			if k < 0 {
+				k = len(out)
+				out = append(out, &sign{tint: tintOf(&g.blob, &light, r.NY, func(int, int) float32 { return 0 })})
 			}
-			s.tint = tintOf(&g.blob, &light, r.NY, func(int, int) float32 { return 0 })
-			open = append(open, s)
+			out[k].looks, out[k].level = append(out[k].looks, l), level
 		}
 		level *= signRise
 	}
-	return slices.DeleteFunc(open, func(s *sign) bool { return s.times < signThresholds && (s.times < 2 || s.level < signBright) })
+	return slices.DeleteFunc(out, func(s *sign) bool {
+		return len(s.looks) < signThresholds && (len(s.looks) < 2 || s.level < signBright)
+	})
 }
 
-// within reports whether s lies in the box round o, but for a cell.
-func (s *sign) within(o *sign) bool {
-	return s.i0 >= o.i0-1 && s.i1 <= o.i1+1 && s.j0 >= o.j0-1 && s.j1 <= o.j1+1
-}
-
-// follow takes over what the same sign is at the next threshold.
-func (s *sign) follow(next *sign) {
-	s.level, s.times = next.level, s.times+1
-	if next.beauty > s.beauty {
-		s.group, s.arrow, s.beauty, s.shaped = next.group, next.arrow, next.beauty, next.shaped
-	}
+// within reports whether l lies in the box round o, but for a cell.
+func (l look) within(o look) bool {
+	return l.i0 >= o.i0-1 && l.i1 <= o.i1+1 && l.j0 >= o.j0-1 && l.j1 <= o.j1+1
 }
 
 // columns is by how much the columns of the box round b stand out.

@@ -52,7 +52,7 @@ type Trace struct {
 	GroundRival float64
 	Rest        Stretch // where the trace rests at its lowest level, at one end of the screen
 	// Prominence says how much the trace stands out: the columns it was seen in, times the cube root of its light,
-	// times the breadth of its stroke, times half a box more than its height. Only ratios to other traces of the same
+	// times the breadth of its stroke, times the root of half a box more than its height. Only ratios to other traces of the same
 	// photo mean anything.
 	Prominence float64
 	// Line says that it is a level line from rim to rim, as helper lines are and traces at rest may be.
@@ -167,7 +167,7 @@ const stillHeight = 0.5
 func tallestFirst(traces []*Trace, of []*path.Candidate) {
 	for _, t := range traces {
 		y := finite(t.Y)
-		t.Prominence *= stillHeight + raster.Rank(y, 0.98) - raster.Rank(y, 0.02)
+		t.Prominence *= math.Sqrt(stillHeight + raster.Rank(y, 0.98) - raster.Rank(y, 0.02))
 	}
 	n := slices.IndexFunc(traces, func(t *Trace) bool {
 		return t.Line || slices.ContainsFunc(t.Doubts, func(d remark.Remark) bool { return d.Kind == KindOnRim })

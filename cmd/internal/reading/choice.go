@@ -14,7 +14,7 @@ import (
 
 // nearlyAsProminent is the prominence, as a share of the first trace's, from which the second might as well be meant: what
 // blur and glare change from one photo of a display to the next (TestTheChoiceOfTheTraceIsTold).
-const nearlyAsProminent = 0.85
+const nearlyAsProminent = 0.95
 
 // extract finds the traces, and among them the wanted ones.
 func (c *chain) extract() error {

@@ -74,6 +74,8 @@ func settingsOf(d *wire.Document, s wire.Used) []setting {
 			place += " (" + string(s.GroundFrom) + ")"
 		}
 		add("ground line", place)
+	} else if s.GroundFrom != "" {
+		add("ground line", "not known: volts are counted from "+string(s.GroundFrom))
 	}
 	if s.Probe.Known() && s.Probe != 1 {
 		add("probe", "×"+short(float64(s.Probe)))

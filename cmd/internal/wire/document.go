@@ -112,8 +112,8 @@ type Graticule struct {
 type Used struct {
 	VoltsPerBox Number `json:"volts_per_box"`
 	TimePerBox  Number `json:"time_per_box"` // s
-	GroundBox   Number `json:"ground_box"`
-	GroundFrom  Text   `json:"ground_from"` // in words
+	GroundBox   Number `json:"ground_box"`   // null where ground was neither seen nor given
+	GroundFrom  Text   `json:"ground_from"`  // in words
 	Probe       Number `json:"probe"`
 	// GainLimit and TimeLimit are the accuracies of the two scales, relative, as limits of a
 	// rectangular distribution.

@@ -124,7 +124,10 @@ func used(r *reading.Reading, s calibrate.Setup, chosen int) Used {
 	}
 	if chosen >= 0 && chosen < len(r.Records) && r.Records[chosen] != nil {
 		rec := r.Records[chosen]
-		u.GroundBox, u.GroundFrom = Number(rec.GroundBox), Text(rec.Ground)
+		u.GroundFrom = Text(rec.Ground)
+		if rec.GroundKnown() {
+			u.GroundBox = Number(rec.GroundBox)
+		}
 	}
 	return u
 }
