@@ -66,7 +66,7 @@ func TestHowThickABandIs(t *testing.T) {
 		thick float64
 		band  bool
 	}{{0.05, false}, {0.2, false}, {0.35, true}} {
-		if got := doubted(drawnWith(always(0), always(c.thick), never), KindThickBand); got != c.band {
+		if got := len(drawnWith(always(0), always(c.thick), never).notes()) > 0; got != c.band {
 			t.Errorf("%g box thick: a band: %v", c.thick, got)
 		}
 	}

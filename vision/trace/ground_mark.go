@@ -180,11 +180,12 @@ type rimMark struct {
 
 // marks lists the signs that may be marks.
 func (r *rim) marks(s *sheet.Sheet, starts []start, low float64) (marks []rimMark) {
-	for _, m := range r.signs() {
-		best := rimMark{tint: m.tint}
+	light, size := r.differences()
+	for _, m := range r.signs(size) {
+		var best rimMark
 		for _, l := range m.looks {
-			if y, ok := r.pointsOut(l, low); ok && l.beauty > best.beauty && (l.shaped || math.IsInf(y, 0) || !r.goesOn(l, m, s, starts)) {
-				best.look, best.y = l, y
+			if y, ok := r.pointsOut(l, low); ok && l.beauty > best.beauty && (l.shaped || math.IsInf(y, 0) || !r.goesOn(rimMark{l, y, m.tint(l, &light, r.NY)}, m.level, s, starts)) {
+				best = rimMark{l, y, m.tint(l, &light, r.NY)}
 			}
 		}
 		if best.group != nil {
@@ -195,7 +196,7 @@ func (r *rim) marks(s *sheet.Sheet, starts []start, low float64) (marks []rimMar
 }
 
 // assign gives each trace its mark: that assignment of signs to traces whose colours agree best, in which no sign has two
-// traces. A trace is better left without one than with one of another hue, and a helper line has none; a trace at rest,
+// traces. A trace is better left without one than with one of another hue, and a helper line beside a trace of its ink has none; a trace at rest,
 // which looks the same, is at its mark.
 func (r *rim) assign(marks []rimMark, traces []*Trace, found []*path.Candidate) []owner {
 	out := make([]owner, len(traces))
@@ -208,12 +209,13 @@ func (r *rim) assign(marks []rimMark, traces []*Trace, found []*path.Candidate) 
 	costs := make([][]float64, len(traces)) // by trace and mark
 	for k, t := range traces {
 		tint := r.tint(sheet.FromSRGB(t.Colour))
+		beside := found[k].Line && slices.ContainsFunc(found, func(c *path.Candidate) bool { return c != found[k] && c.Tint == found[k].Tint })
 		costs[k] = make([]float64, len(marks))
 		for m, s := range marks {
 			off := s.tint.Angle(tint) / hueSpread
 			area := min(float64(len(s.cells))*r.DX*r.DY, fullMark)
 			costs[k][m] = off*off/2 - math.Log(area/(signWide*signHigh))
-			if found[k].Line && !(math.Abs(raster.Rank(finite(t.Y), 0.5)-s.y) < markLeast) {
+			if beside && !(math.Abs(raster.Rank(finite(t.Y), 0.5)-s.y) < markLeast) {
 				costs[k][m] = math.Inf(1)
 			}
 		}
@@ -272,17 +274,18 @@ func (r *rim) pointsOut(l look, low float64) (y float64, ok bool) {
 	return pointsAt(&r.Grid, l.arrow, low)
 }
 
-// goesOn reports whether a sign goes on inside the frame, as a trace does that begins before it.
-func (r *rim) goesOn(l look, m *sign, s *sheet.Sheet, starts []start) bool {
+// goesOn reports whether a sign, seen up to the threshold level, goes on inside the frame, as a trace does that begins
+// before it.
+func (r *rim) goesOn(l rimMark, level float32, s *sheet.Sheet, starts []start) bool {
 	height, middle := float64(l.j1-l.j0+1)*r.DY, r.Y(float64(l.j0+l.j1)/2)
 	if nearAny(starts, middle, height) {
 		return true
 	}
-	light := s.LightAlong(m.tint)
+	light := s.LightAlong(l.tint)
 	from, to := max(int(s.Row(middle-height/2)), 0), min(int(s.Row(middle+height/2))+1, s.NY)
 	n, on := int(goesOnInside*float64(s.Across)), 0
 	for i := range n {
-		if from < to && slices.Max(light[i*s.NY+from:i*s.NY+to]) > markShare*m.level {
+		if from < to && slices.Max(light[i*s.NY+from:i*s.NY+to]) > markShare*level {
 			on++
 		}
 	}

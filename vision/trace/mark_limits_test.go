@@ -163,7 +163,8 @@ func TestANumberStandsBesideItsMark(t *testing.T) {
 		cells(mask, c.last-10, 11, j, blunt(20, 1))
 		cells(mask, c.first, 7, j, arrow(30))
 		r.light(mask, 1)
-		if got := r.signs(); len(got) != c.want {
+		_, size := r.differences()
+		if got := r.signs(size); len(got) != c.want {
 			t.Errorf("%d columns apart: %d signs", c.first-c.last, len(got))
 		}
 	}

@@ -36,11 +36,9 @@ const (
 	signMost = 0.75
 )
 
-// A sign is a thing at the rim of the size of a mark, with its colour at the lowest threshold, where the most of it is not
-// overexposed.
+// A sign is a thing at the rim of the size of a mark, as it looks at one threshold after the other.
 type sign struct {
 	looks []look
-	tint  sheet.Tint
 	level float32 // the highest threshold that it was seen at, linear light
 }
 
@@ -52,9 +50,8 @@ type look struct {
 	beauty float64 // how alike the arrow is to its mirror image, 0 to 1
 }
 
-// signs lists what stands out.
-func (r *rim) signs() (out []*sign) {
-	light, size := r.differences()
+// signs lists what stands out, size being by how much each cell does.
+func (r *rim) signs(size []float32) (out []*sign) {
 	level := max(signNoise*raster.Rank(slices.Clone(size), 0.5), signContrast)
 	mask := make([][]bool, r.NX)
 	for range signLevels {
@@ -74,7 +71,7 @@ func (r *rim) signs() (out []*sign) {
 			k := slices.IndexFunc(out, func(s *sign) bool { return s.level < level && l.within(s.looks[len(s.looks)-1]) })
 			if k < 0 {
 				k = len(out)
-				out = append(out, &sign{tint: tintOf(&g.blob, &light, r.NY, func(int, int) float32 { return 0 })})
+				out = append(out, &sign{})
 			}
 			out[k].looks, out[k].level = append(out[k].looks, l), level
 		}
@@ -88,6 +85,18 @@ func (r *rim) signs() (out []*sign) {
 // within reports whether l lies in the box round o, but for a cell.
 func (l look) within(o look) bool {
 	return l.i0 >= o.i0-1 && l.i1 <= o.i1+1 && l.j0 >= o.j0-1 && l.j1 <= o.j1+1
+}
+
+// tint is the colour of the sign that looks like l: at the lowest threshold, where the most of it is not overexposed, but
+// within l's box, for there it may have run into something else.
+func (s *sign) tint(l look, light *[3][]float32, rows int) sheet.Tint {
+	var b blob
+	for _, c := range s.looks[0].cells {
+		if c[0] >= l.i0-1 && c[0] <= l.i1+1 && c[1] >= l.j0-1 && c[1] <= l.j1+1 {
+			b.add(c[0], c[1])
+		}
+	}
+	return tintOf(&b, light, rows, func(int, int) float32 { return 0 })
 }
 
 // columns is by how much the columns of the box round b stand out.

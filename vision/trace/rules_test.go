@@ -137,7 +137,10 @@ func ruleScenes() []ruleScene {
 
 		{"level helper lines", func() painting {
 			p := plain()
-			p.curves = []curve{{decay, yellow, 0.015}, {flat(-1.3), yellow, 0.015}, {flat(0.8), yellow, 0.015}, {flat(3.1), yellow, 0.015}}
+			p.curves = []curve{{decay, yellow, 0.015}}
+			for _, y := range []float64{-2.4, -1.3, 0.8, 1.7, 2.3, 3.1} {
+				p.curves = append(p.curves, curve{flat(y), yellow, 0.015})
+			}
 			return p
 		}, comesFirst(decay, 0.9)},
 
