@@ -24,6 +24,7 @@ func settings(d *wire.Document) []setting {
 	}
 	all := d.Settings
 	all.VoltsPerBox, all.GroundBox, all.Probe = wire.Number(math.NaN()), wire.Number(math.NaN()), 1
+	all.GroundFrom = ""
 	out := settingsOf(d, all)
 	for _, t := range chosen(d) {
 		out = append(out, setting{"trace " + t.Name, traceEntry(t), true})
