@@ -276,12 +276,12 @@ func (v *busyVerdict) checkGround(r *reading.Reading, truth synth.Truth, mine sy
 	given := truth.Display == "tube" // for the first trace; if another is read, a person would have given that one's
 	switch at := r.Traces[r.Chosen].GroundMark; {
 	case given:
-	case mark < 0 || mine.Ground != "on the screen" && math.IsNaN(at):
+	case mark < 0:
 		if off > groundApart && v.calm() {
-			v.wrong("ground", "%+.2f without a mark, is %+.2f", rec.GroundBox, mine.GroundBox)
-		} else if mark >= 0 {
-			v.wrong("ground", "not seen, is %s", mine.Ground)
+			v.wrong("ground", "%+.2f where no mark is seen, is %+.2f", rec.GroundBox, mine.GroundBox)
 		}
+	case mine.Ground != "on the screen" && math.IsNaN(at):
+		v.wrong("ground", "%+.2f, its mark not seen that points off the screen, %s", rec.GroundBox, mine.Ground)
 	case mine.Ground != "on the screen":
 		if side := map[string]float64{"below": -1, "above": 1}[mine.Ground]; !math.IsInf(at, int(side)) {
 			v.wrong("ground", "%+.2f, is %s the screen", rec.GroundBox, mine.Ground)
