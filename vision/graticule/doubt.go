@@ -29,11 +29,10 @@ const (
 	// (TestWhatIsDoubtedOfRuledLines)
 	doubtRMS = 0.02
 	mostRMS  = 0.06 // box (TestWhatIsRefused)
-	// poorRMS, box: lines as far off the grid as that make no graticule where fewer than looseShare are seen
+	// poorRMS, box: lines as far off the grid as that make no graticule where fewer than unsureShare are seen
 	// (TestFewLinesFarOffAreNoGraticule)
-	poorRMS    = 0.037
-	looseShare = 0.65
-	doubtBend  = 0.05 // box: faces of tubes bend by 0.01 and less on photos (TestWhatIsDoubtedOfRuledLines)
+	poorRMS   = 0.037
+	doubtBend = 0.05 // box: faces of tubes bend by 0.01 and less on photos (TestWhatIsDoubtedOfRuledLines)
 	// plainBend, box: less needs no doubt where the lines are seen and lie within plainRMS of the bent grid
 	// (TestWhatIsDoubtedOfRuledLines)
 	plainBend   = 0.15
@@ -100,21 +99,26 @@ type verdict struct {
 
 func (v *verdict) stopped() float64 { return v.stops[0] + v.stops[1] + v.stops[2] + v.stops[3] }
 
+// retake is what to do where nothing that was found is a graticule.
+const retake = "photograph the display alone, straight on and sharp, without glare over the lines; or give the frame's corners and count of boxes by hand"
+
 // refusal gives the reason and hint for calling it no graticule; empty if it is one.
 func (v *verdict) refusal() (reason, hint string) {
-	const retake = "photograph the display alone, straight on and sharp, without glare over the lines; or give the frame's corners and count of boxes by hand"
 	switch {
 	case v.share < leastShare:
 		return fmt.Sprintf("no graticule found: only %.0f %% of the lines of the best candidate are there", 100*v.share), retake
 	case v.second < leastSecond:
 		return "no graticule found: every second line of the best candidate is missing", retake
-	case v.rms > mostRMS || v.rms > poorRMS && v.share < looseShare:
+	case v.rms > mostRMS:
 		return fmt.Sprintf("no graticule found: the lines of the best candidate are %.2f boxes off where they should be", v.rms), retake
 	case v.bend > mostBend:
 		return fmt.Sprintf("no graticule found: the face of the best candidate bends by %.2f boxes", v.bend), retake
 	}
 	return "", ""
 }
+
+// isNone reports whether the best that was found is no graticule after all: few lines, and those far off the grid.
+func (v *verdict) isNone() bool { return v.rms > poorRMS && v.share < unsureShare }
 
 // clear reports whether nothing speaks for another lattice or another frame; a frame that leaves the photo, and a curved
 // display, are told but change nothing.

@@ -3,6 +3,8 @@ package graticule
 // The ways to a hypothesis, and the order in which they are gone.
 
 import (
+	"fmt"
+
 	"context"
 
 	"quadrille/vision/frame"
@@ -72,6 +74,9 @@ func (s *search) find() (*Graticule, error) {
 		return s.byHand()
 	}
 	switch {
+	case s.leader != nil && s.leader.isNone():
+		return nil, &NotFoundError{fmt.Sprintf("no graticule found: only %.0f %% of the lines of the best candidate are there, %.2f boxes off",
+			100*s.leader.share, s.leader.rms), retake}
 	case s.leader != nil:
 		s.showFit(s.leader)
 		return s.leader.Graticule, nil

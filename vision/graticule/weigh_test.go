@@ -58,10 +58,10 @@ func TestFewLinesFarOffAreNoGraticule(t *testing.T) {
 	for _, c := range []struct {
 		rms, share float64
 		refused    bool
-	}{{0.045, 0.55, true}, {0.03, 0.55, false}, {0.045, 0.8, false}, {0.039, 0.63, true}, {0.035, 0.63, false}, {0.039, 0.67, false}} {
-		v := &verdict{rms: c.rms, share: c.share, second: 1}
-		if reason, _ := v.refusal(); (reason != "") != c.refused {
-			t.Errorf("%.3f box off, %.0f %% seen: refused because %q", c.rms, 100*c.share, reason)
+	}{{0.045, 0.55, true}, {0.03, 0.55, false}, {0.045, 0.8, false}, {0.039, 0.73, true}, {0.035, 0.73, false}, {0.039, 0.77, false}} {
+		v := &verdict{rms: c.rms, share: c.share}
+		if got := v.isNone(); got != c.refused {
+			t.Errorf("%.3f box off, %.0f %% seen: refused: %v", c.rms, 100*c.share, got)
 		}
 	}
 }
