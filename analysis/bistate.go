@@ -155,11 +155,16 @@ func codeStep(v []float64) float64 {
 	return least
 }
 
-// sure gives the places of points whose sigma is not more than three times the typical.
+// unsureShare is the share of the height from which on the sigma of a point makes it unsure: on an edge it is a quarter, on the
+// top of a short pulse a hundredth, though that may be many times the typical one (TestTopsOfShortPulsesAreSure).
+const unsureShare = 0.03
+
+// sure gives the places of points whose sigma is not more than three times the typical, or than a small part of the height.
 func (p *points) sure() []int {
+	most := math.Max(3*p.typical, unsureShare*p.height())
 	var at []int
 	for i, u := range p.sigma {
-		if u <= 3*p.typical {
+		if u <= most {
 			at = append(at, i)
 		}
 	}

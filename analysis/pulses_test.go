@@ -245,3 +245,44 @@ func TestASquareWaveThatSagsIsNoDecay(t *testing.T) {
 		}
 	}
 }
+
+// A pulse whose edges the display draws with unsure points, rounded at their corners, is no decay, though exponentials lie as near to
+// such points.
+func TestAPulseOfUnsureEdgesIsNoDecay(t *testing.T) {
+	for seed := range uint64(30) {
+		rng := rand.New(rand.NewPCG(seed, 12))
+		at, wide, edge := 0.3+0.3*rng.Float64(), 0.06+0.04*rng.Float64(), 0.01+0.01*rng.Float64()
+		v := func(t float64) float64 { // edges of a Gaussian response
+			return 1.3 * (math.Erf((t-at)/edge) - math.Erf((t-at-wide)/edge))
+		}
+		rec := specimen{n: 600, span: 1, sigma: 0.008, rho: 0.5, v: v}.record(seed)
+		rec.VoltsPerBox, rec.TimePerBox = 0.5, 0.1
+		for i, x := range rec.T {
+			rec.Sigma[i] = math.Hypot(0.008, math.Abs(v(x+1e-3)-v(x-1e-3))/2)
+		}
+		if f := analyse(t, rec, nil); f.Signal != SignalPulses {
+			t.Errorf("seed %d: %s, %v", seed, f.Signal, f.Told)
+		}
+	}
+}
+
+// Tops of short pulses are less sure than the long base, and sure all the same: they are a level.
+func TestTopsOfShortPulsesAreSure(t *testing.T) {
+	for seed := range uint64(20) {
+		rng := rand.New(rand.NewPCG(seed, 13))
+		period := 0.2 + 0.2*rng.Float64()
+		v := pulseOf(0, 4, period*rng.Float64(), period, 0.1*period, 0)
+		rec := specimen{n: 500, span: 1, sigma: 0.004, v: v}.record(seed)
+		for i, x := range rec.T {
+			switch {
+			case v(x-2e-3) != v(x+2e-3): // an edge
+				rec.V[i], rec.Sigma[i] = 2, 4/math.Sqrt(12)
+			case v(x) > 2:
+				rec.Sigma[i] = 0.03
+			}
+		}
+		if f := analyse(t, rec, nil); f.Signal != SignalPulses {
+			t.Errorf("seed %d: %s, %v, doubts %q", seed, f.Signal, f.Told, f.Doubts)
+		}
+	}
+}

@@ -27,6 +27,8 @@ const (
 	// returnSteps is the number of point spacings from which on a return is fitted as a side: less, and blur has made
 	// what is seen of it (TestPullsOfARamp).
 	returnSteps = 8.0
+	// longestReturn is the share of a period that the gap may take if no side can be fitted in it, as its points are unsure.
+	longestReturn = 0.25
 	// slopeBoxes and slopeScatter are the least change along a single slope, in boxes and in standard deviations of the
 	// points: less is a level that drifts (TestOneCornerAndOneSlope).
 	slopeBoxes, slopeScatter = 0.5, 10.0
@@ -83,7 +85,7 @@ func (p *points) sawtooth() *sides {
 			low := s.x[sideLevel]
 			if z := p.zigzagFrom(s.x[sidePeriod], s.x[sideStart]+s.gap/2, share, low, s.height()); z != nil && z.rms < math.Sqrt2*s.rms {
 				s = z
-			} else if s.gap > fastestSide*s.x[sidePeriod] {
+			} else if s.gap > longestReturn*s.x[sidePeriod] {
 				continue
 			}
 		}

@@ -107,31 +107,64 @@ func (s *states) explains() *account {
 	return a
 }
 
-// slopes explains the points from first to end-1, between a point in one state and one in the other, by a straight transition as far
-// as they lie on it; what does not is left.
+// slopes explains the points from first to end-1, between a point in one state and one in the other, by a transition that is straight
+// or the step of a Gaussian response, whichever leaves fewer points, as far as they lie on it; what does not is left.
 func (b *bistate) slopes(p *points, a *account, first, end int, across bool) {
-	on := make([]bool, end-first)
-	if n := 0; across && end-first > fewestPoints {
+	var best []float64 // residuals, NaN where a point lies off
+	most := fewestPoints
+	if across && end-first > fewestPoints {
 		l := straightThrough(p.t, p.v, p.w, first, end-1)
-		for i := first; i < end; i++ {
-			off := p.v[i] - l.vm - l.slope*(p.t[i]-l.tm)
-			if on[i-first] = math.Abs(off) <= math.Max(nearSigmas*p.sigma[i], 2*resolution*b.height()); on[i-first] {
-				a.r[i] = p.w[i] * off
-				n++
+		shapes := []func(t float64) float64{func(t float64) float64 { return l.vm + l.slope*(t-l.tm) }}
+		if g, ok := b.gaussianStep(p, first, end); ok {
+			shapes = append(shapes, g)
+		}
+		for _, shape := range shapes {
+			r, on := make([]float64, end-first), 0
+			for i := first; i < end; i++ {
+				off := p.v[i] - shape(p.t[i])
+				if r[i-first] = p.w[i] * off; math.Abs(off) > math.Max(nearSigmas*p.sigma[i], 2*resolution*b.height()) {
+					r[i-first] = math.NaN()
+					continue
+				}
+				on++
+			}
+			if on > most {
+				best, most = r, on
 			}
 		}
-		if n <= fewestPoints {
-			clear(on)
-			clear(a.r[first:end])
-		} else {
-			a.numbers += 2
-		}
+	}
+	if best != nil {
+		a.numbers += 2
 	}
 	for i := first; i < end; i++ {
-		if !on[i-first] {
+		if best == nil || math.IsNaN(best[i-first]) {
 			a.leave(p, i)
+		} else {
+			a.r[i] = best[i-first]
 		}
 	}
+}
+
+// gaussianStep gives the transition low + height·Φ((t-tc)/width) through the points from first to end-1: a straight line through
+// their probits, each weighted as it is sure. What blur or an amplifier of many stages makes of a jump is that.
+func (b *bistate) gaussianStep(p *points, first, end int) (step func(t float64) float64, ok bool) {
+	var t, z, w []float64
+	for i := first; i < end; i++ {
+		y := (p.v[i] - b.low) / b.height()
+		if y < 0.02 || y > 0.98 { // where a probit is noise
+			continue
+		}
+		x := math.Sqrt2 * math.Erfinv(2*y-1)
+		t, z = append(t, p.t[i]), append(z, x)
+		w = append(w, p.w[i]*b.height()*math.Exp(-x*x/2)/math.Sqrt(2*math.Pi))
+	}
+	if len(t) <= fewestPoints {
+		return nil, false
+	}
+	l := straightThrough(t, z, w, 0, len(t)-1)
+	return func(t float64) float64 {
+		return b.low + b.height()*(1+math.Erf((l.vm+l.slope*(t-l.tm))/math.Sqrt2))/2
+	}, true
 }
 
 // between is the share of the points that lie on neither level, nor on the upright stroke of an edge.

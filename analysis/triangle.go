@@ -1,6 +1,6 @@
 package analysis
 
-// A triangle wave: sides that rise and fall by turns, straight and as long as a tenth of the period each at least; a
+// A triangle wave: sides that rise and fall by turns, straight and as long as a sixth of the period each at least; a
 // faster return makes a ramp (ramp.go). One corner between two slopes is taken for a part of one.
 //
 // Terms are those of common practice, no source: the peak-to-peak voltage is that from corner to corner, where the
@@ -15,7 +15,7 @@ import (
 
 // fastestSide is the least share of the period that a side of a triangle lasts: what returns faster is a ramp to
 // those who use it (common practice, no source; TestTriangleEndsWhereARampBegins).
-const fastestSide = 0.1
+const fastestSide = 0.16
 
 // A triangle is a record taken as one.
 type triangle struct{ *sides }

@@ -44,7 +44,7 @@ func TestPullsOfATriangle(t *testing.T) {
 	}{
 		{"few", 1.1, 3, 0, 0, true, 0.5, 0},
 		{"few, correlated", 1.1, 3, 0.8, 0, true, 0.5, 0},
-		{"uneven", 2, 6, 0.5, 0, true, 0.15, 0},
+		{"uneven", 2, 6, 0.5, 0, true, 0.18, 0},
 		{"many, blurred", 6, 40, 0.5, 1.5, true, 0.5, 0},
 		{"corners lost", 2, 6, 0.5, 0, false, 0.3, 0},
 		{"less than one", 0.7, 0.95, 0.5, 0, true, 0.5, 0},
@@ -221,12 +221,13 @@ func TestOneCornerAndOneSlope(t *testing.T) {
 	}
 }
 
-// The name changes at a side of a tenth of the period; the numbers are the same on both hands of it.
+// The name changes at a side of a sixth of the period; the numbers are the same on both hands of it.
 func TestTriangleEndsWhereARampBegins(t *testing.T) {
 	for _, c := range []struct {
 		up   float64
 		kind string
-	}{{0.5, SignalTriangle}, {0.2, SignalTriangle}, {0.13, SignalTriangle}, {0.07, SignalRamp}, {0.93, SignalRamp}, {0.87, SignalTriangle}, {1 - 1e-9, SignalRamp}} {
+	}{{0.5, SignalTriangle}, {0.25, SignalTriangle}, {0.19, SignalTriangle}, {0.13, SignalRamp}, {0.07, SignalRamp}, {0.87, SignalRamp},
+		{0.81, SignalTriangle}, {1 - 1e-9, SignalRamp}} {
 		for seed := range uint64(10) {
 			rec := specimen{n: 500, span: 10e-3, sigma: 0.03, rho: 0.5, v: zigzagOf(0, 4, 1e-4*float64(seed), 3e-3, c.up)}.record(seed)
 			f := analyse(t, rec, nil)
