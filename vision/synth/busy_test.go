@@ -176,6 +176,7 @@ func TestBoxesLeaveTheMainTrace(t *testing.T) {
 		{Panel{Left: -5, Right: 0, Bottom: -3, Top: -1, Bare: true}, false},
 		{Panel{Left: -5, Right: 0, Bottom: -3, Top: -2.1}, false}, // a third of it
 		{Panel{Left: -5, Right: 0, Bottom: -3, Top: -1.9}, true},
+		{Panel{Left: -4.5, Right: 0, Bottom: -3, Top: -1}, true}, // its point
 	} {
 		s.Display.Panels = []Panel{c.panel}
 		truth, err := s.Truth()

@@ -55,7 +55,7 @@ type Mark struct {
 	Points string     `json:"points"`           // "right", "left", "down" or "up"; a ground off the screen is down or up
 	White  bool       `json:"white,omitempty"`  // not in the colour of its trace
 	InBox  [4]float64 `json:"in_box"`           // what it takes up: left, bottom, right, top
-	Hidden bool       `json:"hidden,omitempty"` // most of it lies under a panel or under a later mark
+	Hidden bool       `json:"hidden,omitempty"` // its point or most of it lies under a panel, or under a later mark
 }
 
 // A side is where a pointer's point is.
@@ -165,7 +165,9 @@ func marksOf(s Scene) (marks []Mark) {
 		}
 		for _, over := range d.Panels {
 			in := [4]float64{over.Left, over.Bottom, over.Right, over.Top}
-			if over.Clear == 0 && !over.Bare && coveredShare(q.InBox, in) > coveredMark {
+			x, y := float64(q.tipI)/float64(d.PixelsPerBox), -float64(q.tipJ)/float64(d.PixelsPerBox)
+			point := x > in[0] && x < in[2] && y > in[1] && y < in[3]
+			if over.Clear == 0 && !over.Bare && (point || coveredShare(q.InBox, in) > coveredMark) {
 				q.Hidden = true
 			}
 		}

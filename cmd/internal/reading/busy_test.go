@@ -299,6 +299,9 @@ func (v *busyVerdict) checkKind(tb testing.TB, r *reading.Reading, truth synth.T
 		return
 	}
 	right := kindsOf[mine.Signal]
+	if mine.Signal == "bits" && transitions(mine) <= 2 { // one bit unlike the others looks like a pulse
+		right = kindsOf["pulse"]
+	}
 	if v.kind = found.Signal; found.Told.How == analysis.ForWant {
 		v.kind = "none"
 	}
@@ -317,6 +320,17 @@ func (v *busyVerdict) checkKind(tb testing.TB, r *reading.Reading, truth synth.T
 			v.wrong("number", "%s off by %+.2f %%, %+.1f u", c.name, 100*c.share, c.pull)
 		}
 	}
+}
+
+// transitions is how often the curve that is shown goes through the middle of its height.
+func transitions(tr synth.TraceTruth) (n int) {
+	middle := (slices.Min(tr.YBox) + slices.Max(tr.YBox)) / 2
+	for k := 1; k < len(tr.YBox); k++ {
+		if (tr.YBox[k] > middle) != (tr.YBox[k-1] > middle) {
+			n++
+		}
+	}
+	return n
 }
 
 // busyNumbers holds results against the truth that the wrong instrument showed. Volts are those of the scale that
@@ -339,12 +353,9 @@ func busyNumbers(f *analysis.Findings, tr synth.TraceTruth, truth synth.Truth, g
 		high, low = tr.VStart, 2*tr.VEnd-tr.VStart
 	}
 	for _, r := range f.Results {
-		if r.Label != "" || r.Method == "rc" {
-			continue
-		}
 		switch r.Quantity {
 		case "tau":
-			if tr.TauS != nil {
+			if tr.TauS != nil && r.Label == "" && r.Method != "rc" {
 				seconds(r, *tr.TauS)
 			}
 		case "period":
@@ -353,8 +364,8 @@ func busyNumbers(f *analysis.Findings, tr synth.TraceTruth, truth synth.Truth, g
 			}
 		case "duty_factor":
 			if tr.DutyFactor != nil && (tr.Signal == "square" || tr.Signal == "pulses") {
-				duty := *tr.DutyFactor // of the higher state
-				if tr.VStart < tr.VEnd {
+				duty := *tr.DutyFactor // of a pulse; among states, that of the higher one
+				if f.Signal == "states" && tr.VStart < tr.VEnd {
 					duty = 1 - duty
 				}
 				add(r, duty, 1)
