@@ -55,6 +55,7 @@ const (
 	EndsUnclear     remark.Kind = "graticule.ends_unclear"     // columns, rows
 	RimUnseen       remark.Kind = "graticule.rim_unseen"       // side
 	RimsOff         remark.Kind = "graticule.rims_off"         // off_box, columns
+	DotsPastRim     remark.Kind = "graticule.dots_past_rim"    // side: not clearly seen, on a display of dots all over
 	DotsAlike       remark.Kind = "graticule.dots_alike"       // nothing marks the centre of a display of dots
 	TwoInks         remark.Kind = "graticule.two_inks"         // the families of lines differ in colour
 	OtherGrid       remark.Kind = "graticule.other_grid"       // another lattice comes near
@@ -84,7 +85,8 @@ type verdict struct {
 	rival  float64 // quality of the next lattice over this one's
 	aspect float64
 	second float64    // see frame.Survey.EverySecond
-	alike  bool       // dots at all minor divisions, and no ticks that tell the centre
+	dotted bool       // dots at all minor divisions, so that a frame may lie a part of a box off
+	alike  bool       // the same, and no ticks that tell the centre
 	ticked bool       // ticks mark another line than the middle one, see frame.Survey.TicksElsewhere
 	inks   bool       // the families of lines differ in colour
 	wave   bool       // and they are not there without what is coloured
@@ -153,7 +155,11 @@ func (v *verdict) remarks(f geom.Frame) (list []remark.Remark) {
 		say(EndsUnclear, remark.Count("columns", f.Cols), remark.Count("rows", f.Rows))
 	}
 	for i, side := range sides {
-		if v.stops[i] < leastRim && !v.known[i] {
+		switch {
+		case v.stops[i] >= leastRim || v.known[i]:
+		case v.dotted:
+			say(DotsPastRim, remark.Word("side", side))
+		default:
 			say(RimUnseen, remark.Word("side", side))
 		}
 	}

@@ -135,6 +135,7 @@ func (s *search) finish(p *pool, c *frame.Candidate) *hypothesis {
 	}
 	if c.Survey.Lattice.Dotted {
 		v.second = 1 // rows of dots are known to be there, divisions or not
+		v.dotted = true
 		v.alike = c.Frame.CentreTicks[0]+c.Frame.CentreTicks[1] < 1
 	}
 	g := graticuleOf(&ft, f, c.Frame.Size.Centred)

@@ -34,6 +34,7 @@ func TestOneAbsenceIsANoteAndSeveralAreADoubt(t *testing.T) {
 		{[]remark.Kind{MarksEnd, MarksFew}, true},
 		{[]remark.Kind{RimsOff}, true},
 		{[]remark.Kind{DotsAlike}, true},
+		{[]remark.Kind{DotsPastRim}, true},
 		{[]remark.Kind{CutOff}, true},
 		{[]remark.Kind{CentreElsewhere}, true},
 		{[]remark.Kind{OtherCount}, true},

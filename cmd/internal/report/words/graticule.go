@@ -16,6 +16,8 @@ var graticule = map[remark.Kind]wording{
 	"graticule.ends_unclear": format("where the lines of the graticule end was not clearly seen: check that %d × %d boxes are right"+
 		" and that the frame lies on the outermost lines", "columns", "rows"),
 	"graticule.rim_unseen": format("the graticule's %s rim was not clearly seen: if a menu or glare covers it, check that the frame ends there", "side"),
+	"graticule.dots_past_rim": format("the display has dots all over, and its %s rim was not clearly seen: the grid may lie a part of a box off,"+
+		" check that the frame ends there", "side"),
 	"graticule.rims_off": format("the left and right rim are not half a box from the lines beside them but %.2f boxes off that:"+
 		" the frame is not quite %d boxes wide, the lines are", "off_box", "columns"),
 	"graticule.dots_alike": plain("the display has dots all over and nothing marks its centre: check that the lines found are its divisions"),
