@@ -8,7 +8,7 @@ import "math"
 func (d *decaying) account() *account {
 	p := d.stated
 	a := &account{r: make([]float64, len(p.t)), numbers: tauChosen}
-	if !d.swings() || d.scheme.pieces.seen(p) < recognisedTaus {
+	if !d.swings() || d.scheme.pieces.seen(p) < recognisedTaus || d.scheme.pieces.meanTau() < pointsOfTau*medianStep(p.t) {
 		return nil
 	}
 	covered := make([]bool, len(p.t))
@@ -108,6 +108,10 @@ const tauChosen = 3.0
 // recognisedTaus is the least part of a decay that is taken for one unasked: less is a straight slope to the eye, which leaves it
 // by a hundredth of its height (TestOneCornerAndOneSlope).
 const recognisedTaus = 0.7
+
+// pointsOfTau is the number of point spacings that a τ lasts at least to be taken for one unasked: less is the edge of a step, which
+// blur rounds (TestAnEdgeIsNoDecay).
+const pointsOfTau = 3.0
 
 // leastSwing is the share of the record's height that the decays must run over where they are seen: what bends less beside its
 // jumps is the sag of a square wave, and no one would take it for decays unasked (TestASquareWaveThatSagsIsNoDecay).

@@ -181,7 +181,7 @@ func (f *Findings) addOutermost(p *points) {
 	if p.isBand(&o) {
 		r.Notes = append(r.Notes, remark.Of(KindBandOfNoise))
 	}
-	alone := o.alone > math.Max(aloneShare*height, aloneBoxes*p.rec.VoltsPerBox)
+	alone := f.Signal != SignalNoise && o.alone > math.Max(aloneShare*height, aloneBoxes*p.rec.VoltsPerBox)
 	if alone {
 		r.Doubts = append(r.Doubts, remark.Of(KindLoneStroke, remark.Number("beyond_v", o.alone)))
 

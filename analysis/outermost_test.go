@@ -106,3 +106,33 @@ func TestATableHasNoOutermostStrokes(t *testing.T) {
 		t.Error("no extremes")
 	}
 }
+
+// The end of an edge's stroke stands at the level beside it: blur takes nothing off it, though the other neighbour lies at the other
+// level. That made U as wide as the height. A peak of one column loses as much as it stands out.
+func TestAnEdgeIsNoBluntCrest(t *testing.T) {
+	for _, c := range []struct {
+		name        string
+		high        func(i int) bool
+		least, most float64 // V, u of the height
+	}{
+		{"square", func(i int) bool { return i%100 > 50 }, 0, 0.2},
+		{"peaks", func(i int) bool { return i%100 == 50 }, 1, 20},
+	} {
+		rec := &calibrate.Record{VoltsPerBox: 1, TimePerBox: 50}
+		for i := range 500 {
+			v, h := 0.0, 0.05
+			if c.high(i) {
+				v = 4
+			}
+			if c.high(i) && !c.high(i-1) {
+				h = 4.15 // the edge is drawn in the column of the level, a little beyond it
+				v = 2.05
+			}
+			rec.T, rec.V, rec.Sigma, rec.Stroke = append(rec.T, float64(i)), append(rec.V, v), append(rec.Sigma, 0.005), append(rec.Stroke, h)
+		}
+		r, _ := outermostOf(t, rec)
+		if r.Value.U < c.least || r.Value.U > c.most {
+			t.Errorf("%s: %v", c.name, r.Value)
+		}
+	}
+}

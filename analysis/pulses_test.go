@@ -286,3 +286,15 @@ func TestTopsOfShortPulsesAreSure(t *testing.T) {
 		}
 	}
 }
+
+// A step whose edge blur draws over a few points is no decay, though an exponential of a point or two lies on it.
+func TestAnEdgeIsNoDecay(t *testing.T) {
+	for seed := range uint64(30) {
+		rng := rand.New(rand.NewPCG(seed, 14))
+		at, tau := 0.2+0.6*rng.Float64(), (0.5+1.5*rng.Float64())/500
+		rec := specimen{n: 500, span: 1, sigma: 0.01, v: slowDischarge(0, 5, at, tau)}.record(seed)
+		if f := analyse(t, rec, nil); f.Signal != SignalStates || !remark.Any(f.Notes, KindStep) {
+			t.Errorf("seed %d, τ of %.1f points: %s, %v", seed, 500*tau, f.Signal, f.Told)
+		}
+	}
+}

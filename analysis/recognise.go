@@ -55,7 +55,7 @@ const (
 	// changes from 1.5 to 24 (TestKindsAreRecognisedOnAScreenOfEightBits).
 	closeScore = 6.0
 	// closeRms is how many times as far from the trace another kind may run and still be one that it could also be, however unsure
-	// the points are said to be (TestASineOfFewPointsCouldBeNoTriangle).
+	// the points are said to be (TestASineOfUnsurePointsIsNoTriangle).
 	closeRms = 1.5
 )
 

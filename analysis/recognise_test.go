@@ -312,3 +312,36 @@ func TestCrestsAreNoStates(t *testing.T) {
 		}
 	}
 }
+
+// Points that are said to be far less sure than they are fit a triangle as well as a sine by what they say of themselves; by how near
+// it runs to them the sine is told, without a doubt.
+func TestASineOfUnsurePointsIsNoTriangle(t *testing.T) {
+	for seed := range uint64(20) {
+		rec := specimen{n: 400, span: 10e-3, sigma: 0.01, v: sineOf(0, 2, 270+10*float64(seed), float64(seed))}.record(seed)
+		for i := range rec.Sigma {
+			rec.Sigma[i] = 0.3
+		}
+		if f := analyse(t, rec, nil); f.Signal != SignalSine || len(f.Doubts) > 0 {
+			t.Errorf("seed %d: %s, %v, doubts %q", seed, f.Signal, f.Told, f.Doubts)
+		}
+	}
+}
+
+// Points that lie off the curve by less than half of what the trace is thick are noise in it and no other trace; of a thin one they are
+// doubted.
+func TestABandOfNoiseIsNotDoubted(t *testing.T) {
+	for _, c := range []struct {
+		thick   float64
+		doubted bool
+	}{{0.6, false}, {0.05, true}} {
+		rec := specimen{n: 500, span: 10, sigma: 0.22, v: sineOf(0, 2, 0.31, 1)}.record(4)
+		rec.VoltsPerBox, rec.TimePerBox = 1, 1
+		for range rec.T {
+			rec.Stroke = append(rec.Stroke, c.thick)
+		}
+		f := analyse(t, rec, nil)
+		if got := remark.Any(f.Doubts, KindPointsScatter); f.Signal != SignalSine || got != c.doubted {
+			t.Errorf("%g boxes thick: %s, doubts %q", c.thick, f.Signal, f.Doubts)
+		}
+	}
+}
