@@ -8,7 +8,8 @@ import "math"
 func (d *decaying) account() *account {
 	p := d.stated
 	a := &account{r: make([]float64, len(p.t)), numbers: tauChosen}
-	if !d.swings() || d.scheme.pieces.seen(p) < recognisedTaus || d.scheme.pieces.meanTau() < pointsOfTau*medianStep(p.t) {
+	if !d.swings() || d.scheme.pieces.seen(p) < recognisedTaus ||
+		len(p.t) >= fewForCorrelation && d.scheme.pieces.meanTau() < pointsOfTau*medianStep(p.t) {
 		return nil
 	}
 	covered := make([]bool, len(p.t))
@@ -110,7 +111,7 @@ const tauChosen = 3.0
 const recognisedTaus = 0.7
 
 // pointsOfTau is the number of point spacings that a τ lasts at least to be taken for one unasked: less is the edge of a step, which
-// blur rounds (TestAnEdgeIsNoDecay).
+// blur rounds (TestAnEdgeIsNoDecay). A table by hand has no more readings than that and no edges.
 const pointsOfTau = 3.0
 
 // leastSwing is the share of the record's height that the decays must run over where they are seen: what bends less beside its
