@@ -15,6 +15,9 @@ import "quadrille/calibrate/remark"
 // enoughWeight is the sum of weights from which remarks are doubts.
 const enoughWeight = 3
 
+// sideWeight is that of a left or right rim that was not seen: menus cover columns there, and rows hardly ever.
+const sideWeight = 2
+
 // weights are those of the kinds; others weigh as much as a doubt.
 var weights = map[remark.Kind]int{
 	FewLines: 1, RimUnseen: 1, BoxUnusual: 1, TwoInks: 1, FaceBends: 1,
@@ -26,8 +29,11 @@ func (g *Graticule) weighed() *Graticule {
 	sum := 0
 	for _, r := range g.Doubts {
 		w, known := weights[r.Kind]
-		if !known {
+		switch side := r.Word("side"); {
+		case !known:
 			w = enoughWeight
+		case r.Kind == RimUnseen && (side == "left" || side == "right"):
+			w = sideWeight
 		}
 		sum += w
 	}

@@ -54,6 +54,16 @@ func TestOneAbsenceIsANoteAndSeveralAreADoubt(t *testing.T) {
 	}
 }
 
+// A side that was not seen may hide columns: with an oblong box beside it that is a doubt, at the top it is not.
+func TestASideThatWasNotSeenWeighsMore(t *testing.T) {
+	for side, doubt := range map[string]bool{"left": true, "right": true, "top": false, "bottom": false} {
+		g := &Graticule{Doubts: []remark.Remark{remark.Of(RimUnseen, remark.Word("side", side)), remark.Of(BoxUnusual)}}
+		if got := len(g.weighed().Doubts) > 0; got != doubt {
+			t.Errorf("%s: a doubt: %v", side, got)
+		}
+	}
+}
+
 // Lines far off the grid and few of them make no graticule; either alone may.
 func TestFewLinesFarOffAreNoGraticule(t *testing.T) {
 	for _, c := range []struct {
