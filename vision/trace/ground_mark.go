@@ -19,9 +19,9 @@ import (
 )
 
 const (
-	// markReach is how far outside the frame the strip is read, in boxes, and markHigh how far past its ends: what crosses
+	// markReach is how far outside the frame the strip is read, in boxes, and markHigh how far past its ends, for there are surroundings to a mark at the lowest line too: what crosses
 	// all of it is a cable. A mark's tip is within markTip of the frame (TestWhichSignsAreMarks).
-	markReach, markHigh, markTip = 1.0, 0.55, 0.25
+	markReach, markHigh, markTip = 1.0, 1.1, 0.25
 	// markInside is how far inside the frame a mark may reach, in boxes; it begins within markBegins of the rim
 	// (TestWhichMarksAreInsideTheFrame).
 	markInside, markBegins = 0.5, 0.1
@@ -48,6 +48,8 @@ const (
 	// screen; it is like its mirror image, left for right, in shapeAlike of its area, and more so by shapeMore
 	// than upside down (TestWhereAMarkPoints).
 	cornerReach, shapeAlike, shapeMore = 0.15, 0.55, 0.05
+	// numberAlike is as shapeAlike, for what has a waist (TestWhichSignsAreMarks).
+	numberAlike = 0.4
 	// tipRows is how near its cut end the tip of a mark cut in half is, as a share of what is left of its height
 	// (TestWhereAMarkPoints).
 	tipRows = 0.2
@@ -268,7 +270,11 @@ func cheapest(costs [][]float64, not, but int) (least float64, mine []int) {
 // pointsOut gives where a sign left of the frame that looks so points; it is not ok if it is no mark.
 func (r *rim) pointsOut(l look, low float64) (y float64, ok bool) {
 	tip := r.NX - int(markTip*float64(r.Across)+0.5)
-	if l.arrow.i1 < tip || l.beauty < shapeAlike && !l.arrow.isCut(&r.Grid, low) {
+	least := shapeAlike
+	if l.waist { // a digit beside a sign, such as that of earth
+		least = numberAlike
+	}
+	if l.arrow.i1 < tip || l.beauty < least && !l.arrow.isCut(&r.Grid, low) {
 		return 0, false
 	}
 	return pointsAt(&r.Grid, l.arrow, low)

@@ -38,6 +38,20 @@ func blunt(rows, share float64) func(u float64) (from, to float64) {
 	}
 }
 
+// slanting is a digit, a gap, and a sign that slants by a share of its height.
+func slanting(share float64) func(u float64) (from, to float64) {
+	return func(u float64) (from, to float64) {
+		if u < 0.3 {
+			return -10, 10
+		}
+		if u < 0.4 {
+			return 0, 0
+		}
+		off := 30 * share * (u - 0.4) / 0.6
+		return -15 + off, -3 + off
+	}
+}
+
 // besideScreen is the grid of a strip left of a display of 10 × 8 boxes, 0.8 box wide, and an empty mask of it.
 func besideScreen() (*rim, [][]bool) {
 	g := sheet.Grid{NX: 40, NY: 910, X0: -5.79, DX: 0.02, Y0: -4.545, DY: 0.01, Across: 50, Up: 100}
@@ -95,6 +109,8 @@ func TestWhichSignsAreMarks(t *testing.T) {
 		{"0.8 box high", 20, 18, blunt(80, 0.5), 1, nil, 0, 0},
 		{"from the strip's second column", 1, 30, arrow(30), 1, nil, 0, 0},
 		{"from its fourth", 3, 28, arrow(30), 1, nil, 0, 1},
+		{"a digit beside a slanting sign", 14, 24, slanting(0.3), 1, nil, 0, 1},
+		{"beside one as slanting as it is high", 14, 24, slanting(1.4), 1, nil, 0, 0},
 		{"faint", 20, 18, arrow(30), 0.09, nil, 0, 1},
 		{"too faint", 20, 18, arrow(30), 0.05, nil, 0, 0},
 		{"where the trace starts, pointed", 18, 18, blunt(30, 0.5), 1, []start{{1, 0.05}}, 0, 1},
@@ -184,7 +200,7 @@ func TestWhatHasTheShapeOfAMark(t *testing.T) {
 		{"a flag", []float32{8, 10, 10, 10, 9, 8, 6, 5, 3}, true},
 		{"a blunt flag", []float32{8, 10, 10, 10, 9, 8, 7, 7, 7}, false},
 	} {
-		if got := hasShape(c.columns); got != c.want {
+		if got := hasTip(c.columns) || hasWaist(c.columns); got != c.want {
 			t.Errorf("%s: %v", c.name, got)
 		}
 	}

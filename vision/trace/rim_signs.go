@@ -45,8 +45,9 @@ type sign struct {
 // A look is a sign at one threshold.
 type look struct {
 	*group
-	arrow  *blob   // its rightmost part
-	shaped bool    // whether it has a waist or a tip
+	arrow  *blob // its rightmost part
+	shaped bool  // whether it has a waist or a tip
+	waist  bool
 	beauty float64 // how alike the arrow is to its mirror image, 0 to 1
 }
 
@@ -67,7 +68,9 @@ func (r *rim) signs(size []float32) (out []*sign) {
 				continue
 			}
 			l := look{group: g, arrow: g.arrow(int(markThin*float64(r.Across)+0.5), int(markLeast*float64(r.Up)+0.5))}
-			l.beauty, l.shaped = max(l.arrow.mirrored()), hasShape(r.columns(&g.blob, size))
+			columns := r.columns(&g.blob, size)
+			l.beauty, l.waist = max(l.arrow.mirrored()), hasWaist(columns)
+			l.shaped = l.waist || hasTip(columns)
 			k := slices.IndexFunc(out, func(s *sign) bool { return s.level < level && l.within(s.looks[len(s.looks)-1]) })
 			if k < 0 {
 				k = len(out)
@@ -112,14 +115,15 @@ func (r *rim) columns(b *blob, size []float32) []float32 {
 	return out
 }
 
-// hasShape reports whether the columns have a waist, as there is between a digit and its pointer, or a tip at the frame:
-// a stroke that runs on past the frame, and the glow of one, have neither.
-func hasShape(columns []float32) bool {
-	n := len(columns)
-	if last := raster.Rank(slices.Clone(columns[max(n-tipColumns, 0):]), 0.5); last < tipLight*slices.Max(columns) {
-		return true
-	}
-	for i := 1; i < n-1; i++ {
+// hasTip reports whether the columns have a tip at the frame, and hasWaist whether they have a waist, as there is between a
+// digit and its pointer: a stroke that runs on past the frame, and the glow of one, have neither.
+func hasTip(columns []float32) bool {
+	last := raster.Rank(slices.Clone(columns[max(len(columns)-tipColumns, 0):]), 0.5)
+	return last < tipLight*slices.Max(columns)
+}
+
+func hasWaist(columns []float32) bool {
+	for i := 1; i < len(columns)-1; i++ {
 		if columns[i] < waistLight*min(slices.Max(columns[:i]), slices.Max(columns[i+1:])) {
 			return true
 		}
