@@ -86,6 +86,11 @@ func recognise(ctx context.Context, p *points, s *Settings) (*Findings, error) {
 	// What no one would accept stands in nobody's way, but makes a level none.
 	likeliest := slices.DeleteFunc(slices.Clone(all), func(c *candidate) bool { return !fits(c) })
 	if len(likeliest) == 0 || likeliest[0] == level && all[0] != level {
+		if f, ok := roughSquare(ctx, p); ok {
+			others := slices.DeleteFunc(leftBy(all), func(l Left) bool { return l.Kind == SignalStates })
+			f.Signal, f.Told = SignalStates, Told{Recognised, append([]Left{{Kind: SignalStates, Share: f.leaves(height)}}, others...)}
+			return f, nil
+		}
 		f := unrecognised(ctx, p)
 		f.Signal, f.Told = level.kind.name, Told{ForWant, leftBy(all)}
 		return f, nil
