@@ -297,14 +297,14 @@ func TestALevelOnTwoCodes(t *testing.T) {
 	}
 }
 
-// A square wave whose edges take a fifth of its period, with sag and ringing, is one with a doubt; a bent sine and a triangle are not.
+// A square wave whose edges take a third of its period, with sag and ringing, is one with a doubt; a bent sine and a triangle are not.
 func TestARoughSquareWaveIsOne(t *testing.T) {
 	for seed := range uint64(20) {
 		rng := rand.New(rand.NewPCG(seed, 31))
 		T := 1 / (3 + 5*rng.Float64())
 		square, start := zigzagOf(-1, 1, 0, T, 0.5), T*rng.Float64()
 		rough := func(t float64) float64 {
-			x := math.Max(-1, math.Min(1, 2.2*square(t+start)))
+			x := math.Max(-1, math.Min(1, 3*square(t+start)))
 			return 2*x + 0.3*math.Sin(2*math.Pi*(t+start)/T+1) + 0.12*math.Sin(14*math.Pi*(t+start)/T)
 		}
 		f := analyse(t, specimen{n: 600, span: 1, sigma: 0.02, rho: 0.5, v: rough}.record(seed), nil)
