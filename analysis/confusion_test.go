@@ -11,8 +11,8 @@ import (
 	"quadrille/calibrate"
 )
 
-// The study of kinds: every kind in the shapes, the number of periods and the noise that screens show, and what it is taken for. It
-// is counted which are named right, and which wrong without a doubt.
+// The study of kinds: every kind in the shapes, the number of periods and the noise that screens show, and what it is
+// taken for. It is counted which are named right, and which wrong without a doubt.
 //
 //	go test -run '^$' -bench Confusion -benchtime 100x -timeout 0 ./analysis
 //
@@ -121,7 +121,8 @@ var drawnSignals = []drawn{
 	}},
 }
 
-// confused gives what one drawing of d is taken for, "?" if it is not recognised, and whether it is wrong without a doubt.
+// confused gives what one drawing of d is taken for, "?" if it is not recognised, and whether it is wrong without a
+// doubt.
 func (d *drawn) confused(tb testing.TB, seed uint64) (called string, right, silent bool) {
 	rng := rand.New(rand.NewPCG(seed, uint64(len(d.name))))
 	u := func(a, b float64) float64 { return a + (b-a)*rng.Float64() }

@@ -16,14 +16,16 @@ import (
 )
 
 const (
-	// lateStep and latest are the steps and the end of what is tried to be left out, in τ: what comes through a second network is
-	// over after four of its own τ, and from 1.6 τ on a fifth of a decay is left (TestAnSBendBeforeADecayIsLeftOut).
+	// lateStep and latest are the steps and the end of what is tried to be left out, in τ: what comes through a
+	// second network is over after four of its own τ, and from 1.6 τ on a fifth of a decay is left
+	// (TestAnSBendBeforeADecayIsLeftOut).
 	lateStep, latest = 0.1, 1.6
-	// calmer is how many times the mean square about the curve must come down, and calm how near to its least it must come, for
-	// the beginning to be another's; τ must get shorter by the share shorter (TestNothingIsLeftOutOfADecay).
+	// calmer is how many times the mean square about the curve must come down, and calm how near to its least it must
+	// come, for the beginning to be another's; τ must get shorter by the share shorter
+	// (TestNothingIsLeftOutOfADecay).
 	calmer, calm, shorter = 2.0, 1.25, 0.02
-	// bendsOver is the time in τ between a level and its decay from which on the decay does not begin at a knee, and beside is what
-	// is left out then (TestAnSBendBeforeADecayIsLeftOut).
+	// bendsOver is the time in τ between a level and its decay from which on the decay does not begin at a knee, and
+	// beside is what is left out then (TestAnSBendBeforeADecayIsLeftOut).
 	bendsOver, beside = 0.2, 0.4
 	// further is how many steps more are looked at for how much τ still changes: as much as
 	// beside (TestAnSBendBeforeADecayIsLeftOut).
@@ -104,7 +106,8 @@ func (d *decays) noiseOfTau() float64 {
 	return least
 }
 
-// bendsIn says that the trace goes from the level to the decay over more time than a knee takes, for every decay after a level.
+// bendsIn says that the trace goes from the level to the decay over more time than a knee takes, for every decay
+// after a level.
 func (d *decays) bendsIn() bool {
 	p, levels := d.points, 0
 	for _, q := range d.pieces {

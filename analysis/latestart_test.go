@@ -8,8 +8,9 @@ import (
 	"quadrille/calibrate/remark"
 )
 
-// sBends are falls of 1 that bend into an exponential of 1 s: through a second network of a shorter τ (its step response is in any
-// book on circuits), through a switch that opens over a time, and through a plateau with a slow knee.
+// sBends are falls of 1 that bend into an exponential of 1 s: through a second network of a shorter τ (its step
+// response is in any book on circuits), through a switch that opens over a time, and through a plateau with a slow
+// knee.
 func sBends(rng *rand.Rand) (v func(t float64) float64, name string) {
 	switch rng.IntN(3) {
 	case 0:
@@ -28,7 +29,8 @@ func sBends(rng *rand.Rand) (v func(t float64) float64, name string) {
 	return func(t float64) float64 { return math.Exp(-w * math.Log1p(math.Exp((t-0.4)/w))) }, "slow knee"
 }
 
-// Whatever precedes it is left out and told, and τ of the rest holds the truth. A fit of it all is too long by up to a fifth.
+// Whatever precedes it is left out and told, and τ of the rest holds the truth. A fit of it all is too long by up to
+// a fifth.
 func TestAnSBendBeforeADecayIsLeftOut(t *testing.T) {
 	tau, told, worst := pulls{name: "tau", truth: 1}, 0, 0.0
 	const runs = 150
@@ -63,8 +65,8 @@ func TestAnSBendBeforeADecayIsLeftOut(t *testing.T) {
 	}
 }
 
-// A leak makes a decay too fast at first: that is its own, and nothing is left out. Nor is anything of a plain decay, or of a part
-// that a person chose.
+// A leak makes a decay too fast at first: that is its own, and nothing is left out. Nor is anything of a plain decay,
+// or of a part that a person chose.
 func TestNothingIsLeftOutOfADecay(t *testing.T) {
 	out := 0
 	for seed := range uint64(100) {

@@ -1,17 +1,17 @@
 package analysis
 
-// Noise: points that scatter about a level by more than their uncertainty, or are drawn as a thick band, without a shape
-// that any other kind has: no line in their spectrum, no slow drift. Its mean, its root mean square about the mean, and how
-// high the band is that is seen.
+// Noise: points that scatter about a level by more than their uncertainty, or are drawn as a thick band, without a
+// shape that any other kind has: no line in their spectrum, no slow drift. Its mean, its root mean square about the
+// mean, and how high the band is that is seen.
 //
 // A display draws each column from its lowest sample to its highest, so that a point is the middle of a stroke. What
-// the samples within a stroke of height h add to the variance depends on how many they are: of two it is h²/4, of samples
-// spread evenly h²/12, of many normal ones h²/36 or so. A range is all that is told of it.
+// the samples within a stroke of height h add to the variance depends on how many they are: of two it is h²/4, of
+// samples spread evenly h²/12, of many normal ones h²/36 or so. A range is all that is told of it.
 //
-// Bandwidth is told only if it is seen: if neighbouring points go together over several of them, and the columns are no
-// bands. For noise with the correlation time τ the equivalent bandwidth of a low-pass is 1/(2τ) (Wiener–Khinchin; common
-// practice, no source); τ is the sum of the correlations, with the relative variance 2·(2W+1)/n for a window of W points
-// (Sokal, as in correlate.go).
+// Bandwidth is told only if it is seen: if neighbouring points go together over several of them, and the columns are
+// no bands. For noise with the correlation time τ the equivalent bandwidth of a low-pass is 1/(2τ) (Wiener–Khinchin;
+// common practice, no source); τ is the sum of the correlations, with the relative variance 2·(2W+1)/n for a window
+// of W points (Sokal, as in correlate.go).
 
 import (
 	"context"
@@ -25,17 +25,17 @@ const (
 	// bandBoxes is the thickness in boxes from which even the thin columns are bands: a stroke is 0.06 to 0.1 boxes
 	// thick (TestABandIsNoise).
 	bandBoxes = 0.25
-	// scatters is the mean square of the points about the mean, in their stated variances, from which they are noise and no
-	// level: three standard deviations, as a level may leave (TestNoiseOfManyKinds).
+	// scatters is the mean square of the points about the mean, in their stated variances, from which they are noise
+	// and no level: three standard deviations, as a level may leave (TestNoiseOfManyKinds).
 	scatters = acceptedSquare
-	// longestMemory is the share of the record over which noise may go together: what goes together longer is a wave or a drift
-	// (TestNoiseOfManyKinds).
+	// longestMemory is the share of the record over which noise may go together: what goes together longer is a wave
+	// or a drift (TestNoiseOfManyKinds).
 	longestMemory = 0.04
-	// lineShare is the most of the variance that the best sine may explain: of 25 independent points or more the best of
-	// all frequencies seldom explains a third (TestNoiseOfManyKinds).
+	// lineShare is the most of the variance that the best sine may explain: of 25 independent points or more the best
+	// of all frequencies seldom explains a third (TestNoiseOfManyKinds).
 	lineShare = 0.35
-	// The fourth moment over the square of the second is 3 of normal noise, 1.5 of a sine, 1 of two levels and far more of pulses:
-	// between leastTail and mostTail it is noise (TestNoiseOfManyKinds, TestKindsAreNotConfused).
+	// The fourth moment over the square of the second is 3 of normal noise, 1.5 of a sine, 1 of two levels and far
+	// more of pulses: between leastTail and mostTail it is noise (TestNoiseOfManyKinds, TestKindsAreNotConfused).
 	leastTail, mostTail = 1.9, 6.0
 	// seenMemory is the number of points that must go together for a bandwidth to be the signal's: blur and the
 	// display's pixels make up to four do so (TestBandwidthIsToldIfSeen).
@@ -120,8 +120,8 @@ func (n *noisy) findings(ctx context.Context) (*Findings, error) {
 	return f, nil
 }
 
-// rms gives the root mean square about the mean, from the standard deviation sd of the points and what is drawn within the
-// columns.
+// rms gives the root mean square about the mean, from the standard deviation sd of the points and what is drawn
+// within the columns.
 func (n *noisy) rms(sd Result) Result {
 	p := n.points
 	inside := math.Max(0, p.drawnWidth()-usualBoxes*p.rec.VoltsPerBox)
@@ -139,7 +139,8 @@ func (n *noisy) rms(sd Result) Result {
 		budget = append(budget, t)
 	}
 	if within > 0 {
-		budget = append(budget, inputTerm(sourceInColumn, unit.Value{X: inside, U: inside / 2 / math.Sqrt(3), Unit: "V"}, "rectangular", inside/12/value))
+		column := unit.Value{X: inside, U: inside / 2 / math.Sqrt(3), Unit: "V"}
+		budget = append(budget, inputTerm(sourceInColumn, column, "rectangular", inside/12/value))
 	}
 	return newResult("v_rms", "deviation", "about the mean", value, "V", budget)
 }

@@ -8,7 +8,8 @@ import (
 	"quadrille/calibrate"
 )
 
-// noiseRecord is noise of a standard deviation about 1 V, correlated from point to point, whose points are stated to be sure.
+// noiseRecord is noise of a standard deviation about 1 V, correlated from point to point, whose points are stated to
+// be sure.
 func noiseRecord(rng *rand.Rand, n int, sd, rho float64) *calibrate.Record {
 	rec := &calibrate.Record{}
 	e := rng.NormFloat64()
@@ -61,7 +62,8 @@ func TestAWaveIsNoNoise(t *testing.T) {
 	}
 }
 
-// Neighbours that go together by ρ have the correlation time (1+ρ)/(1-ρ) spacings (AR(1)); blur does not make a bandwidth.
+// Neighbours that go together by ρ have the correlation time (1+ρ)/(1-ρ) spacings (AR(1)); blur does not make a
+// bandwidth.
 func TestBandwidthIsToldIfSeen(t *testing.T) {
 	band := pulls{name: "bandwidth"}
 	for seed := range uint64(100) {

@@ -16,8 +16,8 @@ import (
 )
 
 const (
-	// leastDuty is the least share of a period in either state of what is called a square wave, and singleDuty that of a
-	// single departure beside its longest pause: less is a pulse (TestWhereStatesEndAndPulsesBegin).
+	// leastDuty is the least share of a period in either state of what is called a square wave, and singleDuty that
+	// of a single departure beside its longest pause: less is a pulse (TestWhereStatesEndAndPulsesBegin).
 	leastDuty, singleDuty = 0.125, 0.35
 	// alikeWidths is the ratio of the longest to the shortest pulse up to which they are pulses and no bits.
 	alikeWidths = 1.5
@@ -248,7 +248,8 @@ func (s *pulseShape) list(edges []edge, spacing float64) []timing {
 	list = append(list, timing{quantity: "pulse_position", label: label, unit: "s", value: (first.t + end.t) / 2, count: 1,
 		parts: []part{{first, 0.5, 0.5}, {end, 0.5, 0.5}}})
 	if s.burst {
-		list = append(list, timing{quantity: "burst_duration", label: "from the first 50 % crossing to the last", unit: "s", value: last.t - first.t, count: 1,
+		list = append(list, timing{quantity: "burst_duration", label: "from the first 50 % crossing to the last",
+			unit: "s", value: last.t - first.t, count: 1,
 			parts: []part{{last, 0.5, 1}, {first, 0.5, -1}}})
 	}
 	return list

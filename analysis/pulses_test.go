@@ -21,7 +21,8 @@ func pulsesOf(t *testing.T, rec *calibrate.Record) *Findings {
 
 const pulseWidth = "between the 50 % crossings"
 
-// Trains and single pulses of either side, edges resolved or steep: base, top, amplitude, duration, place, period, duty factor.
+// Trains and single pulses of either side, edges resolved or steep: base, top, amplitude, duration, place, period,
+// duty factor.
 func TestPullsOfPulses(t *testing.T) {
 	for _, c := range []struct {
 		name string
@@ -87,8 +88,8 @@ func TestPullsOfPulses(t *testing.T) {
 	}
 }
 
-// The duty factor down to an eighth is a square wave's; less is pulses'. A single departure is a pulse if it is shorter than half
-// its pause; pulses of unlike widths are bits.
+// The duty factor down to an eighth is a square wave's; less is pulses'. A single departure is a pulse if it is
+// shorter than half its pause; pulses of unlike widths are bits.
 func TestWhereStatesEndAndPulsesBegin(t *testing.T) {
 	bits := []float64{0, 1, 0, 0, 1, 1, 1, 0, 1, 0, 0, 0, 1, 1, 0, 0}
 	for _, c := range []struct {
@@ -117,7 +118,8 @@ func TestWhereStatesEndAndPulsesBegin(t *testing.T) {
 	}
 }
 
-// A step, also with a sag before it and corners that are rounded: its levels, its time, no period and no doubt of the shape.
+// A step, also with a sag before it and corners that are rounded: its levels, its time, no period and no doubt of the
+// shape.
 func TestPullsOfAStep(t *testing.T) {
 	at, before, after := pulls{name: "step_time"}, pulls{name: "v_high"}, pulls{name: "v_low"}
 	rng := rand.New(rand.NewPCG(8, 8))
@@ -149,8 +151,8 @@ func TestPullsOfAStep(t *testing.T) {
 	}
 }
 
-// Half a sine on a flat base is pulses with rounded tops: their height is that of the crests, their duration at 50 % two thirds
-// of the half wave (sin 30° is a half).
+// Half a sine on a flat base is pulses with rounded tops: their height is that of the crests, their duration at 50 %
+// two thirds of the half wave (sin 30° is a half).
 func TestARectifiedSineIsPulses(t *testing.T) {
 	height, width, period := pulls{name: "v_pp", truth: 3}, pulls{name: "pulse_duration"}, pulls{name: "period"}
 	rng := rand.New(rand.NewPCG(4, 4))
@@ -246,8 +248,8 @@ func TestASquareWaveThatSagsIsNoDecay(t *testing.T) {
 	}
 }
 
-// A pulse whose edges the display draws with unsure points, rounded at their corners, is no decay, though exponentials lie as near to
-// such points.
+// A pulse whose edges the display draws with unsure points, rounded at their corners, is no decay, though
+// exponentials lie as near to such points.
 func TestAPulseOfUnsureEdgesIsNoDecay(t *testing.T) {
 	for seed := range uint64(30) {
 		rng := rand.New(rand.NewPCG(seed, 12))

@@ -1,9 +1,9 @@
 package analysis
 
-// A square wave that a filter or an amplifier has made rough: its edges take part of the period, its levels sag and ring,
-// so that no level is one. It is told from a sine and a triangle, if no kind fits, by how long it stays in the outer
-// quarters of its height: a triangle half of the time, a sine two thirds. Its levels are the means of what lies there,
-// and a doubt says so.
+// A square wave that a filter or an amplifier has made rough: its edges take part of the period, its levels sag and
+// ring, so that no level is one. It is told from a sine and a triangle, if no kind fits, by how long it stays in the
+// outer quarters of its height: a triangle half of the time, a sine two thirds. Its levels are the means of what lies
+// there, and a doubt says so.
 
 import (
 	"context"
@@ -13,9 +13,9 @@ import (
 )
 
 const (
-	// outerQuarter is the share of the height at each side that counts as a level, and mostOutside the share of the points
-	// that must lie in them: a sine has 0.667, one with a fifth of second harmonic 0.75 (TestARoughSquareWaveIsOne,
-	// TestADistortedSineIsOne).
+	// outerQuarter is the share of the height at each side that counts as a level, and mostOutside the share of the
+	// points that must lie in them: a sine has 0.667, one with a fifth of second harmonic 0.75
+	// (TestARoughSquareWaveIsOne, TestADistortedSineIsOne).
 	outerQuarter, mostOutside = 0.25, 0.78
 	// leastEach is the share of the points that lie at either level at least: what rests at one is no square wave.
 	leastEach = 0.2

@@ -1,8 +1,8 @@
 package analysis
 
-// Pulses with rounded tops on a flat base, such as half a sine or a pulse that a slow amplifier has rounded: the base is a
-// state, the top is the mean of the pulses' peaks, each by a parabola. That it is pulses is told by how well they foretell
-// each other.
+// Pulses with rounded tops on a flat base, such as half a sine or a pulse that a slow amplifier has rounded: the base
+// is a state, the top is the mean of the pulses' peaks, each by a parabola. That it is pulses is told by how well
+// they foretell each other.
 
 import (
 	"math"
@@ -10,15 +10,14 @@ import (
 )
 
 const (
-	// baseShare is by how much a greater share of the points must lie at the base of pulses with rounded tops than lie as
-	// near to a turning point of a sine (TestARectifiedSineIsPulses, TestANoisySineIsNoPulses).
+	// baseShare is by how much a greater share of the points must lie at the base of pulses with rounded tops than
+	// lie as near to a turning point of a sine (TestARectifiedSineIsPulses, TestANoisySineIsNoPulses).
 	baseShare = 0.15
 	// alikePeaks is how far the peaks of rounded pulses may differ, as a share of their height.
 	alikePeaks = 0.2
-	// A top is rounded if less than roundedShare of the time above half of the height is spent above highPart of it, or less than
-	// surelyRounded if few points lie between the levels: of half
-	// a sine 0.53, of a square wave with edges of half of its duration 0.65 (TestARectifiedSineIsPulses,
-	// TestAWaveThatIsHardlySquareIsDoubted).
+	// A top is rounded if less than roundedShare of the time above half of the height is spent above highPart of it,
+	// or less than surelyRounded if few points lie between the levels: of half a sine 0.53, of a square wave with
+	// edges of half of its duration 0.65 (TestARectifiedSineIsPulses, TestAWaveThatIsHardlySquareIsDoubted).
 	highPart, roundedShare, surelyRounded = 0.85, 0.62, 0.56
 	// fewestOfTop is the number of points above half of the height that tell whether a top is rounded
 	// (TestWhereStatesEndAndPulsesBegin).
@@ -26,8 +25,9 @@ const (
 	// peakShare is the part of a rounded pulse below its peak that the parabola through the peak is fitted to. Nothing
 	// changes from 0.05 to 0.1 (TestARectifiedSineIsPulses notices 0.2).
 	peakShare = 0.1
-	// The edges of rounded pulses bend all over, each too little to be told: they are read from innerEdge of the usual part, or
-	// from as much as innerSigmas standard deviations of a point on each side of the middle (TestARectifiedSineIsPulses).
+	// The edges of rounded pulses bend all over, each too little to be told: they are read from innerEdge of the
+	// usual part, or from as much as innerSigmas standard deviations of a point on each side of the middle
+	// (TestARectifiedSineIsPulses).
 	innerEdge, innerSigmas = 0.3, 6.0
 )
 
@@ -173,9 +173,9 @@ func (p *points) peak(from, to, side, height float64) (peak float64, influence m
 	return peak, influence, true
 }
 
-// foretell lets each pulse be told by the others: a point beside the base is explained as far as it lies where the other
-// pulses, laid over its own by their 50 % crossings, have it. What they are alike counts as one pulse of points that
-// nothing explains.
+// foretell lets each pulse be told by the others: a point beside the base is explained as far as it lies where the
+// other pulses, laid over its own by their 50 % crossings, have it. What they are alike counts as one pulse of points
+// that nothing explains.
 func (s *pulsed) foretell(edges []edge, a *account) {
 	p, whole := s.points, s.shape.whole
 	width, middles := 0.0, []float64{}

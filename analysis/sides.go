@@ -290,7 +290,8 @@ func (p *points) oneCorner() *sides {
 		a, b := before.line()
 		c, d := behind[i+1].line()
 		meets := (c - a) / (b - d)
-		if square := before.misfit() + behind[i+1].misfit(); b*d < 0 && square < best && math.Abs(meets-p.t[i]) < cornerNear*(p.t[n-1]-p.t[0]) {
+		square, near := before.misfit()+behind[i+1].misfit(), cornerNear*(p.t[n-1]-p.t[0])
+		if b*d < 0 && square < best && math.Abs(meets-p.t[i]) < near {
 			best, at = square, meets
 		}
 	}

@@ -2,8 +2,9 @@ package analysis
 
 // Where a waveform of straight sides has its corners. For a trial period the points are laid over each other in
 // foldBins bins, and the best zigzag through their means is sought over all places and shares of the rising side
-// (epoch folding, as for the light of pulsars: D. A. Leahy and others, Astrophys. J. 266 (1983) 160). The periods tried
-// are those of the highest lines of the spectrum and, below three cycles, a grid. The best few are fitted to the points.
+// (epoch folding, as for the light of pulsars: D. A. Leahy and others, Astrophys. J. 266 (1983) 160). The periods
+// tried are those of the highest lines of the spectrum and, below three cycles, a grid. The best few are fitted to
+// the points.
 
 import (
 	"cmp"

@@ -42,7 +42,8 @@ func (s *sides) sideNumbers() (list []sideNumber) {
 			slope = math.Abs(s.x[s.free[2]])
 		}
 		add("v_pp", "from corner to corner, where the sides meet", "V", FullSwing, slope, (*sides).height)
-		add("v_rms", "about the middle: the peak over √3", "V", NoRole, slope*rootOfThree, func(s *sides) float64 { return rootOfThree * s.height() })
+		add("v_rms", "about the middle: the peak over √3", "V", NoRole, slope*rootOfThree,
+			func(s *sides) float64 { return rootOfThree * s.height() })
 		add("v_mean", "middle between the corners", "V", NoRole, slope, (*sides).middle)
 		if s.gap == 0 && s.wholePeriod() {
 			add("symmetry", "the rising side's share of the period", "1", NoRole, 0, (*sides).shareUp)
@@ -249,7 +250,8 @@ func (s *sides) findings(ctx context.Context, name string) *Findings {
 // differences.
 func (s *sides) influenceOn(of func(s *sides) float64) []float64 {
 	influence := make([]float64, len(s.points.t))
-	size := [sideParameters]float64{s.spread(), s.points.t[len(s.points.t)-1] - s.points.t[0], s.x[sidePeriod], s.x[sideUp], s.x[sideDown]}
+	t := s.points.t
+	size := [sideParameters]float64{s.spread(), t[len(t)-1] - t[0], s.x[sidePeriod], s.x[sideUp], s.x[sideDown]}
 	for m, k := range s.free {
 		h := differenceStep * math.Abs(size[k])
 		up, down := *s, *s

@@ -68,8 +68,8 @@ func (t *triangle) account() *account {
 // noise is some two high (TestNoiseIsALevel).
 const flatSides = 4.0
 
-// cornerRounds is how far a corner may be rounded, in what its sides fall away from each other over a point spacing: a mean over
-// three points takes a third off the very corner and nothing beside it. Nothing changes from 0.25 to 0.5
+// cornerRounds is how far a corner may be rounded, in what its sides fall away from each other over a point spacing:
+// a mean over three points takes a third off the very corner and nothing beside it. Nothing changes from 0.25 to 0.5
 // (TestKindsAreNotConfused notices 0.15).
 const cornerRounds = 0.25
 
