@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"quadrille/calibrate"
+	"quadrille/calibrate/remark"
 )
 
 // pointsOf are points a second apart, each sure to sigma, on a screen of a volt and ten seconds a box.
@@ -157,7 +158,8 @@ func TestWhichWaveIsUneven(t *testing.T) {
 	for _, c := range []struct {
 		off    float64 // periods, by which every other edge is late, and the others early
 		uneven bool
-	}{{0, false}, {0.033, false}, {0.075, true}} {
+		period bool // is told
+	}{{0, false, true}, {0.033, false, true}, {0.075, true, true}, {0.1, true, true}} {
 		p := pointsOf(t, 0.001, made(2000, func(i int) float64 {
 			period, at := i/200, float64(i%200)/200
 			off := c.off * float64(period%2*2-1)
@@ -171,8 +173,12 @@ func TestWhichWaveIsUneven(t *testing.T) {
 		for _, d := range f.Doubts {
 			uneven = uneven || d.Kind == KindUneven
 		}
-		if uneven != c.uneven {
-			t.Errorf("edges off by %g periods: uneven %v", c.off, uneven)
+		period := false
+		for _, r := range f.Results {
+			period = period || r.Quantity == "period" || r.Quantity == "frequency" || r.Quantity == "duty_factor"
+		}
+		if uneven != c.uneven || period != c.period || remark.Any(f.Notes, KindNoPeriod) == period {
+			t.Errorf("edges off by %g periods: uneven %v, a period %v", c.off, uneven, period)
 		}
 	}
 }

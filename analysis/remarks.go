@@ -22,6 +22,8 @@ const (
 	// share of a period, KindNoTransition says that there is none.
 	KindHardlySquare remark.Kind = "analysis.hardly_square"
 	KindUneven       remark.Kind = "analysis.transitions_uneven"
+	// KindNoPeriod notes transitions so far off an even count, by a share of a period, that no period is told.
+	KindNoPeriod     remark.Kind = "analysis.no_period"
 	KindNoTransition remark.Kind = "analysis.no_transition"
 	// KindSteep notes a transition that the picture draws as steep as it can, and which lasts most_s at most.
 	KindSteep remark.Kind = "analysis.transition_steep"

@@ -280,12 +280,18 @@ func (s *states) results(ctx context.Context, shape *pulseShape) (*Findings, err
 	if shape != nil && shape.burst {
 		pick = func(c []crossing) []crossing { return each(widen)(shape.within(c)) }
 	}
-	if c, ok := countedPeriod(ctx, p, &z, nil, middle, b.inner*b.height()/2, "mid-reference", pick); ok {
+	c, counted := countedPeriod(ctx, p, &z, nil, middle, b.inner*b.height()/2, "mid-reference", pick)
+	periodic := counted && c.uneven <= stillPeriodic
+	switch {
+	case !counted:
+	case !periodic:
+		f.Notes = append(f.Notes, remark.Of(KindNoPeriod, remark.Number("share", c.uneven)))
+	case c.uneven > mostUneven:
 		c.addTo(f)
-		if c.uneven > mostUneven {
-			f.Doubts = append(f.Doubts, remark.Of(KindUneven, remark.Number("share", c.uneven)))
-
-		} else if c.eye != nil {
+		f.Doubts = append(f.Doubts, remark.Of(KindUneven, remark.Number("share", c.uneven)))
+	default:
+		c.addTo(f)
+		if c.eye != nil {
 			f.Results = append(f.Results, *c.eye)
 		}
 	}
@@ -296,6 +302,9 @@ func (s *states) results(ctx context.Context, shape *pulseShape) (*Findings, err
 	lister := listTimings
 	if shape != nil {
 		lister = shape.list
+	}
+	if counted && !periodic {
+		lister = withoutDuty(lister)
 	}
 	timings, remade := b.timings(ctx, p, &z, edges, dof, lister)
 	remade.first = len(f.Results)
@@ -318,6 +327,17 @@ func (s *states) results(ctx context.Context, shape *pulseShape) (*Findings, err
 // mostUneven is how far the transitions may lie from an even count, in periods: jitter of a hundredth is much already
 // (TestWhichWaveIsUneven).
 const mostUneven = 0.05
+
+// stillPeriodic is the same from which on there is no period to tell, as of a stream of bits; a transition that was missed
+// is up to half a period from an even count, and there is no period to tell then either (TestWhichWaveIsUneven, TestDataHaveNoPeriod).
+const stillPeriodic = 0.15
+
+// withoutDuty leaves out what only a signal with a period has.
+func withoutDuty(list func(edges []edge, spacing float64) []timing) func(edges []edge, spacing float64) []timing {
+	return func(edges []edge, spacing float64) []timing {
+		return slices.DeleteFunc(list(edges, spacing), func(t timing) bool { return t.quantity == "duty_factor" })
+	}
+}
 
 // strokeSpacings is the width in point spacings up to which what lies between two states is a stroke and no slope: three
 // pixels of a coarse display (TestWhatIsAnUprightStroke).

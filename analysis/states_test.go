@@ -256,9 +256,9 @@ func TestDataHaveNoPeriod(t *testing.T) {
 		bits[k], jitter[k] = float64(rng.IntN(2)), 0.01*rng.NormFloat64()
 	}
 	for _, c := range []struct {
-		name   string
-		v      func(t float64) float64
-		uneven bool
+		name string
+		v    func(t float64) float64
+		bits bool // no period is told, and no doubt
 	}{
 		{"data", func(t float64) float64 { return 3 * bits[int(t/bit)] }, true},
 		{"jitter", func(t float64) float64 {
@@ -271,8 +271,8 @@ func TestDataHaveNoPeriod(t *testing.T) {
 	} {
 		d := specimen{n: 500, span: span, sigma: 0.02, v: c.v}
 		f := analyse(t, d.record(1), &Settings{Signal: SignalStates})
-		if told := remark.Any(f.Doubts, KindUneven); told != c.uneven {
-			t.Errorf("%s: doubts %q", c.name, f.Doubts)
+		if told := remark.Any(f.Notes, KindNoPeriod); told != c.bits || remark.Any(f.Doubts, KindUneven) {
+			t.Errorf("%s: doubts %q, notes %q", c.name, f.Doubts, f.Notes)
 		}
 	}
 }

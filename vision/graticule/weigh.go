@@ -12,10 +12,11 @@ package graticule
 
 import "quadrille/calibrate/remark"
 
-// enoughWeight is the sum of weights from which remarks are doubts.
+// enoughWeight is the sum of weights from which remarks are doubts (TestOneAbsenceIsANoteAndSeveralAreADoubt).
 const enoughWeight = 3
 
-// sideWeight is that of a left or right rim that was not seen: menus cover columns there, and rows hardly ever.
+// sideWeight is that of a left or right rim that was not seen: menus cover columns there, and rows hardly ever
+// (TestASideThatWasNotSeenWeighsMore).
 const sideWeight = 2
 
 // weights are those of the kinds; others weigh as much as a doubt.

@@ -61,6 +61,10 @@ func TestASideThatWasNotSeenWeighsMore(t *testing.T) {
 		if got := len(g.weighed().Doubts) > 0; got != doubt {
 			t.Errorf("%s: a doubt: %v", side, got)
 		}
+		alone := &Graticule{Doubts: g.Doubts[:1]}
+		if got := len(alone.weighed().Doubts) > 0; got {
+			t.Errorf("%s alone: a doubt", side)
+		}
 	}
 }
 

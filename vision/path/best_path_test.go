@@ -112,6 +112,23 @@ func TestHowManyTracesAreFollowed(t *testing.T) {
 	}
 }
 
+// Of one ink four curves are looked for, one after the other, and as many as there are.
+func TestHowManyTracesOfOneInkAreFollowed(t *testing.T) {
+	for _, c := range []struct{ drawn, found int }{{1, 1}, {3, 3}, {4, 4}, {6, 4}} {
+		s := framed()
+		runs := make([][]Run, 500)
+		for i := range runs {
+			for k := range c.drawn {
+				runs[i] = append(runs[i], Run{Lo: 98 + 100*k, Hi: 102 + 100*k, Peak: 1})
+			}
+		}
+		w := &drawing{tint: sheet.Tint{1, 0, 0}, runs: runs, amount: 1}
+		if got := len(w.curves(s, newRulebook(nil), runs)); got != c.found {
+			t.Errorf("of %d drawn %d are found, want %d", c.drawn, got, c.found)
+		}
+	}
+}
+
 // A stroke is stretched by its slope, which six columns tell: letters go up and down within twelve.
 func TestOverWhatASlopeStretches(t *testing.T) {
 	s := framed()

@@ -37,7 +37,8 @@ type Found struct {
 const (
 	// mostTraces bounds the list (TestHowManyTracesAreFollowed).
 	mostTraces = 6
-	// mostOfOneInk is how many traces of one colour are looked for: the channels of the common instruments.
+	// mostOfOneInk is how many traces of one colour are looked for: the channels of the common instruments
+	// (TestHowManyTracesOfOneInkAreFollowed).
 	mostOfOneInk = 4
 	// A second path in one colour that covers wholeCoverage of the width, of whose columns wholeJoined hang together,
 	// and that does not jump, is judged by its own light. Dashed lines have 0.91; lines of text jump

@@ -225,3 +225,38 @@ func TestWhichColourIsNear(t *testing.T) {
 		}
 	}
 }
+
+// Of two traces that are as broad and as bright the taller is the more prominent; a level is not without prominence, and a
+// line from rim to rim stays behind.
+func TestOfTwoAlikeTheTallerComesFirst(t *testing.T) {
+	wave := func(height float64) func(x float64) float64 {
+		return func(x float64) float64 { return height / 2 * math.Sin(3*x) }
+	}
+	for _, c := range []struct {
+		name          string
+		first, second float64 // heights in boxes
+		light         float64 // prominence of the first over that of the second, by light and breadth
+		swapped       bool
+	}{
+		{"equal", 2, 2, 1.01, false},
+		{"the second is taller", 1, 3, 1.1, true},
+		{"it is taller, and much dimmer", 1, 3, 2, false},
+		{"a bright level before a small wave", 0, 0.5, 1.2, true},
+		{"a brighter level", 0, 0.5, 1.6, false},
+	} {
+		a, b := drawnWith(wave(c.first), always(0.05), never), drawnWith(wave(c.second), always(0.05), never)
+		a.Prominence, b.Prominence = c.light, 1
+		traces, of := []*Trace{a, b}, []*path.Candidate{{}, {}}
+		behind := of[1]
+		tallestFirst(traces, of)
+		if swapped := traces[0] == b; swapped != c.swapped || (of[0] == behind) != swapped {
+			t.Errorf("%s: swapped: %v", c.name, swapped)
+		}
+	}
+	line, curve := drawnWith(always(0), always(0.05), never), drawnWith(wave(3), always(0.05), never)
+	line.Line, line.Prominence, curve.Prominence = true, 9, 1
+	traces, of := []*Trace{curve, line}, []*path.Candidate{{}, {}}
+	if tallestFirst(traces, of); traces[0] != curve {
+		t.Error("a line comes before a curve")
+	}
+}

@@ -238,7 +238,7 @@ func (r *rim) assign(marks []rimMark, traces []*Trace, found []*path.Candidate) 
 	return out
 }
 
-// none stands for no mark, or for no trace.
+// none stands for no mark, or for no trace (TestWhoseAMarkIs).
 const none = -1
 
 // cheapest is the assignment of least cost: by trace, its mark or none. Trace not does not take mark but; it takes

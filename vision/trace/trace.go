@@ -159,7 +159,8 @@ func extract(ctx context.Context, ph *photo.Photo, g *graticule.Graticule, o *Op
 	return traces, nil
 }
 
-// stillHeight is what is added to a trace's height, in boxes, so that one at rest has some prominence too.
+// stillHeight is what is added to a trace's height, in boxes, so that one at rest has some prominence too
+// (TestOfTwoAlikeTheTallerComesFirst).
 const stillHeight = 0.5
 
 // tallestFirst adds the heights to the prominence of traces and puts them in its order; lines from rim to rim and what

@@ -92,6 +92,8 @@ var analysis = map[remark.Kind]wording{
 	},
 	"analysis.transitions_uneven": share("The transitions do not come evenly: they lie %s of a period off an even count (rms). The signal may have no" +
 		" period, as a stream of bits has none, or a transition was missed; then period, frequency and duty factor mean nothing."),
+	"analysis.no_period": share("The transitions do not come evenly: they lie %s of a period off an even count (rms), as those of a stream of bits" +
+		" do. So no period, frequency and duty factor are given; the durations are means over what is seen."),
 	"analysis.no_transition": plain("No transition between the two levels is seen, so there is no duration to give."),
 	"analysis.transition_steep": func(r remark.Remark) string {
 		return "The transition is as steep as the picture can show: the true duration may be anything from zero to about " +
