@@ -1,11 +1,12 @@
 package analysis
 
-// Readings that a person took off the screen, laid beside the photo's trace: each against the trace at its time, and the
-// results of both for the same quantity. What both share is taken off: the volts scale and the time base, which are the
-// instrument's (JCGM 100:2008, 5.2.2).
+// Readings that a person took off the screen, laid beside the photo's trace: each against the trace at its time, and
+// the results of both for the same quantity. What both share is taken off: the volts scale and the time base, which are
+// the instrument's (JCGM 100:2008, 5.2.2).
 //
-// Common causes (where ground was taken to be, the fit of the grid) move all differences alike, so that a reading is odd by its
-// distance from the median of all, in its own uncertainty; chance finds one odd in 4.55 % of tables, however long (Bonferroni's bound).
+// Common causes (where ground was taken to be, the fit of the grid) move all differences alike, so that a reading is
+// odd by its distance from the median of all, in its own uncertainty; chance finds one odd in 4.55 % of tables, however
+// long (Bonferroni's bound).
 
 import (
 	"context"
@@ -20,7 +21,8 @@ import (
 	"quadrille/calibrate/unit"
 )
 
-// A LaidReading is one reading beside the trace. Trace and what follows is NaN where the trace is hidden or does not reach.
+// A LaidReading is one reading beside the trace. Trace and what follows is NaN where the trace is hidden or does not
+// reach.
 type LaidReading struct {
 	T, V, U              float64 // s from the left rim, V, V: U is the reading's own, NaN if nothing is known of it
 	Trace                float64 // V: of the trace at that time
@@ -29,8 +31,8 @@ type LaidReading struct {
 	own                  float64 // V: what is independent in DU
 }
 
-// Beside is what readings say of a trace. Its comparisons count their results in one list: those of the trace, those of the
-// readings, and then its own.
+// Beside is what readings say of a trace. Its comparisons count their results in one list: those of the trace, those of
+// the readings, and then its own.
 type Beside struct {
 	Pair
 	Readings []LaidReading
@@ -43,13 +45,13 @@ const (
 	// leastReach is the share of the readings that must meet the trace for a shift of their times to be looked at
 	// (TestShiftOfReadingsIsFound).
 	leastReach = 0.7
-	// wellOff is the mean square of zeta, each cut off at cutZeta, above which readings do not fit as they stand; a shift is told
-	// if it brings that to a share betterShift (TestAShiftIsToldWhereItExplainsTheReadings).
+	// wellOff is the mean square of zeta, each cut off at cutZeta, above which readings do not fit as they stand; a shift
+	// is told if it brings that to a share betterShift (TestAShiftIsToldWhereItExplainsTheReadings).
 	wellOff, cutZeta, betterShift = 4.0, 5.0, 0.25
 )
 
-// LayBeside lays the record of a table, whose times count from the photo's left rim, beside a trace. The findings of the table may
-// be nil.
+// LayBeside lays the record of a table, whose times count from the photo's left rim, beside a trace. The findings of
+// the table may be nil.
 func LayBeside(trace Subject, table *calibrate.Record, found *Findings) *Beside {
 	b := &Beside{}
 	rec := trace.again.points.rec
@@ -65,8 +67,9 @@ func LayBeside(trace Subject, table *calibrate.Record, found *Findings) *Beside 
 	return b
 }
 
-// readAt gives the value, the slope and the standard deviation of a record at time t by the line between the visible points on
-// both sides, and their places and the weight of the second; ok is false beyond the ends and in a gap wider than gap.
+// readAt gives the value, the slope and the standard deviation of a record at time t by the line between the visible
+// points on both sides, and their places and the weight of the second; ok is false beyond the ends and in a gap wider
+// than gap.
 func readAt(rec *calibrate.Record, gap, t float64) (v, slope, sigma float64, i, k int, w float64, ok bool) {
 	k, _ = slices.BinarySearch(rec.T, t)
 	for i = k - 1; i >= 0 && math.IsNaN(rec.V[i]); i-- {
@@ -277,8 +280,8 @@ func isRead(r Result) bool {
 	return false
 }
 
-// ShiftOfReadings looks for the time that must be added to those of a table for its readings to lie on the trace; ok is false if
-// they fit as they stand, or if no shift makes them fit much better. Once ctx is done it looks no further.
+// ShiftOfReadings looks for the time that must be added to those of a table for its readings to lie on the trace; ok is
+// false if they fit as they stand, or if no shift makes them fit much better. Once ctx is done it looks no further.
 func ShiftOfReadings(ctx context.Context, trace Subject, table *calibrate.Record) (shift float64, ok bool) {
 	rec := trace.again.points.rec
 	typical := median(finiteOf(rec.Sigma))
@@ -326,8 +329,8 @@ func ShiftOfReadings(ctx context.Context, trace Subject, table *calibrate.Record
 	return best, least < betterShift*asItIs
 }
 
-// resolutionByEye is what a reading by eye is good to at least, as a share of the height, if nothing was said of it: a tenth of a
-// box of about six (common practice, no source; TestAShiftIsToldWhereItExplainsTheReadings).
+// resolutionByEye is what a reading by eye is good to at least, as a share of the height, if nothing was said of it: a
+// tenth of a box of about six (common practice, no source; TestAShiftIsToldWhereItExplainsTheReadings).
 const resolutionByEye = 0.02
 
 func finiteOf(x []float64) (out []float64) {

@@ -8,8 +8,8 @@ import (
 	"quadrille/calibrate"
 )
 
-// decayAndReadings are a photo's record of a decay of τ = 10 s from 9 V that begins at 5 s, and readings of it, u of each 0.08 V. The
-// photo's ground is off by a draw of its effect; gain and clock are off in both alike.
+// decayAndReadings are a photo's record of a decay of τ = 10 s from 9 V that begins at 5 s, and readings of it, u of
+// each 0.08 V. The photo's ground is off by a draw of its effect; gain and clock are off in both alike.
 func decayAndReadings(rng *rand.Rand) (photo, table *calibrate.Record) {
 	const ground, gain, clock, u = 0.05, 0.02, 1e-3, 0.08
 	v := func(t float64) float64 { return 9 * math.Exp(-math.Max(0, t-5)/10) }
@@ -53,8 +53,8 @@ func laid(t *testing.T, photo, table *calibrate.Record) *Beside {
 	return LayBeside(Subject{"a", f}, table, g)
 }
 
-// The zetas of single readings, of the mean difference and of the two τ have a spread near 1, though gain and clock are off in
-// both; and about one table in twenty has a reading flagged by chance.
+// The zetas of single readings, of the mean difference and of the two τ have a spread near 1, though gain and clock are
+// off in both; and about one table in twenty has a reading flagged by chance.
 func TestZetasOfReadingsHold(t *testing.T) {
 	const seeds = 200
 	squares := map[string]float64{}
@@ -106,8 +106,8 @@ func TestAMistypedReadingIsFlagged(t *testing.T) {
 	}
 }
 
-// A table that counts from the knee is told by how much, to a tenth of the time in which the trace falls by u; one that counts
-// from the rim is left alone.
+// A table that counts from the knee is told by how much, to a tenth of the time in which the trace falls by u; one that
+// counts from the rim is left alone.
 func TestShiftOfReadingsIsFound(t *testing.T) {
 	photo, table := decayAndReadings(rand.New(rand.NewPCG(4, 9)))
 	f, err := Analyse(t.Context(), photo, &Settings{Signal: SignalDecay})
@@ -141,8 +141,8 @@ func TestReadingsBesideAGapHaveNoDifference(t *testing.T) {
 	}
 }
 
-// Of ten readings one is odd where chance makes one of a table so once in 22 tables, as often as |zeta| of a single number
-// is above 2: beyond 2.84 of its own u (normal distribution, 0.0455 shared by ten). Of three nothing is said.
+// Of ten readings one is odd where chance makes one of a table so once in 22 tables, as often as |zeta| of a single
+// number is above 2: beyond 2.84 of its own u (normal distribution, 0.0455 shared by ten). Of three nothing is said.
 func TestOddReadingsAreThoseBeyondChance(t *testing.T) {
 	odd := func(n int, z float64) bool {
 		b := &Beside{Readings: make([]LaidReading, n)}
@@ -174,8 +174,8 @@ func TestScatterOfReadingsIsThatOfANormalDistribution(t *testing.T) {
 	}
 }
 
-// When a shift of the readings is told. They lie on the curve but for a shift and for a scatter by turns up and down, both in
-// zetas: the mean square as they stand must be well above 1, and the shift must take three quarters of it.
+// When a shift of the readings is told. They lie on the curve but for a shift and for a scatter by turns up and down,
+// both in zetas: the mean square as they stand must be well above 1, and the shift must take three quarters of it.
 func TestAShiftIsToldWhereItExplainsTheReadings(t *testing.T) {
 	v := func(t float64) float64 { return 9 * math.Exp(-math.Max(0, t-5)/10) }
 	photo := &calibrate.Record{}

@@ -1,9 +1,9 @@
 package analysis
 
-// The low and the high state level of a waveform, in the terms of IEEE Std 181 (its twin is IEC 60469), by the histogram's
-// modes. A mode is sharpened by the mean of the points near it, near being measured by the points' own scatter, so that
-// the levels do not depend on the bins' width. The standard leaves bins and rule to the user, and they are told here: half
-// the range is split into histogramBins bins each.
+// The low and the high state level of a waveform, in the terms of IEEE Std 181 (its twin is IEC 60469), by the
+// histogram's modes. A mode is sharpened by the mean of the points near it, near being measured by the points' own
+// scatter, so that the levels do not depend on the bins' width. The standard leaves bins and rule to the user, and they
+// are told here: half the range is split into histogramBins bins each.
 
 import (
 	"context"
@@ -155,11 +155,13 @@ func codeStep(v []float64) float64 {
 	return least
 }
 
-// unsureShare is the share of the height from which on the sigma of a point makes it unsure: on an edge it is a quarter, on the
-// top of a short pulse a hundredth, though that may be many times the typical one (TestTopsOfShortPulsesAreSure).
+// unsureShare is the share of the height from which on the sigma of a point makes it unsure: on an edge it is a
+// quarter, on the top of a short pulse a hundredth, though that may be many times the typical one
+// (TestTopsOfShortPulsesAreSure).
 const unsureShare = 0.03
 
-// sure gives the places of points whose sigma is not more than three times the typical, or than a small part of the height.
+// sure gives the places of points whose sigma is not more than three times the typical, or than a small part of the
+// height.
 func (p *points) sure() []int {
 	most := math.Max(3*p.typical, unsureShare*p.height())
 	var at []int

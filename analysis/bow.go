@@ -7,7 +7,8 @@ package analysis
 
 import "math"
 
-// A bow is the weighted parabola v = l.vm + l.slope·x + bend·(x² − tilt·x − l.stt/l.sw), x = t − l.tm, through some points.
+// A bow is the weighted parabola v = l.vm + l.slope·x + bend·(x² − tilt·x − l.stt/l.sw), x = t − l.tm, through some
+// points.
 type bow struct {
 	l          straight
 	bend, tilt float64
@@ -24,7 +25,8 @@ const (
 	clearBow = 27
 )
 
-// bowThrough fits the parabola to the points first to last, through which l is the straight line; false if no bend is clear.
+// bowThrough fits the parabola to the points first to last, through which l is the straight line; false if no bend is
+// clear.
 func bowThrough(t, v, w []float64, first, last int, l straight) (bow, bool) {
 	n := last - first + 1
 	if n < leastBow {

@@ -6,8 +6,9 @@ import (
 	"testing"
 )
 
-// A decay bends on its way through the middle line, and how sure its points are differs from cycle to cycle: a photo's noise
-// does that, and stretches in a glare. With a straight line through the bend pulls of periods spread by 4.3, now 1.2.
+// A decay bends on its way through the middle line, and how sure its points are differs from cycle to cycle: a photo's
+// noise does that, and stretches in a glare. With a straight line through the bend pulls of periods spread by 4.3, now
+// 1.2.
 func TestABendOnTheEdgeLeavesThePeriod(t *testing.T) {
 	period := pulls{name: "period"}
 	rng := rand.New(rand.NewPCG(6, 6))

@@ -17,9 +17,9 @@ const (
 	// electrolytic capacitor and of a resistor as marked (common practice, no source).
 	// TestCausesAreOrderedByWhatTheyCouldExplain and TestWhatIfsFitTheCircuit would notice.
 	usualSource, usualPart, usualResistor = 50.0, 0.20, 0.05
-	// groundOff and levelOff, in boxes, are how far a ground line and a level are easily misplaced: half a minor tick, and a
-	// quarter of one for a level that a trace lies along
-	// (TestWhatIfOfAHeldLevelHasTheSensitivityOfTheModel, TestByHowMuchALevelIsMisplaced).
+	// groundOff and levelOff, in boxes, are how far a ground line and a level are easily misplaced: half a minor tick, and
+	// a quarter of one for a level that a trace lies along (TestWhatIfOfAHeldLevelHasTheSensitivityOfTheModel,
+	// TestByHowMuchALevelIsMisplaced).
 	groundOff, levelOff = 0.1, 0.05
 	// heightOff stands for levelOff where no box is known, as a share of the height (TestByHowMuchALevelIsMisplaced).
 	heightOff = 0.01
@@ -38,8 +38,8 @@ type cause struct {
 	either, fitted bool
 }
 
-// explain orders the causes that go the way of the gap by the share of it that each could explain. Among those that could
-// explain all, the one whose usual size is nearest to the gap comes first.
+// explain orders the causes that go the way of the gap by the share of it that each could explain. Among those that
+// could explain all, the one whose usual size is nearest to the gap comes first.
 func explain(gap float64, causes []cause) (list []remark.Remark) {
 	share := func(c cause) float64 {
 		if c.either {

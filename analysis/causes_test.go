@@ -40,9 +40,9 @@ func TestCausesAreOrderedByWhatTheyCouldExplain(t *testing.T) {
 	}
 }
 
-// The table of the sensitivities of ln τ to a level that is held wrong, from the Fisher information of the model: per share of
-// the height 2.27, 2.93, 3.73 and 3.99 at 2, 3, 5 and 8 τ (computed once by other means for this project). A hundredth of
-// the height moves τ by a hundredth of that.
+// The table of the sensitivities of ln τ to a level that is held wrong, from the Fisher information of the model: per
+// share of the height 2.27, 2.93, 3.73 and 3.99 at 2, 3, 5 and 8 τ (computed once by other means for this project). A
+// hundredth of the height moves τ by a hundredth of that.
 func TestWhatIfOfAHeldLevelHasTheSensitivityOfTheModel(t *testing.T) {
 	for _, c := range []struct{ taus, by float64 }{{2, 2.27}, {3, 2.93}, {5, 3.73}, {8, 3.99}} {
 		s := specimen{n: 800, span: 10, sigma: 1e-5, v: slowDischarge(6, 0, 0, 10/c.taus)}
@@ -60,7 +60,8 @@ func TestWhatIfOfAHeldLevelHasTheSensitivityOfTheModel(t *testing.T) {
 	}
 }
 
-// What the page says is true of the record: with V∞ held at ground and the record raised by a tenth of a box, τ moves as told.
+// What the page says is true of the record: with V∞ held at ground and the record raised by a tenth of a box, τ moves
+// as told.
 func TestWhatIfOfTheGroundLineIsWhatHappens(t *testing.T) {
 	s := specimen{n: 500, span: 50, sigma: 0.005, v: slowDischarge(9, 0, 4, 8)}
 	set := &Settings{Settles: SettlesGround}

@@ -9,9 +9,9 @@ import (
 	"quadrille/calibrate/remark"
 )
 
-// onPanel draws f over a screen of ten boxes of 1 s and 1 V on a panel of 25 pixels a box, each column at the height that f has
-// at its beginning, and gives what a photo shows of it: two points a column, between which blur and the stroke of a jump have
-// run.
+// onPanel draws f over a screen of ten boxes of 1 s and 1 V on a panel of 25 pixels a box, each column at the height
+// that f has at its beginning, and gives what a photo shows of it: two points a column, between which blur and the
+// stroke of a jump have run.
 func onPanel(f func(t float64) float64) *calibrate.Record {
 	const pixels, boxes = 25, 10
 	rec := &calibrate.Record{TimePerBox: 1, VoltsPerBox: 1}
@@ -29,8 +29,9 @@ func onPanel(f func(t float64) float64) *calibrate.Record {
 	return rec
 }
 
-// The jumps of a square wave lie anywhere in the columns that show them. Their errors beat with the period, and yet over periods
-// of all lengths they are as large as those of independent ones: u of the period is neither too wide nor too narrow.
+// The jumps of a square wave lie anywhere in the columns that show them. Their errors beat with the period, and yet
+// over periods of all lengths they are as large as those of independent ones: u of the period is neither too wide nor
+// too narrow.
 func TestPullsOfAPeriodOnColumnsOfPixels(t *testing.T) {
 	period := pulls{name: "period"}
 	rng := rand.New(rand.NewPCG(11, 5))
@@ -43,8 +44,8 @@ func TestPullsOfAPeriodOnColumnsOfPixels(t *testing.T) {
 	period.check(t, "columns of 25 to a box")
 }
 
-// What the columns make of a slope is in the noise of the points: it is not counted again as the place of a crossing. The
-// periods of driven decays held u three times too wide by that.
+// What the columns make of a slope is in the noise of the points: it is not counted again as the place of a crossing.
+// The periods of driven decays held u three times too wide by that.
 func TestColumnsAreNotCountedTwice(t *testing.T) {
 	rec := onPanel(squareDriven(6, 1.5, 0.4, 0.2))
 	r := seek(t, analyse(t, rec, &Settings{Signal: SignalDecay}), "period", "crossings", "")
@@ -58,8 +59,8 @@ func TestColumnsAreNotCountedTwice(t *testing.T) {
 	}
 }
 
-// A slow decay without noise is drawn in steps of a row: its points, each sure of its place on the display, scatter by more than
-// twice their sigma about the curve. That is no reason to look for another curve; a second exponential is.
+// A slow decay without noise is drawn in steps of a row: its points, each sure of its place on the display, scatter by
+// more than twice their sigma about the curve. That is no reason to look for another curve; a second exponential is.
 func TestStepsOfADisplayAreNoMisfit(t *testing.T) {
 	const pixels, boxes = 25, 10
 	drawn := func(f func(t float64) float64) *calibrate.Record {

@@ -26,8 +26,8 @@ const (
 	// read the same points in different ways differ by small things that no budget lists, such as the display's
 	// pixels, and a tenth of u is no disagreement (TestComparisonsFailAsOftenAsChanceHasIt).
 	immaterial = 0.2
-	// methodsApart is the difference, as a share of τ, of two ways that read the same points from which on something
-	// else than a decay was read: nine in ten simulated ones differ by less than 1.2 % (TestADecayFollowedByALineIsDoubted).
+	// methodsApart is the difference, as a share of τ, of two ways that read the same points from which on something else
+	// than a decay was read: nine in ten simulated ones differ by less than 1.2 % (TestADecayFollowedByALineIsDoubted).
 	methodsApart = 0.05
 	// settingApart is the ratio of τ and R·C from which on the setting is suspected: the nearest other step of the usual
 	// rows is a factor of 2 away, and an electrolytic part of ±20 % loaded by 1 MΩ stays within 1.5
@@ -158,7 +158,8 @@ func (c *comparer) pair(i, j int) Comparison {
 	return r
 }
 
-// compared is the comparison of two things that lie a gap apart, with its standard uncertainty u; about says what they are.
+// compared is the comparison of two things that lie a gap apart, with its standard uncertainty u; about says what they
+// are.
 func compared(k remark.Kind, gap, u float64, in string, results []int, about ...remark.Value) Comparison {
 	c := Comparison{Results: results, Zeta: gap / u, Agree: math.Abs(gap/u) <= agreeing}
 	c.What = remark.Of(k, append(about, remark.Number("gap", math.Abs(gap)), remark.Number("u_gap", u), remark.Word("unit", in), remark.Flag("agree", c.Agree))...)

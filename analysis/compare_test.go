@@ -111,8 +111,8 @@ func TestChiSquareOfIndependentValues(t *testing.T) {
 }
 
 func TestATimePerBoxOfAnotherStepIsDoubted(t *testing.T) {
-	// R·C is 10 s; the record was made with a time per box that is another step of the row, or has another prefix. A part of
-	// 20 % is no reason for this doubt.
+	// R·C is 10 s; the record was made with a time per box that is another step of the row, or has another prefix. A part
+	// of 20 % is no reason for this doubt.
 	for factor, want := range map[float64]bool{1: false, 1.2: false, 0.8: false, 2: true, 0.5: true, 1e-3: true} {
 		s := specimen{n: 500, span: 50 * factor, sigma: 0.02, v: slowDischarge(9, 0, 4*factor, 10*factor)}
 		f := mustFit(t, s.record(1), &Settings{Resistance: unitValue(22e3, 60, "Ω"), Capacitance: unitValue(10/22e3, 4e-6, "F")})

@@ -6,7 +6,8 @@ import (
 	"testing"
 )
 
-// residualsOf makes n AR(1) residuals of unit variance with some places missing, and takes a mean and a slope out of them.
+// residualsOf makes n AR(1) residuals of unit variance with some places missing, and takes a mean and a slope out of
+// them.
 func residualsOf(n int, rho float64, missing func(j int) bool, seed uint64) (slot []int, f residuals) {
 	rng := rand.New(rand.NewPCG(seed, 5))
 	e := rng.NormFloat64()

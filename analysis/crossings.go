@@ -1,15 +1,15 @@
 package analysis
 
 // The period by counting: the instants at which the trace crosses a middle line, each by a straight line, or where the
-// trace clearly bends a parabola (bow.go), through the points around it, and a straight line through the instants of one direction against their number.
-// Rising and falling crossings share the period but not the start, so a misplaced middle line does not stretch
-// it. A crossing counts when the trace has passed from clearly below to clearly above, so that noise on the
-// line does not count (hysteresis); the number of a crossing is counted in whole periods, so that a gap that
-// hides some does not spoil the count.
+// trace clearly bends a parabola (bow.go), through the points around it, and a straight line through the instants of
+// one direction against their number. Rising and falling crossings share the period but not the start, so a misplaced
+// middle line does not stretch it. A crossing counts when the trace has passed from clearly below to clearly above, so
+// that noise on the line does not count (hysteresis); the number of a crossing is counted in whole periods, so that a
+// gap that hides some does not spoil the count.
 //
-// With few points on an edge its place is known no better than their spacing: over a step a of the height h between
-// two points dt apart, the instant is uncertain by dt/√12·min(1, 2a/h)²: whole for a jump, also one that blur spreads
-// over two steps, and nothing for a smooth slope. Such errors beat with the period, and yet over periods of all lengths they
+// With few points on an edge its place is known no better than their spacing: over a step a of the height h between two
+// points dt apart, the instant is uncertain by dt/√12·min(1, 2a/h)²: whole for a jump, also one that blur spreads over
+// two steps, and nothing for a smooth slope. Such errors beat with the period, and yet over periods of all lengths they
 // are as large as those of independent ones (TestPullsOfAPeriodOnColumnsOfPixels).
 
 import (
@@ -286,8 +286,8 @@ func each(widen func(*crossing)) func([]crossing) []crossing {
 	}
 }
 
-// countedPeriod counts crossings of the level about which the trace swings by half on each side, as pick leaves them (nil: all);
-// false if not two of one direction are seen.
+// countedPeriod counts crossings of the level about which the trace swings by half on each side, as pick leaves them
+// (nil: all); false if not two of one direction are seen.
 func countedPeriod(ctx context.Context, p *points, z *noise, off []float64, level, half float64, method string, pick func([]crossing) []crossing) (counted, bool) {
 	if pick == nil {
 		pick = func(c []crossing) []crossing { return c }
@@ -349,9 +349,9 @@ const coarsePixels = 25
 // column is the width in s of a column of pixels of the coarsest displays; 0 of a table, which has none.
 func (p *points) column() float64 { return p.rec.TimePerBox / coarsePixels }
 
-// inColumns widens the place of a crossing of a trace that swings by half on each side to what columns of pixels show, by the
-// formula for the spacing of points: a curve that passes through many columns is known by their heights, each of which is
-// off by the column's width at most, which is in the noise of the points (TestColumnsAreNotCountedTwice).
+// inColumns widens the place of a crossing of a trace that swings by half on each side to what columns of pixels show,
+// by the formula for the spacing of points: a curve that passes through many columns is known by their heights, each of
+// which is off by the column's width at most, which is in the noise of the points (TestColumnsAreNotCountedTwice).
 func (p *points) inColumns(half float64) func(c *crossing) {
 	return func(c *crossing) {
 		step := math.Min(1, p.column()/math.Abs(c.perLevel)/half)
@@ -360,8 +360,8 @@ func (p *points) inColumns(half float64) func(c *crossing) {
 }
 
 // byEye gives the period as it is read off the screen: the boxes between the first and the last crossing of one
-// direction, to half a minor tick at each end (common practice, no source), over the cycles between them. Of the effects only
-// the time base moves what is counted in boxes.
+// direction, to half a minor tick at each end (common practice, no source), over the cycles between them. Of the
+// effects only the time base moves what is counted in boxes.
 func (n *count) byEye(p *points, c []crossing, effects []Term) *Result {
 	const tick = 0.1 // box (TestAPeriodReadByEye)
 	box := p.rec.TimePerBox
@@ -421,8 +421,8 @@ const littlePlace = 0.1
 // degrees of freedom are ½·(1/3)⁻² (JCGM 100:2008, G.4.2; TestHowNoiseAndScatterArePooled).
 const trusted = 4.5
 
-// pooled gives the noise variance of a period from that which the points' noise makes and from how the crossings scatter
-// about their places, each by its degrees of freedom. The steps of a display alternate along a slope, which the
+// pooled gives the noise variance of a period from that which the points' noise makes and from how the crossings
+// scatter about their places, each by its degrees of freedom. The steps of a display alternate along a slope, which the
 // correlation of points does not tell and the scatter does.
 func (n *count) pooled(variance, dof float64) (both, free float64) {
 	spare := float64(n.spare)
@@ -467,8 +467,8 @@ func (c *counted) compare(f *Findings, z *noise, influence []float64, moves [][]
 	}
 }
 
-// compareEye adds whether the counted boxes agree with the fitted curve; all they share is the time base, which is small
-// beside a tick.
+// compareEye adds whether the counted boxes agree with the fitted curve; all they share is the time base, which is
+// small beside a tick.
 func (c *counted) compareEye(f *Findings) {
 	a, b := f.Results[0].Value, c.eye.Value
 	gap, u := b.X-a.X, math.Hypot(a.U, b.U)

@@ -420,7 +420,8 @@ func ExampleAnalyse_decay() {
 	// true
 }
 
-// Five points of a steep decay behind a level with two stray ones: a curve goes through them, but nothing tells its noise.
+// Five points of a steep decay behind a level with two stray ones: a curve goes through them, but nothing tells its
+// noise.
 func TestADecayOfTooFewPointsIsRefused(t *testing.T) {
 	rec := &calibrate.Record{}
 	for i := range 36 {

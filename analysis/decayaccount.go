@@ -1,7 +1,7 @@
 package analysis
 
-// What decays make of all points of a record: those on their curves, and between the decays levels, or parts of decays that
-// tell no time constant.
+// What decays make of all points of a record: those on their curves, and between the decays levels, or parts of decays
+// that tell no time constant.
 
 import "math"
 
@@ -62,9 +62,9 @@ func (d *decaying) account() *account {
 			take(j)
 		}
 	}
-	// What else lies between the decays may be level, a part of a decay that tells no time constant, or a bend that is neither; of
-	// a short stretch each point stays unexplained. Beyond a gap another stretch begins: the pen of a slow sweep has the sweep
-	// before ahead of it.
+	// What else lies between the decays may be level, a part of a decay that tells no time constant, or a bend that is
+	// neither; of a short stretch each point stays unexplained. Beyond a gap another stretch begins: the pen of a slow
+	// sweep has the sweep before ahead of it.
 	most := acceptedSquare * math.Max(1, p.floor(p.height()))
 	gap := gapSpacings * medianStep(p.t)
 	for i := 0; i < len(covered); i++ {
@@ -98,24 +98,25 @@ func (d *decaying) account() *account {
 	return a
 }
 
-// mostLeft is the share of the points that decays may leave unexplained to be taken for such unasked: a bend into a decay takes a
-// tenth or so (TestAnSBendBeforeADecayIsLeftOut).
+// mostLeft is the share of the points that decays may leave unexplained to be taken for such unasked: a bend into a
+// decay takes a tenth or so (TestAnSBendBeforeADecayIsLeftOut).
 const mostLeft = 0.2
 
-// tauChosen counts for τ having been chosen among the distinct ones from a few points to some spans of the record, about twenty:
-// their logarithm (TestOneCornerAndOneSlope, where decays of 0.1 τ else pass for straight slopes).
+// tauChosen counts for τ having been chosen among the distinct ones from a few points to some spans of the record,
+// about twenty: their logarithm (TestOneCornerAndOneSlope, where decays of 0.1 τ else pass for straight slopes).
 const tauChosen = 3.0
 
-// recognisedTaus is the least part of a decay that is taken for one unasked: less is a straight slope to the eye, which leaves it
-// by a hundredth of its height (TestOneCornerAndOneSlope).
+// recognisedTaus is the least part of a decay that is taken for one unasked: less is a straight slope to the eye, which
+// leaves it by a hundredth of its height (TestOneCornerAndOneSlope).
 const recognisedTaus = 0.7
 
-// pointsOfTau is the number of point spacings that a τ lasts at least to be taken for one unasked: less is the edge of a step, which
-// blur rounds (TestAnEdgeIsNoDecay). A table by hand has no more readings than that and no edges.
+// pointsOfTau is the number of point spacings that a τ lasts at least to be taken for one unasked: less is the edge of
+// a step, which blur rounds (TestAnEdgeIsNoDecay). A table by hand has no more readings than that and no edges.
 const pointsOfTau = 3.0
 
-// leastSwing is the share of the record's height that the decays must run over where they are seen: what bends less beside its
-// jumps is the sag of a square wave, and no one would take it for decays unasked (TestASquareWaveThatSagsIsNoDecay).
+// leastSwing is the share of the record's height that the decays must run over where they are seen: what bends less
+// beside its jumps is the sag of a square wave, and no one would take it for decays unasked
+// (TestASquareWaveThatSagsIsNoDecay).
 const leastSwing = 0.25
 
 // swings says that one of the decays is seen to run over that much.
@@ -157,8 +158,8 @@ func levelOrDecay(p *points, first, end int, r []float64) float64 {
 	return 3
 }
 
-// gapSpacings is the least gap in point spacings that parts two stretches: a few columns hidden by a line of the graticule
-// do not (TestWhichGapPartsATrace).
+// gapSpacings is the least gap in point spacings that parts two stretches: a few columns hidden by a line of the
+// graticule do not (TestWhichGapPartsATrace).
 const gapSpacings = 6.0
 
 // shortStretch is the number of points below which a stretch between decays is an edge or a knee and not a

@@ -25,9 +25,9 @@ const (
 	settledShare = 0.1
 	// misfit is the ratio of scatter to stated uncertainty above which the reader is told (TestWhatIsToldOfDecays).
 	misfit = 2.0
-	// birgeDoubt is the ratio of the differences between the decays of a record to what their uncertainties allow from which on
-	// neither the single ones nor their average is to be trusted: of 45 simulated photos of driven decays one had more, whose
-	// single τ were off by several u (TestWhatIsToldOfDecays).
+	// birgeDoubt is the ratio of the differences between the decays of a record to what their uncertainties allow from
+	// which on neither the single ones nor their average is to be trusted: of 45 simulated photos of driven decays one had
+	// more, whose single τ were off by several u (TestWhatIsToldOfDecays).
 	birgeDoubt = 3.0
 	// groundDoubt is the zeta of a fitted V∞ against the one that was given above which the reader is told
 	// (TestWhatSettlesNearGround).
@@ -79,9 +79,9 @@ func (t *table) physics(ctx context.Context, settings *Settings) (told advice) {
 	return told
 }
 
-// beyondRows is how many times as far the points lie from their curves as their own uncertainty and the rows of pixels of
-// the coarsest displays put them, which is the same error for all points of one row and not in sigma; a table has no rows. A slow decay without
-// noise ends in steps of one row or code, so that its points scatter by two and three sigma
+// beyondRows is how many times as far the points lie from their curves as their own uncertainty and the rows of pixels
+// of the coarsest displays put them, which is the same error for all points of one row and not in sigma; a table has no
+// rows. A slow decay without noise ends in steps of one row or code, so that its points scatter by two and three sigma
 // (TestStepsOfADisplayAreNoMisfit).
 func (d *decays) beyondRows() float64 {
 	p := d.points

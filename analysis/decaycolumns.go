@@ -1,6 +1,7 @@
 package analysis
 
-// The quantities that are told of a record's decays, each averaged over the pieces that have it with weights that are fixed once.
+// The quantities that are told of a record's decays, each averaged over the pieces that have it with weights that are
+// fixed once.
 
 import (
 	"fmt"
@@ -30,8 +31,8 @@ func (c *column) number(all []numbers) number {
 	return average(list, c.weights)
 }
 
-// planColumns lists the results that depend on the record, in the order in which they are told, from the numbers of the record
-// as it is.
+// planColumns lists the results that depend on the record, in the order in which they are told, from the numbers of the
+// record as it is.
 func (s *scheme) planColumns(base []numbers) []column {
 	var list []column
 	add := func(c column, takes func(q *piece) bool) {
@@ -115,9 +116,9 @@ func halfLabel(n int, from, to float64) string {
 	return fmt.Sprintf("%d %s, from %s to %s", n, lives, unit.Engineering(from, 3, "V"), unit.Engineering(to, 3, "V"))
 }
 
-// join finds the pieces that take part in a column and have its quantity, and their weights from the noise of each.
-// u of a time constant grows with its value, so weights 1/u² would favour the decays that noise made short; of times that is
-// taken out.
+// join finds the pieces that take part in a column and have its quantity, and their weights from the noise of each. u
+// of a time constant grows with its value, so weights 1/u² would favour the decays that noise made short; of times that
+// is taken out.
 func (s *scheme) join(c *column, base []numbers, takes func(q *piece) bool) {
 	for i := range base {
 		x := c.of(&base[i])

@@ -66,7 +66,8 @@ const (
 // points, at each end.
 func (s stretch) isEdge(margin int) bool { return s.hi-s.lo <= 2*margin+3 }
 
-// findPieces gives the decays among the points. Where goal is not nil, those that go towards it settle at that level, in V.
+// findPieces gives the decays among the points. Where goal is not nil, those that go towards it settle at that level,
+// in V.
 func findPieces(p *points, goal *float64) pieces {
 	n := len(p.t)
 	if n < fewForCorrelation {

@@ -30,8 +30,8 @@ const (
 	sourceBent      = "departure from one exponential"
 )
 
-// newTable makes the table from the numbers of the record as it is. What tells nothing, and what an effect moves out of what can
-// be read, is taken out of the scheme first.
+// newTable makes the table from the numbers of the record as it is. What tells nothing, and what an effect moves out of
+// what can be read, is taken out of the scheme first.
 func newTable(ctx context.Context, s *scheme, base []numbers) *table {
 	for i := range base {
 		s.forget(i, &base[i], !s.in.tells(base[i].log), !s.in.tells(base[i].halfLife))
@@ -59,8 +59,8 @@ func newTable(ctx context.Context, s *scheme, base []numbers) *table {
 	return t
 }
 
-// move fills in moves. It calls lost for every piece whose log line or half-lives an effect makes unreadable, and reports whether
-// there was one.
+// move fills in moves. It calls lost for every piece whose log line or half-lives an effect makes unreadable, and
+// reports whether there was one.
 func (t *table) move(ctx context.Context, lost func(piece int, log, half bool)) (some bool) {
 	t.moves = effectMoves(ctx, t.scheme.points.rec, func(moved *calibrate.Record) []float64 {
 		all := t.numbersOf(moved)

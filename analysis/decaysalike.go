@@ -1,9 +1,9 @@
 package analysis
 
-// Whether the decays of one record have one τ: χ² of their own values about the average, with the covariance of noise and
-// effects, on n - 1 degrees of freedom; of ln τ, since u grows with τ. If they differ more than one in five by chance, the
-// noise of each and of the average is widened by the Birge ratio √(χ²/(n-1)) (Birge, Phys. Rev. 40 (1932) 207); the reader
-// is told from chanceLimit on.
+// Whether the decays of one record have one τ: χ² of their own values about the average, with the covariance of noise
+// and effects, on n - 1 degrees of freedom; of ln τ, since u grows with τ. If they differ more than one in five by
+// chance, the noise of each and of the average is widened by the Birge ratio √(χ²/(n-1)) (Birge, Phys. Rev. 40 (1932)
+// 207); the reader is told from chanceLimit on.
 
 import (
 	"math"
@@ -23,9 +23,9 @@ type alikeness struct {
 // (TestOddReadingsAreThoseBeyondChance).
 const chanceLimit = 0.0455
 
-// widening is the probability of a χ² below which the average is widened. On simulated photos of driven decays 12 % lie below
-// chanceLimit: the display's pixels make edges differ that look alike. Widened from there on, U holds 92 % of them, from here on
-// 93 %, and of decays that differ by noise alone 95 to 96 % (TestWhichAverageIsWidened).
+// widening is the probability of a χ² below which the average is widened. On simulated photos of driven decays 12 % lie
+// below chanceLimit: the display's pixels make edges differ that look alike. Widened from there on, U holds 92 % of
+// them, from here on 93 %, and of decays that differ by noise alone 95 to 96 % (TestWhichAverageIsWidened).
 const widening = 0.2
 
 // alikenessOf compares the numbers x, whose covariances are given.

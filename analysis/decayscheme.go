@@ -1,7 +1,7 @@
 package analysis
 
-// What every way to τ uses of a record's decays: which points belong to the log line, to half-lives, to the times at levels.
-// It is decided once and stays when the record is moved.
+// What every way to τ uses of a record's decays: which points belong to the log line, to half-lives, to the times at
+// levels. It is decided once and stays when the record is moved.
 
 import "math"
 

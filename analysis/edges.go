@@ -27,8 +27,8 @@ func (e *edge) duration() float64 {
 	return e.end.t - e.start.t
 }
 
-// findEdges finds the transitions between the levels, through points that lie by so much of half the height from the middle as
-// crossings have them, times inner.
+// findEdges finds the transitions between the levels, through points that lie by so much of half the height from the
+// middle as crossings have them, times inner.
 func findEdges(t, v, w []float64, low, high, inner float64) []edge {
 	height := high - low
 	var edges []edge
@@ -181,7 +181,8 @@ func meanSpacing(edges []edge) float64 {
 	return s
 }
 
-// listTimings makes what the edges between points of the given spacing allow: pulse durations, the duty factor, transition durations.
+// listTimings makes what the edges between points of the given spacing allow: pulse durations, the duty factor,
+// transition durations.
 func listTimings(edges []edge, spacing float64) []timing {
 	period, periodic := countPeriods(middles(edges), spacing)
 	var list []timing

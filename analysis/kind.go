@@ -1,8 +1,8 @@
 package analysis
 
-// The kinds of signal. Each has a row in kinds and a file that fits it; whatever is asked of all of them alike (which of
-// them a record holds, what it gives, how trials make it anew) goes through signal. To add a kind: its file, its row here,
-// and its words in report.
+// The kinds of signal. Each has a row in kinds and a file that fits it; whatever is asked of all of them alike (which
+// of them a record holds, what it gives, how trials make it anew) goes through signal. To add a kind: its file, its row
+// here, and its words in report.
 
 import (
 	"context"
@@ -17,8 +17,8 @@ import (
 
 // A signal is the points of a record, fitted as one kind.
 type signal interface {
-	// account tells what the fit leaves of every point, for recognise to hold against other kinds; nil if nobody would take
-	// the points for this kind unasked.
+	// account tells what the fit leaves of every point, for recognise to hold against other kinds; nil if nobody would
+	// take the points for this kind unasked.
 	account() *account
 	// findings gives the results with their budgets and with what makes them anew in a trial (Findings.again), the curves
 	// through the record, comparisons, and what to doubt. Once ctx is done they are not whole. The error is a
@@ -45,11 +45,11 @@ func (a *account) leave(p *points, i int) {
 // A kind is one kind of signal.
 type kind struct {
 	name string // in settings and documents
-	// fit fits the points. Its errors are *NotFoundError if they hold no such signal and *calibrate.SetupError if a setting
-	// of the kind cannot be meant.
+	// fit fits the points. Its errors are *NotFoundError if they hold no such signal and *calibrate.SetupError if a
+	// setting of the kind cannot be meant.
 	fit func(ctx context.Context, p *points, s *Settings) (signal, error)
-	// leaves is the share of the height, rms, that such a signal may leave of a trace that is taken for one unasked, whatever the
-	// points' uncertainty; without end for what has no shape that a trace could leave.
+	// leaves is the share of the height, rms, that such a signal may leave of a trace that is taken for one unasked,
+	// whatever the points' uncertainty; without end for what has no shape that a trace could leave.
 	leaves float64
 	// runsThrough says that the curve runs through the trace, so that one that misses it is of another kind.
 	runsThrough bool

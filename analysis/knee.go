@@ -22,9 +22,9 @@ func (all pieces) findKnees(p *points) {
 	}
 }
 
-// cutAtKnees takes points out of pieces that lie beyond the knees at their ends, or at them, and fits again; it reports whether it
-// did. Where a decay is a few of the display's columns long its points are so unsure, and its curve with them, that those before
-// its knee lie on it within their uncertainty (TestPointsBeforeTheKneeAreNotFitted).
+// cutAtKnees takes points out of pieces that lie beyond the knees at their ends, or at them, and fits again; it reports
+// whether it did. Where a decay is a few of the display's columns long its points are so unsure, and its curve with
+// them, that those before its knee lie on it within their uncertainty (TestPointsBeforeTheKneeAreNotFitted).
 func (all pieces) cutAtKnees(p *points) (cut bool) {
 	guard := clearance * medianStep(p.t)
 	for k, q := range all {
@@ -60,8 +60,8 @@ func (all pieces) cutAtKnees(p *points) (cut bool) {
 	return cut
 }
 
-// stillBefore gives the time of the last of q's first points that lie on what was before it, a level or a curve, as surely as
-// points there do.
+// stillBefore gives the time of the last of q's first points that lie on what was before it, a level or a curve, as
+// surely as points there do.
 func (q *piece) stillBefore(p *points, all pieces) (t float64, ok bool) {
 	var sure []float64
 	var before func(t float64) float64
@@ -95,7 +95,8 @@ func sigmasOf(p *points, use []int) []float64 {
 	return out
 }
 
-// begun tells whether the place where q meets what was before it is a knee, or would be one if q had not begun too early.
+// begun tells whether the place where q meets what was before it is a knee, or would be one if q had not begun too
+// early.
 func (q *piece) begun() bool {
 	first := q.fit.ref
 	return q.sharp || q.meets > first && q.meets < first+beginsLate*q.fit.tau
@@ -132,8 +133,8 @@ func (q *piece) findKnee(p *points, all pieces) {
 // rather than an edge (TestWhereADecayHasItsKnee).
 const kneeReach = 0.1
 
-// beginsLate, in τ, is how late after the first point of a piece its knee may still be: further on two curves cross that have no
-// knee in common (TestWhereADecayHasItsKnee).
+// beginsLate, in τ, is how late after the first point of a piece its knee may still be: further on two curves cross
+// that have no knee in common (TestWhereADecayHasItsKnee).
 const beginsLate = 0.5
 
 // meanOver is the weighted mean of the points at places use of v.

@@ -8,8 +8,8 @@ import (
 	"quadrille/calibrate"
 )
 
-// inColumns is what a display of so many columns and rows a second and volt shows of f: each column from its lowest to its highest
-// value, at whose middle the points lie. On slopes they are as unsure as a column is wide.
+// inColumns is what a display of so many columns and rows a second and volt shows of f: each column from its lowest to
+// its highest value, at whose middle the points lie. On slopes they are as unsure as a column is wide.
 func inColumns(f func(t float64) float64, n int, span, columns float64, seed uint64) *calibrate.Record {
 	rng := rand.New(rand.NewPCG(seed, 21))
 	rec := &calibrate.Record{}

@@ -1,8 +1,8 @@
 package analysis
 
-// What is known from elsewhere, held against what is seen: the frequency on a generator's dial, the voltage of a battery,
-// the drive of a generator. A capacitor that is charged to less than the drive tells what bleeds it: of a drive V through
-// R it keeps V·Rp/(R + Rp) beside a resistance Rp.
+// What is known from elsewhere, held against what is seen: the frequency on a generator's dial, the voltage of a
+// battery, the drive of a generator. A capacitor that is charged to less than the drive tells what bleeds it: of a
+// drive V through R it keeps V·Rp/(R + Rp) beside a resistance Rp.
 
 import (
 	"math"
@@ -11,7 +11,8 @@ import (
 	"quadrille/calibrate/unit"
 )
 
-// Known is what is known of a signal from elsewhere; X = 0 means nothing. U = 0 means that nothing was said of how well.
+// Known is what is known of a signal from elsewhere; X = 0 means nothing. U = 0 means that nothing was said of how
+// well.
 type Known struct {
 	Frequency    unit.Value // Hz
 	Level, Drive unit.Value // V: the highest level from ground, and from the lowest level to the highest, of a sine from peak to peak
@@ -58,7 +59,8 @@ func (f *Findings) compareKnown(s *Settings) {
 }
 
 // extremes gives the places of the highest and the lowest level among the results, -1 if there is none. Of a decay they
-// are where it would settle, which no drive that turns round too early can hide, and where it begins if it falls from a level.
+// are where it would settle, which no drive that turns round too early can hide, and where it begins if it falls from a
+// level.
 func (f *Findings) extremes() (high, low int) {
 	high, low = -1, -1
 	for i, r := range f.Results {

@@ -71,8 +71,8 @@ func TestAProbeThatWasForgottenIsNamed(t *testing.T) {
 	}
 }
 
-// The zeta score of two independent values, (x - X)/√(u² + U²) (ISO 13528, zeta scores; from memory): 10.34(6) and 10.10(8)
-// give 0.24/0.1 = 2.4, which is a warning.
+// The zeta score of two independent values, (x - X)/√(u² + U²) (ISO 13528, zeta scores; from memory): 10.34(6) and
+// 10.10(8) give 0.24/0.1 = 2.4, which is a warning.
 func TestZetaIsThatOfTheStandard(t *testing.T) {
 	f := &Findings{}
 	f.compareWith(unitValue(10.10, 0.08, "V"), "highest level", unitValue(10.34, 0.06, "V"), []int{0}, nil)

@@ -1,7 +1,7 @@
 package analysis
 
-// What precedes a decay and is none: a slow switch, an amplifier or a second network makes the trace bend into its fall by
-// and by, and a fit that takes the bend in has a τ too long, by 17 % on a real photo. It is found in two ways:
+// What precedes a decay and is none: a slow switch, an amplifier or a second network makes the trace bend into its fall
+// by and by, and a fit that takes the bend in has a τ too long, by 17 % on a real photo. It is found in two ways:
 //
 //   - the points scatter less and less about the curve, and τ gets shorter, the more of the beginning is left out; as much is
 //     left out as it takes for the scatter to come down. (A leak makes the early part too fast: that is the decay's own.)

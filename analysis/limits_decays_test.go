@@ -238,7 +238,8 @@ func TestWhatAnInputTakesOfAPart(t *testing.T) {
 	}
 }
 
-// Trials that lose a hundredth of their numbers, or whose interval is longer than the budget's by a tenth of U, are told.
+// Trials that lose a hundredth of their numbers, or whose interval is longer than the budget's by a tenth of U, are
+// told.
 func TestWhatIsToldOfTrials(t *testing.T) {
 	for _, c := range []struct {
 		lost        int     // of 100000
@@ -274,7 +275,8 @@ func strokesOf(t *testing.T, v []float64, thick func(i int) float64) *points {
 	return p
 }
 
-// The thinnest fiftieth of the strokes is as thick as a flat one, the surest fiftieth of the points as sure as the picture.
+// The thinnest fiftieth of the strokes is as thick as a flat one, the surest fiftieth of the points as sure as the
+// picture.
 func TestHowThickAFlatStrokeIs(t *testing.T) {
 	for _, c := range []struct {
 		thin int // of 100 points, surer as well

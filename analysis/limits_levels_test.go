@@ -253,7 +253,8 @@ func TestWhichCountIsAPeriod(t *testing.T) {
 	}
 }
 
-// A jump lies anywhere in a column of pixels, of which the coarsest displays have 25 a box (common practice, no source).
+// A jump lies anywhere in a column of pixels, of which the coarsest displays have 25 a box (common practice, no
+// source).
 func TestAJumpLiesInItsColumn(t *testing.T) {
 	p, c := pointsOf(t, 0.001, 0, 1), crossing{perLevel: 1e-9}
 	p.inColumns(0.5)(&c)

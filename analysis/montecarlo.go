@@ -56,7 +56,8 @@ type replay struct {
 	models   []model
 }
 
-// A model makes count results, from first on, from a trial: NaN, or none at all, if the trial shows no such quantity. A derived one is made from other results of the trial, and their terms are in it already.
+// A model makes count results, from first on, from a trial: NaN, or none at all, if the trial shows no such quantity. A
+// derived one is made from other results of the trial, and their terms are in it already.
 type model struct {
 	first, count int
 	of           func(t *trial) []float64
@@ -100,7 +101,8 @@ func (f *Findings) propagate(ctx context.Context, n int, seed uint64) {
 	f.Notes = append(f.Notes, trialsRun("", n, seed, made, apart))
 }
 
-// trialsRun tells what the n trials found of so many results, those of what is named, and for how many the budget is too narrow.
+// trialsRun tells what the n trials found of so many results, those of what is named, and for how many the budget is
+// too narrow.
 func trialsRun(of string, n int, seed uint64, made, apart int) remark.Remark {
 	return remark.Of(KindTrials, remark.Count("trials", n), remark.Count("seed", int(seed)), remark.Word("of", of),
 		remark.Count("results", made), remark.Count("apart", apart))
@@ -289,7 +291,8 @@ func studentScale(rng *rand.Rand, dof float64) float64 {
 	return math.Sqrt(dof / distuv.ChiSquared{K: math.Max(dof, 1), Src: rng}.Rand())
 }
 
-// summarise gathers trial by trial what column q of x says of r; it gives false, and a doubt, if the budget is too narrow.
+// summarise gathers trial by trial what column q of x says of r; it gives false, and a doubt, if the budget is too
+// narrow.
 func (r *Result) summarise(x [][]float64, q int, seed uint64) (holds bool) {
 	var all []float64
 	for _, row := range x {

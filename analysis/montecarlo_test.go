@@ -26,8 +26,8 @@ func additive(terms ...Term) *Findings {
 }
 
 // The additive model Y = X1 + X2 + X3 + X4 of JCGM 101:2008, 9.2 (its numbers from memory; those of 9.2.2 and 9.2.3 are
-// also 1.96·2 and the 97.5 % point of a sum of four rectangular ones, 3.88, which a convolution gives; 9.2.4 is dominated by
-// one input of standard deviation 10).
+// also 1.96·2 and the 97.5 % point of a sum of four rectangular ones, 3.88, which a convolution gives; 9.2.4 is
+// dominated by one input of standard deviation 10).
 func TestTrialsAgreeWithTheAdditiveModelOfTheGUM(t *testing.T) {
 	term := func(name, distribution string, u float64) Term {
 		return Term{Source: name, Unit: "V", Distribution: distribution, Standard: u, Sensitivity: 1, U: u, DOF: math.Inf(1)}

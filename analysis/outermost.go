@@ -1,9 +1,9 @@
 package analysis
 
-// Peak-to-peak as instruments count it: from the highest thing drawn to the lowest. The display draws each column from its
-// lowest to its highest sample and as thick as its stroke, so that the height is that from the top of the highest stroke to
-// the bottom of the lowest, less the thickness of one thin stroke. Noise and steps are in it; a fitted curve leaves them
-// out, and the points of a trace, which are the middles of strokes, show half of them.
+// Peak-to-peak as instruments count it: from the highest thing drawn to the lowest. The display draws each column from
+// its lowest to its highest sample and as thick as its stroke, so that the height is that from the top of the highest
+// stroke to the bottom of the lowest, less the thickness of one thin stroke. Noise and steps are in it; a fitted curve
+// leaves them out, and the points of a trace, which are the middles of strokes, show half of them.
 //
 // How sure an end is:
 //   - the highest of n points lies above the trace by what their errors make of it, s·√(2 ln n) for independent normal ones
@@ -32,9 +32,11 @@ const (
 	// surelyDrawn is the rank of the points' uncertainties that is the picture's own: on slopes they are wider
 	// (TestHowThickAFlatStrokeIs).
 	surelyDrawn = 0.02
-	// tallStrokes is how many times a flat stroke's height makes one that holds more than one sample (TestWhereATallStrokeEnds).
+	// tallStrokes is how many times a flat stroke's height makes one that holds more than one sample
+	// (TestWhereATallStrokeEnds).
 	tallStrokes = 1.5
-	// drawnShare is how much of the seen thickness of a thin stroke may be blur; the rest was drawn (TestWhereATallStrokeEnds).
+	// drawnShare is how much of the seen thickness of a thin stroke may be blur; the rest was drawn
+	// (TestWhereATallStrokeEnds).
 	drawnShare = 0.5
 	// A stroke as thick as usualBoxes, three of a usual display's pixels, is one; a thicker one may be so by blur, glow or
 	// noise, and only as much as lies between is known of what was drawn. From thickBoxes on it is a band of noise
@@ -43,11 +45,11 @@ const (
 	// besideEnd is how many spacings apart the two neighbours of a point may lie (TestHowSharpAnEndIs).
 	besideEnd = 3
 	// An end is alone when nothing further than aloneReach points from it comes nearer than aloneShare of the height: a
-	// crest, a level and noise have their like elsewhere. On a flat trace a tenth of the height is nothing, so that it must be as
-	// many boxes as a stroke is thick, twice (TestALoneStrokeIsDoubted, TestWhichEndIsAlone).
+	// crest, a level and noise have their like elsewhere. On a flat trace a tenth of the height is nothing, so that it
+	// must be as many boxes as a stroke is thick, twice (TestALoneStrokeIsDoubted, TestWhichEndIsAlone).
 	aloneReach, aloneShare, aloneBoxes = 6, 0.1, 0.12
-	// beyondLevels is the excess over the distance of the two levels, as a share of it, that is doubted: 0.16 was met as overshoot
-	// on a real photo, 0.24 where words touched the trace (TestWhatStandsFarBeyondTheLevelsIsDoubted).
+	// beyondLevels is the excess over the distance of the two levels, as a share of it, that is doubted: 0.16 was met as
+	// overshoot on a real photo, 0.24 where words touched the trace (TestWhatStandsFarBeyondTheLevelsIsDoubted).
 	beyondLevels = 0.2
 	// methodOutermost names it among the ways to v_pp.
 	methodOutermost = "outermost"
@@ -130,9 +132,9 @@ func (p *points) outline() (o outline, ok bool) {
 	return o, true
 }
 
-// besideFall is by how much a stroke's end stands out from its neighbours', by so much from the one before and the one behind. At the
-// edge of a level one neighbour lies at the other level: that is no crest which blur could have lowered, and the other one tells
-// (TestAnEdgeIsNoBluntCrest).
+// besideFall is by how much a stroke's end stands out from its neighbours', by so much from the one before and the one
+// behind. At the edge of a level one neighbour lies at the other level: that is no crest which blur could have lowered,
+// and the other one tells (TestAnEdgeIsNoBluntCrest).
 func besideFall(before, behind, far float64) float64 {
 	if (before > far) != (behind > far) {
 		return math.Min(before, behind)

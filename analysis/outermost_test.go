@@ -8,8 +8,8 @@ import (
 	"quadrille/calibrate/remark"
 )
 
-// strokedSquare gives a record of a square wave of 0 and 4 V with strokes 0.05 V high, edges as tall as they are, and effects of the scale
-// and of ground.
+// strokedSquare gives a record of a square wave of 0 and 4 V with strokes 0.05 V high, edges as tall as they are, and
+// effects of the scale and of ground.
 func strokedSquare() *calibrate.Record {
 	rec := &calibrate.Record{VoltsPerBox: 1, TimePerBox: 50}
 	for i := range 500 {
@@ -107,8 +107,8 @@ func TestATableHasNoOutermostStrokes(t *testing.T) {
 	}
 }
 
-// The end of an edge's stroke stands at the level beside it: blur takes nothing off it, though the other neighbour lies at the other
-// level. That made U as wide as the height. A peak of one column loses as much as it stands out.
+// The end of an edge's stroke stands at the level beside it: blur takes nothing off it, though the other neighbour lies
+// at the other level. That made U as wide as the height. A peak of one column loses as much as it stands out.
 func TestAnEdgeIsNoBluntCrest(t *testing.T) {
 	for _, c := range []struct {
 		name        string

@@ -6,12 +6,12 @@ package analysis
 //	a square wave and a decay    the drive, and whether the decay settles at its levels
 //	both with a period           whether it is the same
 //
-// Causes that move both traces in step, the time base and the fit of the graticule, move a difference by the difference of
-// the two moves (JCGM 100:2008, 5.2.2), and so nearly drop out. The volts scales do not: each channel has an
+// Causes that move both traces in step, the time base and the fit of the graticule, move a difference by the difference
+// of the two moves (JCGM 100:2008, 5.2.2), and so nearly drop out. The volts scales do not: each channel has an
 // amplifier of its own.
 //
-// The phases are those of the two fits at the middles of their records, where an error of the frequency does not reach them,
-// taken to one instant with the weighted mean f of the two frequencies:
+// The phases are those of the two fits at the middles of their records, where an error of the frequency does not reach
+// them, taken to one instant with the weighted mean f of the two frequencies:
 //
 //	Δφ = φb(tb) - φa(ta) - 2πf·(tb - ta),   delay = -Δφ/(2πf)
 
@@ -31,8 +31,8 @@ type Subject struct {
 	*Findings
 }
 
-// A Pair is what two traces give together. Its comparisons count their results in one list: those of the first trace, those of
-// the second, and then the pair's own.
+// A Pair is what two traces give together. Its comparisons count their results in one list: those of the first trace,
+// those of the second, and then the pair's own.
 type Pair struct {
 	Results       []Result
 	Comparisons   []Comparison
@@ -43,8 +43,8 @@ const (
 	// sameWave is the largest |zeta| of two frequencies that count as one: beyond it, chance makes one pair in 370 differ
 	// (TestWhichFrequenciesAreOne).
 	sameWave = 3.0
-	// littleDrift is the share of a cycle by which two sines may drift apart over the screen and still have a phase difference
-	// to speak of: 7°. Sure frequencies differ by less than that and yet by many u
+	// littleDrift is the share of a cycle by which two sines may drift apart over the screen and still have a phase
+	// difference to speak of: 7°. Sure frequencies differ by less than that and yet by many u
 	// (TestWhichFrequenciesAreOne).
 	littleDrift = 0.02
 )
@@ -95,8 +95,8 @@ func (w *waves) numbers(a, b *wave) []float64 {
 	return []float64{phase, -phase / (turn * f), b.amplitude() / a.amplitude(), b.f - a.f}
 }
 
-// noiseOf gives the noise variance of each number by the points of one of the two sines, from the derivatives of the numbers
-// by its four parameters, and how much of it the points' own noise makes; the rest swings with the sine.
+// noiseOf gives the noise variance of each number by the points of one of the two sines, from the derivatives of the
+// numbers by its four parameters, and how much of it the points' own noise makes; the rest swings with the sine.
 func (w *waves) noiseOf(s *fittedSine, numbers func(*wave) []float64) (all, own []float64) {
 	at := *s.wave
 	// small is a share of the amplitude, or of a cycle over the record; nothing changes from 2.5e-7 to 4e-6
@@ -240,7 +240,8 @@ func (w *waves) effects(ctx context.Context, a, b Subject) (terms []jointTerm) {
 	return terms
 }
 
-// partners gives for each effect of one record the place of that of the other which moves in step with it; -1 if none does.
+// partners gives for each effect of one record the place of that of the other which moves in step with it; -1 if none
+// does.
 func partners(a, b []calibrate.Effect) []int {
 	out := make([]int, len(a))
 	used := make([]bool, len(b))
@@ -344,8 +345,8 @@ func (p *Pair) periods(a, b Subject) {
 // sourceTimeBase names the effect of the time base.
 const sourceTimeBase = "time base"
 
-// differenceOf gives two less one, results for the same quantity in the same way, and its standard uncertainty. A source
-// that common tells moves both in the same direction, so that only the difference of what it does is left.
+// differenceOf gives two less one, results for the same quantity in the same way, and its standard uncertainty. A
+// source that common tells moves both in the same direction, so that only the difference of what it does is left.
 func differenceOf(one, two Result, common func(Term) bool) (gap, u float64) {
 	sum := 0.0
 	left := map[string]float64{}

@@ -8,8 +8,8 @@ import (
 	"quadrille/calibrate"
 )
 
-// twoSines are two records of one photo: the second lags by phase and is ratio times as high; the time base and a shear of the
-// grid move both in step, a gain moves each by itself.
+// twoSines are two records of one photo: the second lags by phase and is ratio times as high; the time base and a shear
+// of the grid move both in step, a gain moves each by itself.
 func twoSines(rng *rand.Rand, n int, phase, ratio float64) (a, b *calibrate.Record) {
 	const f, span, u = 130.0, 0.02, 0.03
 	clock, shear := 1e-2*rng.NormFloat64(), 2e-5*rng.NormFloat64()
@@ -36,8 +36,8 @@ func twoSines(rng *rand.Rand, n int, phase, ratio float64) (a, b *calibrate.Reco
 	return make1(3, 0.4), make1(3*ratio, 0.4-phase)
 }
 
-// The pulls of phase difference, delay, ratio and difference of frequencies have a spread near 1, though the time base is off by
-// a hundred times what the phase is uncertain by; and the budget of the phase says so.
+// The pulls of phase difference, delay, ratio and difference of frequencies have a spread near 1, though the time base
+// is off by a hundred times what the phase is uncertain by; and the budget of the phase says so.
 func TestPullsOfTwoSinesHold(t *testing.T) {
 	const seeds, phase, ratio = 300, 0.9, 0.45
 	var pulls [4][]float64

@@ -1,8 +1,8 @@
 package analysis
 
-// The Monte Carlo calculation (montecarlo.go) of what two traces give together. Each trial draws the points of both records;
-// effects that move both in step (time base, graticule fit, …) get one factor, the others one each. The phase, the delay and
-// the ratio are then made of two refitted sines; the drive is the difference of two levels of one record.
+// The Monte Carlo calculation (montecarlo.go) of what two traces give together. Each trial draws the points of both
+// records; effects that move both in step (time base, graticule fit, …) get one factor, the others one each. The phase,
+// the delay and the ratio are then made of two refitted sines; the drive is the difference of two levels of one record.
 
 import (
 	"context"
@@ -10,9 +10,9 @@ import (
 	"math/rand/v2"
 )
 
-// propagateSines puts Trials beside the results of two sines, those of p from its first on, if a calculation was asked for.
-// ownA and ownB are the variances that the points' own noise makes in each number; what the budget has beyond is drawn as a
-// term of the number itself.
+// propagateSines puts Trials beside the results of two sines, those of p from its first on, if a calculation was asked
+// for. ownA and ownB are the variances that the points' own noise makes in each number; what the budget has beyond is
+// drawn as a term of the number itself.
 func (p *Pair) propagateSines(ctx context.Context, w *waves, a, b Subject, ownA, ownB []float64) {
 	n := trialsWanted(a, b)
 	if n == 0 {
@@ -62,7 +62,8 @@ func (s *fittedSine) again(d *drawer) wave {
 	return s.moved(t, v, s.points.w)
 }
 
-// propagateDrive puts Trials beside the drive, the first result of p, which is the difference of two results of the square wave.
+// propagateDrive puts Trials beside the drive, the first result of p, which is the difference of two results of the
+// square wave.
 func (p *Pair) propagateDrive(ctx context.Context, square Subject, high, low int) {
 	n := trialsWanted(square, square)
 	if n == 0 {
@@ -84,7 +85,8 @@ func (p *Pair) propagateDrive(ctx context.Context, square Subject, high, low int
 	}
 }
 
-// trialsWanted is the number of trials that both traces were analysed with; 0 if one was not, or has no way to be made anew.
+// trialsWanted is the number of trials that both traces were analysed with; 0 if one was not, or has no way to be made
+// anew.
 func trialsWanted(a, b Subject) int {
 	if a.again == nil || b.again == nil {
 		return 0

@@ -8,8 +8,8 @@ import (
 	"quadrille/calibrate"
 )
 
-// Trials of a pair draw the time base, which is off by a hundred times what the phase is uncertain by, once for both traces: their
-// spread is that of the budget.
+// Trials of a pair draw the time base, which is off by a hundred times what the phase is uncertain by, once for both
+// traces: their spread is that of the budget.
 func TestTrialsOfTwoSinesAgreeWithTheBudget(t *testing.T) {
 	ra, rb := twoSines(rand.New(rand.NewPCG(7, 3)), 200, 0.9, 0.45)
 	s := &Settings{Signal: SignalSine, Trials: 4000}

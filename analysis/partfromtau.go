@@ -15,12 +15,12 @@ import (
 	"quadrille/calibrate/unit"
 )
 
-// smallLoad is the share of a part that an input of 1 MΩ may take and still be in its uncertainty when the input was not
-// given; a larger one is doubted (TestWhatAnInputTakesOfAPart).
+// smallLoad is the share of a part that an input of 1 MΩ may take and still be in its uncertainty when the input was
+// not given; a larger one is doubted (TestWhatAnInputTakesOfAPart).
 const smallLoad = 0.05
 
-// partFromTau gives C if only R was given, R if only C was; ok is false otherwise, or if results have no τ from the curve,
-// or one that no resistance gives. The doubts of τ are the part's too.
+// partFromTau gives C if only R was given, R if only C was; ok is false otherwise, or if results have no τ from the
+// curve, or one that no resistance gives. The doubts of τ are the part's too.
 func partFromTau(s *Settings, results []Result) (r Result, ok bool) {
 	if (s.Resistance.X > 0) == (s.Capacitance.X > 0) {
 		return r, false

@@ -71,7 +71,8 @@ func TestPartFromTauNeedsOnePartAndATau(t *testing.T) {
 	if got, ok := partFromTau(&Settings{Capacitance: c, InputResistance: unit.Value{X: 20e3, Unit: "Ω"}}, tauOf(10.34, 0.1)); ok {
 		t.Errorf("%+v of an input below τ/C", got)
 	}
-	// What an unknown input may hide is told: 1 MΩ takes 2.2 % of τ beside 22 kΩ, and its U holds that; beside 220 kΩ it takes 18 %.
+	// What an unknown input may hide is told: 1 MΩ takes 2.2 % of τ beside 22 kΩ, and its U holds that; beside 220 kΩ it
+	// takes 18 %.
 	little, _ := partFromTau(&Settings{Resistance: r}, tauOf(10.34, 0.01))
 	much, _ := partFromTau(&Settings{Resistance: unit.Limits(220e3, 2200, "Ω")}, tauOf(10.34, 0.01))
 	if len(little.Doubts) != 0 || len(little.Notes) != 1 || !(little.Expanded > 0.022*little.Value.X) || len(much.Doubts) != 1 {

@@ -1,11 +1,11 @@
 package analysis
 
-// The interval of τ where the sum of squares is no parabola. A decay that is seen for less than 3 τ with its V∞ fitted is
-// nearly a straight line: τ may well be much longer, but not as much shorter, and ± U says neither. The profile of the
-// sum of squares says both: those τ belong to the interval for which it, with V0 and V∞ the best for each, lies no more
-// than (k·s)² above its least value (the likelihood-ratio interval; Bates & Watts, "Nonlinear regression analysis", Wiley
-// 1988, section 6.1), s² being by how much correlation and scatter make the variance of τ larger than stated. What else is
-// in the budget is added to both sides in quadrature.
+// The interval of τ where the sum of squares is no parabola. A decay that is seen for less than 3 τ with its V∞ fitted
+// is nearly a straight line: τ may well be much longer, but not as much shorter, and ± U says neither. The profile of
+// the sum of squares says both: those τ belong to the interval for which it, with V0 and V∞ the best for each, lies no
+// more than (k·s)² above its least value (the likelihood-ratio interval; Bates & Watts, "Nonlinear regression
+// analysis", Wiley 1988, section 6.1), s² being by how much correlation and scatter make the variance of τ larger than
+// stated. What else is in the budget is added to both sides in quadrature.
 
 import (
 	"math"
@@ -17,8 +17,8 @@ import (
 // record does not say how large the quantity may be.
 type Interval struct{ Low, High float64 }
 
-// profileTau gives the interval of r, which is τ of the curve with so much relative u of noise; ok is false if the decays
-// are long enough for ± U.
+// profileTau gives the interval of r, which is τ of the curve with so much relative u of noise; ok is false if the
+// decays are long enough for ± U.
 func (d *decays) profileTau(r *Result) (i Interval, ok bool) {
 	if !(r.Expanded > 0) || !(d.pieces.seen(d.points) < shortRecord) {
 		return i, false
@@ -80,8 +80,8 @@ func (d *decays) profileTau(r *Result) (i Interval, ok bool) {
 	return i, true
 }
 
-// profileReach is the factor beyond which τ counts as not bounded: a curve with ten times the τ of one seen over 2 τ is a
-// straight line to 1 % of its height; nothing changes from 2.5 to 40 (TestProfileIntervalIsForShortDecaysOnly).
+// profileReach is the factor beyond which τ counts as not bounded: a curve with ten times the τ of one seen over 2 τ is
+// a straight line to 1 % of its height; nothing changes from 2.5 to 40 (TestProfileIntervalIsForShortDecaysOnly).
 const profileReach = 10.0
 
 // remark tells the interval of a τ.

@@ -5,8 +5,8 @@ import (
 	"testing"
 )
 
-// Over seeds the interval of a short decay holds the truth as often as it says, and misses it as often on one side as on the
-// other, which ± U does not.
+// Over seeds the interval of a short decay holds the truth as often as it says, and misses it as often on one side as
+// on the other, which ± U does not.
 func TestProfileIntervalHoldsShortDecays(t *testing.T) {
 	const seeds = 200
 	for _, c := range []struct{ taus, sigma, rho float64 }{{1.5, 0.02, 0}, {2, 0.04, 0.5}} {

@@ -112,8 +112,8 @@ func rcRemarks(s *Settings, r Result) (notes, doubts []remark.Remark) {
 	return notes, doubts
 }
 
-// circuitResults are those of the parts: R·C, the part that was not given, and the resistance of the loop; results are those
-// of the trace.
+// circuitResults are those of the parts: R·C, the part that was not given, and the resistance of the loop; results are
+// those of the trace.
 func circuitResults(s *Settings, results []Result) (list []Result) {
 	if tau, budget := tauRC(s); budget != nil {
 		r := newResult("tau", "rc", "", tau, "s", budget)

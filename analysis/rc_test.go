@@ -66,8 +66,8 @@ func TestRCBudgetIsItsDerivative(t *testing.T) {
 	}
 }
 
-// A resistor of ±5 % beside a capacitor of ±5 % gives 4 % of R·C, and a comparison with it is worth something; with one of
-// ±10 % it is 6.5 %, and agreement says little.
+// A resistor of ±5 % beside a capacitor of ±5 % gives 4 % of R·C, and a comparison with it is worth something; with one
+// of ±10 % it is 6.5 %, and agreement says little.
 func TestALooseProductIsToldAsSuch(t *testing.T) {
 	for share, want := range map[float64]bool{0.04: false, 0.065: true} {
 		notes, _ := rcRemarks(&Settings{}, Result{Value: unitValue(10, 10*share, "s")})

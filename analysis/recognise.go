@@ -6,9 +6,10 @@ package analysis
 //
 //	score = n_eff · ((1 - q)·ln s² + q·ln a²) + 2p
 //
-// s² is the mean square of the whitened residuals, not below the floor: below it a fit is as good as the picture and a better
-// one proves nothing. p counts the fitted numbers. q is the share of the points that a kind leaves unexplained (on an edge,
-// outside every decay): they lie anywhere on the height, evenly, which is as likely as a normal scatter of a = height/√(2πe).
+// s² is the mean square of the whitened residuals, not below the floor: below it a fit is as good as the picture and a
+// better one proves nothing. p counts the fitted numbers. q is the share of the points that a kind leaves unexplained
+// (on an edge, outside every decay): they lie anywhere on the height, evenly, which is as likely as a normal scatter of
+// a = height/√(2πe).
 
 import (
 	"cmp"
@@ -36,14 +37,16 @@ const (
 	// to 8 boxes (from the numbers for codes and pixels a box in common use, no source;
 	// TestTriangleIsNotTakenForASine, TestKindsAreRecognisedOnAScreenOfEightBits).
 	resolution = 0.003
-	// A kind is accepted if it leaves no more than 2.5 % of the height (rms) or 3 standard deviations of the
-	// points; decays, which cut the trace into parts that bend as they like, no more than five times what a screen makes by
-	// itself (TestADistortedSineIsOne); a sine, four numbers for all of the trace, if no more
-	// than 5 %: amplifiers and tubes bend it (2.6 % was met on a real photo), and slow sweeps draw it in steps (4.7 %). Of a triangle the best sine leaves 3.3 %, but
-	// the triangle less (TestTriangleIsNotTakenForASine, TestADistortedSineIsOne, TestWhatScattersTooMuchToBeRecognised).
+	// A kind is accepted if it leaves no more than 2.5 % of the height (rms) or 3 standard deviations of the points;
+	// decays, which cut the trace into parts that bend as they like, no more than five times what a screen makes by itself
+	// (TestADistortedSineIsOne); a sine, four numbers for all of the trace, if no more than 5 %: amplifiers and tubes bend
+	// it (2.6 % was met on a real photo), and slow sweeps draw it in steps (4.7 %). Of a triangle the best sine leaves 3.3
+	// %, but the triangle less (TestTriangleIsNotTakenForASine, TestADistortedSineIsOne,
+	// TestWhatScattersTooMuchToBeRecognised).
 	acceptedShare, acceptedSquare, acceptedDecay, acceptedSine = 0.025, 9.0, 0.015, 0.05
 	// Whatever sigma says, a scatter of more than 4 % of the height is told, and with more than 10 % no shape is
-	// recognised: a trace is drawn more finely than that, and something else was read for it (TestWhatScattersTooMuchToBeRecognised).
+	// recognised: a trace is drawn more finely than that, and something else was read for it
+	// (TestWhatScattersTooMuchToBeRecognised).
 	untidyShare, hopelessShare = 0.04, 0.10
 	// leastExplained is the share of a level's mean square that another kind must explain: the best of many frequencies
 	// explains a few hundredths of white noise (TestNoiseIsALevel).
@@ -54,8 +57,8 @@ const (
 	// closeScore is the lead in score below which a reader is told of the runner-up: odds of e³, 1 in 20; nothing
 	// changes from 1.5 to 24 (TestKindsAreRecognisedOnAScreenOfEightBits).
 	closeScore = 6.0
-	// closeRms is how many times as far from the trace another kind may run and still be one that it could also be, however unsure
-	// the points are said to be (TestASineOfUnsurePointsIsNoTriangle).
+	// closeRms is how many times as far from the trace another kind may run and still be one that it could also be,
+	// however unsure the points are said to be (TestASineOfUnsurePointsIsNoTriangle).
 	closeRms = 1.5
 )
 
@@ -125,8 +128,8 @@ func recognise(ctx context.Context, p *points, s *Settings) (*Findings, error) {
 	return f, nil
 }
 
-// drawnWidth is the thickness of the drawn trace in V, the median over its columns: points may lie half of it off any curve and
-// still be on the trace (TestABandOfNoiseIsNotDoubted). 0 of a table.
+// drawnWidth is the thickness of the drawn trace in V, the median over its columns: points may lie half of it off any
+// curve and still be on the trace (TestABandOfNoiseIsNotDoubted). 0 of a table.
 func (p *points) drawnWidth() float64 {
 	if len(p.rec.Stroke) != len(p.rec.T) {
 		return 0
@@ -152,7 +155,8 @@ func bestFirst(all []*candidate, best *candidate) []*candidate {
 // height is that from the lowest to the highest point.
 func (p *points) height() float64 { return slices.Max(p.v) - slices.Min(p.v) }
 
-// floor is the mean square of whitened residuals of a record of the height given below which a fit is as good as the picture.
+// floor is the mean square of whitened residuals of a record of the height given below which a fit is as good as the
+// picture.
 func (p *points) floor(height float64) float64 {
 	floor := math.Pow(resolution*height/p.typical, 2)
 	if !p.unknown {
@@ -217,8 +221,9 @@ func scoreAll(all []*candidate, p *points, height, floor float64) {
 	}
 }
 
-// integratedCorrelation is the correlation factor 1 + 2Σρ of residuals, up to the first ρ that is not positive. What they have below the
-// floor of their mean square proves nothing, and may be the same rounding all along a level: it counts as not correlated.
+// integratedCorrelation is the correlation factor 1 + 2Σρ of residuals, up to the first ρ that is not positive. What
+// they have below the floor of their mean square proves nothing, and may be the same rounding all along a level: it
+// counts as not correlated.
 func integratedCorrelation(r []float64, floor float64) float64 {
 	whole := math.Max(dot(r, r), floor*float64(len(r)))
 	if !(whole > 0) {

@@ -74,8 +74,8 @@ func TestKindsAreRecognised(t *testing.T) {
 	}
 }
 
-// Its best sine leaves √(1 - 96/π⁴) of a triangle's rms, which is 3.5 % of its height: it is none, and what is counted beside the
-// sides is right.
+// Its best sine leaves √(1 - 96/π⁴) of a triangle's rms, which is 3.5 % of its height: it is none, and what is counted
+// beside the sides is right.
 func TestTriangleIsNotTakenForASine(t *testing.T) {
 	period := pulls{name: "period", truth: 2.3e-3}
 	for seed := range uint64(40) {
@@ -288,8 +288,8 @@ func TestAKindThatTheTraceIsNotIsDoubted(t *testing.T) {
 	}
 }
 
-// Of a fast wave of which only the crests are seen, two levels are left, but no change from one to the other: it is a sine. A square
-// wave changes from one point to the next.
+// Of a fast wave of which only the crests are seen, two levels are left, but no change from one to the other: it is a
+// sine. A square wave changes from one point to the next.
 func TestCrestsAreNoStates(t *testing.T) {
 	const n, period = 500, 16.0
 	crests, square := &calibrate.Record{VoltsPerBox: 1, TimePerBox: 50}, &calibrate.Record{VoltsPerBox: 1, TimePerBox: 50}
@@ -313,8 +313,8 @@ func TestCrestsAreNoStates(t *testing.T) {
 	}
 }
 
-// Points that are said to be far less sure than they are fit a triangle as well as a sine by what they say of themselves; by how near
-// it runs to them the sine is told, without a doubt.
+// Points that are said to be far less sure than they are fit a triangle as well as a sine by what they say of
+// themselves; by how near it runs to them the sine is told, without a doubt.
 func TestASineOfUnsurePointsIsNoTriangle(t *testing.T) {
 	for seed := range uint64(20) {
 		rec := specimen{n: 400, span: 10e-3, sigma: 0.01, v: sineOf(0, 2, 270+10*float64(seed), float64(seed))}.record(seed)
@@ -327,8 +327,8 @@ func TestASineOfUnsurePointsIsNoTriangle(t *testing.T) {
 	}
 }
 
-// Points that lie off the curve by less than half of what the trace is thick are noise in it and no other trace; of a thin one they are
-// doubted.
+// Points that lie off the curve by less than half of what the trace is thick are noise in it and no other trace; of a
+// thin one they are doubted.
 func TestABandOfNoiseIsNotDoubted(t *testing.T) {
 	for _, c := range []struct {
 		thick   float64

@@ -2,8 +2,8 @@ package analysis
 
 import "quadrille/calibrate/remark"
 
-// What findings are doubted for, and what is worth knowing of them. Values in SI units end with _s, _v, _hz or _ohm; a share is
-// of 1; u_ before a name is its standard uncertainty.
+// What findings are doubted for, and what is worth knowing of them. Values in SI units end with _s, _v, _hz or _ohm; a
+// share is of 1; u_ before a name is its standard uncertainty.
 const (
 	// KindPointsScatter doubts a trace whose points lie about the curve by a share of its height.
 	KindPointsScatter remark.Kind = "analysis.points_scatter"
@@ -11,15 +11,16 @@ const (
 	KindCouldAlsoBe remark.Kind = "analysis.could_also_be"
 	// KindNotRecognised doubts a shape that is no kind's; with_period says that a period was counted all the same.
 	KindNotRecognised remark.Kind = "analysis.not_recognised"
-	// KindAnotherKind doubts the kind asked for beside the one that would be recognised: left_KIND or silent_KIND as Told.Left.
+	// KindAnotherKind doubts the kind asked for beside the one that would be recognised: left_KIND or silent_KIND as
+	// Told.Left.
 	KindAnotherKind remark.Kind = "analysis.another_kind"
-	// KindPartOfCycle doubts a sine of which few cycles are seen; KindNotQuiteSine notes one that leaves a share of its amplitude;
-	// KindCrestsOff doubts the height of one whose crests stand off_v further apart than the curve's.
+	// KindPartOfCycle doubts a sine of which few cycles are seen; KindNotQuiteSine notes one that leaves a share of its
+	// amplitude; KindCrestsOff doubts the height of one whose crests stand off_v further apart than the curve's.
 	KindPartOfCycle  remark.Kind = "analysis.part_of_cycle"
 	KindNotQuiteSine remark.Kind = "analysis.not_quite_sine"
 	KindCrestsOff    remark.Kind = "analysis.crests_off"
-	// KindHardlySquare doubts two levels with a share of the points between them, KindUneven transitions off an even count by a
-	// share of a period, KindNoTransition says that there is none.
+	// KindHardlySquare doubts two levels with a share of the points between them, KindUneven transitions off an even count
+	// by a share of a period, KindNoTransition says that there is none.
 	KindHardlySquare remark.Kind = "analysis.hardly_square"
 	KindUneven       remark.Kind = "analysis.transitions_uneven"
 	// KindNoPeriod notes transitions so far off an even count, by a share of a period, that no period is told.
@@ -27,8 +28,8 @@ const (
 	KindNoTransition remark.Kind = "analysis.no_transition"
 	// KindSteep notes a transition that the picture draws as steep as it can, and which lasts most_s at most.
 	KindSteep remark.Kind = "analysis.transition_steep"
-	// KindStep notes that two levels are seen before and after a single step, of which there is no period. KindSinglePulse,
-	// KindBurst (so many pulses) and KindRoundedTops note what pulses were seen.
+	// KindStep notes that two levels are seen before and after a single step, of which there is no period.
+	// KindSinglePulse, KindBurst (so many pulses) and KindRoundedTops note what pulses were seen.
 	KindStep        remark.Kind = "analysis.single_step"
 	KindSinglePulse remark.Kind = "analysis.single_pulse"
 	KindBurst       remark.Kind = "analysis.burst"
@@ -41,13 +42,13 @@ const (
 	// KindDrifts doubts a level that changes by change_v, KindStrokes one with narrow strokes as far as top_v.
 	KindDrifts  remark.Kind = "analysis.level_drifts"
 	KindStrokes remark.Kind = "analysis.level_with_strokes"
-	// KindUncertaintyUnknown doubts a result without u: why is "value", "source" (then the term of the budget), "freedom" or
-	// "inputs". KindFewDegrees notes one with few degrees of freedom and a wide coverage factor k.
+	// KindUncertaintyUnknown doubts a result without u: why is "value", "source" (then the term of the budget), "freedom"
+	// or "inputs". KindFewDegrees notes one with few degrees of freedom and a wide coverage factor k.
 	KindUncertaintyUnknown remark.Kind = "analysis.uncertainty_unknown"
 	KindFewDegrees         remark.Kind = "analysis.few_degrees_of_freedom"
 
-	// KindBeginningLeftOut notes that the trace bends into its decays by and by, and that so many taus of each were left out; of the
-	// first until_s.
+	// KindBeginningLeftOut notes that the trace bends into its decays by and by, and that so many taus of each were left
+	// out; of the first until_s.
 	KindBeginningLeftOut remark.Kind = "analysis.beginning_left_out"
 	// KindStretchesLeftOut notes parts of decays that tell no τ, KindPointsLeftOut points far off the curve.
 	KindStretchesLeftOut remark.Kind = "analysis.stretches_left_out"
@@ -62,13 +63,15 @@ const (
 	KindEndsFlat remark.Kind = "analysis.decay_ends_flat"
 	// KindNoHalfLife notes that none can be read.
 	KindNoHalfLife remark.Kind = "analysis.no_half_life"
-	// KindScatterWide doubts points that scatter so many times as far as stated, KindScatterOfRows notes it where pixels make it.
+	// KindScatterWide doubts points that scatter so many times as far as stated, KindScatterOfRows notes it where pixels
+	// make it.
 	KindScatterWide   remark.Kind = "analysis.scatter_beyond_uncertainty"
 	KindScatterOfRows remark.Kind = "analysis.scatter_of_rows"
-	// KindBent tells of points that bend away from one exponential, with early_s and late_s, the τ of its parts, if they tell one.
+	// KindBent tells of points that bend away from one exponential, with early_s and late_s, the τ of its parts, if they
+	// tell one.
 	KindBent remark.Kind = "analysis.bent"
-	// KindSettlesElsewhere doubts the level that a decay was held to, KindSomeSettleElsewhere tells how many were held; at_v is
-	// that level, if it is not ground.
+	// KindSettlesElsewhere doubts the level that a decay was held to, KindSomeSettleElsewhere tells how many were held;
+	// at_v is that level, if it is not ground.
 	KindSettlesElsewhere     remark.Kind = "analysis.settles_elsewhere"
 	KindSomeSettleElsewhere  remark.Kind = "analysis.some_settle_elsewhere"
 	KindLevelIsStart         remark.Kind = "analysis.level_is_where_it_begins" // level_v
@@ -99,9 +102,11 @@ const (
 
 // How things compare; each with gap and u_gap in unit, and whether they agree.
 const (
-	// KindTwoWays: τ one_s by one method and other_s by other; loose_share, if agreement says little; mean_s, if it is better than either.
+	// KindTwoWays: τ one_s by one method and other_s by other; loose_share, if agreement says little; mean_s, if it is
+	// better than either.
 	KindTwoWays remark.Kind = "analysis.two_ways"
-	// KindAllWays: χ² of so many ways for degrees of freedom, of whose pairs some differ. KindWaysShare: no χ² of theirs is to be had.
+	// KindAllWays: χ² of so many ways for degrees of freedom, of whose pairs some differ. KindWaysShare: no χ² of theirs
+	// is to be had.
 	KindAllWays   remark.Kind = "analysis.all_ways"
 	KindWaysShare remark.Kind = "analysis.ways_share"
 	// KindDecaysAlike: χ² of the decays of one record, and their Birge ratio.
@@ -109,12 +114,14 @@ const (
 	// KindCurveAndCount, KindCurveAndBoxes: the period of a fitted curve and the counted one.
 	KindCurveAndCount remark.Kind = "analysis.period_by_curve_and_count"
 	KindCurveAndBoxes remark.Kind = "analysis.period_by_curve_and_boxes"
-	// KindSeenAndGiven: a quantity ("frequency", "drive", "level") seen and given; limit_share, if that was taken for its accuracy.
+	// KindSeenAndGiven: a quantity ("frequency", "drive", "level") seen and given; limit_share, if that was taken for its
+	// accuracy.
 	KindSeenAndGiven remark.Kind = "analysis.seen_and_given"
 	// KindReadingsInTheMean: readings and trace. KindPhotoAndReadings: photo and readings for one quantity by one method.
 	KindReadingsInTheMean remark.Kind = "analysis.readings_in_the_mean"
 	KindPhotoAndReadings  remark.Kind = "analysis.photo_and_readings"
-	// KindTwoFrequencies, KindTwoPeriods: of traces a and b. KindDriveAndDecay: the drive_v on trace a, the swing_v of where b settles.
+	// KindTwoFrequencies, KindTwoPeriods: of traces a and b. KindDriveAndDecay: the drive_v on trace a, the swing_v of
+	// where b settles.
 	KindTwoFrequencies remark.Kind = "analysis.two_frequencies"
 	KindTwoPeriods     remark.Kind = "analysis.two_periods"
 	KindDriveAndDecay  remark.Kind = "analysis.drive_and_decay"

@@ -21,8 +21,8 @@ type Scale struct {
 	Next, NextZeta float64 // the setting that comes closest of the others
 	Size, Known    unit.Value
 	TakenLimit     float64 // relative, of what is known: taken where nothing was said of how well it is; else 0
-	// OffRow is set when no step fits: Setting is then what the known size itself makes of a box, with its uncertainty OffU, and
-	// Next the nearest step.
+	// OffRow is set when no step fits: Setting is then what the known size itself makes of a box, with its uncertainty
+	// OffU, and Next the nearest step.
 	OffRow bool
 	OffU   float64
 }
@@ -37,8 +37,9 @@ const (
 	fitsWithin, excludedFrom = 3.0, 5.0
 )
 
-// FindScale gives the setting that makes size, a number of boxes with its U (unit "1"), equal to known (with its U; 0 means
-// not said). Both are above 0. Its error is a *NotFoundError if two settings fit; if none does it is OffRow, which is to be doubted.
+// FindScale gives the setting that makes size, a number of boxes with its U (unit "1"), equal to known (with its U; 0
+// means not said). Both are above 0. Its error is a *NotFoundError if two settings fit; if none does it is OffRow,
+// which is to be doubted.
 func FindScale(size, known unit.Value) (*Scale, error) {
 	s := &Scale{Size: size, Known: known}
 	if !(size.X > 0 && size.U > 0 && known.X > 0 && known.U >= 0) || math.IsInf(size.X+size.U+known.X+known.U, 0) {
@@ -100,8 +101,8 @@ func PeriodOf(f *Findings) (period unit.Value, ok bool) {
 	return period, ok
 }
 
-// LevelsOf gives the highest and the lowest level of f from ground, in V: of a steady level, of two states, or where decays
-// begin and what they settle at. low is high if there is but one; ok is false if there is none, as with a sine.
+// LevelsOf gives the highest and the lowest level of f from ground, in V: of a steady level, of two states, or where
+// decays begin and what they settle at. low is high if there is but one; ok is false if there is none, as with a sine.
 func LevelsOf(f *Findings) (high, low unit.Value, ok bool) {
 	for _, r := range f.Results {
 		if r.Role != AtLevel && r.Role != FirstSeen || !(r.Value.U > 0) {
@@ -118,8 +119,9 @@ func LevelsOf(f *Findings) (high, low unit.Value, ok bool) {
 	return high, low, ok
 }
 
-// DriveOf gives the voltage from the lowest level of f to the highest, of a sine from peak to peak. The ground line moves both
-// ends alike and is in its U once too often, unless f has the difference itself. ok is false if there is no such voltage.
+// DriveOf gives the voltage from the lowest level of f to the highest, of a sine from peak to peak. The ground line
+// moves both ends alike and is in its U once too often, unless f has the difference itself. ok is false if there is no
+// such voltage.
 func DriveOf(f *Findings) (drive unit.Value, ok bool) {
 	if i := f.peakToPeak(); i >= 0 {
 		return f.Results[i].Value, true

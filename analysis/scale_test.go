@@ -52,7 +52,8 @@ func TestForgottenSettingIsRefusedWithAHint(t *testing.T) {
 	}
 }
 
-// A display at 1.5 V a box is on no row: the value is told, with its uncertainty and the nearest step, and said to be off the row.
+// A display at 1.5 V a box is on no row: the value is told, with its uncertainty and the nearest step, and said to be
+// off the row.
 func TestASettingOffTheRowIsToldAsSuch(t *testing.T) {
 	s, err := analysis.FindScale(unit.Value{X: 6.01, U: 0.03, Unit: "1"}, unit.Limits(9, 0.09, "V"))
 	if err != nil || !s.OffRow || s.Setting != 1.5 || math.Abs(s.OffU-1.5*math.Hypot(0.03/6.01, 0.01/math.Sqrt(3))) > 1e-4 || s.Next != 1 && s.Next != 2 {
@@ -60,7 +61,8 @@ func TestASettingOffTheRowIsToldAsSuch(t *testing.T) {
 	}
 }
 
-// A mains hum of 50 Hz with its period over 4.00 boxes was recorded at 5 ms a box: 1/(50 Hz) = 20 ms = 4 × 5 ms, by hand.
+// A mains hum of 50 Hz with its period over 4.00 boxes was recorded at 5 ms a box: 1/(50 Hz) = 20 ms = 4 × 5 ms, by
+// hand.
 func TestForgottenSettingIsFound(t *testing.T) {
 	s, err := analysis.FindScale(unit.Value{X: 4.01, U: 0.01, Unit: "1"}, unit.Value{X: 0.02, Unit: "s"})
 	if err != nil {

@@ -9,10 +9,10 @@ import (
 	"quadrille/calibrate"
 )
 
-// A screen draws what its converter of 8 bits gave, 25 steps a box (common practice, no source), a column of it may be hidden, and the
-// stated sigma may be wrong by a factor of 2: kinds are told all the same. A level flickers between two codes or stands on
-// one, a square wave repeats its codes without any scatter, and a drive may turn round before the capacitor has settled
-// and leave a piece of a decay at the rim.
+// A screen draws what its converter of 8 bits gave, 25 steps a box (common practice, no source), a column of it may be
+// hidden, and the stated sigma may be wrong by a factor of 2: kinds are told all the same. A level flickers between two
+// codes or stands on one, a square wave repeats its codes without any scatter, and a drive may turn round before the
+// capacitor has settled and leave a piece of a decay at the rim.
 func TestKindsAreRecognisedOnAScreenOfEightBits(t *testing.T) {
 	const runs = 12
 	kinds := map[string]struct {

@@ -1,7 +1,7 @@
 package analysis
 
-// A sine: the curve of wave.go as results with budgets. Beside it stands what a student does by hand: counting crossings of
-// the middle line.
+// A sine: the curve of wave.go as results with budgets. Beside it stands what a student does by hand: counting
+// crossings of the middle line.
 
 import (
 	"context"
@@ -159,16 +159,17 @@ const distortionLimit, distortionScatter = 0.02, 4.0
 const (
 	// A crest is what lies above crestPart of the amplitude: 14° on each side of it.
 	crestPart = 0.97
-	// crestsOff is the share of the height by which crests may leave the curve before its height is doubted: a display that is
-	// bent, or a sine that is, makes a hundredth or two; a triangle stands a fifth higher than its best sine
+	// crestsOff is the share of the height by which crests may leave the curve before its height is doubted: a display
+	// that is bent, or a sine that is, makes a hundredth or two; a triangle stands a fifth higher than its best sine
 	// (TestATriangleTakenForASineIsDoubted).
 	crestsOff, crestsClear = 0.03, 8.0
 	// sourceCrests names the term of crests that leave the curve.
 	sourceCrests = "crests that leave the curve"
 )
 
-// crests is by how much the crests of the trace stand further apart than those of the curve, V; told says that it is more than
-// noise. What neighbours scatter by is counted crestsClear times: the scatter about the curve would take the crests for noise.
+// crests is by how much the crests of the trace stand further apart than those of the curve, V; told says that it is
+// more than noise. What neighbours scatter by is counted crestsClear times: the scatter about the curve would take the
+// crests for noise.
 func (c *sine) crests(off []float64) (further float64, told bool) {
 	p := c.points
 	influence, weights := make([]float64, len(p.t)), [2]float64{}
@@ -203,8 +204,8 @@ const bandwidth = 0.1
 
 // modulated is the noise variance of a result when errors swing with the sine: a display that is stretched a little
 // here and there misplaces flanks along time, and the residuals of such a stretch change sign with the slope, so that
-// they look uncorrelated while their pull on the frequency is not. Each point's pull on the result is looked at instead,
-// with the weights of Newey and West, Econometrica 55 (1987) 703.
+// they look uncorrelated while their pull on the frequency is not. Each point's pull on the result is looked at
+// instead, with the weights of Newey and West, Econometrica 55 (1987) 703.
 func modulated(influence, off []float64) float64 {
 	n := len(off)
 	pull := make([]float64, n)

@@ -282,8 +282,8 @@ func TestATriangleTakenForASineIsDoubted(t *testing.T) {
 	}
 }
 
-// A tube that flattens one crest leaves 2 to 4 % of the height: a sine all the same, with its frequency right. A fifth of second
-// harmonic is none, and no decay either.
+// A tube that flattens one crest leaves 2 to 4 % of the height: a sine all the same, with its frequency right. A fifth
+// of second harmonic is none, and no decay either.
 func TestADistortedSineIsOne(t *testing.T) {
 	for _, c := range []struct {
 		second, third float64

@@ -38,8 +38,8 @@ func fitStates(_ context.Context, p *points, _ *Settings) (signal, error) {
 // (TestSingleStep).
 const dwelling = 0.5
 
-// mostBetween is the share of points between the levels of a square wave, those on the strokes of its edges left out, that need no
-// explanation (TestAWaveThatIsHardlySquareIsDoubted).
+// mostBetween is the share of points between the levels of a square wave, those on the strokes of its edges left out,
+// that need no explanation (TestAWaveThatIsHardlySquareIsDoubted).
 const mostBetween = 0.2
 
 func (s *states) account() *account {
@@ -107,8 +107,9 @@ func (s *states) explains() *account {
 	return a
 }
 
-// slopes explains the points from first to end-1, between a point in one state and one in the other, by a transition that is straight
-// or the step of a Gaussian response, whichever leaves fewer points, as far as they lie on it; what does not is left.
+// slopes explains the points from first to end-1, between a point in one state and one in the other, by a transition
+// that is straight or the step of a Gaussian response, whichever leaves fewer points, as far as they lie on it; what
+// does not is left.
 func (b *bistate) slopes(p *points, a *account, first, end int, across bool) {
 	var best []float64 // residuals, NaN where a point lies off
 	most := fewestPoints
@@ -145,8 +146,9 @@ func (b *bistate) slopes(p *points, a *account, first, end int, across bool) {
 	}
 }
 
-// gaussianStep gives the transition low + height·Φ((t-tc)/width) through the points from first to end-1: a straight line through
-// their probits, each weighted as it is sure. What blur or an amplifier of many stages makes of a jump is that.
+// gaussianStep gives the transition low + height·Φ((t-tc)/width) through the points from first to end-1: a straight
+// line through their probits, each weighted as it is sure. What blur or an amplifier of many stages makes of a jump is
+// that.
 func (b *bistate) gaussianStep(p *points, first, end int) (step func(t float64) float64, ok bool) {
 	var t, z, w []float64
 	for i := first; i < end; i++ {
@@ -172,7 +174,8 @@ func (b *bistate) between(p *points) float64 {
 	return float64(len(p.t)-len(b.inLow)-len(b.inHigh)-b.onUprights(p)) / float64(len(p.t))
 }
 
-// onUprights counts the points between two different states that lie so near each other that they are the upright stroke of an edge.
+// onUprights counts the points between two different states that lie so near each other that they are the upright
+// stroke of an edge.
 func (b *bistate) onUprights(p *points) (n int) {
 	if !(p.rec.TimePerBox > 0) {
 		return 0
@@ -203,8 +206,9 @@ func (b *bistate) stateOf(n int) []int8 {
 	return state
 }
 
-// hidesChanges says that most changes from one state to the other lie in gaps of the trace: what is left of a wave of which only
-// the crests are seen. A transition is drawn, or so fast that it jumps from one column to the next, and levels are longer than gaps.
+// hidesChanges says that most changes from one state to the other lie in gaps of the trace: what is left of a wave of
+// which only the crests are seen. A transition is drawn, or so fast that it jumps from one column to the next, and
+// levels are longer than gaps.
 func (b *bistate) hidesChanges(p *points) bool {
 	state := b.stateOf(len(p.t))
 	step, changes, hidden, before := medianStep(p.rec.T), 0, 0, -1
@@ -224,8 +228,8 @@ func (b *bistate) hidesChanges(p *points) bool {
 	return changes >= fewestChanges && 2*hidden > changes && seen < 0.5
 }
 
-// hiddenChange is the gap in point spacings from which a change of state is not seen, fewestChanges how many it takes to tell a wave
-// (TestWhichWaveHidesItsChanges).
+// hiddenChange is the gap in point spacings from which a change of state is not seen, fewestChanges how many it takes
+// to tell a wave (TestWhichWaveHidesItsChanges).
 const hiddenChange, fewestChanges = 3, 10
 
 func (s *states) findings(ctx context.Context) (*Findings, error) { return s.results(ctx, nil) }
@@ -328,8 +332,9 @@ func (s *states) results(ctx context.Context, shape *pulseShape) (*Findings, err
 // (TestWhichWaveIsUneven).
 const mostUneven = 0.05
 
-// stillPeriodic is the same from which on there is no period to tell, as of a stream of bits; a transition that was missed
-// is up to half a period from an even count, and there is no period to tell then either (TestWhichWaveIsUneven, TestDataHaveNoPeriod).
+// stillPeriodic is the same from which on there is no period to tell, as of a stream of bits; a transition that was
+// missed is up to half a period from an even count, and there is no period to tell then either (TestWhichWaveIsUneven,
+// TestDataHaveNoPeriod).
 const stillPeriodic = 0.15
 
 // withoutDuty leaves out what only a signal with a period has.
@@ -339,14 +344,14 @@ func withoutDuty(list func(edges []edge, spacing float64) []timing) func(edges [
 	}
 }
 
-// strokeSpacings is the width in point spacings up to which what lies between two states is a stroke and no slope: three
-// pixels of a coarse display (TestWhatIsAnUprightStroke).
+// strokeSpacings is the width in point spacings up to which what lies between two states is a stroke and no slope:
+// three pixels of a coarse display (TestWhatIsAnUprightStroke).
 const strokeSpacings = 8.0
 
-// onStrokes gives what widens the place of a crossing on a photographed display. A jump lies anywhere in the column of pixels
-// that shows it. It is drawn as an upright stroke some pixels wide besides, before, behind or about the jump, which all edges of
-// one direction have alike, so that a period does not see it and the duration of a pulse does: its limits are the last point in
-// one state and the first in the other. A table has no strokes.
+// onStrokes gives what widens the place of a crossing on a photographed display. A jump lies anywhere in the column of
+// pixels that shows it. It is drawn as an upright stroke some pixels wide besides, before, behind or about the jump,
+// which all edges of one direction have alike, so that a period does not see it and the duration of a pulse does: its
+// limits are the last point in one state and the first in the other. A table has no strokes.
 func (b *bistate) onStrokes(p *points) func(c *crossing) {
 	in := make([]bool, len(p.t))
 	for _, i := range slices.Concat(b.inLow, b.inHigh) {

@@ -277,7 +277,8 @@ func TestDataHaveNoPeriod(t *testing.T) {
 	}
 }
 
-// A level that stands on two codes of the converter by turns has all its points in one state, and its mean between them.
+// A level that stands on two codes of the converter by turns has all its points in one state, and its mean between
+// them.
 func TestALevelOnTwoCodes(t *testing.T) {
 	rng := rand.New(rand.NewPCG(6, 6))
 	rec := &calibrate.Record{VoltsPerBox: 1, TimePerBox: 1}
@@ -297,7 +298,8 @@ func TestALevelOnTwoCodes(t *testing.T) {
 	}
 }
 
-// A square wave whose edges take a third of its period, with sag and ringing, is one with a doubt; a bent sine and a triangle are not.
+// A square wave whose edges take a third of its period, with sag and ringing, is one with a doubt; a bent sine and a
+// triangle are not.
 func TestARoughSquareWaveIsOne(t *testing.T) {
 	for seed := range uint64(20) {
 		rng := rand.New(rand.NewPCG(seed, 31))

@@ -1,8 +1,8 @@
 package analysis
 
-// Narrow strokes on a level. A pulse that is shorter than a few columns of the display is drawn as a stroke of its own width, or
-// of one column if it is shorter still, and few points fall on it: no state in which the trace dwells, but a period all the same.
-// The duration of such a pulse is anything from nothing to the width of its stroke.
+// Narrow strokes on a level. A pulse that is shorter than a few columns of the display is drawn as a stroke of its own
+// width, or of one column if it is shorter still, and few points fall on it: no state in which the trace dwells, but a
+// period all the same. The duration of such a pulse is anything from nothing to the width of its stroke.
 
 import (
 	"context"
@@ -15,8 +15,8 @@ import (
 )
 
 const (
-	// strokeFar is how far from the level a stroke reaches at least: in boxes, where known, and in standard deviations of a
-	// point, of the level's own points (TestWhatIsANarrowStroke).
+	// strokeFar is how far from the level a stroke reaches at least: in boxes, where known, and in standard deviations of
+	// a point, of the level's own points (TestWhatIsANarrowStroke).
 	strokeBoxes, strokeScatter = 0.4, 12.0
 	// strokeWidest is the width in point spacings up to which a departure is a stroke (TestWhatIsANarrowStroke).
 	strokeWidest = 16

@@ -8,8 +8,8 @@ import (
 	"quadrille/calibrate"
 )
 
-// Pulses of one to three columns on a level of 500 columns: told, with their period and a duration and duty factor that hold the
-// truth.
+// Pulses of one to three columns on a level of 500 columns: told, with their period and a duration and duty factor that
+// hold the truth.
 func TestNarrowPulsesAreToldOnALevel(t *testing.T) {
 	const period, step = 125.0, 1e-5 // columns; s
 	for seed := range uint64(40) {

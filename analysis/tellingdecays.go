@@ -3,8 +3,8 @@ package analysis
 // Which decays of a record tell τ, and how uncertain numbers made of them are.
 //
 // A number of a decay depends on inputs: the points, which share their noise; the knees that lie on an edge between two
-// points, each with an uncertainty of its own; and what is left of the bias of the log line. It carries its derivative by
-// each of them (number.go), so that its variance and what it shares with another number follow.
+// points, each with an uncertainty of its own; and what is left of the bias of the log line. It carries its derivative
+// by each of them (number.go), so that its variance and what it shares with another number follow.
 
 import (
 	"context"
@@ -112,7 +112,8 @@ func (d *decays) degrees() float64 {
 	return math.Max(1, d.noise.effective()-float64(n))
 }
 
-// The inputs of a decay's numbers, in the order of a number's influences: the points, the knees, the bias of the log line.
+// The inputs of a decay's numbers, in the order of a number's influences: the points, the knees, the bias of the log
+// line.
 type inputs struct {
 	noise  *noise
 	points int

@@ -19,16 +19,16 @@ type Told struct {
 	Left []Left
 }
 
-// Left is what a kind leaves unexplained: a share of the height of the trace (rms), or of the points if it is silent about
-// many of them.
+// Left is what a kind leaves unexplained: a share of the height of the trace (rms), or of the points if it is silent
+// about many of them.
 type Left struct {
 	Kind   string
 	Share  float64
 	Points bool
 }
 
-// manySilent is the share of points that a kind says nothing of from which on they, and not the height, tell how much it leaves
-// (TestWhatAKindLeavesOpen).
+// manySilent is the share of points that a kind says nothing of from which on they, and not the height, tell how much
+// it leaves (TestWhatAKindLeavesOpen).
 const manySilent = 0.1
 
 // leftBy tells it of the candidates.
@@ -43,7 +43,8 @@ func leftBy(all []*candidate) (list []Left) {
 	return list
 }
 
-// values gives what each kind leaves as values of a remark, in order: left_KIND of the height, silent_KIND of the points.
+// values gives what each kind leaves as values of a remark, in order: left_KIND of the height, silent_KIND of the
+// points.
 func (t Told) values() (list []remark.Value) {
 	for _, l := range t.Left {
 		name := "left_" + l.Kind

@@ -43,8 +43,8 @@ func (m *mistakes) whatIfs() (list []remark.Remark) {
 // shownTau is a decay that is cut short, in τ (TestWhatIfsFitTheCircuit).
 const shownTau = 2.0
 
-// shortened is by how much u of τ from white noise grows if only the first shownTau of the longest decay are seen; ok is
-// false if no more is seen anyway.
+// shortened is by how much u of τ from white noise grows if only the first shownTau of the longest decay are seen; ok
+// is false if no more is seen anyway.
 func (d *decays) shortened() (more float64, ok bool) {
 	var longest *piece
 	for _, q := range d.pieces {

@@ -48,8 +48,9 @@ const (
 	// screen: what instruments of the teaching class can shift a trace by is less (common practice, no source).
 	// TestGroundOffTheScreen would notice.
 	farthestGround = 100
-	// miscounted is how far off the screen, in half its heights, a ground line may be given that would be on it if rows were
-	// missed: of 12 rows 8. It is then a doubt about the grid as much as about the setting (TestGroundBesideTheGridDoubtsTheCount).
+	// miscounted is how far off the screen, in half its heights, a ground line may be given that would be on it if rows
+	// were missed: of 12 rows 8. It is then a doubt about the grid as much as about the setting
+	// (TestGroundBesideTheGridDoubtsTheCount).
 	miscounted = 1.5
 )
 

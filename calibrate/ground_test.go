@@ -70,8 +70,8 @@ func TestGroundFromWhereTheTraceRestsIsDoubted(t *testing.T) {
 	}
 }
 
-// A right ground line looks wrong on a grid with too few rows: the grid is doubted first, and the reading goes on. One that no
-// display has is refused, with both hints.
+// A right ground line looks wrong on a grid with too few rows: the grid is doubted first, and the reading goes on. One
+// that no display has is refused, with both hints.
 func TestGroundBesideTheGridDoubtsTheCount(t *testing.T) {
 	s := bench()
 	s.Ground, s.GroundBox = calibrate.GroundGiven, -4.6
@@ -132,7 +132,8 @@ func TestGroundOffTheScreen(t *testing.T) {
 	}
 }
 
-// Of two marks that may be the trace's the likelier is taken, and doubted; of two at one height there is nothing to doubt.
+// Of two marks that may be the trace's the likelier is taken, and doubted; of two at one height there is nothing to
+// doubt.
 func TestASecondMarkIsADoubt(t *testing.T) {
 	for _, c := range []struct {
 		rival float64

@@ -59,10 +59,10 @@ func (e *TableError) Error() string {
 	return fmt.Sprintf("line %d: %s", e.Line, e.Reason)
 }
 
-// Record gives the record of a table. T is in the table's own seconds, V from its own 0 V, NaN where a cell is
-// empty; Sigma is nil if neither the table nor s says how well a voltage is known, and +Inf for a reading that the
-// table says nothing of. GroundBox is NaN. The effects are those of the scales, and of the ground line if ZeroLimit is given. Its errors are
-// *TableError and *SetupError.
+// Record gives the record of a table. T is in the table's own seconds, V from its own 0 V, NaN where a cell is empty;
+// Sigma is nil if neither the table nor s says how well a voltage is known, and +Inf for a reading that the table says
+// nothing of. GroundBox is NaN. The effects are those of the scales, and of the ground line if ZeroLimit is given. Its
+// errors are *TableError and *SetupError.
 func (s Table) Record(data []byte) (*Record, error) {
 	if err := s.check(); err != nil {
 		return nil, err

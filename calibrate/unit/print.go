@@ -112,8 +112,8 @@ func Engineering(x float64, digits int, unit string) string {
 	return l.number(x) + l.power() + l.suffix
 }
 
-// EngineeringBeside prints x no finer than the last of the given significant digits of another number beside it, of which it is
-// a part: an offset of 0.6 mV beside an amplitude of 3.20 V is "0 V".
+// EngineeringBeside prints x no finer than the last of the given significant digits of another number beside it, of
+// which it is a part: an offset of 0.6 mV beside an amplitude of 3.20 V is "0 V".
 func EngineeringBeside(x, other float64, digits int, unit string) string {
 	if !finite(x) || !finite(other) || other == 0 {
 		return Engineering(x, digits, unit)
@@ -135,7 +135,8 @@ func Scale(x float64, unit string) (size float64, name string) {
 	return layoutAt(x, place(x)-2, unit).scale()
 }
 
-// Scale gives the prefixed unit that String prints v with, and its size in the base unit: what stands beside v shares it.
+// Scale gives the prefixed unit that String prints v with, and its size in the base unit: what stands beside v shares
+// it.
 func (v Value) Scale() (size float64, name string) {
 	if !finite(v.X) || !finite(v.U) || v.U <= 0 {
 		return Scale(v.X, v.Unit)

@@ -11,8 +11,9 @@ import (
 	"testing"
 )
 
-// The most that a phone's photo of 12 megapixels may take, resident. One that shows only a part of the graticule goes through all
-// searches. The photo is made by another process too: a child's peak counts what its parent had when it was begun.
+// The most that a phone's photo of 12 megapixels may take, resident. One that shows only a part of the graticule goes
+// through all searches. The photo is made by another process too: a child's peak counts what its parent had when it was
+// begun.
 func TestAHardPhotoStaysWithin160MB(t *testing.T) {
 	const most = 160e6 // bytes
 	self, err := os.Executable()

@@ -18,10 +18,10 @@ import (
 
 var update = flag.Bool("update", false, "rewrite the kept outputs")
 
-// testdata/outputs keeps the text of one reading of each kind of signal, and of a comparison that fails, behind the commands
-// that make it; and in a table beside it every number of the document with its uncertainty. Every result and every verdict that
-// is kept must still be there, and each number be what it was to a hundredth of its u, and its u to a hundredth; more may be said.
-// -update writes both anew.
+// testdata/outputs keeps the text of one reading of each kind of signal, and of a comparison that fails, behind the
+// commands that make it; and in a table beside it every number of the document with its uncertainty. Every result and
+// every verdict that is kept must still be there, and each number be what it was to a hundredth of its u, and its u to
+// a hundredth; more may be said. -update writes both anew.
 func TestKeptOutputsAreStillGiven(t *testing.T) {
 	photos, err := filepath.Abs("../../testdata/photos")
 	if err != nil {
@@ -82,8 +82,8 @@ type keptNumber struct {
 	value, u float64
 }
 
-// numbersOf gives the results of a document, what the Monte Carlo calculation says of them, and the zeta of each comparison,
-// whose u is 1 by its nature.
+// numbersOf gives the results of a document, what the Monte Carlo calculation says of them, and the zeta of each
+// comparison, whose u is 1 by its nature.
 func numbersOf(t *testing.T, file string) (list []keptNumber) {
 	t.Helper()
 	text, err := os.ReadFile(file)
@@ -174,8 +174,8 @@ func readNumbers(t *testing.T, file string) (list []keptNumber) {
 	return list
 }
 
-// linesSaid are the beginnings of the lines that have a result or a verdict, without figures and without what the width of
-// the figures moves to the next line.
+// linesSaid are the beginnings of the lines that have a result or a verdict, without figures and without what the width
+// of the figures moves to the next line.
 func linesSaid(text string) map[string]bool {
 	const said = 14 // letters
 	lines := map[string]bool{}

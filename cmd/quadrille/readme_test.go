@@ -8,8 +8,8 @@ import (
 	"testing"
 )
 
-// The README's commands that run the main job are run as they stand there, from the project's folder, and must read their
-// photo without a doubt.
+// The README's commands that run the main job are run as they stand there, from the project's folder, and must read
+// their photo without a doubt.
 func TestCommandsOfTheReadmeWork(t *testing.T) {
 	text, err := os.ReadFile("../../README.md")
 	if err != nil {

@@ -230,8 +230,8 @@ func (f synthFlags) scene() (synth.Scene, error) {
 	return s, p.err
 }
 
-// withDrive gives the traces of what drives a network and of the network's answer sig, one above the other. A sine comes out of
-// a resistor and a capacitor smaller by 1/√(1 + (2πf·τ)²) and later by atan(2πf·τ).
+// withDrive gives the traces of what drives a network and of the network's answer sig, one above the other. A sine
+// comes out of a resistor and a capacitor smaller by 1/√(1 + (2πf·τ)²) and later by atan(2πf·τ).
 func withDrive(sig synth.Signal, f geom.Frame) []synth.Signal {
 	drive := sig
 	drive.Colour = [3]float32{0.15, 0.75, 0.95} // bluish beside the first colour of a panel

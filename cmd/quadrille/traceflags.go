@@ -6,8 +6,8 @@ import (
 	"quadrille/cmd/internal/wire"
 )
 
-// traceGroups are the settings that may differ from trace to trace, in the order of the command line: those before the first
-// --trace, and then those of each.
+// traceGroups are the settings that may differ from trace to trace, in the order of the command line: those before the
+// first --trace, and then those of each.
 type traceGroups struct{ list []wire.TraceFields }
 
 func newTraceGroups() *traceGroups { return &traceGroups{make([]wire.TraceFields, 1)} }

@@ -20,11 +20,13 @@
 // and the first that notices each change is listed: this is how a test is found for a constant that names none.
 //
 // With -reach 5 a constant is doubled up to five times, and halved as often, until its tests notice; the range in which
-// they do not is printed. It is true of those tests only: whether it may be written beside the constant is to be judged.
+// they do not is printed. It is true of those tests only: whether it may be written beside the constant is to be
+// judged.
 //
-// The program ends with status 1 if a constant has neither test nor range, if a test that it names is not there or fails
-// as things are, or if neither change was noticed. Names given by iota and hexadecimal codes are what a language or a
-// file format calls things; they steer nothing and are left out, as are names for sums and products of other names.
+// The program ends with status 1 if a constant has neither test nor range, if a test that it names is not there or
+// fails as things are, or if neither change was noticed. Names given by iota and hexadecimal codes are what a language
+// or a file format calls things; they steer nothing and are left out, as are names for sums and products of other
+// names.
 package main
 
 import (

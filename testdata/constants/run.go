@@ -245,8 +245,8 @@ func (r *runner) binary(room, tests string) *binary {
 	return b
 }
 
-// together gives how many of the tests, from the first on, are one run, and the pattern for them. Whole tests of one room
-// are; a part of a test is run alone, for its pattern would hold for all.
+// together gives how many of the tests, from the first on, are one run, and the pattern for them. Whole tests of one
+// room are; a part of a test is run alone, for its pattern would hold for all.
 func (r *runner) together(tests []test) (n int, pattern string) {
 	pattern = tests[0].pattern()
 	switch {

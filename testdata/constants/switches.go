@@ -174,7 +174,8 @@ func switches(room string) (files map[string][]byte, switched map[string]bool, e
 	return files, switched, nil
 }
 
-// usedAs gives for each constant the one type of all its uses, or "" if there are several or if it has to be a constant.
+// usedAs gives for each constant the one type of all its uses, or "" if there are several or if it has to be a
+// constant.
 func usedAs(trees []*ast.File, info *types.Info) map[types.Object]string {
 	out := map[types.Object]string{}
 	for _, tree := range trees {

@@ -21,8 +21,8 @@ func spreadOf(m *Model, s sightedGrid, obs []Observation, t *testing.T, b geom.B
 	return math.Sqrt(x), math.Sqrt(y)
 }
 
-// However well lines are seen, all upright ones may lie 0.0011 box off together, for a panel's stripes of colour, and all
-// level ones 0.0002.
+// However well lines are seen, all upright ones may lie 0.0011 box off together, for a panel's stripes of colour, and
+// all level ones 0.0002.
 func TestLinesOfOneFamilyShareAShift(t *testing.T) {
 	s := sightedGrid{piece: 1e-5}
 	obs, _, m := s.seen(rand.New(rand.NewPCG(1, 2)))
@@ -60,8 +60,8 @@ func TestASmallFrameLeavesTheLensAsPhonesHaveIt(t *testing.T) {
 	}
 }
 
-// A piece counts fully within three spreads of its line and hardly beyond four and a half; a spread of under 0.0005 box is
-// no spread.
+// A piece counts fully within three spreads of its line and hardly beyond four and a half; a spread of under 0.0005 box
+// is no spread.
 func TestOutliersLoseTheirWeight(t *testing.T) {
 	for _, spread := range []float64{0, 0.0005, 0.004} {
 		unit := max(spread, 0.0005)

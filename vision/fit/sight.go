@@ -34,8 +34,8 @@ const (
 	ridgeBlur = 0.75
 )
 
-// Observe looks at every piece of line inside the photo, of the upright lines at xs and the level ones at ys; inside is how
-// many there are. rows is how many rows across a piece are looked at, at most.
+// Observe looks at every piece of line inside the photo, of the upright lines at xs and the level ones at ys; inside is
+// how many there are. rows is how many rows across a piece are looked at, at most.
 func Observe(near *scene.Picture, m *Model, xs, ys []float64, sign float32, rows int) (obs []Observation, inside int) {
 	look := func(fam lattice.Family, k, last, c int, line, from float64) {
 		at := func(off, t float64) geom.Box {

@@ -45,8 +45,8 @@ func sighted(px float64, light func(b geom.Box) float64) (off float64, found boo
 	return m.Box(p).X, found
 }
 
-// A line is seen up to a tenth of a box beside its place, and neither the display's own pixels, 25 to a box, nor a helper
-// line beside it move it.
+// A line is seen up to a tenth of a box beside its place, and neither the display's own pixels, 25 to a box, nor a
+// helper line beside it move it.
 func TestALineIsSeenWhereItLies(t *testing.T) {
 	for _, px := range []float64{40, 150} {
 		for at, want := range map[float64]bool{0: true, 0.03: true, 0.08: true, 0.14: false} {
@@ -104,7 +104,8 @@ func TestSmallBoxesShowNoLine(t *testing.T) {
 	}
 }
 
-// A frame is fitted where 18 pieces are seen, and a fifth of those inside the picture, from a start a twelfth of a box off.
+// A frame is fitted where 18 pieces are seen, and a fifth of those inside the picture, from a start a twelfth of a box
+// off.
 func TestAFrameTakesEnoughPieces(t *testing.T) {
 	for _, c := range []struct {
 		name string
@@ -153,8 +154,8 @@ func TestRimsAreSeenUpToAFifthOfABoxOff(t *testing.T) {
 	}
 }
 
-// Of lines of thin dots, five to a box of 150 samples, four in five pieces are seen at the last look and half of them at
-// the first ones, where fewer rows are looked at.
+// Of lines of thin dots, five to a box of 150 samples, four in five pieces are seen at the last look and half of them
+// at the first ones, where fewer rows are looked at.
 func TestThinDotsAreSeen(t *testing.T) {
 	const px, phases = 150.0, 20
 	h := boxes(px, px, px, px)

@@ -15,8 +15,8 @@ import (
 // (nothing changes from 3 to 10, TestRimsAreSeenUpToAFifthOfABoxOff).
 const stretchRows = 5
 
-// A Stretch is seen at the places (At + off, t) of an upright line, t in its spans, in boxes from the frame's centre; for a
-// level one the other way round.
+// A Stretch is seen at the places (At + off, t) of an upright line, t in its spans, in boxes from the frame's centre;
+// for a level one the other way round.
 type Stretch struct {
 	Of    lattice.Family
 	At    float64
@@ -28,8 +28,8 @@ func BoxLong(of lattice.Family, at, from float64) Stretch {
 	return Stretch{of, at, [][2]float64{{from + lattice.AlongFrom, from + 1 - lattice.AlongFrom}}}
 }
 
-// See looks across the stretch, up to reach boxes beside it, and gives its place on the photo and the ridge's height, in
-// units of the rms beside it; in is false outside the photo. sign is 1 for bright lines and -1 for dark ones.
+// See looks across the stretch, up to reach boxes beside it, and gives its place on the photo and the ridge's height,
+// in units of the rms beside it; in is false outside the photo. sign is 1 for bright lines and -1 for dark ones.
 func (k *Stretch) See(near *scene.Picture, m *Model, sign float32, reach float64) (place geom.Pixel, height float64, in bool) {
 	at := func(off, t float64) geom.Pixel {
 		if k.Of == lattice.Upright {

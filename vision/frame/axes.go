@@ -3,9 +3,9 @@ package frame
 // Axes: on a display of dotted or dashed lines the two lines through the centre are often drawn through.
 //
 // A drawn line is higher than one of dots, by what dots leave empty, also where blur has run the dots together: its
-// height is the light on it less that beside it, in the mean along each piece. A trace that lies on a line is as high or
-// higher. So only where two such lines cross is the centre, most pieces of both must be high, and none be much higher
-// than a drawn line.
+// height is the light on it less that beside it, in the mean along each piece. A trace that lies on a line is as high
+// or higher. So only where two such lines cross is the centre, most pieces of both must be high, and none be much
+// higher than a drawn line.
 
 import (
 	"math"

@@ -35,8 +35,8 @@ const (
 	// ClearWorth is what being clear adds to the quality (TestWhatMakesACandidateClear).
 	clearWorth = 1.5
 	inksWorth  = 0.6 // of the quality of a lattice whose families differ in colour (TestTwoInksAreWorthLess)
-	// narrowWorth is the same where boxes are narrowBox and less as wide as high, on a display that is wider than high: the
-	// real ones that were seen have 0.8 to 1.9, and half of 1 where the edges of a wave lie halfway between lines
+	// narrowWorth is the same where boxes are narrowBox and less as wide as high, on a display that is wider than high:
+	// the real ones that were seen have 0.8 to 1.9, and half of 1 where the edges of a wave lie halfway between lines
 	// (TestNarrowBoxesAndLooseLinesHalveTheQuality) (TestNarrowBoxesAndLooseLinesHalveTheQuality).
 	narrowWorth, narrowBox = 0.5, 0.7
 	// AspectUsual is the width to height of a box, either way, that is usual (TestWhatMakesACandidateClear).
@@ -48,8 +48,8 @@ const (
 	dotThere = 0.6
 )
 
-// CandidateOf surveys the lattice g and places its frame; ticks are seen on near, colours on l, which may be nil. ok is false
-// if that comes to nothing.
+// CandidateOf surveys the lattice g and places its frame; ticks are seen on near, colours on l, which may be nil. ok is
+// false if that comes to nothing.
 func CandidateOf(g *lattice.Grown, near *scene.Picture, l *scene.Colours, want geom.Frame) (c *Candidate, ok bool) {
 	c = &Candidate{Survey: Of(g, near)}
 	c.place(want)
@@ -76,8 +76,8 @@ func Candidates(gs []*lattice.Grown, near *scene.Picture, l *scene.Colours, want
 	return out
 }
 
-// CandidatesOfDots is Candidates for the places that the origin of one lattice of dots may have. A division's dots are as strong as
-// those between: all are measured in one unit, and they are there or not.
+// CandidatesOfDots is Candidates for the places that the origin of one lattice of dots may have. A division's dots are
+// as strong as those between: all are measured in one unit, and they are there or not.
 func CandidatesOfDots(gs []*lattice.Grown, near *scene.Picture, want geom.Frame) (out []*Candidate) {
 	cs := make([]*Candidate, len(gs))
 	raster.Rows(len(gs), func(a, b int) {
@@ -153,8 +153,8 @@ func (c *Candidate) rate(f Frame, margin float64) {
 // Take gives c another frame of its lattice.
 func (c *Candidate) Take(f Frame) { c.Frame = f }
 
-// At is the lattice g, fitted to a frame of size z whose lines are g's part, as a candidate with that frame; ticks are seen
-// on near.
+// At is the lattice g, fitted to a frame of size z whose lines are g's part, as a candidate with that frame; ticks are
+// seen on near.
 func At(g *lattice.Grown, near *scene.Picture, z Size) *Candidate {
 	c := &Candidate{Survey: Of(g, near)}
 	c.Frame = Frame{Extent: g.Part, Size: z}

@@ -94,8 +94,8 @@ func TestWhatCluesAreWorthInPieces(t *testing.T) {
 	}
 }
 
-// A piece is worth what it is stronger than 0.4 of the median line; one that is covered costs half a piece at most, one of
-// a trace gains no more than one and a half, and a line that no crossing line reaches is a bezel's.
+// A piece is worth what it is stronger than 0.4 of the median line; one that is covered costs half a piece at most, one
+// of a trace gains no more than one and a half, and a line that no crossing line reaches is a bezel's.
 func TestWhatPiecesAreWorth(t *testing.T) {
 	at := func(v float64) *Survey {
 		return tabled{part: spread(8), all: spread(16), strength: func(of lattice.Family, k, c int) float64 {
@@ -163,8 +163,8 @@ func TestPiecesAreMeasuredByTheMedianLine(t *testing.T) {
 	}
 }
 
-// What is looked at around a lattice: five boxes more, or what makes 16 with its own, at most as many as it has and eight;
-// and never past the horizon.
+// What is looked at around a lattice: five boxes more, or what makes 16 with its own, at most as many as it has and
+// eight; and never past the horizon.
 func TestHowFarAroundALatticeIsLookedAt(t *testing.T) {
 	for boxes, past := range map[int]int{3: 5, 4: 5, 6: 7, 7: 8, 8: 8, 9: 7, 10: 6, 12: 5, 18: 5} {
 		g := &lattice.Grown{Map: lattice.Map{10, 0, 200, 0, -10, 200, 0, 0, 1}, Part: lattice.Extent{Right: boxes, Top: 5}}
@@ -288,8 +288,8 @@ func TestFramesOverlapWhatWasGrown(t *testing.T) {
 	}
 }
 
-// The frame of the highest score is found though others lie ahead of it before ticks and axes are looked for: tables drawn
-// at random, with ticks on one frame's centre lines and rims and lines missing inside it.
+// The frame of the highest score is found though others lie ahead of it before ticks and axes are looked for: tables
+// drawn at random, with ticks on one frame's centre lines and rims and lines missing inside it.
 func TestAFrameMayComeFromBehindByItsTicks(t *testing.T) {
 	behind := 0
 	for seed := range uint64(200) {

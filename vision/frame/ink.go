@@ -4,8 +4,8 @@ package frame
 //
 // The steep edges of a sine or of a square wave are even lines too, and with the level lines of the graticule they make
 // a lattice as good as its own. The lines of a graticule have one colour: the step from field to line in the weakest of
-// red, green and blue, over that in all three, is the same for upright and level lines, but not for lines and a coloured
-// trace. A white trace tells nothing.
+// red, green and blue, over that in all three, is the same for upright and level lines, but not for lines and a
+// coloured trace. A white trace tells nothing.
 
 import (
 	"math"
@@ -58,8 +58,8 @@ func oneInk(l *scene.Colours, h *lattice.Map, f *Frame, sign float32) bool {
 	return min(share[0], share[1]) >= inkApart*max(share[0], share[1])
 }
 
-// step is how much more light there is on a piece of line than beside it, in each colour; ok is false if the piece is not
-// all on the picture.
+// step is how much more light there is on a piece of line than beside it, in each colour; ok is false if the piece is
+// not all on the picture.
 func step(l *scene.Colours, h *lattice.Map, p lattice.Piece) (s [3]float64, ok bool) {
 	add := func(off, t, weight float64) bool {
 		v, in := l.At(h.Pixel(p.At(off, t)))

@@ -202,8 +202,9 @@ func (s *Survey) sum(x lattice.Extent) (total float64) {
 }
 
 // stops says how clearly the crossing lines end at each of the four rims of x, left, right, bottom, top: their mean
-// strength just inside, less that just outside, of the median line. It is zero where either is not to be seen: a display
-// that the photo's edge cuts off may go on there. Of a centred frame the left and right rim are half a box outside x.
+// strength just inside, less that just outside, of the median line. It is zero where either is not to be seen: a
+// display that the photo's edge cuts off may go on there. Of a centred frame the left and right rim are half a box
+// outside x.
 func (s *Survey) stops(x lattice.Extent, centred bool) (d [4]float64) {
 	stop := func(of lattice.Family, lo, hi, inside, insideEnd, outside, outsideEnd int) float64 {
 		in := s.crossing(of, lo, hi, inside, insideEnd)

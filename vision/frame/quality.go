@@ -107,8 +107,8 @@ func lineQuality(v []float64) float64 {
 }
 
 // EverySecond is the mean strength of every second line of frame f over that of the lines between them, the weaker over
-// the stronger, of the family where that is least: near 1 on a graticule, small where a step of half a box was taken for
-// a box. The rims, which many displays draw stronger, are left out.
+// the stronger, of the family where that is least: near 1 on a graticule, small where a step of half a box was taken
+// for a box. The rims, which many displays draw stronger, are left out.
 func (s *Survey) EverySecond(f *Frame) float64 {
 	least := 1.0
 	for of := range lattice.Family(2) {

@@ -31,8 +31,8 @@ func (z Size) is(want geom.Frame) bool {
 	return (want.Cols == 0 || want.Cols == z.Cols) && (want.Rows == 0 || want.Rows == z.Rows)
 }
 
-// Sizes gives the sizes that a frame with ruled lines may have; want is the count as a person knows it, zero where it is
-// not known.
+// Sizes gives the sizes that a frame with ruled lines may have; want is the count as a person knows it, zero where it
+// is not known.
 func Sizes(want geom.Frame) (out []Size) {
 	for _, z := range sizes {
 		if z.is(want) {

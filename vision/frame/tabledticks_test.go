@@ -59,8 +59,8 @@ func TestTheHeightOfALineIsThatOverTheFieldBesideIt(t *testing.T) {
 
 func bell(x float64) float64 { return math.Exp(-x * x / 2) }
 
-// Ticks at four to a box are counted if they are as strong both ways to two fifths and stand beside few lines; else they
-// are minor lines or words.
+// Ticks at four to a box are counted if they are as strong both ways to two fifths and stand beside few lines; else
+// they are minor lines or words.
 func TestWhichTicksAreCounted(t *testing.T) {
 	x := spread(8)
 	for _, c := range []struct {
@@ -125,8 +125,8 @@ func TestTicksBesideAnotherLineAreTold(t *testing.T) {
 	}
 }
 
-// Ticks reach a tenth of a box from their line, the dots of a dotted line a twentieth: only the former are seen, and one
-// bright trace across them does not pass for them.
+// Ticks reach a tenth of a box from their line, the dots of a dotted line a twentieth: only the former are seen, and
+// one bright trace across them does not pass for them.
 func TestDotsOfALineAreNoTicks(t *testing.T) {
 	m := lattice.Map{100, 0, 250, 0, -100, 250, 0, 0, 1}
 	comb := func(b geom.Box) float64 { return bell(off(5*b.Y) / 5 / 0.02) }

@@ -21,8 +21,8 @@ const (
 	tickFlatClip = 0.5 // TestDotsOfALineAreNoTicks
 	tickNoise    = 1.8 // times its uncertainty: a lower amplitude is none (TestFewTicksMayBeChance)
 	// What stands at four or two to a box must be as strong both ways to ticksBothWays, and beside the median line be less
-	// than ticksOfAll of the strongest: minor lines, wide dots and words are no ticks. Nothing that looks like five was seen
-	// to mislead (TestWhichTicksAreCounted) (TestWhichTicksAreCounted).
+	// than ticksOfAll of the strongest: minor lines, wide dots and words are no ticks. Nothing that looks like five was
+	// seen to mislead (TestWhichTicksAreCounted) (TestWhichTicksAreCounted).
 	ticksBothWays, ticksOfAll = 0.4, 0.3
 )
 
@@ -173,8 +173,8 @@ func (s *Survey) tickAmplitudes(of lattice.Family, m int) (amps []float64) {
 	return amps
 }
 
-// ticksAlong gives the amplitude of the ticks of count m beside line k of a family over the cells lo..hi-1, and how many
-// times its uncertainty that is.
+// ticksAlong gives the amplitude of the ticks of count m beside line k of a family over the cells lo..hi-1, and how
+// many times its uncertainty that is.
 func (s *Survey) ticksAlong(of lattice.Family, k, lo, hi, side, m int) (a, z float64) {
 	t := &s.lines[of]
 	if k < t.k0 || k > t.k1 {

@@ -13,7 +13,8 @@ import (
 	"quadrille/vision/scene"
 )
 
-// largePhoto is one of 2600 × 1950 pixels, twice the size of the fine picture, of 12 × 8 boxes that are box pixels wide.
+// largePhoto is one of 2600 × 1950 pixels, twice the size of the fine picture, of 12 × 8 boxes that are box pixels
+// wide.
 func largePhoto(box float64) *photo.Photo {
 	h := geom.Homography{box, 0.03 * box, 1300, -0.02 * box, -box, 975, 0, 0, 1}
 	img := image.NewGray(image.Rect(0, 0, 2600, 1950))
@@ -44,8 +45,8 @@ func searchOf(t *testing.T, ph *photo.Photo) (*search, *pool) {
 	return s, p
 }
 
-// Ticks are looked for on a close-up where a box has fewer than 36 samples of the fine picture, and the last fit is made
-// on one where it has fewer than 56.
+// Ticks are looked for on a close-up where a box has fewer than 36 samples of the fine picture, and the last fit is
+// made on one where it has fewer than 56.
 func TestSmallBoxesAreLookedAtOnACloseUp(t *testing.T) {
 	for box, closer := range map[float64][2]bool{60: {true, true}, 86: {false, true}, 130: {false, false}} {
 		s, p := searchOf(t, largePhoto(box))

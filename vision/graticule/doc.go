@@ -1,5 +1,5 @@
-// Package graticule finds the graticule of an oscilloscope's display on a photo: the homography from boxes to pixels, the
-// lens, the curve of the face, the count of columns and rows, and how sure all that is.
+// Package graticule finds the graticule of an oscilloscope's display on a photo: the homography from boxes to pixels,
+// the lens, the curve of the face, the count of columns and rows, and how sure all that is.
 //
 // Stage: photo -> Graticule. Entry: Find; a Finder keeps what it has seen of a photo for further questions.
 //

@@ -2,8 +2,8 @@ package graticule
 
 // Whether what was found may be called a graticule, and what a person should know of it.
 //
-// The residual alone does not see a grid that is shifted by a box. What does: the share of line pieces that were seen, how
-// far the best frame stands above the next, and whether another lattice comes near.
+// The residual alone does not see a grid that is shifted by a box. What does: the share of line pieces that were seen,
+// how far the best frame stands above the next, and whether another lattice comes near.
 
 import (
 	"fmt"
@@ -122,8 +122,8 @@ func (v *verdict) refusal() (reason, hint string) {
 // isNone reports whether the best that was found is no graticule after all: few lines, and those far off the grid.
 func (v *verdict) isNone() bool { return v.rms > poorRMS && v.share < unsureShare }
 
-// clear reports whether nothing speaks for another lattice or another frame; a frame that leaves the photo, and a curved
-// display, are told but change nothing.
+// clear reports whether nothing speaks for another lattice or another frame; a frame that leaves the photo, and a
+// curved display, are told but change nothing.
 func (v *verdict) clear() bool {
 	for _, r := range v.remarks(geom.Frame{}) {
 		switch r.Kind {

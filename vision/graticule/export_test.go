@@ -22,8 +22,8 @@ func FindWithout(ctx context.Context, ph *photo.Photo, without ...string) (*Grat
 	return s.find()
 }
 
-// Promise gives what the lattice that Find takes promised before any frame was looked for, over the least promise of one
-// that is surveyed; 0 if none was taken.
+// Promise gives what the lattice that Find takes promised before any frame was looked for, over the least promise of
+// one that is surveyed; 0 if none was taken.
 func Promise(ctx context.Context, ph *photo.Photo) float64 {
 	s := &search{Finder: NewFinder(ph), ctx: ctx, o: &Options{}, ways: ways}
 	if _, err := s.find(); err != nil || s.leader.candidate == nil {

@@ -39,8 +39,8 @@ func (g *Graticule) Box(p geom.Pixel) geom.Box { return g.model().Box(p) }
 // the display, in boxes.
 type Move = fit.Move
 
-// Moves splits the covariance of the fit into independent errors and gives what each does to the places bs: their sum of
-// squares is the variance of the places, and all places move together. It is nil when Cov is nil.
+// Moves splits the covariance of the fit into independent errors and gives what each does to the places bs: their sum
+// of squares is the variance of the places, and all places move together. It is nil when Cov is nil.
 func (g *Graticule) Moves(bs []geom.Box) []Move { return g.model().Moves(g.Cov, bs) }
 
 func (g *Graticule) model() *fit.Model { return &fit.Model{H: g.H, Lens: g.Lens, Face: g.Face} }

@@ -152,7 +152,8 @@ func (s *search) accepted(p *pool, c *frame.Candidate) *hypothesis {
 	return h
 }
 
-// fromCorners gives the lattice that starts at the corners, each size tried at some shifts; nil if no lines are seen there.
+// fromCorners gives the lattice that starts at the corners, each size tried at some shifts; nil if no lines are seen
+// there.
 func (s *search) fromCorners() *hypothesis {
 	var best *frame.Candidate
 	from := lattice.SourceOf(s.scene, scene.Photographed)

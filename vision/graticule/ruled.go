@@ -30,9 +30,9 @@ const (
 	// ticks, of which a box has five, and for the last fit (TestSmallBoxesAreLookedAtOnACloseUp).
 	tickBox, fineBox = 36, 56
 	// A lattice of less promise than leastPromise, or than promiseShare of the best one of its view, is not surveyed. Of a
-	// thousand grown on 12 pictures without a display and 6 of the hardest with one, those with less came to a quality of 8
-	// at most, where true ones had 40 to 3,000 and a promise of 80 and more
-	// (TestWhichLatticesAreSurveyed, TestHardPhotosKeepTheirLattices).
+	// thousand grown on 12 pictures without a display and 6 of the hardest with one, those with less came to a quality of
+	// 8 at most, where true ones had 40 to 3,000 and a promise of 80 and more (TestWhichLatticesAreSurveyed,
+	// TestHardPhotosKeepTheirLattices).
 	leastPromise, promiseShare = 25.0, 0.15
 	// tries is how many candidates are fitted before the photo is given up (TestHowManyCandidatesAreTried).
 	tries = 4
@@ -57,7 +57,8 @@ func byLines(v scene.View, l scene.Level) func(s *search) *hypothesis {
 	}
 }
 
-// poolOf is the pool in which the candidates of a view stand: the qualities of those of the colourless picture are lower.
+// poolOf is the pool in which the candidates of a view stand: the qualities of those of the colourless picture are
+// lower.
 func poolOf(v scene.View) int {
 	if v == scene.Colourless {
 		return 1
@@ -183,8 +184,8 @@ func (s *search) improve(p *pool) {
 	p.order()
 }
 
-// closer is the picture on which a candidate is looked at, a box of which has so many samples or more where the photo has
-// them.
+// closer is the picture on which a candidate is looked at, a box of which has so many samples or more where the photo
+// has them.
 func (s *search) closer(c *frame.Candidate, enough float64) *scene.Picture {
 	x := c.Survey.Lattice.Part
 	corners := x.Wider().Corners()

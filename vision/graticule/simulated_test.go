@@ -112,9 +112,9 @@ func TestFindIsNeverSilentlyWrong(t *testing.T) {
 	}
 }
 
-// A menu or readings over the right side of a display of 15 × 10 boxes, where half a box at the rim would tell the count
-// from 14 or 12: 7 of 8 were right when this was written, and one, of which the border of the readings lies on a line, was
-// counted 12 with doubts.
+// A menu or readings over the right side of a display of 15 × 10 boxes, where half a box at the rim would tell the
+// count from 14 or 12: 7 of 8 were right when this was written, and one, of which the border of the readings lies on a
+// line, was counted 12 with doubts.
 func TestWhatLiesOverTheRightSideDoesNotChangeTheCount(t *testing.T) {
 	right := 0
 	const seeds = 8

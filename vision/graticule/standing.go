@@ -37,8 +37,8 @@ const (
 )
 
 const (
-	// settledQuality is the least quality of a settled lattice: wrong ones that were otherwise without fault had 6 to 75, true
-	// ones 160 and more (TestASettledLatticeEndsTheSearch).
+	// settledQuality is the least quality of a settled lattice: wrong ones that were otherwise without fault had 6 to 75,
+	// true ones 160 and more (TestASettledLatticeEndsTheSearch).
 	settledQuality = 150.0
 	// settledRival is the quality of the next lattice over that of a settled one, at most
 	// (TestASettledLatticeEndsTheSearch).
@@ -72,8 +72,8 @@ func (h *hypothesis) over(l *hypothesis) bool {
 	return h.standing > l.standing
 }
 
-// ruledUnsettled reports whether h is of ruled lines that may be right and are not settled: of two such quality tells more
-// than the share of lines seen on the photo, which a wave across them lowers (TestWavesAreNoLines).
+// ruledUnsettled reports whether h is of ruled lines that may be right and are not settled: of two such quality tells
+// more than the share of lines seen on the photo, which a wave across them lowers (TestWavesAreNoLines).
 func (h *hypothesis) ruledUnsettled() bool {
 	return h.candidate != nil && (h.standing == thin || h.standing == likely)
 }
@@ -103,7 +103,8 @@ func (v *verdict) settled(quality float64) bool {
 		(v.share >= unsureShare || v.share >= doubtShare && v.stopped() >= settledStops)
 }
 
-// finish fits a candidate to the photo and gathers what there is to say of it; nil if its lines vanish on a closer look.
+// finish fits a candidate to the photo and gathers what there is to say of it; nil if its lines vanish on a closer
+// look.
 func (s *search) finish(p *pool, c *frame.Candidate) *hypothesis {
 	if h, done := p.fitted[c]; done {
 		return h.copy()

@@ -61,8 +61,8 @@ func gone(t *testing.T, h *hypothesis) (names []string) {
 }
 
 // A lattice that explains its lines ends the search if it is of more quality than any wrong one was that seemed without
-// fault: those had 75 at most, true ones 160 and more. One with a rival, with ends that another frame shares or with few
-// lines does not.
+// fault: those had 75 at most, true ones 160 and more. One with a rival, with ends that another frame shares or with
+// few lines does not.
 func TestASettledLatticeEndsTheSearch(t *testing.T) {
 	sound := verdict{share: 0.95, margin: 13}
 	with := func(change func(*verdict)) verdict {

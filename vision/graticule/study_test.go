@@ -164,7 +164,8 @@ type studyResult struct {
 	px, py        []float64 // errors of the crossings over their standard uncertainties
 }
 
-// silent says that a wrong grid came out without a doubt. One that lies on its side is right: vision/upright tells that.
+// silent says that a wrong grid came out without a doubt. One that lies on its side is right: vision/upright tells
+// that.
 func (r *studyResult) silent() bool {
 	return r.scored && r.refused == nil && !r.right && len(r.doubts) == 0
 }

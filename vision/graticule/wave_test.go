@@ -11,8 +11,8 @@ import (
 	"quadrille/vision/photo"
 )
 
-// Where what is coloured is left out, half of the upright pieces must be seen, of five that lie clear of it or more: fewer
-// are a wave's flanks, or tell nothing.
+// Where what is coloured is left out, half of the upright pieces must be seen, of five that lie clear of it or more:
+// fewer are a wave's flanks, or tell nothing.
 func TestALatticeMustBearThatWhatIsColouredIsLeftOut(t *testing.T) {
 	f := geom.Frame{Cols: 10, Rows: 8}
 	h := geom.Homography{80, 0, 632, 0, -80, 474, 0, 0, 1}

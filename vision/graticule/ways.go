@@ -11,8 +11,8 @@ import (
 	"quadrille/vision/scene"
 )
 
-// A way is one row of the table: what it looks at, when it can still change the outcome, and how it is gone. It gives nil
-// where it finds nothing.
+// A way is one row of the table: what it looks at, when it can still change the outcome, and how it is gone. It gives
+// nil where it finds nothing.
 type way struct {
 	name   string
 	why    string
@@ -20,8 +20,8 @@ type way struct {
 	run    func(s *search) *hypothesis
 }
 
-// hardlyRuled is the quality under which the lines found are so few that the display may have none: true lattices have 40
-// to 3,000, lines that are none 0 to 50 (TestMarksAreSoughtEarlyWhereLinesAreFew).
+// hardlyRuled is the quality under which the lines found are so few that the display may have none: true lattices have
+// 40 to 3,000, lines that are none 0 to 50 (TestMarksAreSoughtEarlyWhereLinesAreFew).
 const hardlyRuled = 30.0
 
 // ways are gone in this order, until the leader is settled or two views agree.
@@ -87,10 +87,9 @@ func (s *search) find() (*Graticule, error) {
 		"photograph the display alone, straight on and sharp; or give the frame's corners and count of boxes by hand"}
 }
 
-// done reports whether no way that is left could change who leads: the leader is settled, nothing speaks against a frame by
-// its marks, which are looked for only where lines are few, or the foremost candidates of
-// two views, which have nothing but the display in common, are the same frame, of whose lines nothing says that they are a
-// trace's.
+// done reports whether no way that is left could change who leads: the leader is settled, nothing speaks against a
+// frame by its marks, which are looked for only where lines are few, or the foremost candidates of two views, which
+// have nothing but the display in common, are the same frame, of whose lines nothing says that they are a trace's.
 func (s *search) done() bool {
 	l := s.leader
 	switch {

@@ -21,8 +21,8 @@ func TestEachWayHasANameAndAReason(t *testing.T) {
 	}
 }
 
-// Each scene is found right because of the ways that are named, and no other way finds it right in their stead. No scene
-// was found, in about 150, on which another view than the coarse one of limited light or the dots would not do.
+// Each scene is found right because of the ways that are named, and no other way finds it right in their stead. No
+// scene was found, in about 150, on which another view than the coarse one of limited light or the dots would not do.
 func TestEachWayEarnsItsPlace(t *testing.T) {
 	random := func(seed uint64, change func(*synth.Scene)) synth.Scene {
 		s := synth.Random(seed).WithMegapixels(1.2)

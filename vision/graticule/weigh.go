@@ -2,13 +2,14 @@ package graticule
 
 // What is a doubt and what is only worth knowing.
 //
-// A display that is half covered by a menu shows no rim there, one that is enlarged has oblong boxes, one under glare shows
-// few lines: each of these by itself is true of good photos, and says little of whether the grid is right. Several of them
-// together do. So each kind of remark has a weight, and they are doubts if their weights add up to a doubt; else they are
-// notes. What shows that the count of boxes may be another (ticks of a centre line elsewhere, lines that leave the photo) is
-// a doubt by itself. The weights are rounded logarithms of how many times more often a kind is seen on wrong grids than on right ones,
-// as counted over 33 photos of displays, 231 altered copies of them, 12 photos of other things and 185 simulated ones
-// (testdata/measured/doubts.md); TestOneAbsenceIsANoteAndSeveralAreADoubt holds the table.
+// A display that is half covered by a menu shows no rim there, one that is enlarged has oblong boxes, one under glare
+// shows few lines: each of these by itself is true of good photos, and says little of whether the grid is right.
+// Several of them together do. So each kind of remark has a weight, and they are doubts if their weights add up to a
+// doubt; else they are notes. What shows that the count of boxes may be another (ticks of a centre line elsewhere,
+// lines that leave the photo) is a doubt by itself. The weights are rounded logarithms of how many times more often a
+// kind is seen on wrong grids than on right ones, as counted over 33 photos of displays, 231 altered copies of them, 12
+// photos of other things and 185 simulated ones (testdata/measured/doubts.md); TestOneAbsenceIsANoteAndSeveralAreADoubt
+// holds the table.
 
 import "quadrille/calibrate/remark"
 

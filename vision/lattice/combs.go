@@ -163,9 +163,9 @@ func (s *shearSum) combs(x0, width, b0, blocks int) []comb {
 // A repeat is a step after which a profile is like itself, to the sample.
 type repeat struct{ lag, rating float64 }
 
-// repeats gives the two best steps of a mean-free profile, of rating and lag zero where there are fewer. A step P is rated by
-// its autocorrelation A at P and 2P, less that at P/2 and 3P/2: two repeats are wanted and a half step
-// is not, over the root of A(0), so that strong lines count more than faint ones.
+// repeats gives the two best steps of a mean-free profile, of rating and lag zero where there are fewer. A step P is
+// rated by its autocorrelation A at P and 2P, less that at P/2 and 3P/2: two repeats are wanted and a half step is not,
+// over the root of A(0), so that strong lines count more than faint ones.
 func repeats(p []float32) (best [2]repeat) {
 	n := len(p)
 	top := int(float64(n) / stepShare)

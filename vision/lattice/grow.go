@@ -264,8 +264,8 @@ func (g *Grown) extend(ended *[4]bool) (grew bool) {
 	return grew
 }
 
-// strength is that of the mean of the pieces from a, up to but without b, which differ in their line or in their cell; 0
-// where less than half of them are on the picture.
+// strength is that of the mean of the pieces from a, up to but without b, which differ in their line or in their cell;
+// 0 where less than half of them are on the picture.
 func (g *Grown) strength(a, b Piece) float64 {
 	var sum Profile
 	seen, asked, ridges := 0, 0, g.Ridges()
@@ -293,8 +293,8 @@ func (g *Grown) LineStrength(of Family, k int) float64 {
 	return g.strength(Piece{of, k, from}, Piece{of, k, to})
 }
 
-// Promise says how much speaks for the lattice before any frame is looked for: the heights of the pieces seen, less where
-// they lie off it as far as chance puts them.
+// Promise says how much speaks for the lattice before any frame is looked for: the heights of the pieces seen, less
+// where they lie off it as far as chance puts them.
 func (g *Grown) Promise() float64 {
 	// chance, box, of pieces seen at random places within reach: 0.075 and more (TestALatticePromisesWhatLiesOnIt)
 	const chance = 0.06

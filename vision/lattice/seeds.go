@@ -21,8 +21,8 @@ const (
 	aspectMax = 2.6 // width to height of a box, either way (TestAFoldedOrFlatLatticeIsNotPlausible)
 )
 
-// windowBlocks are the sides of the windows in blocks, and their strides. Of a fine picture whose coarse one is searched
-// too the first smallWindows are enough: the others show what the coarse picture shows in those
+// windowBlocks are the sides of the windows in blocks, and their strides. Of a fine picture whose coarse one is
+// searched too the first smallWindows are enough: the others show what the coarse picture shows in those
 // (TestSeedsAreFoundOfWhatADisplayMayBe).
 var windowBlocks = [][2]int{{5, 2}, {8, 3}, {13, 4}, {20, 7}}
 

@@ -7,8 +7,8 @@ import (
 	"quadrille/vision/scene"
 )
 
-// turnedMap is a lattice round the middle of a picture of side samples: uprights by the angles u and level lines by l in
-// degrees, boxes across wide and up high.
+// turnedMap is a lattice round the middle of a picture of side samples: uprights by the angles u and level lines by l
+// in degrees, boxes across wide and up high.
 func turnedMap(side, u, l, across, up float64) Map {
 	su, cu := math.Sincos(u * math.Pi / 180)
 	sl, cl := math.Sincos(l * math.Pi / 180)

@@ -89,8 +89,8 @@ func (g *Grown) bare() Grown {
 
 // Divisions gives the lattices that the divisions may have on a display with a dot at every crossing of its minor
 // divisions, five to a box, where nothing but the rims and the ticks tells the lines from the rest: 25 places of the
-// origin. What was grown on such a display has each third or each seventh row of dots for lines. It is nil when there are
-// no such dots. from gives the ridges on which dots are looked at.
+// origin. What was grown on such a display has each third or each seventh row of dots for lines. It is nil when there
+// are no such dots. from gives the ridges on which dots are looked at.
 func Divisions(grown []*Grown, from Source) (out []*Grown) {
 	var base Grown
 	most := 0.0
@@ -131,8 +131,8 @@ func Divisions(grown []*Grown, from Source) (out []*Grown) {
 	return out
 }
 
-// toDots divides the steps between the lines of a family by the most for which all lines of the finer lattice are there,
-// each about as strong as those of the coarse one. It reports whether there were any.
+// toDots divides the steps between the lines of a family by the most for which all lines of the finer lattice are
+// there, each about as strong as those of the coarse one. It reports whether there were any.
 func (g *Grown) toDots(of Family) bool {
 	for m := mostDots; m > 1; m-- {
 		d := *g

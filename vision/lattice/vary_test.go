@@ -44,8 +44,8 @@ func TestRowsOfDotsAreFoundBetweenLines(t *testing.T) {
 	}
 }
 
-// Of lattices that took each third row of dots for lines, those that lie on them to 0.03 box count, and of two a smaller
-// one that is right throughout rather than a larger one that slipped.
+// Of lattices that took each third row of dots for lines, those that lie on them to 0.03 box count, and of two a
+// smaller one that is right throughout rather than a larger one that slipped.
 func TestDivisionsAreThoseOfTheLatticeThatLiesOnTheDots(t *testing.T) {
 	dots := square(20, 600, 300)
 	r := ruled(1200, 600, dots, func(_ Family, _ int, off, _ float64) float64 { return bump(0, 1)(off) })

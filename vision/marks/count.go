@@ -2,8 +2,8 @@ package marks
 
 // Which count of boxes has its marks on a frame?
 //
-// A count whose marks are a part of the true ones (each third, each fifth) has a mean height near 1 too, but fewer marks:
-// mean times the root of the count decides, as it does for noise.
+// A count whose marks are a part of the true ones (each third, each fifth) has a mean height near 1 too, but fewer
+// marks: mean times the root of the count decides, as it does for noise.
 
 import (
 	"math"

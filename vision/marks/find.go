@@ -86,8 +86,8 @@ func Find(ctx context.Context, s *scene.Scene, o Options) []Found {
 	return search(ctx, s, quadsOf(s.Ridges(o.View, scene.Fine), nil, 0), o)
 }
 
-// Near gives the frames whose marks were seen and whose corners are within reach pixels of those given, and those of which
-// only the rims were seen. The latter have a Sight with the count of o.Want and no score.
+// Near gives the frames whose marks were seen and whose corners are within reach pixels of those given, and those of
+// which only the rims were seen. The latter have a Sight with the count of o.Want and no score.
 func Near(ctx context.Context, s *scene.Scene, corners [4]geom.Pixel, reach float64, o Options) (marked, rims []Found) {
 	qs := quadsOf(s.Ridges(o.View, scene.Fine), &corners, reach)
 	for _, sign := range [2]float32{1, -1} {

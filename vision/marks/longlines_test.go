@@ -21,8 +21,8 @@ func ridge(p *raster.Plane, height, y0, y1 float64, of func(y float64) float64) 
 	}
 }
 
-// A line of a frame stands within 31° of upright, is a tenth of the picture long, has a ridge of nearly the rms or more,
-// and bends by no more than a lens does.
+// A line of a frame stands within 31° of upright, is a tenth of the picture long, has a ridge of nearly the rms or
+// more, and bends by no more than a lens does.
 func TestWhichLinesAreLong(t *testing.T) {
 	straight := func(slope float64) func(y float64) float64 {
 		return func(y float64) float64 { return 400 + slope*(y-300) }
@@ -91,8 +91,8 @@ func sideOf(at, h float64, strength func(y float64) float64) longLine {
 	return l
 }
 
-// Four lines make a rectangle that is large enough and not too flat, whose sides are drawn, one of them perhaps in part,
-// and end at its corners.
+// Four lines make a rectangle that is large enough and not too flat, whose sides are drawn, one of them perhaps in
+// part, and end at its corners.
 func TestWhichLinesMakeARectangle(t *testing.T) {
 	const w, h = 800, 800
 	for _, c := range []struct {

@@ -4,8 +4,8 @@ package marks
 //
 // On a frame whose homography is known, ticks are even along the frame's sides, so that a count of boxes and of ticks a
 // box can be tried by looking where its ticks must be and halfway between them. One tick's height is the light there
-// less the light halfway to its neighbours; clipped at their median absolute value, the heights have a mean near 1 where
-// all ticks are there and near 0 where none or half of them are.
+// less the light halfway to its neighbours; clipped at their median absolute value, the heights have a mean near 1
+// where all ticks are there and near 0 where none or half of them are.
 
 import (
 	"math"
@@ -292,8 +292,8 @@ func (s *strip) ticksAt(c count, band int, unit float64) (out combSight) {
 	return out
 }
 
-// runsOn reports whether what stands at the ticks of c reaches through all bands deeper than ticks, as the flanks of a wave
-// do that lies along an axis. A row of dots lies in one of them at most.
+// runsOn reports whether what stands at the ticks of c reaches through all bands deeper than ticks, as the flanks of a
+// wave do that lies along an axis. A row of dots lies in one of them at most.
 func (s *strip) runsOn(c count, unit float64) bool {
 	for band := tickBands; band < len(bands); band++ {
 		if s.ticksAt(c, band, unit).minor < minorSeen {

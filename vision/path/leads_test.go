@@ -24,8 +24,8 @@ func TestWhatGoesOnBesideALead(t *testing.T) {
 	}
 }
 
-// A second lead that hangs beside the first is looked past as well, and a trace that is torn once goes on; one torn into
-// short pieces does not.
+// A second lead that hangs beside the first is looked past as well, and a trace that is torn once goes on; one torn
+// into short pieces does not.
 func TestLeadsBehindLeads(t *testing.T) {
 	for _, c := range []struct {
 		leads, tear int // leads; columns between tears of the trace, each one column at another height

@@ -31,8 +31,8 @@ const (
 	// sideFull is the share of a side's cells that are lit, sideSlack how far beside the corner the side may lie, in
 	// boxes (TestWhatIsABorder).
 	sideFull, sideSlack = 0.85, 0.06
-	// A corner ends there: of the strip of cornerFrom to cornerTo boxes beyond it, less than half is lit. At mostOpen of the
-	// eight such places of a panel that hides the graticule something else may go on (TestWhatIsABorder,
+	// A corner ends there: of the strip of cornerFrom to cornerTo boxes beyond it, less than half is lit. At mostOpen of
+	// the eight such places of a panel that hides the graticule something else may go on (TestWhatIsABorder,
 	// TestWhatGoesOnAtThePanelsCorners).
 	cornerFrom, cornerTo, mostOpen = 0.08, 0.2, 2
 	// mostFilled is the share of lit cells inside above which it is a patch of light and no border (TestWhatIsABorder).

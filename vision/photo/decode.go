@@ -61,8 +61,8 @@ const (
 // keeps whole in memory and reads in many passes, also by the memory it needs and the number of its
 // scans. A decoder is stopped after MaxTime, and its panics become errors.
 //
-// The error is a *FormatError or an *UnsupportedError, which have a hint; or, once ctx is cancelled, the error of ctx, at
-// most 50 ms later.
+// The error is a *FormatError or an *UnsupportedError, which have a hint; or, once ctx is cancelled, the error of ctx,
+// at most 50 ms later.
 func Decode(ctx context.Context, data []byte, o *Options) (*Photo, error) {
 	lim := limits(o)
 	if len(data) > lim.MaxBytes {
@@ -249,8 +249,8 @@ func catch(err *error) {
 
 var errTooSlow = errors.New("decoding took too long")
 
-// An untilReader fails after a moment or when ctx is cancelled, and so stops a decoder that a hostile file keeps busy, or
-// that nobody waits for any more.
+// An untilReader fails after a moment or when ctx is cancelled, and so stops a decoder that a hostile file keeps busy,
+// or that nobody waits for any more.
 type untilReader struct {
 	ctx context.Context
 	r   *bytes.Reader

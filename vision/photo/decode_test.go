@@ -309,7 +309,8 @@ func decoded(b *testing.B, w, h int) image.Image {
 	return m
 }
 
-// A decoder that nobody waits for any more is stopped at its next read: 3 kB of a hundred scans are read in a dozen sips.
+// A decoder that nobody waits for any more is stopped at its next read: 3 kB of a hundred scans are read in a dozen
+// sips.
 func TestACancelledContextEndsDecoding(t *testing.T) {
 	slow := emptyScans(jpegOf(t, scene(600, 400, 1), 95), 2000, 1500, 100)
 	ctx, cancel := context.WithCancel(t.Context())

@@ -150,8 +150,8 @@ func (p *Photo) reduce(r image.Rectangle, k int, put func(at, step int, light *[
 	})
 }
 
-// Clockwise gives the same photo turned by so many degrees more: 0, 90, 180 or 270, and panics for any other. Its samples
-// are shared.
+// Clockwise gives the same photo turned by so many degrees more: 0, 90, 180 or 270, and panics for any other. Its
+// samples are shared.
 func (p *Photo) Clockwise(degrees int) *Photo {
 	if degrees < 0 || degrees > 270 || degrees%90 != 0 {
 		panic("photo: turned by what is no quarter")

@@ -47,9 +47,9 @@ func (p *Photo) Preview(k int) *image.RGBA {
 	return out
 }
 
-// codes is fine enough that each 8-bit value comes back as itself: the steepest part of the sRGB
-// curve climbs 12.92·255 steps for a unit of light, and half a step is lost on either side. Nothing changes from 8192 to
-// 65536; of 4096 TestPreviewOfOneIsThePicture would notice.
+// codes is fine enough that each 8-bit value comes back as itself: the steepest part of the sRGB curve climbs 12.92·255
+// steps for a unit of light, and half a step is lost on either side. Nothing changes from 8192 to 65536; of 4096
+// TestPreviewOfOneIsThePicture would notice.
 const codes = 1 << 14
 
 func index(light float32) int { return min(max(int(light*(codes-1)+0.5), 0), codes-1) }

@@ -105,8 +105,8 @@ func (p *pixels) foldRow(dst *[3][]float32, x0, y, k int, s *scratch) {
 	}
 }
 
-// tintRow computes the tints of chroma row j from column i0 to before i1, which are the same for all rows of a scratch, unless they
-// are there from the row above.
+// tintRow computes the tints of chroma row j from column i0 to before i1, which are the same for all rows of a scratch,
+// unless they are there from the row above.
 func (p *pixels) tintRow(s *scratch, j, i0, i1 int) {
 	if s.row == j {
 		return

@@ -4,8 +4,9 @@ package raster
 
 import "math"
 
-// band is how many rows share running sums. Each band begins anew, so that the sums do not depend on how
-// rows are spread over cores; a smaller one would begin too often. It costs time only: of what is computed nothing changes from 128 to 512.
+// band is how many rows share running sums. Each band begins anew, so that the sums do not depend on how rows are
+// spread over cores; a smaller one would begin too often. It costs time only: of what is computed nothing changes from
+// 128 to 512.
 const band = 256
 
 // Local gives, for each sample, the mean and the standard deviation of those at most rx columns and ry rows

@@ -14,8 +14,8 @@ import (
 // (TestACloseUpIsAsLargeAsItIsOfUse).
 const closeBox = 64
 
-// closeMost is how many samples a close-up has at most: 16 × 12 boxes of twice closeBox have three quarters of that, and what
-// is larger is no display's (TestACloseUpIsAsLargeAsItIsOfUse).
+// closeMost is how many samples a close-up has at most: 16 × 12 boxes of twice closeBox have three quarters of that,
+// and what is larger is no display's (TestACloseUpIsAsLargeAsItIsOfUse).
 const closeMost = 4 << 20
 
 // Closer shows the part of the photo round the places, on which a box is box pixels wide or high, whichever is less.

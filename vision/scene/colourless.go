@@ -45,8 +45,8 @@ func (k *Kept) Own(p geom.Pixel) bool {
 	return x >= 0 && y >= 0 && x < k.own.W && y < k.own.H && k.own.Row(y)[x] != 0
 }
 
-// colourless gives the log lightness of linear light without what is colourful, and what it kept; nil if there is hardly
-// any. scale is that of rgb.
+// colourless gives the log lightness of linear light without what is colourful, and what it kept; nil if there is
+// hardly any. scale is that of rgb.
 func colourless(rgb [3]*raster.Plane, scale float64) (*raster.Plane, *Kept) {
 	w, h := rgb[0].W, rgb[0].H
 	colour := raster.New(w, h)

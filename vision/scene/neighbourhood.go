@@ -19,8 +19,8 @@ type neighbourhood struct {
 	part  []float32 // and how far it lies towards the next, 0..1
 }
 
-// around gives the means of p over two running means of width samples both ways; of the squares of p if squares is true.
-// Beyond the border there is nothing, and fewer samples are averaged.
+// around gives the means of p over two running means of width samples both ways; of the squares of p if squares is
+// true. Beyond the border there is nothing, and fewer samples are averaged.
 func around(p *raster.Plane, width int, squares bool) *neighbourhood {
 	n := &neighbourhood{side: max(1, width/blocksAcross), at: make([]int32, p.W), part: make([]float32, p.W)}
 	w, h := (p.W+n.side-1)/n.side, (p.H+n.side-1)/n.side

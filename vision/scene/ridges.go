@@ -4,10 +4,10 @@ package scene
 //
 // For upright lines the second difference -g(x-d) + 2·g(x) - g(x+d) of the smoothed log lightness is positive on a
 // bright line and negative on a dark one; one signed picture serves both. It is smoothed along the line, so that dots
-// join, and divided by its own local rms, so that a bright trace or a bezel does not outshout a faint grid. Lines of the
-// other family come from the transposed picture, and their ridges stay transposed.
-// Ridge by second differences: C. Steger, An unbiased detector of curvilinear structures, IEEE PAMI 20 (1998) 113,
-// section 2, taken with a fixed width because the width of a line is nearly known here.
+// join, and divided by its own local rms, so that a bright trace or a bezel does not outshout a faint grid. Lines of
+// the other family come from the transposed picture, and their ridges stay transposed. Ridge by second differences: C.
+// Steger, An unbiased detector of curvilinear structures, IEEE PAMI 20 (1998) 113, section 2, taken with a fixed width
+// because the width of a line is nearly known here.
 
 import (
 	"math"

@@ -10,8 +10,8 @@ import (
 	"quadrille/vision/raster"
 )
 
-// greyWith is a plane of linear light w×h, grey of square root 0.3, in which the samples that in picks have their red and
-// blue raised so that the square roots of the largest and the smallest colour are apart by so much.
+// greyWith is a plane of linear light w×h, grey of square root 0.3, in which the samples that in picks have their red
+// and blue raised so that the square roots of the largest and the smallest colour are apart by so much.
 func greyWith(w, h int, apart float32, in func(x, y int) bool) (rgb [3]*raster.Plane) {
 	for c := range rgb {
 		rgb[c] = raster.New(w, h)
@@ -113,8 +113,8 @@ func ridgeOf(w int, light func(x, y int) float64) *raster.Plane {
 	return RidgesOf(p).Upright
 }
 
-// Where light differs by far less than the floor of noise, ridges are the second difference over the floor: what lines of
-// each width come to can be read off.
+// Where light differs by far less than the floor of noise, ridges are the second difference over the floor: what lines
+// of each width come to can be read off.
 func TestLinesOfOneToFourPixelsAreRidges(t *testing.T) {
 	const step = 1e-4
 	height := func(width int) float64 {

@@ -43,8 +43,8 @@ const (
 	levels
 )
 
-// A Scene is one photo and the pictures of it that were asked for; of the fine ones of the views that are not Photographed
-// the last. It may be used by several goroutines at once.
+// A Scene is one photo and the pictures of it that were asked for; of the fine ones of the views that are not
+// Photographed the last. It may be used by several goroutines at once.
 type Scene struct {
 	Photo *photo.Photo
 
@@ -149,8 +149,8 @@ func (s *Scene) whole(v View) *Picture {
 	return p
 }
 
-// light gives the photo in linear light, reduced for the search. It is as large as three pictures and is not kept: the photo
-// as it is and its colours are made of it in one go, and most photos need no other view.
+// light gives the photo in linear light, reduced for the search. It is as large as three pictures and is not kept: the
+// photo as it is and its colours are made of it in one go, and most photos need no other view.
 func (s *Scene) light() [3]*raster.Plane { return s.Photo.Reduced(s.reduction()) }
 
 // keepColours makes what Colours gives.
@@ -162,8 +162,8 @@ func (s *Scene) keepColours(light [3]*raster.Plane) {
 }
 
 // drop forgets the fine ridges of the views other than v, and the fine pictures of the others but Photographed, and of
-// Colourless, which is asked for by turns with it. Each is wanted for a while, and made again in the rare case that it is
-// asked for later.
+// Colourless, which is asked for by turns with it. Each is wanted for a while, and made again in the rare case that it
+// is asked for later.
 func (s *Scene) drop(v View) {
 	for other := range views {
 		if other == v {

@@ -19,8 +19,8 @@ const (
 	// enoughLines columns of them at least. mostPower bounds the darkness (TestWhetherAStrokeCoversLitLines,
 	// TestHowMuchOfAStrokeEngravedLinesLetPass).
 	lineBeside, lineDark, lineLit, enoughLines, mostPower = 0.1, 0.93, 0.15, 6, 3
-	// covered is the share from which a stroke covers: panels have 0.2 to 2, noise of the signal included, beams on
-	// lit lines 0 to 0.1, and 0.5 to 1 where both are bleached, as if they were covered (TestWhetherAStrokeCoversLitLines).
+	// covered is the share from which a stroke covers: panels have 0.2 to 2, noise of the signal included, beams on lit
+	// lines 0 to 0.1, and 0.5 to 1 where both are bleached, as if they were covered (TestWhetherAStrokeCoversLitLines).
 	covered = 0.3
 )
 

@@ -24,7 +24,8 @@ const (
 	// nearlyAll is the share of a trace at rest from which it has levels only; the rest are its edges
 	// (TestWhichTraceHasLevelsOnly).
 	nearlyAll = 0.85
-	// dithering is the scatter of columns, in boxes, that makes the mean of a level finer by e (TestNoiseMakesLevelsFiner).
+	// dithering is the scatter of columns, in boxes, that makes the mean of a level finer by e
+	// (TestNoiseMakesLevelsFiner).
 	dithering = 0.0095
 	// blurred is by how much the blur of photo and sheet makes the scatter of neighbouring columns less than that of
 	// the display's: 1.4 to 3.5 on simulated panels (TestARestIsFinerByTheNoiseOfItsColumns).

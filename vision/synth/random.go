@@ -244,8 +244,8 @@ var troubles = []struct {
 }
 
 // overlay gives a colour panel of 15 × 10 boxes with faint lines that count from the centre. Over its right side, where
-// the half box at the rim would tell the count, lies a menu or a column of readings in boxes of their own, inside the rim
-// or over it.
+// the half box at the rim would tell the count, lies a menu or a column of readings in boxes of their own, inside the
+// rim or over it.
 func (s *Scene) overlay() {
 	rng := rand.New(rand.NewPCG(s.Seed, streamOverlay))
 	d := &s.Display

@@ -28,8 +28,8 @@ const (
 	// trace was.
 	KindCrestsOnly   remark.Kind = "trace.crests_only"
 	KindMostlyHidden remark.Kind = "trace.mostly_hidden"
-	// KindFastWave says that the trace is a thick band or a wave drawn in upright strokes; KindThickBand notes that it is a
-	// thick band.
+	// KindFastWave says that the trace is a thick band or a wave drawn in upright strokes; KindThickBand notes that it is
+	// a thick band.
 	KindFastWave  remark.Kind = "trace.fast_wave"
 	KindThickBand remark.Kind = "trace.thick_band"
 	// KindMeetsAnother says that another trace of the same colour comes near.

@@ -226,8 +226,8 @@ func TestWhichColourIsNear(t *testing.T) {
 	}
 }
 
-// Of two traces that are as broad and as bright the taller is the more prominent; a level is not without prominence, and a
-// line from rim to rim stays behind.
+// Of two traces that are as broad and as bright the taller is the more prominent; a level is not without prominence,
+// and a line from rim to rim stays behind.
 func TestOfTwoAlikeTheTallerComesFirst(t *testing.T) {
 	wave := func(height float64) func(x float64) float64 {
 		return func(x float64) float64 { return height / 2 * math.Sin(3*x) }

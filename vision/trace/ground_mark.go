@@ -1,13 +1,13 @@
 package trace
 
 // The mark that shows where a trace has its zero: a pointer, a flag, or a digit with a pointer beside it, at the left
-// rim, outside the frame or just inside it. It points at the ground line, so the ground line is its middle, or, where the
-// screen's lower end cuts it in half, its tip. A mark in a corner that points down or up says something else: that the
-// ground line lies off the screen.
+// rim, outside the frame or just inside it. It points at the ground line, so the ground line is its middle, or, where
+// the screen's lower end cuts it in half, its tip. A mark in a corner that points down or up says something else: that
+// the ground line lies off the screen.
 //
-// What stands out at the rim (rim_signs.go) is judged by its shape, and given to the traces by likelihood: that assignment
-// is taken in which colours agree best. Where another one is nearly as likely, that is told. Only where there is nothing
-// outside the frame a mark is looked for inside.
+// What stands out at the rim (rim_signs.go) is judged by its shape, and given to the traces by likelihood: that
+// assignment is taken in which colours agree best. Where another one is nearly as likely, that is told. Only where
+// there is nothing outside the frame a mark is looked for inside.
 
 import (
 	"math"
@@ -19,8 +19,9 @@ import (
 )
 
 const (
-	// markReach is how far outside the frame the strip is read, in boxes, and markHigh how far past its ends, for there are surroundings to a mark at the lowest line too: what crosses
-	// all of it is a cable. A mark's tip is within markTip of the frame (TestWhichSignsAreMarks).
+	// markReach is how far outside the frame the strip is read, in boxes, and markHigh how far past its ends, for there
+	// are surroundings to a mark at the lowest line too: what crosses all of it is a cable. A mark's tip is within markTip
+	// of the frame (TestWhichSignsAreMarks).
 	markReach, markHigh, markTip = 1.0, 1.1, 0.25
 	// markInside is how far inside the frame a mark may reach, in boxes; it begins within markBegins of the rim
 	// (TestWhichMarksAreInsideTheFrame).
@@ -37,8 +38,8 @@ const (
 	markAlone = 1.5
 	// markCells is how many rows of cells a mark has at least for its shape to be seen (TestWhereAMarkPoints).
 	markCells = 5
-	// besideFrame columns touch the frame. A trace's own start is as high there as elsewhere; a mark inside the frame is at
-	// most tipShare as high (TestAWaveThatRunsOnPastTheFrameIsNoMark).
+	// besideFrame columns touch the frame. A trace's own start is as high there as elsewhere; a mark inside the frame is
+	// at most tipShare as high (TestAWaveThatRunsOnPastTheFrameIsNoMark).
 	besideFrame, tipShare = 2, 0.7
 	// What goes on inside the frame is seen in goesOnShare of goesOnInside boxes (TestWhichSignsAreMarks).
 	goesOnInside, goesOnShare = 0.12, 0.8
@@ -172,8 +173,8 @@ type owner struct {
 	number   bool // what was seen points nowhere
 }
 
-// A rimMark is a sign that may be a mark: as it looks where it is most like its own mirror image, and where it points, in
-// boxes, ±Inf if off the screen and NaN if that is not clear.
+// A rimMark is a sign that may be a mark: as it looks where it is most like its own mirror image, and where it points,
+// in boxes, ±Inf if off the screen and NaN if that is not clear.
 type rimMark struct {
 	look
 	y    float64
@@ -197,9 +198,9 @@ func (r *rim) marks(s *sheet.Sheet, starts []start, low float64) (marks []rimMar
 	return marks
 }
 
-// assign gives each trace its mark: that assignment of signs to traces whose colours agree best, in which no sign has two
-// traces. A trace is better left without one than with one of another hue, and a helper line beside a trace of its ink has none; a trace at rest,
-// which looks the same, is at its mark.
+// assign gives each trace its mark: that assignment of signs to traces whose colours agree best, in which no sign has
+// two traces. A trace is better left without one than with one of another hue, and a helper line beside a trace of its
+// ink has none; a trace at rest, which looks the same, is at its mark.
 func (r *rim) assign(marks []rimMark, traces []*Trace, found []*path.Candidate) []owner {
 	out := make([]owner, len(traces))
 	for k := range out {

@@ -206,8 +206,8 @@ func TestWhatHasTheShapeOfAMark(t *testing.T) {
 	}
 }
 
-// Whose a mark is goes by its colour, and of two of one colour by size; where another assignment is nearly as likely the
-// other mark is told, or, if that is another trace's, none is taken.
+// Whose a mark is goes by its colour, and of two of one colour by size; where another assignment is nearly as likely
+// the other mark is told, or, if that is another trace's, none is taken.
 func TestWhoseAMarkIs(t *testing.T) {
 	type m struct{ angle, area, y float64 } // radians from the first trace's tint, square boxes
 	nan := math.NaN()

@@ -1,12 +1,12 @@
 package trace
 
-// What stands out in the strip left of the frame, whatever its colour: small things that differ from what surrounds them,
-// of the size of a channel's mark.
+// What stands out in the strip left of the frame, whatever its colour: small things that differ from what surrounds
+// them, of the size of a channel's mark.
 //
 // The strip is cut at a row of thresholds, each half as much again as the one before. What holds together at several of
-// them is a sign, for a mark may be faint, lie in glare or touch the rim, and there may be brighter things beside it. The
-// method is that of the components of level sets that change least (Matas, Chum, Urban, Pajdla, Image and Vision Computing
-// 22 (2004) 761), with colour differences for grey levels. A digit and the pointer beside it are one sign.
+// them is a sign, for a mark may be faint, lie in glare or touch the rim, and there may be brighter things beside it.
+// The method is that of the components of level sets that change least (Matas, Chum, Urban, Pajdla, Image and Vision
+// Computing 22 (2004) 761), with colour differences for grey levels. A digit and the pointer beside it are one sign.
 
 import (
 	"math"
@@ -23,8 +23,8 @@ const (
 	// A cell stands out from signNoise times the usual difference on, and from signContrast in linear light; thresholds
 	// rise by signRise, signLevels of them (TestWhichSignsAreMarks).
 	signNoise, signContrast, signRise, signLevels = 3, 0.02, 1.5, 10
-	// signThresholds is how many thresholds in a row a sign holds together at; from signBright on, in linear light, two are
-	// enough, for a bright one runs into the rim at all lower ones (TestABrightSignMayRunIntoTheRim).
+	// signThresholds is how many thresholds in a row a sign holds together at; from signBright on, in linear light, two
+	// are enough, for a bright one runs into the rim at all lower ones (TestABrightSignMayRunIntoTheRim).
 	signThresholds, signBright = 4, 0.2
 	// A sign is at least signWide boxes wide and signHigh high, half of a mark that the screen's end cuts in two: the
 	// ticks of the rim are smaller (TestWhichSignsAreMarks).
@@ -90,8 +90,8 @@ func (l look) within(o look) bool {
 	return l.i0 >= o.i0-1 && l.i1 <= o.i1+1 && l.j0 >= o.j0-1 && l.j1 <= o.j1+1
 }
 
-// tint is the colour of the sign that looks like l: at the lowest threshold, where the most of it is not overexposed, but
-// within l's box, for there it may have run into something else.
+// tint is the colour of the sign that looks like l: at the lowest threshold, where the most of it is not overexposed,
+// but within l's box, for there it may have run into something else.
 func (s *sign) tint(l look, light *[3][]float32, rows int) sheet.Tint {
 	var b blob
 	for _, c := range s.looks[0].cells {
@@ -115,8 +115,8 @@ func (r *rim) columns(b *blob, size []float32) []float32 {
 	return out
 }
 
-// hasTip reports whether the columns have a tip at the frame, and hasWaist whether they have a waist, as there is between a
-// digit and its pointer: a stroke that runs on past the frame, and the glow of one, have neither.
+// hasTip reports whether the columns have a tip at the frame, and hasWaist whether they have a waist, as there is
+// between a digit and its pointer: a stroke that runs on past the frame, and the glow of one, have neither.
 func hasTip(columns []float32) bool {
 	last := raster.Rank(slices.Clone(columns[max(len(columns)-tipColumns, 0):]), 0.5)
 	return last < tipLight*slices.Max(columns)

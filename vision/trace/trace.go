@@ -51,9 +51,9 @@ type Trace struct {
 	// GroundRival is where another mark points that may be the trace's as well, NaN if none may.
 	GroundRival float64
 	Rest        Stretch // where the trace rests at its lowest level, at one end of the screen
-	// Prominence says how much the trace stands out: the columns it was seen in, times the cube root of its light,
-	// times the breadth of its stroke, times the root of half a box more than its height. Only ratios to other traces of the same
-	// photo mean anything.
+	// Prominence says how much the trace stands out: the columns it was seen in, times the cube root of its light, times
+	// the breadth of its stroke, times the root of half a box more than its height. Only ratios to other traces of the
+	// same photo mean anything.
 	Prominence float64
 	// Line says that it is a level line from rim to rim, as helper lines are and traces at rest may be.
 	Line bool

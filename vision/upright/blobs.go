@@ -8,9 +8,9 @@ const (
 	// around is half the side of the neighbourhood, boxes: a letter and the gaps beside it.
 	// TestInkIsHeldAgainstItsNeighbourhood would notice.
 	around = 0.4
-	// overSpread is how far from the mean of its neighbourhood a sample must be, in standard deviations of the neighbourhood:
-	// strokes that cover a fifth of it lie 2 above the mean and the field between them 0.5 below, so that the edge is
-	// 0.75 above. TestBlurredStrokesKeepTheirWidth would notice.
+	// overSpread is how far from the mean of its neighbourhood a sample must be, in standard deviations of the
+	// neighbourhood: strokes that cover a fifth of it lie 2 above the mean and the field between them 0.5 below, so that
+	// the edge is 0.75 above. TestBlurredStrokesKeepTheirWidth would notice.
 	overSpread = 0.8
 	// leastContrast is the same in log lightness: fainter letters are noise (TestFaintInkIsNoise).
 	leastContrast = 0.08

@@ -15,8 +15,8 @@ const (
 	// sharpness turns a correlation into a likelihood: exp(sharpness·c). From 14 to 24 as many real photos tell.
 	// TestSymmetricLettersWeighNothing would notice half of it.
 	sharpness = 18
-	// stranger is the correlation with a letter from which a blob tells something: what is no letter has, with the
-	// letter most like it, about that. 0.65 lets more photos tell, and twice as much noise (TestWithoutWordsNothingIsTold).
+	// stranger is the correlation with a letter from which a blob tells something: what is no letter has, with the letter
+	// most like it, about that. 0.65 lets more photos tell, and twice as much noise (TestWithoutWordsNothingIsTold).
 	stranger = 0.70
 	// aspectSpread is the spread of the log of width over height from type to type.
 	// TestTheWidthOfALetterMayDepartByAThird would notice.
@@ -93,8 +93,8 @@ func dot(a, b *patch) float32 {
 	return s0 + s1 + s2 + s3
 }
 
-// likeness gives the log likelihoods of a shape with that width over height as a letter that stands upright and as one upside
-// down, each over that of something that is no letter.
+// likeness gives the log likelihoods of a shape with that width over height as a letter that stands upright and as one
+// upside down, each over that of something that is no letter.
 func likeness(p *patch, aspect float64) (up, down float64) {
 	q := p.upsideDown()
 	la := math.Log(aspect)

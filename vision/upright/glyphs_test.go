@@ -67,7 +67,8 @@ func glyphTable(t testing.TB) (table []byte, order []rune) {
 	return table, order
 }
 
-// symmetric characters look the same upside down, but for the type's taste: they are taken for what they are meant to be.
+// symmetric characters look the same upside down, but for the type's taste: they are taken for what they are meant to
+// be.
 const symmetric = "08HINOSXZosxz%"
 
 // glyphOf stores the largest piece of a character; of a symmetric one, the mean of it and of it upside down.

@@ -9,9 +9,9 @@ import (
 	"quadrille/vision/raster"
 )
 
-// What stands in a row is told by sizes and gaps alone: here boxes have 100 samples, and letters are 0.6 of their height
-// wide. How far type may depart from that is common practice, no source: letters of a display are 0.1 to 0.5 box high,
-// gaps of a line under half of the height, and those of words in a row of figures under the whole.
+// What stands in a row is told by sizes and gaps alone: here boxes have 100 samples, and letters are 0.6 of their
+// height wide. How far type may depart from that is common practice, no source: letters of a display are 0.1 to 0.5 box
+// high, gaps of a line under half of the height, and those of words in a row of figures under the whole.
 func TestLettersOfARowAreOfLikeSizeAndCloseTogether(t *testing.T) {
 	row := func(n, h int, gap, fall float64) (all []blob) {
 		x, y := 0.0, 0.0
@@ -104,8 +104,8 @@ func TestInkIsHeldAgainstItsNeighbourhood(t *testing.T) {
 	}
 }
 
-// In the dark a single level of 255 is noise of the camera; on a field that is hardly brighter a fifth more is ink. So is
-// a tenth on a bright one, and a twentieth is what compression leaves.
+// In the dark a single level of 255 is noise of the camera; on a field that is hardly brighter a fifth more is ink. So
+// is a tenth on a bright one, and a twentieth is what compression leaves.
 func TestFaintInkIsNoise(t *testing.T) {
 	seen := func(field, ink float64) bool {
 		logOf := func(v float64) float64 { // of grey, whose colours have the weights of lightness

@@ -15,14 +15,14 @@ import (
 
 const (
 	// leastBox and mostBox are the samples to a box: letters are a fifth to a half of a box high, and their strokes a
-	// seventh of that. Where the photo has fewer than leastBox it is enlarged, for the shapes of letters are still in its grey.
-	// TestWithoutWordsNothingIsTold would notice twice leastBox, TestWordsTellEveryTurn half of mostBox.
+	// seventh of that. Where the photo has fewer than leastBox it is enlarged, for the shapes of letters are still in its
+	// grey. TestWithoutWordsNothingIsTold would notice twice leastBox, TestWordsTellEveryTurn half of mostBox.
 	leastBox, mostBox = 48.0, 72.0
 	// darkFloor is added to a lightness of 0..255 before the logarithm: noise of dark parts is no contrast
 	// (TestFaintInkIsNoise).
 	darkFloor = 12
-	// leastSide is the least side of a sheet in samples: a third of a box has no room for a row of letters. Nothing changes from 8 to 32, for
-	// all windows of words are larger or lie off the photo.
+	// leastSide is the least side of a sheet in samples: a third of a box has no room for a row of letters. Nothing
+	// changes from 8 to 32, for all windows of words are larger or lie off the photo.
 	leastSide = 16
 )
 

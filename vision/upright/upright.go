@@ -1,11 +1,11 @@
 // Package upright says by the words round a display which way is up, as far as they tell.
 //
 // A graticule looks the same after half a turn, and often after a quarter. But displays and the fronts of instruments
-// carry words and figures, in rows that run along the time axis. Pieces of ink of a letter's size that stand in rows are
-// compared with the letters of several plain types, as they are and upside down; a piece that looks the same both ways
-// (0, 8, H, I, N, O, S, X, Z, or 6 beside 9) has the same likelihood both ways and weighs nothing, and neither does one
-// that looks like no letter. The same is done with the photo turned by a quarter. The likelihoods of different shapes
-// are multiplied, and the words tell when one turn is far likelier than any other.
+// carry words and figures, in rows that run along the time axis. Pieces of ink of a letter's size that stand in rows
+// are compared with the letters of several plain types, as they are and upside down; a piece that looks the same both
+// ways (0, 8, H, I, N, O, S, X, Z, or 6 beside 9) has the same likelihood both ways and weighs nothing, and neither
+// does one that looks like no letter. The same is done with the photo turned by a quarter. The likelihoods of different
+// shapes are multiplied, and the words tell when one turn is far likelier than any other.
 package upright
 
 import (
@@ -54,8 +54,8 @@ type Options struct {
 	Stage func(name string, img image.Image) // nil, or receives a picture of what was seen
 }
 
-// Read reads the words near the display's frame, first where most displays have them, and no further than it must. Once ctx is
-// cancelled it ends within 50 ms with the error of ctx, which is the only one.
+// Read reads the words near the display's frame, first where most displays have them, and no further than it must. Once
+// ctx is cancelled it ends within 50 ms with the error of ctx, which is the only one.
 func Read(ctx context.Context, ph *photo.Photo, g *graticule.Graticule, o *Options) (*Words, error) {
 	if o == nil {
 		o = &Options{}

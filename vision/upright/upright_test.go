@@ -17,8 +17,8 @@ import (
 	"quadrille/vision/upright"
 )
 
-// quarters gives the photo of a scene turned clockwise by 0 to 3 quarters, each with its true grid as one would be found
-// that knows nothing of up.
+// quarters gives the photo of a scene turned clockwise by 0 to 3 quarters, each with its true grid as one would be
+// found that knows nothing of up.
 func quarters(t testing.TB, s synth.Scene) (photos [4]*photo.Photo, grids [4]*graticule.Graticule) {
 	img, truth := s.Shoot()
 	ph, f := photo.New(img), truth.Frame()

@@ -1,7 +1,7 @@
 package reading
 
-// Readings that a person took off the screen, laid beside the photo's trace: the table is read as fit reads one, its times are
-// counted from the photo's left rim, it is analysed as the trace was, and both are compared.
+// Readings that a person took off the screen, laid beside the photo's trace: the table is read as fit reads one, its
+// times are counted from the photo's left rim, it is analysed as the trace was, and both are compared.
 
 import (
 	"context"
@@ -21,8 +21,8 @@ import (
 type HandReadings struct {
 	File string // its name, for the document only
 	Data []byte
-	// Begin and BeginBox are where on the photo the table's time 0 lies: s from the left rim, or boxes from the centre. Both nil
-	// mean the left rim. Fitted looks for the place that makes the readings lie on the trace.
+	// Begin and BeginBox are where on the photo the table's time 0 lies: s from the left rim, or boxes from the centre.
+	// Both nil mean the left rim. Fitted looks for the place that makes the readings lie on the trace.
 	Begin, BeginBox *float64
 	Fitted          bool
 }
@@ -49,8 +49,8 @@ func (c *chain) layBeside() (err error) {
 	return err
 }
 
-// beside lays h beside what a photo gave of a trace on a frame: t, its record, what it was scaled with, and the settings that it was
-// analysed with.
+// beside lays h beside what a photo gave of a trace on a frame: t, its record, what it was scaled with, and the
+// settings that it was analysed with.
 func (h *HandReadings) beside(ctx context.Context, t analysis.Subject, photo *calibrate.Record, f geom.Frame, used calibrate.Setup,
 	own analysis.Settings, table calibrate.Table) (*Beside, error) {
 	// The instrument is the same: what limits the photo's scales limits the table's.
@@ -92,7 +92,8 @@ func (h *HandReadings) beside(ctx context.Context, t analysis.Subject, photo *ca
 	return b, nil
 }
 
-// limitOf gives the limit of the rectangular distribution of a scale of rec, from what its effect does to the largest number.
+// limitOf gives the limit of the rectangular distribution of a scale of rec, from what its effect does to the largest
+// number.
 func limitOf(rec *calibrate.Record, name string) float64 {
 	for _, e := range rec.Effects {
 		if e.Name != name {

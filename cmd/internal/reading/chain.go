@@ -1,7 +1,7 @@
 package reading
 
-// The stages in their order. Each finds its result on the shelf by its key or makes it (see Desk); what it tells of the reading as
-// a whole is put together anew each time.
+// The stages in their order. Each finds its result on the shelf by its key or makes it (see Desk); what it tells of the
+// reading as a whole is put together anew each time.
 
 import (
 	"context"
@@ -15,15 +15,15 @@ import (
 )
 
 // Read makes a reading of a photo's bytes. Its error is a *StageError; the reading beside it is never nil and holds
-// what the stages before the failing one made. A photo on which no trace is found is still a
-// reading, with a doubt: its grid and its margins are of use to a person. Once ctx is cancelled the work ends within 50 ms,
-// with an error that wraps that of ctx.
+// what the stages before the failing one made. A photo on which no trace is found is still a reading, with a doubt: its
+// grid and its margins are of use to a person. Once ctx is cancelled the work ends within 50 ms, with an error that
+// wraps that of ctx.
 func Read(ctx context.Context, data []byte, s *Settings) (*Reading, error) {
 	return read(ctx, data, keyOfFile(data, s), s, nil)
 }
 
-// Read is the function Read, but takes what it can from earlier readings: the reading is the same but for its stages' times.
-// With s.Stage, which must see each stage, all is made anew.
+// Read is the function Read, but takes what it can from earlier readings: the reading is the same but for its stages'
+// times. With s.Stage, which must see each stage, all is made anew.
 func (d *Desk) Read(ctx context.Context, data []byte, s *Settings) (*Reading, error) {
 	if s.Stage != nil {
 		return Read(ctx, data, s)

@@ -1,7 +1,7 @@
 package reading
 
-// Which of the traces are read: those that a person names, or the most prominent one. That is told, with how to choose another, and
-// doubted where the second is about as prominent.
+// Which of the traces are read: those that a person names, or the most prominent one. That is told, with how to choose
+// another, and doubted where the second is about as prominent.
 
 import (
 	"errors"
@@ -12,8 +12,8 @@ import (
 	"quadrille/vision/trace"
 )
 
-// nearlyAsProminent is the prominence, as a share of the first trace's, from which the second might as well be meant: what
-// blur and glare change from one photo of a display to the next (TestTheChoiceOfTheTraceIsTold).
+// nearlyAsProminent is the prominence, as a share of the first trace's, from which the second might as well be meant:
+// what blur and glare change from one photo of a display to the next (TestTheChoiceOfTheTraceIsTold).
 const nearlyAsProminent = 0.95
 
 // extract finds the traces, and among them the wanted ones.
@@ -108,8 +108,8 @@ func (r *Reading) choice(k remark.Kind, other *trace.Trace) remark.Remark {
 		remark.Word("other", other.Name), remark.Number("share", other.Prominence/read.Prominence))
 }
 
-// mostProminentBut gives the most prominent of the traces but for that of index i, and for level lines if that is none; nil if
-// there is no other.
+// mostProminentBut gives the most prominent of the traces but for that of index i, and for level lines if that is none;
+// nil if there is no other.
 func mostProminentBut(traces []*trace.Trace, i int) (best *trace.Trace) {
 	for k, t := range traces {
 		if k != i && (!t.Line || traces[i].Line) && (best == nil || t.Prominence > best.Prominence) {

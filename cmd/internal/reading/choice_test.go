@@ -10,8 +10,8 @@ import (
 	"quadrille/cmd/internal/reading"
 )
 
-// Of two traces the choice is told with how to change it: a note where one stands out, a doubt where both do, neither where the
-// trace was named.
+// Of two traces the choice is told with how to change it: a note where one stands out, a doubt where both do, neither
+// where the trace was named.
 func TestTheChoiceOfTheTraceIsTold(t *testing.T) {
 	for _, c := range []struct {
 		second [3]float32 // light of the second trace

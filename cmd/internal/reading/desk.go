@@ -1,8 +1,8 @@
 package reading
 
-// What is kept between one reading and the next. Each stage is a pure function: its result depends on its inputs and on nothing
-// else, and is never changed once made. So a result can be handed out again whenever the inputs are the same, and a reading
-// after a change of settings makes anew only what depends on the change.
+// What is kept between one reading and the next. Each stage is a pure function: its result depends on its inputs and on
+// nothing else, and is never changed once made. So a result can be handed out again whenever the inputs are the same,
+// and a reading after a change of settings makes anew only what depends on the change.
 
 import (
 	"context"
@@ -15,14 +15,14 @@ const (
 	// compare. A decoded photo of 12 million pixels takes 18 MB.
 	// TestADeskForgetsTheOldest would notice.
 	keptPhotos = 3
-	// keptResults is how many results of stages are kept of a photo. A reading of one trace has eight of them, of which the traces
-	// and the records are the largest, about 1 MB each on a photo of 12 million pixels: these are the last half a dozen changes.
-	// TestADeskForgetsTheOldest would notice.
+	// keptResults is how many results of stages are kept of a photo. A reading of one trace has eight of them, of which
+	// the traces and the records are the largest, about 1 MB each on a photo of 12 million pixels: these are the last half
+	// a dozen changes. TestADeskForgetsTheOldest would notice.
 	keptResults = 48
 )
 
-// A Desk keeps the results of the last readings of a few photos. The zero value is ready. It may be used by several goroutines;
-// readings of one photo wait for one another.
+// A Desk keeps the results of the last readings of a few photos. The zero value is ready. It may be used by several
+// goroutines; readings of one photo wait for one another.
 type Desk struct {
 	mu     sync.Mutex
 	photos []*shelf // the last one used at the end
@@ -83,7 +83,8 @@ func (s *shelf) keep(r result) {
 	}
 }
 
-// made gives the result of a stage for its inputs, as kept, or else as made by work. What a cancelled reading leaves is not kept.
+// made gives the result of a stage for its inputs, as kept, or else as made by work. What a cancelled reading leaves is
+// not kept.
 func made[T any](c *chain, k key, work func() (T, error)) (T, error) {
 	if c.shelf != nil {
 		if r, ok := c.shelf.find(k); ok {

@@ -6,7 +6,8 @@ import (
 	"testing"
 )
 
-// What a Desk keeps is bounded: of more photos, and of more results of a photo, the one that was longest not used is forgotten.
+// What a Desk keeps is bounded: of more photos, and of more results of a photo, the one that was longest not used is
+// forgotten.
 func TestADeskForgetsTheOldest(t *testing.T) {
 	var d Desk
 	shelfOf := func(photo int) *shelf {

@@ -1,6 +1,7 @@
 package reading
 
-// From traces to findings: each trace is scaled into a record, and those that are wanted are analysed, alone and two by two.
+// From traces to findings: each trace is scaled into a record, and those that are wanted are analysed, alone and two by
+// two.
 
 import (
 	"errors"
@@ -13,8 +14,8 @@ import (
 	"quadrille/vision/geom"
 )
 
-// apply scales the wanted traces by their own setups, and those that are only listed. It ends the reading if none of the
-// wanted ones has its scales.
+// apply scales the wanted traces by their own setups, and those that are only listed. It ends the reading if none of
+// the wanted ones has its scales.
 func (c *chain) apply() error {
 	r := c.r
 	first := r.Setup
@@ -58,8 +59,8 @@ func (c *chain) apply() error {
 // scaled says that both scales of a setup are known.
 func scaled(s calibrate.Setup) bool { return s.VoltsPerBox.X != 0 && s.TimePerBox.X != 0 }
 
-// analyse works out every wanted trace, and then what each two of them give together. Of several, one that fits no signal is
-// doubted and does not end the reading of the others.
+// analyse works out every wanted trace, and then what each two of them give together. Of several, one that fits no
+// signal is doubted and does not end the reading of the others.
 func (c *chain) analyse() error {
 	r, failed := c.r, 0
 	all := r.All()

@@ -1,7 +1,8 @@
 package reading
 
-// Keys of what is kept: the SHA-256 (FIPS 180-4) of the stage's name and of everything that the stage depends on, the keys of
-// earlier stages among it. Settings go in whole, field by field, so that a field that is new is a part of the key by itself.
+// Keys of what is kept: the SHA-256 (FIPS 180-4) of the stage's name and of everything that the stage depends on, the
+// keys of earlier stages among it. Settings go in whole, field by field, so that a field that is new is a part of the
+// key by itself.
 
 import (
 	"crypto/sha256"
@@ -14,9 +15,9 @@ import (
 // A key stands for one stage and all its inputs.
 type key [sha256.Size]byte
 
-// keyOf makes the key of a stage from its inputs: numbers, texts, truths, keys, and structs, lists and pointers of them. Two inputs
-// give one key only if they are equal; pointers are equal if what they point at is. Functions are left out: they are shown
-// pictures, and no result depends on them.
+// keyOf makes the key of a stage from its inputs: numbers, texts, truths, keys, and structs, lists and pointers of
+// them. Two inputs give one key only if they are equal; pointers are equal if what they point at is. Functions are left
+// out: they are shown pictures, and no result depends on them.
 func keyOf(stage string, inputs ...any) key {
 	h := sha256.New()
 	write(h, reflect.ValueOf(stage))

@@ -42,8 +42,8 @@ func outermostOf(tb testing.TB, kind synth.Kind, sig synth.Signal, timePerBox fl
 	return outer, curve, u, fmt.Sprint(r.Findings.Notes)
 }
 
-// The height from the highest stroke to the lowest is that of what was drawn, on every kind of display and for slow, fast and
-// steep signals without noise.
+// The height from the highest stroke to the lowest is that of what was drawn, on every kind of display and for slow,
+// fast and steep signals without noise.
 func TestOutermostStrokesGiveTheDrawnHeight(t *testing.T) {
 	var pulls []float64
 	for _, kind := range []synth.Kind{synth.Colour, synth.Pale, synth.Tube} {

@@ -33,16 +33,16 @@ import (
 type Settings struct {
 	File  string // the photo's name, for the document only
 	Photo photo.Options
-	// Turn is the clockwise turn in degrees, 0, 90, 180 or 270, that sets the photo upright, as a person says; nil if nobody
-	// says: the words on the display may then turn it.
+	// Turn is the clockwise turn in degrees, 0, 90, 180 or 270, that sets the photo upright, as a person says; nil if
+	// nobody says: the words on the display may then turn it.
 	Turn      *int
 	Graticule graticule.Options
 	Trace     trace.Options
 	Table     calibrate.Table // of a table of readings; its probe and accuracies are those of the first of Traces
 	// Traces are those to analyse, each with all its settings; none means the most prominent, in boxes.
 	Traces []TraceSettings
-	// Listed is what the traces that are found and not asked for are scaled with, but for the time base, which is that of the
-	// first of Traces; nil means as that one in all.
+	// Listed is what the traces that are found and not asked for are scaled with, but for the time base, which is that of
+	// the first of Traces; nil means as that one in all.
 	Listed   *calibrate.Setup
 	Readings *HandReadings                      // to be laid beside the first trace; nil for none
 	Stage    func(name string, img image.Image) // nil, or receives what each stage saw
@@ -73,8 +73,8 @@ func (s *Settings) named() bool {
 	return len(w) > 1 || w[0].TraceName != "" || w[0].TraceColour != nil || s.Trace.Colour != nil
 }
 
-// A Reading is what one photo gave. When a stage fails, the values of those before it are there. They may be kept for other
-// readings, and must not be changed.
+// A Reading is what one photo gave. When a stage fails, the values of those before it are there. They may be kept for
+// other readings, and must not be changed.
 type Reading struct {
 	File      string
 	Photo     *photo.Photo
@@ -114,8 +114,8 @@ func (r *Reading) All() []*Analysed {
 	return all
 }
 
-// A Stage is one step of the pipeline and the time it took. Worked says that something was made in it: false where all had been
-// made before, or there was nothing to make.
+// A Stage is one step of the pipeline and the time it took. Worked says that something was made in it: false where all
+// had been made before, or there was nothing to make.
 type Stage struct {
 	Name   string
 	Took   time.Duration

@@ -18,7 +18,8 @@ const (
 	// KindNoTrace doubts a reading of the grid alone, with the reason and a hint.
 	KindNoTrace remark.Kind = "reading.no_trace"
 	// The next four tell which of count traces (traces: their names and colours) was read, and the other that comes
-	// nearest: it is a level line, it lies along the rim, it stands out as much (a doubt), or it stands out by share of that.
+	// nearest: it is a level line, it lies along the rim, it stands out as much (a doubt), or it stands out by share of
+	// that.
 	KindOthersAreLines     remark.Kind = "reading.others_are_lines"
 	KindOtherAtRim         remark.Kind = "reading.other_at_rim"
 	KindOtherAsProminent   remark.Kind = "reading.other_as_prominent"
@@ -28,10 +29,10 @@ const (
 	// KindTraceNotWorkedOut doubts one of several traces, with the reason and a hint.
 	KindTraceNotWorkedOut remark.Kind = "reading.trace_not_worked_out"
 
-	// KindSettingFound notes a setting ("time per box" or "volts per box") that was found: size and u_size in boxes against
-	// what was given of it ("frequency", "level" or "drive"; given, u_given) make it value, in s or V, which is off by zeta
-	// standard uncertainties; the next step of instruments is off by next_zeta. limit is the relative limit that was taken
-	// where nothing was said of how well it is known.
+	// KindSettingFound notes a setting ("time per box" or "volts per box") that was found: size and u_size in boxes
+	// against what was given of it ("frequency", "level" or "drive"; given, u_given) make it value, in s or V, which is
+	// off by zeta standard uncertainties; the next step of instruments is off by next_zeta. limit is the relative limit
+	// that was taken where nothing was said of how well it is known.
 	KindSettingFound remark.Kind = "reading.setting_found"
 	// KindSettingOffRow doubts one that is no step of instruments: value with u_value, and the nearest step next.
 	KindSettingOffRow remark.Kind = "reading.setting_off_row"

@@ -24,10 +24,10 @@ import (
 //
 //	go test -run '^$' -bench '^BenchmarkStudy$' -benchtime 500x -timeout 0 ./cmd/internal/reading
 //
-// It prints a line for each photo that went wrong and a table: of each result by signal and display, the bias, the error,
-// the spread of the pulls, and how often U holds the truth. The simulated instruments are as wrong as real ones may be: the
-// volts scale by up to 3 %, the time base by 100 ppm, the ground line by a tenth of a box, evenly spread, which are the limits
-// that the program takes for granted.
+// It prints a line for each photo that went wrong and a table: of each result by signal and display, the bias, the
+// error, the spread of the pulls, and how often U holds the truth. The simulated instruments are as wrong as real ones
+// may be: the volts scale by up to 3 %, the time base by 100 ppm, the ground line by a tenth of a box, evenly spread,
+// which are the limits that the program takes for granted.
 
 const (
 	// wrongGrid is the distance in boxes, rms over all crossings, from which on a grid counts as wrong,
@@ -71,8 +71,8 @@ func BenchmarkStudyOfTubes(b *testing.B) {
 	follow(b, verdicts)
 }
 
-// A study of few photos, small ones, that fails where the long one would: a wrong grid or a wrong result in silence, or a kind
-// not recognised.
+// A study of few photos, small ones, that fails where the long one would: a wrong grid or a wrong result in silence, or
+// a kind not recognised.
 func TestStudyOfAFewPhotos(t *testing.T) {
 	verdicts := study(t, singleSignals(41, 5), 2)
 	held, all := 0, 0

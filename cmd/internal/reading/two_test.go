@@ -13,8 +13,9 @@ import (
 	"quadrille/vision/synth"
 )
 
-// twoSines is a photo of two sines of one frequency, the second behind the first by phase and ratio times as high, each at its
-// own volts a box, each about a ground line apart boxes from the centre; what is drawn at random follows the seed.
+// twoSines is a photo of two sines of one frequency, the second behind the first by phase and ratio times as high, each
+// at its own volts a box, each about a ground line apart boxes from the centre; what is drawn at random follows the
+// seed.
 func twoSines(seed uint64, apart float64) (s synth.Scene, phase, ratio float64) {
 	rng := rand.New(rand.NewPCG(seed, 101))
 	s = synth.Scene{Seed: seed, Camera: synth.Phone(), TimePerBox: 5e-3}
@@ -72,8 +73,8 @@ func pullsOfTwoSines(tb testing.TB, seed uint64, apart, megapixels float64) (pha
 	return phase, ratio, got[0].Value.U, true
 }
 
-// BenchmarkTwoSines prints the pulls of phase difference and ratio over so many photos, of sines that stand apart and of
-// sines about one line, which cross:
+// BenchmarkTwoSines prints the pulls of phase difference and ratio over so many photos, of sines that stand apart and
+// of sines about one line, which cross:
 //
 //	go test -run '^$' -bench TwoSines -benchtime 40x -timeout 0 ./cmd/internal/reading
 func BenchmarkTwoSines(b *testing.B) {

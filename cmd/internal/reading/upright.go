@@ -46,8 +46,8 @@ func (c *chain) stand() error {
 	return nil
 }
 
-// turnByWords turns the photo by its words and finds its graticule anew; false if something speaks against it, or the graticule is
-// not found there, and nothing is changed.
+// turnByWords turns the photo by its words and finds its graticule anew; false if something speaks against it, or the
+// graticule is not found there, and nothing is changed.
 func (c *chain) turnByWords() (bool, error) {
 	if !c.r.Words.Sure() || !c.free() {
 		return false, nil
@@ -71,8 +71,8 @@ func (c *chain) free() bool {
 	return c.s.Turn == nil && !c.r.Photo.Source.Noted && o.Corners == nil && o.Frame.Cols == 0 && o.Frame.Rows == 0
 }
 
-// noteStance tells that nothing says which way is up, where a signal upside down looks like another of its kind. A decay
-// does not: it gets a doubt from its shape.
+// noteStance tells that nothing says which way is up, where a signal upside down looks like another of its kind. A
+// decay does not: it gets a doubt from its shape.
 func (c *chain) noteStance() {
 	r := c.r
 	same := slices.ContainsFunc(r.All(), func(a *Analysed) bool {

@@ -16,7 +16,8 @@ func CSV(d *wire.Document) []byte {
 	return nil
 }
 
-// tables gives the table of each trace that is analysed, by file name: points.csv, or points-a.csv and so on of several.
+// tables gives the table of each trace that is analysed, by file name: points.csv, or points-a.csv and so on of
+// several.
 func tables(d *wire.Document) map[string][]byte {
 	out := map[string][]byte{}
 	for _, t := range chosen(d) {
@@ -29,9 +30,9 @@ func tables(d *wire.Document) map[string][]byte {
 	return out
 }
 
-// pointsOf is the table of the points of tr (RFC 4180 with line feeds), after a head of lines that begin with "#" and say
-// what the columns are. A sample where the trace is hidden keeps its row, with v_V, u_V, y_box and sigma_box empty; t_s, v_V and
-// u_V are empty throughout when the scales are not known.
+// pointsOf is the table of the points of tr (RFC 4180 with line feeds), after a head of lines that begin with "#" and
+// say what the columns are. A sample where the trace is hidden keeps its row, with v_V, u_V, y_box and sigma_box empty;
+// t_s, v_V and u_V are empty throughout when the scales are not known.
 func pointsOf(d *wire.Document, tr *wire.Trace) []byte {
 	var b strings.Builder
 	head := func(parts ...string) { b.WriteString("# " + clean(strings.Join(parts, "")) + "\n") }

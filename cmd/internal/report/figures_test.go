@@ -115,7 +115,8 @@ func TestFigureDrawsEverySample(t *testing.T) {
 	}
 }
 
-// Bars of points as unsure as the whole height end at the edges of their panels, whose bottoms are the lines of the scale of time.
+// Bars of points as unsure as the whole height end at the edges of their panels, whose bottoms are the lines of the
+// scale of time.
 func TestErrorBarsEndAtTheirPanel(t *testing.T) {
 	d := fixed(t)
 	for i := range d.Traces[0].U {

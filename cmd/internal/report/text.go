@@ -215,8 +215,8 @@ func (t *page) item(mark, text string) {
 	}
 }
 
-// results writes the table: what, value with u in its last digits, value with U, and its k. Those of several traces stand under the
-// names of theirs.
+// results writes the table: what, value with u in its last digits, value with U, and its k. Those of several traces
+// stand under the names of theirs.
 func (t *page) results(d *wire.Document) {
 	l := d.Results
 	if len(l) == 0 {

@@ -154,8 +154,8 @@ type row struct {
 
 type termRow struct{ Source, Value, Standard, Distribution, Sensitivity, U, Share, DOF, Shared string }
 
-// inShort gives the first value of each of the first three quantities; of several traces, of the first two of each and of
-// all that they give together.
+// inShort gives the first value of each of the first three quantities; of several traces, of the first two of each and
+// of all that they give together.
 func inShort(d *wire.Document) string {
 	var parts, seen []string
 	last, most := "", 3

@@ -29,9 +29,9 @@ type Document struct {
 	Graticule *Graticule `json:"graticule"` // nil when none was found
 	Settings  Used       `json:"settings"`
 	Traces    []Trace    `json:"traces"`
-	// Settings, Signal and SignalFrom are those of the trace that is analysed, or of the first of several; each trace has its
-	// own as well. Signal is the kind of signal that the results are of: "decay", "sine", "triangle", "ramp", "states", "pulses",
-	// "noise" or "level"; SignalFrom says in words why it was taken for that.
+	// Settings, Signal and SignalFrom are those of the trace that is analysed, or of the first of several; each trace has
+	// its own as well. Signal is the kind of signal that the results are of: "decay", "sine", "triangle", "ramp",
+	// "states", "pulses", "noise" or "level"; SignalFrom says in words why it was taken for that.
 	Signal      Text         `json:"signal"`
 	SignalFrom  Text         `json:"signal_from"`
 	SignalTold  Text         `json:"signal_told"` // the same for programs: "given", "recognised", or "for want" of a kind that fits
@@ -169,8 +169,8 @@ type Result struct {
 	DOF      Number   `json:"dof"` // effective degrees of freedom; null when unlimited
 	Budget   []Term   `json:"budget"`
 	Trials   *Trials  `json:"monte_carlo"` // null if none was asked for, or none is possible
-	// Interval is the 95 % interval of τ from a short decay, low and high, where ± U does not tell both sides; else null. A
-	// high end that is null is open.
+	// Interval is the 95 % interval of τ from a short decay, low and high, where ± U does not tell both sides; else null.
+	// A high end that is null is open.
 	Interval   *[2]Number `json:"interval"`
 	Doubts     []string   `json:"doubts"`
 	DoubtKinds []Remark   `json:"doubt_kinds"`

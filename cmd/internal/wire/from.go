@@ -191,8 +191,8 @@ func (d *Document) addBeside(r *reading.Reading) {
 	d.addPair(&b.Pair, d.Traces[r.Chosen].Name, ReadingsName, ReadingsName)
 }
 
-// addPair adds what a and b give together, two traces or a trace and readings; name stands with its own results, which are of
-// the traces of.
+// addPair adds what a and b give together, two traces or a trace and readings; name stands with its own results, which
+// are of the traces of.
 func (d *Document) addPair(p *analysis.Pair, a, b, name string, of ...string) {
 	// The pair counts its results after those of the two; here they have places of their own.
 	var places []int

@@ -17,8 +17,8 @@ import (
 // keysFile has every key that a document of version 1 has ever had, a line each: "traces[].doubts".
 const keysFile = "testdata/keys.txt"
 
-// Readers of the document rely on its keys: what was once in it stays. A new key gets its line with -update, and from then
-// on stays too.
+// Readers of the document rely on its keys: what was once in it stays. A new key gets its line with -update, and from
+// then on stays too.
 func TestTheDocumentOnlyGrows(t *testing.T) {
 	d := wire.From(handMade())
 	d.Table, d.Readings = &wire.Table{}, &wire.Readings{Rows: []wire.ReadingBeside{{}}}

@@ -1,5 +1,5 @@
-// Read is the one door: a photo's bytes and settings in, a document out; as JSON for pages and for WebAssembly, and as values for
-// the command line, which fills the same Settings from its flags.
+// Read is the one door: a photo's bytes and settings in, a document out; as JSON for pages and for WebAssembly, and as
+// values for the command line, which fills the same Settings from its flags.
 
 package wire
 
@@ -36,17 +36,17 @@ func DecodeSettings(b []byte) (Settings, error) {
 	return s, nil
 }
 
-// Read runs one photo with JSON settings. What went wrong is in the document, which always comes; the
-// status is the one of HTTP that goes with it: 200, 400 for a setting, 415 for a file that is no
-// picture or of another kind or size than is read, 422 for a picture on which the grid, the trace or
-// the signal was not found, 500 for a fault of the program, 503 once ctx is cancelled, which ends the work within 50 ms.
+// Read runs one photo with JSON settings. What went wrong is in the document, which always comes; the status is the one
+// of HTTP that goes with it: 200, 400 for a setting, 415 for a file that is no picture or of another kind or size than
+// is read, 422 for a picture on which the grid, the trace or the signal was not found, 500 for a fault of the program,
+// 503 once ctx is cancelled, which ends the work within 50 ms.
 func Read(ctx context.Context, photo, settings []byte) (doc []byte, status int) {
 	return new(Reader).Read(ctx, photo, settings)
 }
 
-// A Reader is Read for a page on which a person changes settings and drags corners: it keeps what it made of the last few photos,
-// and makes anew only what a change asks for. The documents are those of Read but for the times of their stages. The zero
-// value is ready, and may be used by several goroutines.
+// A Reader is Read for a page on which a person changes settings and drags corners: it keeps what it made of the last
+// few photos, and makes anew only what a change asks for. The documents are those of Read but for the times of their
+// stages. The zero value is ready, and may be used by several goroutines.
 type Reader struct{ desk reading.Desk }
 
 // Read is the function Read.
@@ -69,8 +69,8 @@ func (r *Reader) Read(ctx context.Context, photo, settings []byte) (doc []byte, 
 	return doc, status
 }
 
-// An Answer is a document and the reading that it was made from, for pictures of the photo. The reading is partial where a stage
-// failed, and must not be changed.
+// An Answer is a document and the reading that it was made from, for pictures of the photo. The reading is partial
+// where a stage failed, and must not be changed.
 type Answer struct {
 	Document *Document
 	Reading  *reading.Reading

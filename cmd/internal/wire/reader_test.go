@@ -38,7 +38,8 @@ func jsonOf(s map[string]string) []byte {
 	return text
 }
 
-// document reads a photo and takes the stages out of the document: their times, and whether they were kept, are not the photo's.
+// document reads a photo and takes the stages out of the document: their times, and whether they were kept, are not the
+// photo's.
 func document(tb testing.TB, r *wire.Reader, photo []byte, s map[string]string) (*wire.Document, []wire.Stage) {
 	text, _ := r.Read(tb.Context(), photo, jsonOf(s))
 	d, err := wire.Decode(text)
@@ -66,8 +67,8 @@ func same(t *testing.T, about string, got, want *wire.Document) {
 	}
 }
 
-// After a change of settings only the stages that depend on it work again, and the document is that of a fresh reading; going back to
-// what was read before takes no work at all.
+// After a change of settings only the stages that depend on it work again, and the document is that of a fresh reading;
+// going back to what was read before takes no work at all.
 func TestAChangeAsksForWhatDependsOnItOnly(t *testing.T) {
 	scene := synth.Scene{Seed: 4, Display: synth.Display{Kind: synth.Colour}, Camera: synth.Phone()}
 	photo, _, err := scene.WithMegapixels(0.8).JPEG()
@@ -206,8 +207,8 @@ func (c *counted) Err() error {
 	return err
 }
 
-// Whenever a reading is interrupted it ends soon, counted in questions to the context: at most one of each goroutine that is at work
-// and one of each room on the way out. Nothing half-made is kept: the next reading is as a fresh one.
+// Whenever a reading is interrupted it ends soon, counted in questions to the context: at most one of each goroutine
+// that is at work and one of each room on the way out. Nothing half-made is kept: the next reading is as a fresh one.
 func TestACancelledReadingEndsAndLeavesNothing(t *testing.T) {
 	scene := synth.Scene{Seed: 3, Display: synth.Display{Kind: synth.Colour}, Camera: synth.Phone()}
 	photo, _, err := scene.WithMegapixels(0.8).JPEG()
@@ -325,7 +326,8 @@ func BenchmarkCornerDragged(b *testing.B) {
 	})
 }
 
-// The time from the cancelling of a reading to its end, at twenty moments of it: the longest is told, and at most 50 ms is the aim.
+// The time from the cancelling of a reading to its end, at twenty moments of it: the longest is told, and at most 50 ms
+// is the aim.
 func BenchmarkCancelled(b *testing.B) {
 	for _, mp := range []float64{2, 12} {
 		b.Run(fmt.Sprintf("mp=%g", mp), func(b *testing.B) {

@@ -12,9 +12,9 @@ import (
 	"quadrille/cmd/internal/report/words"
 )
 
-// A Remark is a doubt or a note as data. Kinds never change their meaning; new ones may come. Values are numbers (null if not
-// finite), texts, or true and false; lengths, times and voltages are in SI units, or in what their name ends with: _box, _px,
-// _deg.
+// A Remark is a doubt or a note as data. Kinds never change their meaning; new ones may come. Values are numbers (null
+// if not finite), texts, or true and false; lengths, times and voltages are in SI units, or in what their name ends
+// with: _box, _px, _deg.
 type Remark struct {
 	Kind   string         `json:"kind"`
 	About  Text           `json:"about"` // the trace that it is about, or "readings", where there are several; else null

@@ -26,12 +26,13 @@ type Settings struct {
 	Boxes        string `json:"boxes"`              // "10x8"
 	MonteCarlo   string `json:"monte_carlo"`        // trials beside the budgets
 
-	// The fields of a trace hold for the one that is analysed. Traces has several to analyse, each with what differs from that.
+	// The fields of a trace hold for the one that is analysed. Traces has several to analyse, each with what differs from
+	// that.
 	TraceFields
 	Traces []TraceFields `json:"traces"`
 
-	// Readings is the text of a table to be laid beside the trace, ReadingsFile its name, and ReadingsBegin where on the photo
-	// its time 0 lies: boxes from the centre, a time from the left rim with its unit, or fit.
+	// Readings is the text of a table to be laid beside the trace, ReadingsFile its name, and ReadingsBegin where on the
+	// photo its time 0 lies: boxes from the centre, a time from the left rim with its unit, or fit.
 	Readings      string `json:"readings"`
 	ReadingsFile  string `json:"readings_file"`
 	ReadingsBegin string `json:"readings_begin"`
@@ -114,8 +115,8 @@ func (s Settings) Parse() (*reading.Settings, error) {
 	return r, nil
 }
 
-// parse reads all but the list of traces, what holds for the photo and what holds for a trace, and does not ask whether a forgotten
-// setting can be found.
+// parse reads all but the list of traces, what holds for the photo and what holds for a trace, and does not ask whether
+// a forgotten setting can be found.
 func (s Settings) parse() (*reading.Settings, reading.TraceSettings, error) {
 	r, t := reading.Settings{File: s.File, Stage: s.Stage}, reading.TraceSettings{}
 	turn := func(degrees int) error {
@@ -249,8 +250,8 @@ func (s Settings) parse() (*reading.Settings, reading.TraceSettings, error) {
 	return &r, t, nil
 }
 
-// knownForForgotten refuses a setting to be found with nothing to find it from. What is known and not needed for that is
-// for the analysis to compare.
+// knownForForgotten refuses a setting to be found with nothing to find it from. What is known and not needed for that
+// is for the analysis to compare.
 func knownForForgotten(r *reading.TraceSettings) error {
 	f, known := &r.Forgotten, &r.Analysis.Known
 	if f.Time && f.Frequency.X == 0 {

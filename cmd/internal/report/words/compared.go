@@ -160,7 +160,8 @@ func nameOf(r remark.Remark) string {
 	return r.Word("quantity")
 }
 
-// because words a cause by a format for the values named, and adds how much of the gap it could explain, if that is known.
+// because words a cause by a format for the values named, and adds how much of the gap it could explain, if that is
+// known.
 func because(say wording) wording {
 	return func(r remark.Remark) string {
 		if !r.Has("share") {

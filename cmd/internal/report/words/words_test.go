@@ -18,8 +18,8 @@ import (
 
 const house = "../../../.." // from here to the top of the module
 
-// declared finds every kind that the house declares, and for each a remark with the values that it is made with: those in
-// the call of remark.Of, or of whatever function makes it and has the kind for its first argument.
+// declared finds every kind that the house declares, and for each a remark with the values that it is made with: those
+// in the call of remark.Of, or of whatever function makes it and has the kind for its first argument.
 func declared(t *testing.T) map[remark.Kind]remark.Remark {
 	var files []*ast.File
 	err := filepath.WalkDir(house, func(path string, d fs.DirEntry, err error) error {
