@@ -19,7 +19,8 @@ const (
 	// leastDuty is the least share of a period in either state of what is called a square wave, and singleDuty that
 	// of a single departure beside its longest pause: less is a pulse (TestWhereStatesEndAndPulsesBegin).
 	leastDuty, singleDuty = 0.125, 0.35
-	// alikeWidths is the ratio of the longest to the shortest pulse up to which they are pulses and no bits.
+	// alikeWidths is the ratio of the longest to the shortest pulse up to which they are pulses and no bits
+	// (TestKindsAreNotConfused).
 	alikeWidths = 1.5
 	// burstPause is the pause, in periods within, that makes a burst of pulses (TestABurstIsTold).
 	burstPause = 2.5

@@ -13,7 +13,8 @@ const (
 	// baseShare is by how much a greater share of the points must lie at the base of pulses with rounded tops than
 	// lie as near to a turning point of a sine (TestARectifiedSineIsPulses, TestANoisySineIsNoPulses).
 	baseShare = 0.15
-	// alikePeaks is how far the peaks of rounded pulses may differ, as a share of their height.
+	// alikePeaks is how far the peaks of rounded pulses may differ, as a share of their height; nothing changes from 0.1
+	// to 0.4.
 	alikePeaks = 0.2
 	// A top is rounded if less than roundedShare of the time above half of the height is spent above highPart of it,
 	// or less than surelyRounded if few points lie between the levels: of half a sine 0.53, of a square wave with

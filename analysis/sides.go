@@ -49,7 +49,7 @@ const (
 	// cornerGuard is how near to a corner, in point spacings, points are left out, but no more than cornerShare of a
 	// side: blur and the stroke's width round a corner over some columns (TestPullsOfATriangle has it rounded).
 	cornerGuard, cornerShare = 2.5, 0.1
-	// fewestOnSides is the number of points beside the fitted numbers.
+	// fewestOnSides is the number of points beside the fitted numbers; nothing changes from 2 to 8.
 	fewestOnSides = 4
 	// sideRounds bounds how often points are given to sides anew; from a start of the right number of periods five
 	// are enough. Nothing changes from 8 to 60 (TestPullsOfATriangle).
@@ -189,7 +189,7 @@ func (s *sides) residuals() []float64 {
 	return r
 }
 
-// fewestOfPeriod is the number of points that a period of sides has at least.
+// fewestOfPeriod is the number of points that a period of sides has at least; nothing changes from 2 to 8.
 const fewestOfPeriod = 4
 
 // countable says that the periods are long enough for the points to show.

@@ -19,7 +19,7 @@ const (
 	// longestFold and shortestSlow are periods in spans of the record between which a grid in steps of foldStep is
 	// tried; faster ones the spectrum tells (TestPullsOfATriangle has them from 0.7 to 40).
 	longestFold, shortestSlow, foldStep = 1.9, 0.3, 1.05
-	// sideStarts of the trial folds are fitted.
+	// sideFits of the trial folds are fitted, the best first; nothing changes from 2 to 8.
 	sideFits = 4
 )
 

@@ -157,7 +157,8 @@ func (c *sine) findings(ctx context.Context) (*Findings, error) {
 const distortionLimit, distortionScatter = 0.02, 4.0
 
 const (
-	// A crest is what lies above crestPart of the amplitude: 14° on each side of it.
+	// A crest is what lies above crestPart of the amplitude: 14° on each side of it
+	// (TestATriangleTakenForASineIsDoubted).
 	crestPart = 0.97
 	// crestsOff is the share of the height by which crests may leave the curve before its height is doubted: a display
 	// that is bent, or a sine that is, makes a hundredth or two; a triangle stands a fifth higher than its best sine

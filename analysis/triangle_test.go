@@ -245,6 +245,7 @@ func TestTriangleEndsWhereARampBegins(t *testing.T) {
 // its own height.
 func TestLinearityTellsABend(t *testing.T) {
 	const bend = 0.06
+	mean := 0.0
 	for seed := range uint64(20) {
 		straight := zigzagOf(0, 4, 0.3e-3, 4e-3, 0.5)
 		rec := specimen{n: 600, span: 10e-3, sigma: 0.02, rho: 0.3, v: func(t float64) float64 {
@@ -257,8 +258,12 @@ func TestLinearityTellsABend(t *testing.T) {
 		f := analyse(t, rec, &Settings{Signal: SignalTriangle})
 		rise := seek(t, f, "linearity", "sides", "rising side: largest departure from straight, over the height")
 		fall := seek(t, f, "linearity", "sides", "falling side: largest departure from straight, over the height")
+		mean += rise.Value.X / 20
 		if want := bend * 2 / 3; math.Abs(rise.Value.X-want) > 0.1*want+3*rise.Value.U || fall.Value.X > 0.1*want+3*fall.Value.U {
 			t.Errorf("seed %d: rising %v of %g, falling %v", seed, rise.Value, want, fall.Value)
 		}
+	}
+	if want := bend * 2 / 3; math.Abs(mean-want) > 0.15*want {
+		t.Errorf("a bend of %g on average, of %g", mean, want)
 	}
 }
