@@ -19,10 +19,14 @@ import (
 )
 
 const (
-	// markReach is how far outside the frame the strip is read, in boxes, and markHigh how far past its ends, for there
-	// are surroundings to a mark at the lowest line too: what crosses all of it is a cable. A mark's tip is within markTip
-	// of the frame (TestWhichSignsAreMarks).
-	markReach, markHigh, markTip = 1.0, 1.1, 0.25
+	// markReach is how far outside the frame the strip is read, in boxes: what crosses all of it is a cable
+	// (TestAMarkMayStandFarOut).
+	markReach = 1.0
+	// markHigh is how far past the frame's ends the strip is read, in boxes: a mark at the lowest line has surroundings
+	// too. Nothing changes from 0.55 to 2.2.
+	markHigh = 1.1
+	// A mark's tip is within markTip of the frame (TestWhichSignsAreMarks).
+	markTip = 0.25
 	// markInside is how far inside the frame a mark may reach, in boxes; it begins within markBegins of the rim
 	// (TestWhichMarksAreInsideTheFrame).
 	markInside, markBegins = 0.5, 0.1
@@ -64,8 +68,10 @@ const (
 	// hueSpread is by how many radians, one standard deviation, a mark's colour differs from its trace's: one may be
 	// overexposed and the other not. Between two things of one colour the larger is the mark, up to fullMark square boxes.
 	// noMark is the cost of a trace without a mark, in log likelihood, clearlyOwned by how much dearer any other
-	// assignment of a trace must be; mostOwners traces at most are assigned (TestWhoseAMarkIs).
-	hueSpread, fullMark, noMark, clearlyOwned, mostOwners = 0.28, 0.06, 3, 1, 6
+	// assignment of a trace must be (TestWhoseAMarkIs).
+	hueSpread, fullMark, noMark, clearlyOwned = 0.28, 0.06, 3, 1
+	// mostOwners bounds the traces that are assigned, for the work grows with their power; nothing changes from 3 to 12.
+	mostOwners = 6
 	// Where a trace starts in its mark, columns count as the mark's from startRise times the usual stroke on, and the
 	// mark is at least startHeight times as high (TestWhichMarksAreInsideTheFrame).
 	startRise, startHeight = 1.5, 2.5

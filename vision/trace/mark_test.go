@@ -85,6 +85,17 @@ func TestGroundMarkIsFound(t *testing.T) {
 	}
 }
 
+// A digit in a large flag begins 0.8 boxes outside the frame.
+func TestAMarkMayStandFarOut(t *testing.T) {
+	p := plain()
+	p.curves = []curve{{sine(1, 2, 1), yellow, 0.02}}
+	large := func(u, v float64) bool { return u < -max(math.Abs(v)-0.02, 0) && u > -0.7 && math.Abs(v) < 0.3 }
+	p.extra = drawn(large, -5.08, -2.5, -9, 9)
+	if m := p.only(t).GroundMark; !(math.Abs(m+2.5) < 0.03) {
+		t.Errorf("mark at %.3f, want -2.5", m)
+	}
+}
+
 // A mark in the corner that points down says that the ground line is below the screen. It must never be read as a
 // ground line on the screen.
 func TestMarkThatPointsOffTheScreen(t *testing.T) {

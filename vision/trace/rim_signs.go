@@ -18,14 +18,21 @@ import (
 
 const (
 	// surroundings is how far above and below a cell, in boxes, its surroundings reach, so that their median is that of
-	// the bezel and not of a mark in it; it is taken every surroundStep boxes (TestAMarkIsFoundInGlare).
-	surroundings, surroundStep = 0.9, 0.25
-	// A cell stands out from signNoise times the usual difference on, and from signContrast in linear light; thresholds
-	// rise by signRise, signLevels of them (TestWhichSignsAreMarks).
-	signNoise, signContrast, signRise, signLevels = 3, 0.02, 1.5, 10
+	// the bezel and not of a mark in it; nothing changes from 0.45 to 1.8.
+	surroundings = 0.9
+	// surroundStep is how far apart the medians are taken, in boxes; nothing changes from 0.12 to 0.5.
+	surroundStep = 0.25
+	// signNoise is from how many times the usual difference on a cell stands out; nothing changes from 1.5 to 6.
+	signNoise = 3
+	// A cell stands out from signContrast in linear light on; thresholds rise by signRise (TestWhichSignsAreMarks).
+	signContrast, signRise = 0.02, 1.5
+	// signLevels is the number of thresholds; nothing changes from 5 to 20.
+	signLevels = 10
 	// signThresholds is how many thresholds in a row a sign holds together at; from signBright on, in linear light, two
 	// are enough, for a bright one runs into the rim at all lower ones (TestABrightSignMayRunIntoTheRim).
-	signThresholds, signBright = 4, 0.2
+	signThresholds = 4
+	// signBright is that light; nothing changes from 0.1 to 0.4.
+	signBright = 0.2
 	// A sign is at least signWide boxes wide and signHigh high, half of a mark that the screen's end cuts in two: the
 	// ticks of the rim are smaller (TestWhichSignsAreMarks).
 	signWide, signHigh = 0.12, 0.09
