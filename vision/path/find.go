@@ -180,8 +180,8 @@ func (w *drawing) curves(s *sheet.Sheet, rules *rulebook, runs [][]Run) (found [
 		if p.share() == 0 {
 			break
 		}
-		parts := func(c *Candidate) bool { return p.undrawnJumps(c.Path, s) == 0 }
-		if second && p.share() >= wholeCoverage && p.joined(s) >= wholeJoined && !slices.ContainsFunc(found, func(c *Candidate) bool { return !parts(c) }) {
+		jumps := func(c *Candidate) bool { return p.undrawnJumps(c.Path, s) > 0 }
+		if second && p.share() >= wholeCoverage && p.joined(s) >= wholeJoined && !slices.ContainsFunc(found, jumps) {
 			p.Amount = p.usualPeak() // nothing but a trace crosses the screen; it may be dimmer
 		}
 		c := &Candidate{Tint: w.tint, Path: p, Noise: w.noise, quality: p.evenness(s), Line: p.pulses == 0 && p.isLine(s)}

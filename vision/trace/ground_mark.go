@@ -23,7 +23,7 @@ const (
 	// (TestAMarkMayStandFarOut).
 	markReach = 1.0
 	// markHigh is how far past the frame's ends the strip is read, in boxes: a mark at the lowest line has surroundings
-	// too. Nothing changes from 0.55 to 2.2.
+	// too (TestALargeMarkHasSurroundings).
 	markHigh = 1.1
 	// A mark's tip is within markTip of the frame (TestWhichSignsAreMarks).
 	markTip = 0.25
@@ -70,7 +70,7 @@ const (
 	// noMark is the cost of a trace without a mark, in log likelihood, clearlyOwned by how much dearer any other
 	// assignment of a trace must be (TestWhoseAMarkIs).
 	hueSpread, fullMark, noMark, clearlyOwned = 0.28, 0.06, 3, 1
-	// mostOwners bounds the traces that are assigned, for the work grows with their power; nothing changes from 3 to 12.
+	// mostOwners bounds the traces that are assigned, for the work grows with their power (TestWhoseAMarkIs).
 	mostOwners = 6
 	// Where a trace starts in its mark, columns count as the mark's from startRise times the usual stroke on, and the
 	// mark is at least startHeight times as high (TestWhichMarksAreInsideTheFrame).

@@ -4,6 +4,7 @@ package trace
 
 import (
 	"math"
+	"math/rand/v2"
 	"testing"
 
 	"quadrille/vision/geom"
@@ -156,7 +157,7 @@ func TestABrightSignMayRunIntoTheRim(t *testing.T) {
 	for _, c := range []struct {
 		red  float32
 		want int
-	}{{0.55, 1}, {0.1, 0}} {
+	}{{0.75, 1}, {0.35, 1}, {0.18, 0}, {0.1, 0}} {
 		r, mask := besideScreen()
 		cells(mask, 20, 18, int(math.Round(r.Row(1))), arrow(30))
 		r.light(mask, c.red)
@@ -167,6 +168,37 @@ func TestABrightSignMayRunIntoTheRim(t *testing.T) {
 		}
 		if got := r.marks(screen(), nil, -4); len(got) != c.want {
 			t.Errorf("light %g: %d marks", c.red, len(got))
+		}
+	}
+}
+
+// Noise on the bezel is as high as a faint mark here and there; a mark is seen above it.
+func TestNoiseAtTheRimIsNoMark(t *testing.T) {
+	rng := rand.New(rand.NewPCG(1, 2))
+	for _, marked := range []int{0, 1} {
+		r, mask := besideScreen()
+		if marked > 0 {
+			cells(mask, 20, 18, int(math.Round(r.Row(1))), arrow(30))
+		}
+		r.light(mask, 0.5)
+		smooth := make([]float64, r.NX*r.NY)
+		for k := range smooth { // grains of ten rows and six columns, as large as a mark may be
+			if k%10 == 0 && k/r.NY%6 == 0 {
+				v := 0.03 * rng.NormFloat64()
+				for i := range 6 {
+					for j := range 10 {
+						if q := k + i*r.NY + j; q < len(smooth) {
+							smooth[q] = v
+						}
+					}
+				}
+			}
+		}
+		for k := range smooth {
+			r.Light[0][k] += float32(smooth[k])
+		}
+		if got := r.marks(screen(), nil, -4); len(got) != marked {
+			t.Errorf("%d marks, %d drawn", len(got), marked)
 		}
 	}
 }
@@ -225,6 +257,9 @@ func TestWhoseAMarkIs(t *testing.T) {
 		{"two of two hues", []float64{0, 0.8}, []m{{0.75, 0.06, 2}, {0.05, 0.06, 1}}, []float64{1, 2}, []float64{nan, nan}},
 		{"a white one is left for the other", []float64{0, 0.8}, []m{{0.4, 0.06, 2}, {0.75, 0.06, 1}}, []float64{2, 1}, []float64{nan, nan}},
 		{"one white mark for two traces", []float64{0, 0.8}, []m{{0.4, 0.06, 2}}, []float64{nan, nan}, []float64{nan, nan}},
+		{"five of five hues", []float64{0, 0.35, 0.7, 1.05, 1.4},
+			[]m{{1.4, 0.06, -2}, {1.05, 0.06, -1}, {0.7, 0.06, 0}, {0.35, 0.06, 1}, {0, 0.06, 2}},
+			[]float64{2, 1, 0, -1, -2}, []float64{nan, nan, nan, nan, nan}},
 		{"one coloured mark for two traces", []float64{0, 0.8}, []m{{0.1, 0.06, 2}}, []float64{2, nan}, []float64{nan, nan}},
 	} {
 		r, _ := besideScreen()

@@ -85,14 +85,28 @@ func TestGroundMarkIsFound(t *testing.T) {
 	}
 }
 
+// large is a flag 0.6 boxes high and 0.7 wide.
+var large shape = func(u, v float64) bool { return u < -max(math.Abs(v)-0.02, 0) && u > -0.7 && math.Abs(v) < 0.3 }
+
 // A digit in a large flag begins 0.8 boxes outside the frame.
 func TestAMarkMayStandFarOut(t *testing.T) {
 	p := plain()
 	p.curves = []curve{{sine(1, 2, 1), yellow, 0.02}}
-	large := func(u, v float64) bool { return u < -max(math.Abs(v)-0.02, 0) && u > -0.7 && math.Abs(v) < 0.3 }
 	p.extra = drawn(large, -5.08, -2.5, -9, 9)
 	if m := p.only(t).GroundMark; !(math.Abs(m+2.5) < 0.03) {
 		t.Errorf("mark at %.3f, want -2.5", m)
+	}
+}
+
+// What stands out does so of its surroundings, which must reach further than a large mark, at the lowest line too.
+func TestALargeMarkHasSurroundings(t *testing.T) {
+	for _, y := range []float64{1.5, -3.95} {
+		p := plain()
+		p.curves = []curve{{sine(1, 2, 1), yellow, 0.02}}
+		p.extra = drawn(large, -5.08, y, -9, 9)
+		if m := p.only(t).GroundMark; !(math.Abs(m-y) < 0.05) {
+			t.Errorf("mark at %.3f, want %g", m, y)
+		}
 	}
 }
 

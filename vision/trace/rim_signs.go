@@ -18,20 +18,21 @@ import (
 
 const (
 	// surroundings is how far above and below a cell, in boxes, its surroundings reach, so that their median is that of
-	// the bezel and not of a mark in it; nothing changes from 0.45 to 1.8.
+	// the bezel and not of a mark in it (TestALargeMarkHasSurroundings).
 	surroundings = 0.9
 	// surroundStep is how far apart the medians are taken, in boxes; nothing changes from 0.12 to 0.5.
 	surroundStep = 0.25
-	// signNoise is from how many times the usual difference on a cell stands out; nothing changes from 1.5 to 6.
+	// signNoise is from how many times the usual difference on a cell stands out (TestNoiseAtTheRimIsNoMark).
 	signNoise = 3
 	// A cell stands out from signContrast in linear light on; thresholds rise by signRise (TestWhichSignsAreMarks).
 	signContrast, signRise = 0.02, 1.5
-	// signLevels is the number of thresholds; nothing changes from 5 to 20.
+	// signLevels is the number of thresholds; with ten, marks up to four fifths of white are seen above a rim of
+	// half their light (TestABrightSignMayRunIntoTheRim).
 	signLevels = 10
 	// signThresholds is how many thresholds in a row a sign holds together at; from signBright on, in linear light, two
 	// are enough, for a bright one runs into the rim at all lower ones (TestABrightSignMayRunIntoTheRim).
 	signThresholds = 4
-	// signBright is that light; nothing changes from 0.1 to 0.4.
+	// signBright is that light (TestABrightSignMayRunIntoTheRim).
 	signBright = 0.2
 	// A sign is at least signWide boxes wide and signHigh high, half of a mark that the screen's end cuts in two: the
 	// ticks of the rim are smaller (TestWhichSignsAreMarks).
