@@ -21,12 +21,7 @@ func RandomBusy(seed uint64) Scene {
 	busySignals(&s, rng)
 	s.Camera = randomCamera(rng)
 	s.Cables = rng.IntN(3)
-	switch s.Display.Kind { // as a phone would meter it
-	case Tube:
-		s.Camera.Exposure *= 1.2
-	case Pale, Blue:
-		s.Camera.Exposure *= 0.7
-	}
+	s.meter()
 	if s.Display.Kind != Tube {
 		busyMarks(&s, rng)
 		busyCursors(&s, rng)

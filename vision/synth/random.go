@@ -18,16 +18,21 @@ func Random(seed uint64) Scene {
 	randomSignals(&s, rng)
 	s.Camera = randomCamera(rng)
 	s.Cables = rng.IntN(3)
-	switch s.Display.Kind { // as a phone would meter it
+	s.meter()
+	for !s.framed() {
+		s.Camera.Fill *= 0.95
+	}
+	return s
+}
+
+// meter exposes the display as a phone would.
+func (s *Scene) meter() {
+	switch s.Display.Kind {
 	case Tube:
 		s.Camera.Exposure *= 1.2
 	case Pale, Blue:
 		s.Camera.Exposure *= 0.7
 	}
-	for !s.framed() {
-		s.Camera.Fill *= 0.95
-	}
-	return s
 }
 
 // framed says whether the whole frame is in the picture, with a hundredth of it to spare.

@@ -98,14 +98,18 @@ func TestAMarkMayStandFarOut(t *testing.T) {
 	}
 }
 
-// What stands out does so of its surroundings, which must reach further than a large mark, at the lowest line too.
+// What stands out does so of its surroundings, which must reach further than a large mark, filled or in outline, at the
+// lowest line too.
 func TestALargeMarkHasSurroundings(t *testing.T) {
-	for _, y := range []float64{1.5, -3.95} {
-		p := plain()
-		p.curves = []curve{{sine(1, 2, 1), yellow, 0.02}}
-		p.extra = drawn(large, -5.08, y, -9, 9)
-		if m := p.only(t).GroundMark; !(math.Abs(m-y) < 0.05) {
-			t.Errorf("mark at %.3f, want %g", m, y)
+	outline := func(u, v float64) bool { return large(u, v) && !large((u+0.05)*1.15, v*1.15) }
+	for name, of := range map[string]shape{"filled": large, "outline": outline} {
+		for _, y := range []float64{1.5, -3.95} {
+			p := plain()
+			p.curves = []curve{{sine(1, 2, 1), yellow, 0.02}}
+			p.extra = drawn(of, -5.08, y, -9, 9)
+			if m := p.only(t).GroundMark; !(math.Abs(m-y) < 0.05) {
+				t.Errorf("%s: mark at %.3f, want %g", name, m, y)
+			}
 		}
 	}
 }

@@ -18,11 +18,13 @@ import (
 
 const (
 	// surroundings is how far above and below a cell, in boxes, its surroundings reach, so that their median is that of
-	// the bezel and not of a mark in it (TestALargeMarkHasSurroundings).
+	// the bezel and not of a mark in it: at 0.45 a flag drawn in outline was lost on a busy display, seed 1 of RandomBusy
+	// (TestALargeMarkHasSurroundings).
 	surroundings = 0.9
 	// surroundStep is how far apart the medians are taken, in boxes; nothing changes from 0.12 to 0.5.
 	surroundStep = 0.25
-	// signNoise is from how many times the usual difference on a cell stands out (TestNoiseAtTheRimIsNoMark).
+	// signNoise is from how many times the usual difference on a cell stands out; nothing changes from 1.5 to 6
+	// (TestNoiseAtTheRimIsNoMark).
 	signNoise = 3
 	// A cell stands out from signContrast in linear light on; thresholds rise by signRise (TestWhichSignsAreMarks).
 	signContrast, signRise = 0.02, 1.5

@@ -7,11 +7,9 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
-	"runtime"
 	"slices"
 	"strconv"
 	"strings"
-	"sync"
 	"testing"
 
 	"quadrille/vision/synth"
@@ -67,30 +65,17 @@ func seedsOf(tb testing.TB, list string) (seeds []uint64) {
 // busyStudy reads the scenes of the seeds, and keeps the photos that went wrong if a folder is given.
 func busyStudy(tb testing.TB, seeds []uint64) []busyVerdict {
 	verdicts := make([]busyVerdict, len(seeds))
-	var wg sync.WaitGroup
-	next := make(chan int)
-	for range runtime.GOMAXPROCS(0) {
-		wg.Add(1)
-		go func() {
-			defer wg.Done()
-			for i := range next {
-				scene := synth.RandomBusy(seeds[i])
-				if *busyMegapixels > 0 {
-					scene = scene.WithMegapixels(*busyMegapixels)
-				}
-				var photo []byte
-				verdicts[i], photo = readBusy(tb, scene)
-				if *busyKeep != "" && !verdicts[i].right() {
-					keepPhoto(tb, scene, photo)
-				}
-			}
-		}()
-	}
-	for i := range seeds {
-		next <- i
-	}
-	close(next)
-	wg.Wait()
+	atOnce(len(seeds), func(i int) {
+		scene := synth.RandomBusy(seeds[i])
+		if *busyMegapixels > 0 {
+			scene = scene.WithMegapixels(*busyMegapixels)
+		}
+		var photo []byte
+		verdicts[i], photo = readBusy(tb, scene)
+		if *busyKeep != "" && !verdicts[i].right() {
+			keepPhoto(tb, scene, photo)
+		}
+	})
 	return verdicts
 }
 

@@ -123,6 +123,18 @@ var kindOf = map[string]string{"decay": analysis.SignalDecay, "driven": analysis
 // study reads the photos of the seeds, shot with so many megapixels; 0 leaves each its own.
 func study(tb testing.TB, seeds []uint64, megapixels float64) []verdict {
 	verdicts := make([]verdict, len(seeds))
+	atOnce(len(seeds), func(i int) {
+		scene := synth.Random(seeds[i])
+		if megapixels > 0 {
+			scene = scene.WithMegapixels(megapixels)
+		}
+		verdicts[i] = readSimulated(tb, scene)
+	})
+	return verdicts
+}
+
+// atOnce calls do for 0 to n-1, as many at a time as there are processors.
+func atOnce(n int, do func(i int)) {
 	var wg sync.WaitGroup
 	next := make(chan int)
 	for range runtime.GOMAXPROCS(0) {
@@ -130,20 +142,15 @@ func study(tb testing.TB, seeds []uint64, megapixels float64) []verdict {
 		go func() {
 			defer wg.Done()
 			for i := range next {
-				scene := synth.Random(seeds[i])
-				if megapixels > 0 {
-					scene = scene.WithMegapixels(megapixels)
-				}
-				verdicts[i] = readSimulated(tb, scene)
+				do(i)
 			}
 		}()
 	}
-	for i := range seeds {
+	for i := range n {
 		next <- i
 	}
 	close(next)
 	wg.Wait()
-	return verdicts
 }
 
 // readSimulated reads the photo of a scene, with the kind of signal to be recognised and then as the kind that it is.
