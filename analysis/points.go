@@ -19,6 +19,7 @@ type points struct {
 	unknown        bool      // no sigma is stated, and those above are 1 V
 	typical        float64   // V, median of sigma
 	chosen         bool      // a person said where they begin
+	sought         *sought   // sides that were looked for, once
 }
 
 // largest is a size, in V or s, that no record has; within it and its inverse, squares and their sums stay far inside
@@ -122,6 +123,7 @@ func statedSigma(rec *calibrate.Record, at []int, stated bool) []float64 {
 // withSigma gives the same points with a standard deviation of sigma, V, for each.
 func (p *points) withSigma(sigma float64) *points {
 	q := *p
+	q.sought = nil
 	q.sigma, q.w, q.typical = make([]float64, len(p.t)), make([]float64, len(p.t)), sigma
 	for i := range q.t {
 		q.sigma[i], q.w[i] = sigma, 1/sigma

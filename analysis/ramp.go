@@ -1,8 +1,9 @@
 package analysis
 
-// A ramp, or sawtooth: long straight sides of one direction with a fast return between them, or a single slope. Where
-// the points show the return it is a side like the other (sides.go); where it is as steep as the picture can draw, the
-// long sides are fitted alone, and the corners lie anywhere in the gap between two of them.
+// A ramp, or sawtooth: long straight sides of one direction with a faster return between them, or a single slope; where
+// its sides are even it is a triangle (triangle.go). Where the points show the return it is a side like the other
+// (sides.go); where it is as steep as the picture can draw, the long sides are fitted alone, and the corners lie anywhere
+// in the gap between two of them.
 
 import (
 	"context"
@@ -44,9 +45,9 @@ func fitRamp(_ context.Context, p *points, _ *Settings) (signal, error) {
 		return nil, none
 	}
 	best := p.likelier(p.sawtooth(), p.oneSlope())
-	if corner := p.oneCorner(); corner != nil {
-		if steep := -corner.x[sideUp] / corner.x[sideDown]; !(steep > fastestSide && steep < 1/fastestSide) {
-			best = p.likelier(best, corner)
+	for _, s := range []*sides{p.zigzag(), p.oneCorner()} {
+		if s != nil && !s.even() {
+			best = p.likelier(best, s)
 		}
 	}
 	if best == nil || !(best.spread() > 0) {
@@ -59,13 +60,20 @@ func (r *ramp) account() *account {
 	if s := r.spread(); !(s > slopeScatter*r.rms*r.points.typical) || !r.periodic() && s < slopeBoxes*r.points.rec.VoltsPerBox {
 		return nil
 	}
-	return r.sides.account()
+	a := r.sides.account()
+	if r.hardlyLeans() {
+		a.doubts = append(a.doubts, remark.Of(KindCouldAlsoBe, remark.Word("signal", SignalTriangle)))
+	}
+	return a
 }
 
 func (r *ramp) findings(ctx context.Context) (*Findings, error) {
 	f := r.sides.findings(ctx, "ramp")
-	if !r.periodic() {
+	switch {
+	case len(r.free) == 2:
 		f.Notes = append(f.Notes, remark.Of(KindOneSlope))
+	case !r.periodic():
+		f.Notes = append(f.Notes, remark.Of(KindOneCorner))
 	}
 	return f, nil
 }
@@ -92,8 +100,8 @@ func (p *points) sawtooth() *sides {
 				continue
 			}
 		}
-		if up := s.shareUp(); s.gap == 0 && up > fastestSide && up < 1-fastestSide {
-			continue // a triangle
+		if s.even() {
+			continue
 		}
 		best = p.likelier(best, s)
 	}

@@ -99,9 +99,20 @@ func (p *points) foldAt(period float64, ups []float64) fold {
 	return best
 }
 
-// zigzag gives the sides of the triangle that leaves least, whose rising share is between least and most; nil if none
-// with two corners on the screen fits.
-func (p *points) zigzag(least, most float64) *sides {
+// zigzag gives the sides that leave least, of those whose rising and falling sides both last for fastestSide of the
+// period at least; nil if none with two corners on the screen fits. They are sought once for all kinds.
+func (p *points) zigzag() *sides {
+	if p.sought == nil {
+		p.sought = &sought{p.findZigzag()}
+	}
+	return p.sought.zigzag
+}
+
+// A sought is what was found of sides that more than one kind asks for.
+type sought struct{ zigzag *sides } // nil: none
+
+func (p *points) findZigzag() *sides {
+	const least, most = fastestSide, 1 - fastestSide
 	var ups []float64
 	for up := least; up <= most+1e-9; up += (most - least) / 8 {
 		ups = append(ups, up)

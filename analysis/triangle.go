@@ -1,7 +1,8 @@
 package analysis
 
-// A triangle wave: sides that rise and fall by turns, straight and as long as a sixth of the period each at least; a
-// faster return makes a ramp (ramp.go). One corner between two slopes is taken for a part of one.
+// A triangle wave: sides that rise and fall by turns, straight and about as long as each other. What rises for a share
+// of the period that differs from one half by more than evenSides is a ramp (ramp.go): no standard parts the two, and
+// this is what a person sees lean. One corner between two slopes is taken for a part of either, by the same share.
 //
 // Terms are those of common practice, no source: the peak-to-peak voltage is that from corner to corner, where the
 // straight sides meet; its root mean square about the middle is the peak over √3.
@@ -13,9 +14,18 @@ import (
 	"quadrille/calibrate/remark"
 )
 
-// fastestSide is the least share of the period that a side of a triangle lasts: what returns faster is a ramp to
-// those who use it (common practice, no source; TestTriangleEndsWhereARampBegins).
-const fastestSide = 0.16
+const (
+	// evenSides is how far the rising side's share of the period may lie from one half in a triangle (common practice,
+	// no source: the sides of a generator's triangle are even to a few hundredths, and a ramp is used for its one fast
+	// side; TestTriangleEndsWhereARampBegins).
+	evenSides = 0.1
+	// unsureSides is within how many of its standard uncertainties the share may lie beside that limit for the other
+	// name to be told too (TestAShareNearTheLimitIsTold).
+	unsureSides = 2.0
+	// fastestSide is the least share of the period that both sides last where both are sought from the first; nothing
+	// changes from 0.08 to 0.2 (ramp.go finds what returns faster).
+	fastestSide = 0.16
+)
 
 // A triangle is a record taken as one.
 type triangle struct{ *sides }
@@ -28,12 +38,10 @@ func fitTriangle(_ context.Context, p *points, _ *Settings) (signal, error) {
 		return nil, none
 	}
 	corner := p.oneCorner()
-	if corner != nil {
-		if steep := -corner.x[sideUp] / corner.x[sideDown]; !(steep > fastestSide && steep < 1/fastestSide) {
-			corner = nil
-		}
+	if corner != nil && math.Abs(corner.shareUp()-0.5) > 0.5-fastestSide {
+		corner = nil
 	}
-	best := p.likelier(p.zigzag(fastestSide, 1-fastestSide), corner)
+	best := p.likelier(p.zigzag(), corner)
 	if best == nil {
 		return nil, none
 	}
@@ -58,10 +66,37 @@ func (p *points) likelier(a, b *sides) *sides {
 }
 
 func (t *triangle) account() *account {
-	if !(t.spread() > flatSides*t.rms*t.points.typical) {
+	if !(t.spread() > flatSides*t.rms*t.points.typical) || !t.even() {
 		return nil
 	}
-	return t.sides.account()
+	a := t.sides.account()
+	if t.hardlyLeans() {
+		a.doubts = append(a.doubts, remark.Of(KindCouldAlsoBe, remark.Word("signal", SignalRamp)))
+	}
+	return a
+}
+
+// even says that the sides are those of a triangle.
+func (s *sides) even() bool {
+	return len(s.free) > 2 && s.gap == 0 && math.Abs(s.shareUp()-0.5) <= evenSides
+}
+
+// hardlyLeans says that the share of the rising side is too unsure to tell a triangle from a ramp.
+func (s *sides) hardlyLeans() bool {
+	if len(s.free) == 2 || s.gap > 0 {
+		return false
+	}
+	r, influence := s.residuals(), s.influenceOn((*sides).shareUp)
+	u := 0.0
+	for i, x := range influence {
+		if s.w[i] == 0 {
+			r[i] = 0
+			continue
+		}
+		u = math.Hypot(u, x/s.w[i])
+	}
+	u *= math.Max(s.rms, 1) * math.Sqrt(integratedCorrelation(r, 1))
+	return math.Abs(math.Abs(s.shareUp()-0.5)-evenSides) < unsureSides*u
 }
 
 // flatSides is the least height of sides in standard deviations of the points about them: a chance zigzag through

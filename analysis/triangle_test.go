@@ -190,7 +190,11 @@ func TestOneCornerAndOneSlope(t *testing.T) {
 			return 3 - b*(t-top)
 		}}.record(seed)
 		f := analyse(t, rec, nil)
-		if f.Signal != SignalTriangle || !remark.Any(f.Notes, KindOneCorner) || find(f, "period", "sides").Value.X != 0 || find(f, "period", "crossings").Value.X != 0 {
+		kind, lean := SignalTriangle, math.Abs(b/(a+b)-0.5) // of the rising side's share of a period
+		if lean > 0.1 {
+			kind = SignalRamp
+		}
+		if f.Signal != kind && math.Abs(lean-0.1) > 0.005 || !remark.Any(f.Notes, KindOneCorner) || find(f, "period", "sides").Value.X != 0 || find(f, "period", "crossings").Value.X != 0 {
 			t.Errorf("seed %d: %s, %v, notes %q", seed, f.Signal, f.Told, f.Notes)
 			continue
 		}
@@ -221,13 +225,14 @@ func TestOneCornerAndOneSlope(t *testing.T) {
 	}
 }
 
-// The name changes at a side of a sixth of the period; the numbers are the same on both hands of it.
+// The name changes where the rising side's share of the period is 0.1 from one half; the numbers are the same on both
+// hands of it.
 func TestTriangleEndsWhereARampBegins(t *testing.T) {
 	for _, c := range []struct {
 		up   float64
 		kind string
-	}{{0.5, SignalTriangle}, {0.25, SignalTriangle}, {0.19, SignalTriangle}, {0.13, SignalRamp}, {0.07, SignalRamp}, {0.87, SignalRamp},
-		{0.81, SignalTriangle}, {1 - 1e-9, SignalRamp}} {
+	}{{0.5, SignalTriangle}, {0.42, SignalTriangle}, {0.58, SignalTriangle}, {0.37, SignalRamp}, {0.63, SignalRamp}, {0.19, SignalRamp},
+		{0.13, SignalRamp}, {0.07, SignalRamp}, {0.81, SignalRamp}, {0.87, SignalRamp}, {1 - 1e-9, SignalRamp}} {
 		for seed := range uint64(10) {
 			rec := specimen{n: 500, span: 10e-3, sigma: 0.03, rho: 0.5, v: zigzagOf(0, 4, 1e-4*float64(seed), 3e-3, c.up)}.record(seed)
 			f := analyse(t, rec, nil)
@@ -238,6 +243,33 @@ func TestTriangleEndsWhereARampBegins(t *testing.T) {
 				t.Errorf("a rising share of %g: %v", c.up, pp.Value)
 			}
 		}
+	}
+}
+
+// A share that is not parted from the limit by its uncertainty is told to be that of either kind: always within 1.4
+// standard uncertainties, never from 3 on.
+func TestAShareNearTheLimitIsTold(t *testing.T) {
+	near, far := 0, 0
+	for seed := range uint64(60) {
+		up := 0.38 + 0.04*float64(seed)/60
+		rec := specimen{n: 400, span: 10e-3, sigma: 0.15, v: zigzagOf(0, 4, 1e-4*float64(seed), 6e-3, up)}.record(seed)
+		f := analyse(t, rec, nil)
+		share, told := seek(t, f, "symmetry", "sides", "").Value, remark.Any(f.Doubts, KindCouldAlsoBe)
+		switch off := math.Abs(share.X-0.4) / share.U; {
+		case off < 1.4:
+			near++
+			if !told {
+				t.Errorf("a rising share of %v is told to be that of a %s alone", share, f.Signal)
+			}
+		case off > 3:
+			far++
+			if told {
+				t.Errorf("a rising share of %v is told to be that of either", share)
+			}
+		}
+	}
+	if near < 10 || far < 10 {
+		t.Errorf("%d are near the limit and %d far", near, far)
 	}
 }
 

@@ -45,6 +45,8 @@ const (
 	// four columns about it the crest of a fast wave would be flat, and as sure as a level
 	// (TestWhereATraceIsFlat).
 	flatRise = 0.5
+	// restThick is the height in level strokes up to which a stroke is that of a level (TestAPulsesTopIsSure).
+	restThick = 1.3
 )
 
 // widen adds to the noise of every sample the scatter that the path itself shows, the display's pixel
@@ -97,8 +99,29 @@ func (c *Centres) widen(s *sheet.Sheet) {
 			}
 		}
 		off := math.Hypot(c.bend(s, i, math.Hypot(c.Sigma[i], floor)), c.oneSided(s, i))
+		if c.restsAt(i, thin) {
+			beside, off = min(beside, edgeShare*c.Thick[i]), min(off, edgeShare*c.Thick[i])
+		}
 		c.Sigma[i] = math.Sqrt(c.Sigma[i]*c.Sigma[i] + floor*floor + side*side + beside*beside + off*off)
 	}
+}
+
+// restsAt says that the stroke of column i is one of a level that goes on at one side of it at least: it is as thin as a
+// level's, thin, and its two neighbours there lie beside it. Whatever edge begins beyond, its light is not in the stroke,
+// and so the level was drawn there.
+func (c *Centres) restsAt(i int, thin float64) bool {
+	if !(c.Thick[i] < restThick*thin) {
+		return false
+	}
+	for _, side := range []int{1, -1} {
+		if i+2*side < 0 || i+2*side >= len(c.Y) {
+			continue
+		}
+		if max(math.Abs(c.Y[i+side]-c.Y[i]), math.Abs(c.Y[i+2*side]-c.Y[i])) < flatRise*thin { // false for NaN
+			return true
+		}
+	}
+	return false
 }
 
 // pixelError is the standard deviation of a place that the display rounds to its pixels, a rectangular
