@@ -21,8 +21,9 @@ const (
 	// (TestWhatBelongsToALevel, TestWhatDwellsAtTwoLevels).
 	nearState, nearSigmas = 0.04, 3.0
 	fewestStatePoints     = 8 // (TestWhatDwellsAtTwoLevels)
-	// fewestInState is the share of the points that each state must hold (TestWhatDwellsAtTwoLevels).
-	fewestInState = 0.02
+	// fewestInState is the share of the points that each state must hold: pulses of a twenty-fifth of their period show
+	// four points each at their tops (TestWhatDwellsAtTwoLevels).
+	fewestInState = 0.01
 	// crowding is how much denser points must lie about the levels than between them; about the turning
 	// points of a triangle they lie no denser (TestTriangleHasNoStates).
 	crowding = 1.5

@@ -42,7 +42,10 @@ var drawnSignals = []drawn{
 		return zigzagOf(u(-3, -1), u(1, 3), u(0, 1), 1/cycles(u, 0.9, 30), 0.5)
 	}},
 	{"uneven triangle", []string{SignalTriangle}, func(u func(a, b float64) float64) func(float64) float64 {
-		return zigzagOf(u(-3, -1), u(1, 3), u(0, 1), 1/cycles(u, 1.2, 10), u(0.2, 0.8))
+		return zigzagOf(u(-3, -1), u(1, 3), u(0, 1), 1/cycles(u, 1.2, 10), u(0.42, 0.58))
+	}},
+	{"leaning ramp", []string{SignalRamp}, func(u func(a, b float64) float64) func(float64) float64 {
+		return zigzagOf(u(-3, -1), u(1, 3), u(0, 1), 1/cycles(u, 1.2, 10), u(0.17, 0.38))
 	}},
 	{"ramp", []string{SignalRamp}, func(u func(a, b float64) float64) func(float64) float64 {
 		up := 1 - 1e-9

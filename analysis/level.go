@@ -38,6 +38,13 @@ func (l *steady) account() *account {
 	for i, v := range l.points.v {
 		a.r[i] = l.points.w[i] * (v - l.mean)
 	}
+	if n := fitNarrow(l.points); n != nil { // a stroke stands out, however unsure its middle is
+		for _, s := range n.list {
+			for i := s.first; i <= s.last; i++ {
+				a.r[i] = (l.points.v[i] - l.mean) / l.points.typical
+			}
+		}
+	}
 	return a
 }
 

@@ -55,6 +55,9 @@ func fitPulses(_ context.Context, p *points, _ *Settings) (signal, error) {
 			return &pulsed{&states{b, p}, s}, nil
 		}
 	}
+	if n := fitNarrow(p); n != nil {
+		return n, nil
+	}
 	return nil, &NotFoundError{"the trace has no base that pulses stand on",
 		"Choose another kind of signal, or a part of the record that shows whole pulses and the base between them."}
 }

@@ -29,11 +29,13 @@ const (
 	// KindSteep notes a transition that the picture draws as steep as it can, and which lasts most_s at most.
 	KindSteep remark.Kind = "analysis.transition_steep"
 	// KindStep notes that two levels are seen before and after a single step, of which there is no period.
-	// KindSinglePulse, KindBurst (so many pulses) and KindRoundedTops note what pulses were seen.
-	KindStep        remark.Kind = "analysis.single_step"
-	KindSinglePulse remark.Kind = "analysis.single_pulse"
-	KindBurst       remark.Kind = "analysis.burst"
-	KindRoundedTops remark.Kind = "analysis.rounded_tops"
+	// KindSinglePulse, KindBurst (so many pulses), KindRoundedTops and KindNarrowPulses (so many) note what pulses were
+	// seen.
+	KindStep         remark.Kind = "analysis.single_step"
+	KindSinglePulse  remark.Kind = "analysis.single_pulse"
+	KindBurst        remark.Kind = "analysis.burst"
+	KindRoundedTops  remark.Kind = "analysis.rounded_tops"
+	KindNarrowPulses remark.Kind = "analysis.narrow_pulses"
 	// KindOneCorner and KindOneSlope note a triangle or a ramp of which too little is seen for a period, KindPeriodNotSeen
 	// one of which less than a period is seen, so many cycles.
 	KindOneCorner     remark.Kind = "analysis.one_corner"

@@ -70,13 +70,18 @@ func (f *Findings) addStrokes(ctx context.Context, p *points, level float64) {
 	}
 	f.Doubts = append(f.Doubts, remark.Of(KindStrokes, remark.Count("strokes", len(list)), remark.Number("top_v", top)))
 
+	f.Results = append(f.Results, p.ofStrokes(ctx, ups)...)
+}
+
+// ofStrokes gives period, duration and duty factor of strokes to one side, if they are evenly spaced.
+func (p *points) ofStrokes(ctx context.Context, ups []stroke) (results []Result) {
 	step := medianStep(p.t)
 	least := math.Inf(1)
 	for i := 1; i < len(ups); i++ {
 		least = math.Min(least, p.t[ups[i].first]-p.t[ups[i-1].first])
 	}
 	if len(ups) < 2 {
-		return
+		return nil
 	}
 	// A straight line through the middles of the strokes against their number, counted in the least distance.
 	number, mean, squares := make([]float64, len(ups)), 0.0, 0.0
@@ -110,7 +115,7 @@ func (f *Findings) addStrokes(ctx context.Context, p *points, level float64) {
 		off = math.Max(off, math.Abs((p.t[s.first]+p.t[s.last])/2-(p.t[ups[0].first]+p.t[ups[0].last])/2-(number[i]-number[0])*x[0]))
 	}
 	if off > width+step {
-		return // not even: no period
+		return nil // not even: no period
 	}
 	own := []struct {
 		quantity, label, unit string
@@ -124,6 +129,7 @@ func (f *Findings) addStrokes(ctx context.Context, p *points, level float64) {
 	}
 	for q, o := range own {
 		budget := append([]Term{inputTerm(o.source, unit.Value{X: math.NaN(), U: o.u, Unit: o.unit}, "rectangular", 1)}, effectTerms(p.rec, moves, q)...)
-		f.Results = append(f.Results, newResult(o.quantity, "strokes", o.label, x[q], o.unit, budget))
+		results = append(results, newResult(o.quantity, "strokes", o.label, x[q], o.unit, budget))
 	}
+	return results
 }

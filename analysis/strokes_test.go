@@ -6,10 +6,11 @@ import (
 	"testing"
 
 	"quadrille/calibrate"
+	"quadrille/calibrate/remark"
 )
 
-// Pulses of one to three columns on a level of 500 columns: told, with their period and a duration and duty factor that
-// hold the truth.
+// Pulses of one to three columns on a level of 500 columns are pulses, with their period and a duration and duty factor
+// that hold the truth; a level that was asked for is one with strokes.
 func TestNarrowPulsesAreToldOnALevel(t *testing.T) {
 	const period, step = 125.0, 1e-5 // columns; s
 	for seed := range uint64(40) {
@@ -24,12 +25,16 @@ func TestNarrowPulsesAreToldOnALevel(t *testing.T) {
 			}
 			rec.T, rec.V, rec.Sigma = append(rec.T, float64(i)*step), append(rec.V, v+0.02*rng.NormFloat64()), append(rec.Sigma, u)
 		}
-		f, err := Analyse(t.Context(), rec, &Settings{})
-		if err != nil {
-			t.Fatal(err)
+		f := analyse(t, rec, &Settings{Signal: SignalLevel})
+		if len(f.Doubts) != 1 || f.Doubts[0].Kind != KindStrokes || f.Doubts[0].Count("strokes") != 4 {
+			t.Errorf("seed %d: as a level, doubts %q", seed, f.Doubts)
 		}
-		if f.Signal != SignalLevel || len(f.Doubts) != 1 || f.Doubts[0].Kind != KindStrokes || f.Doubts[0].Count("strokes") != 4 {
-			t.Fatalf("seed %d: a %s, doubts %q", seed, f.Signal, f.Doubts)
+		f = analyse(t, rec, nil)
+		if f.Signal != SignalPulses || len(f.Doubts) > 0 || !remark.Any(f.Notes, KindNarrowPulses) {
+			t.Fatalf("seed %d: a %s, doubts %q, notes %q", seed, f.Signal, f.Doubts, f.Notes)
+		}
+		if base := seek(t, f, "v_low", "mean", "base state"); math.Abs(base.Value.X) > 4*base.Value.U {
+			t.Errorf("seed %d: base %v", seed, base.Value)
 		}
 		found := 0
 		for _, r := range f.Results {
@@ -43,6 +48,34 @@ func TestNarrowPulsesAreToldOnALevel(t *testing.T) {
 		}
 		if found != 3 {
 			t.Errorf("seed %d: %d of 3 results", seed, found)
+		}
+	}
+}
+
+// Strokes alike to one side of a level are pulses, also in a burst; a single one, some of different heights and some to
+// both sides are not.
+func TestWhatNarrowPulsesAre(t *testing.T) {
+	for _, c := range []struct {
+		name   string
+		at     map[int]float64
+		pulses bool
+		burst  bool
+	}{
+		{"two", map[int]float64{100: 3, 300: 3}, true, false},
+		{"one", map[int]float64{100: 3}, false, false},
+		{"two of 0.85 of each other", map[int]float64{100: 3, 300: 2.55}, true, false},
+		{"two of 0.7 of each other", map[int]float64{100: 3, 300: 2.1}, false, false},
+		{"down", map[int]float64{100: -3, 200: -3, 300: -3}, true, false},
+		{"to both sides", map[int]float64{100: 3, 200: 3, 300: -3}, false, false},
+		{"a burst", map[int]float64{200: 3, 230: 3, 260: 3, 290: 3}, true, true},
+	} {
+		rec := &calibrate.Record{VoltsPerBox: 1, TimePerBox: 50}
+		for i := range 500 {
+			rec.T, rec.V, rec.Sigma = append(rec.T, float64(i)), append(rec.V, c.at[i]+0.01*math.Sin(float64(i*i))), append(rec.Sigma, 0.02)
+		}
+		f := analyse(t, rec, nil)
+		if (f.Signal == SignalPulses) != c.pulses || remark.Any(f.Notes, KindBurst) != c.burst {
+			t.Errorf("%s: %s, notes %q", c.name, f.Signal, f.Notes)
 		}
 	}
 }

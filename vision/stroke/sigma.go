@@ -99,10 +99,11 @@ func (c *Centres) widen(s *sheet.Sheet) {
 			}
 		}
 		off := math.Hypot(c.bend(s, i, math.Hypot(c.Sigma[i], floor)), c.oneSided(s, i))
+		beside = math.Hypot(beside, off)
 		if c.restsAt(i, thin) {
-			beside, off = min(beside, edgeShare*c.Thick[i]), min(off, edgeShare*c.Thick[i])
+			beside = min(beside, edgeShare*c.Thick[i])
 		}
-		c.Sigma[i] = math.Sqrt(c.Sigma[i]*c.Sigma[i] + floor*floor + side*side + beside*beside + off*off)
+		c.Sigma[i] = math.Sqrt(c.Sigma[i]*c.Sigma[i] + floor*floor + side*side + beside*beside)
 	}
 }
 

@@ -107,6 +107,33 @@ func TestOverWhatALevelScatters(t *testing.T) {
 	}
 }
 
+// The top of a pulse is as sure as a stroke is thick, however near its edges are, if it is drawn as thin as a level; what
+// is thicker may have the edge in it.
+func TestAPulsesTopIsSure(t *testing.T) {
+	for _, c := range []struct {
+		thick float64 // box, where a level has 0.05
+		sure  bool
+	}{{0.05, true}, {0.06, true}, {0.08, false}} {
+		trace := made(func(x float64) float64 {
+			if x > 4.99 && x < 5.13 { // seven columns
+				return 3
+			}
+			return 0
+		})
+		trace.stroke = 0.05
+		for i := 250; i < 257; i++ {
+			trace.Thick[i] = c.thick
+		}
+		trace.widen(plainSheet())
+		for i := 245; i < 262; i++ {
+			top := i >= 250 && i < 257
+			if u := trace.Sigma[i]; (u < 0.02) != (c.sure || !top) {
+				t.Errorf("a top of %.2f box, column %d: sigma %.3f box", c.thick, i, u)
+			}
+		}
+	}
+}
+
 // The place of an edge in its column is not known: it lies anywhere in its height, which has a standard deviation of
 // 1/√12 of that.
 func TestAnEdgeIsAsUnsureAsItIsTall(t *testing.T) {

@@ -116,8 +116,12 @@ var analysis = map[remark.Kind]wording{
 		return fmt.Sprintf("A burst of %d pulses is on the screen, with longer pauses about it; the period is that within the burst.", r.Count("pulses"))
 	},
 	"analysis.rounded_tops": plain("The tops of the pulses are rounded and have no level: their height is the mean of the peaks."),
-	"analysis.one_corner":   plain("Only one corner is on the screen: nothing is told of a period, nor of how far the sides go on."),
-	"analysis.one_slope":    plain("Only a single slope is on the screen: nothing is told of a period, nor of how far it goes on."),
+	"analysis.narrow_pulses": func(r remark.Remark) string {
+		return fmt.Sprintf("The %d pulses are so narrow that they are drawn as strokes: a pulse lasts no longer than its stroke is"+
+			" wide, and the outermost strokes tell its height.", r.Count("pulses"))
+	},
+	"analysis.one_corner": plain("Only one corner is on the screen: nothing is told of a period, nor of how far the sides go on."),
+	"analysis.one_slope":  plain("Only a single slope is on the screen: nothing is told of a period, nor of how far it goes on."),
 	"analysis.period_not_seen": format("Less than a whole period is on the screen, about %.2g of it if it goes on as it is seen: no period is"+
 		" told.", "cycles"),
 	"analysis.level_drifts": func(r remark.Remark) string {
