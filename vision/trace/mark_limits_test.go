@@ -3,6 +3,7 @@ package trace
 // What the limits of a mark decide, on cells set by hand: each case lies a little to one side of a limit.
 
 import (
+	"cmp"
 	"math"
 	"math/rand/v2"
 	"testing"
@@ -53,22 +54,41 @@ func slanting(share float64) func(u float64) (from, to float64) {
 	}
 }
 
-// besideScreen is the grid of a strip left of a display of 10 × 8 boxes, 0.8 box wide, and an empty mask of it.
-func besideScreen() (*rim, [][]bool) {
+// A scene is a display of 10 × 8 boxes and the strip left of it, 0.8 box wide.
+type scene struct {
+	*sheet.Side
+	screen *sheet.Sheet
+}
+
+// besideScreen is an empty scene, and an empty mask of the strip.
+func besideScreen() (*scene, [][]bool) {
 	g := sheet.Grid{NX: 40, NY: 910, X0: -5.79, DX: 0.02, Y0: -4.545, DY: 0.01, Across: 50, Up: 100}
 	mask := make([][]bool, g.NX)
 	for i := range mask {
 		mask[i] = make([]bool, g.NY)
 	}
-	r := &rim{&sheet.Side{Grid: g, Field: make([][3]float32, g.NX)}}
+	r := &scene{&sheet.Side{Grid: g, Field: make([][3]float32, g.NX)}, screen()}
 	for c := range r.Light {
 		r.Light[c] = make([]float32, g.NX*g.NY)
 	}
 	return r, mask
 }
 
+// marks are those of red traces that run on the paths.
+func (r *scene) marks(starts []start, paths ...*path.Path) []rimMark {
+	return r.rim(paths...).marks(starts, []sheet.Tint{{1, 0, 0}}, -4)
+}
+
+func (r *scene) rim(paths ...*path.Path) *rim {
+	var found []*path.Candidate
+	for _, p := range paths {
+		found = append(found, &path.Candidate{Tint: sheet.Tint{1, 0, 0}, Path: p})
+	}
+	return newRim(r.Side, r.screen, found)
+}
+
 // light gives the cells so much red light.
-func (r *rim) light(mask [][]bool, red float32) {
+func (r *scene) light(mask [][]bool, red float32) {
 	for i := range mask {
 		for j, on := range mask[i] {
 			if on {
@@ -96,40 +116,44 @@ func TestWhichSignsAreMarks(t *testing.T) {
 		starts      []start // of traces; the mark is at a height of 1
 		goesOn      float64 // box, of a stroke inside the frame at the mark's height
 		want        int
+		stroke      float32 // its light; 0 for that of the mark
 	}{
-		{"an arrow", 20, 18, arrow(30), 1, nil, 0, 1},
-		{"0.2 box from the frame", 15, 15, arrow(30), 1, nil, 0, 1},
-		{"0.36 box from it", 8, 14, arrow(30), 1, nil, 0, 0},
-		{"0.6 box wide", 8, 30, arrow(30), 1, nil, 0, 1},
-		{"0.76 box wide", 2, 38, arrow(30), 1, nil, 0, 0},
-		{"0.1 box wide", 34, 5, arrow(30), 1, nil, 0, 0},
-		{"0.14 box wide", 32, 7, arrow(30), 1, nil, 0, 1},
-		{"0.07 box high", 20, 18, blunt(7, 1), 1, nil, 0, 0},
-		{"0.11 box high", 20, 18, blunt(11, 1), 1, nil, 0, 1},
-		{"0.6 box high", 20, 18, blunt(60, 0.5), 1, nil, 0, 1},
-		{"0.8 box high", 20, 18, blunt(80, 0.5), 1, nil, 0, 0},
-		{"from the strip's second column", 1, 30, arrow(30), 1, nil, 0, 0},
-		{"from its fourth", 3, 28, arrow(30), 1, nil, 0, 1},
-		{"a digit beside a slanting sign", 14, 24, slanting(0.3), 1, nil, 0, 1},
-		{"beside one as slanting as it is high", 14, 24, slanting(1.4), 1, nil, 0, 0},
-		{"faint", 20, 18, arrow(30), 0.09, nil, 0, 1},
-		{"too faint", 20, 18, arrow(30), 0.05, nil, 0, 0},
-		{"where the trace starts, pointed", 18, 18, blunt(30, 0.5), 1, []start{{1, 0.05}}, 0, 1},
-		{"where the trace starts, blunt", 18, 18, blunt(30, 0.85), 1, []start{{1, 0.05}}, 0, 0},
-		{"blunt, and a stroke goes on inside", 18, 18, blunt(30, 0.85), 1, nil, 0.2, 0},
-		{"blunt, and what goes on ends at once", 18, 18, blunt(30, 0.85), 1, nil, 0.06, 1},
-		{"pointed, and a stroke goes on inside", 18, 18, blunt(30, 0.5), 1, nil, 0.2, 1},
+		{"an arrow", 20, 18, arrow(30), 1, nil, 0, 1, 0},
+		{"0.2 box from the frame", 15, 15, arrow(30), 1, nil, 0, 1, 0},
+		{"0.36 box from it", 8, 14, arrow(30), 1, nil, 0, 0, 0},
+		{"0.6 box wide", 8, 30, arrow(30), 1, nil, 0, 1, 0},
+		{"0.06 box wide", 34, 3, blunt(30, 1), 1, nil, 0, 0, 0},
+		{"0.14 box wide", 32, 7, arrow(30), 1, nil, 0, 1, 0},
+		{"0.04 box high", 20, 18, blunt(4, 1), 1, nil, 0, 0, 0},
+		{"0.11 box high", 20, 18, blunt(11, 1), 1, nil, 0, 1, 0},
+		{"0.6 box high", 20, 18, blunt(60, 0.5), 1, nil, 0, 1, 0},
+		{"0.8 box high", 20, 18, blunt(80, 0.5), 1, nil, 0, 0, 0},
+		{"from the strip's second column", 1, 30, arrow(30), 1, nil, 0, 0, 0},
+		{"from its fourth", 3, 28, arrow(30), 1, nil, 0, 1, 0},
+		{"a digit beside a slanting sign", 14, 24, slanting(0.3), 1, nil, 0, 1, 0},
+		{"beside one that slants by two thirds", 14, 24, slanting(0.66), 1, nil, 0, 0, 0},
+		{"beside one as slanting as it is high", 14, 24, slanting(1.4), 1, nil, 0, 0, 0},
+		{"faint", 20, 18, arrow(30), 0.09, nil, 0, 1, 0},
+		{"too faint", 20, 18, arrow(30), 0.05, nil, 0, 0, 0},
+		{"where the trace starts, pointed", 18, 18, blunt(30, 0.5), 1, []start{{1, 0.05}}, 0, 1, 0},
+		{"where the trace starts, blunt", 18, 18, blunt(30, 0.85), 1, []start{{1, 0.05}}, 0, 0, 0},
+		{"blunt, and a stroke goes on inside", 12, 18, blunt(30, 0.85), 1, nil, 0.2, 0, 0},
+		{"blunt, and a short one goes on", 12, 18, blunt(30, 0.85), 1, nil, 0.14, 0, 0},
+		{"blunt, and what goes on ends at once", 12, 18, blunt(30, 0.85), 1, nil, 0.06, 1, 0},
+		{"pointed, and a stroke goes on inside", 18, 18, blunt(30, 0.5), 1, nil, 0.2, 1, 0},
+		{"blunt, and a stroke of half its light goes on", 12, 18, blunt(30, 0.85), 1, nil, 0.2, 0, 0.55},
+		{"blunt, and one of a quarter of it", 12, 18, blunt(30, 0.85), 1, nil, 0.2, 1, 0.25},
 	} {
 		r, mask := besideScreen()
 		cells(mask, c.from, c.width, int(math.Round(r.Row(1))), c.span)
 		r.light(mask, c.red)
-		s := screen()
+		s := r.screen
 		for i := range int(c.goesOn/s.DX + 0.5) {
 			for k := range 5 {
-				s.Light[0][i*s.NY+int(s.Row(1))+k-2] = 1
+				s.Light[0][i*s.NY+int(s.Row(1))+k-2] = cmp.Or(c.stroke, 1)
 			}
 		}
-		if got := r.marks(s, c.starts, -4); len(got) != c.want {
+		if got := r.marks(c.starts); len(got) != c.want {
 			t.Errorf("%s: %d marks", c.name, len(got))
 		}
 	}
@@ -146,7 +170,7 @@ func TestAMarkIsFoundInGlare(t *testing.T) {
 				r.Light[0][i*r.NY+j] += float32(0.4 * math.Exp(-math.Pow((r.Y(float64(j))-1.4)/high, 2)*4))
 			}
 		}
-		if got := r.marks(screen(), nil, -4); len(got) != 1 || math.Abs(got[0].y-1) > 0.05 {
+		if got := r.marks(nil); len(got) != 1 || math.Abs(got[0].y-1) > 0.05 {
 			t.Errorf("a reflection of %g boxes: %d marks", high, len(got))
 		}
 	}
@@ -166,7 +190,7 @@ func TestABrightSignMayRunIntoTheRim(t *testing.T) {
 				r.Light[0][i*r.NY+j] = max(r.Light[0][i*r.NY+j], c.red*0.4)
 			}
 		}
-		if got := r.marks(screen(), nil, -4); len(got) != c.want {
+		if got := r.marks(nil); len(got) != c.want {
 			t.Errorf("light %g: %d marks", c.red, len(got))
 		}
 	}
@@ -197,7 +221,7 @@ func TestNoiseAtTheRimIsNoMark(t *testing.T) {
 		for k := range smooth {
 			r.Light[0][k] += float32(smooth[k])
 		}
-		if got := r.marks(screen(), nil, -4); len(got) != marked {
+		if got := r.marks(nil); len(got) != marked {
 			t.Errorf("%d marks, %d drawn", len(got), marked)
 		}
 	}
@@ -205,14 +229,13 @@ func TestNoiseAtTheRimIsNoMark(t *testing.T) {
 
 // A number is the same mark's when it stands beside it.
 func TestANumberStandsBesideItsMark(t *testing.T) {
-	for _, c := range []struct{ last, first, want int }{{29, 33, 1}, {24, 32, 2}} { // columns of the number and of the mark
+	for _, c := range []struct{ last, first, want int }{{29, 33, 1}, {26, 33, 1}, {22, 33, 2}} { // columns of the number and of the mark
 		r, mask := besideScreen()
 		j := int(math.Round(r.Row(1)))
 		cells(mask, c.last-10, 11, j, blunt(20, 1))
 		cells(mask, c.first, 7, j, arrow(30))
 		r.light(mask, 1)
-		_, size := r.differences()
-		if got := r.signs(size); len(got) != c.want {
+		if got := r.rim().signs(nil); len(got) != c.want {
 			t.Errorf("%d columns apart: %d signs", c.first-c.last, len(got))
 		}
 	}
@@ -253,28 +276,33 @@ func TestWhoseAMarkIs(t *testing.T) {
 		{"0.75 off", []float64{0}, []m{{0.75, 0.06, 2}}, []float64{2}, []float64{nan}},
 		{"1 off", []float64{0}, []m{{1, 0.06, 2}}, []float64{nan}, []float64{nan}},
 		{"the larger of two", []float64{0}, []m{{0, 0.06, 2}, {0, 0.015, 1}}, []float64{2}, []float64{nan}},
-		{"of two large ones neither is larger", []float64{0}, []m{{0.05, 0.06, 2}, {0, 0.2, 1}}, []float64{1}, []float64{2}},
+		{"of two large ones neither is larger", []float64{0}, []m{{0.25, 0.06, 2}, {0, 0.2, 1}}, []float64{1}, []float64{2}},
 		{"two of two hues", []float64{0, 0.8}, []m{{0.75, 0.06, 2}, {0.05, 0.06, 1}}, []float64{1, 2}, []float64{nan, nan}},
 		{"a white one is left for the other", []float64{0, 0.8}, []m{{0.4, 0.06, 2}, {0.75, 0.06, 1}}, []float64{2, 1}, []float64{nan, nan}},
-		{"one white mark for two traces", []float64{0, 0.8}, []m{{0.4, 0.06, 2}}, []float64{nan, nan}, []float64{nan, nan}},
+		{"one white mark for two traces", []float64{0, 0.8}, []m{{0.4, 0.06, 2}}, []float64{nan, nan}, []float64{2, 2}},
 		{"five of five hues", []float64{0, 0.35, 0.7, 1.05, 1.4},
 			[]m{{1.4, 0.06, -2}, {1.05, 0.06, -1}, {0.7, 0.06, 0}, {0.35, 0.06, 1}, {0, 0.06, 2}},
 			[]float64{2, 1, 0, -1, -2}, []float64{nan, nan, nan, nan, nan}},
 		{"one coloured mark for two traces", []float64{0, 0.8}, []m{{0.1, 0.06, 2}}, []float64{2, nan}, []float64{nan, nan}},
 	} {
-		r, _ := besideScreen()
+		strip, _ := besideScreen()
+		r := strip.rim()
 		var traces []*Trace
+		var tints []sheet.Tint
 		var found []*path.Candidate
 		for _, a := range c.traces {
 			tr := drawnWith(always(-2), always(0.05), never)
 			tr.Colour = [3]uint8{sheet.ToSRGB(math.Cos(a)), sheet.ToSRGB(math.Sin(a)), 0}
 			traces, found = append(traces, tr), append(found, &path.Candidate{})
+			tints = append(tints, r.tint(sheet.FromSRGB(tr.Colour)))
 		}
 		var marks []rimMark
 		for _, k := range c.marks {
 			g := &group{}
 			g.cells = make([][2]int, int(k.area/(r.DX*r.DY)+0.5))
-			marks = append(marks, rimMark{look{group: g}, k.y, sheet.UnitTint([3]float64{math.Cos(k.angle), math.Sin(k.angle), 0})})
+			m := rimMark{look: look{group: g, beauty: 1}, y: k.y, tint: sheet.UnitTint([3]float64{math.Cos(k.angle), math.Sin(k.angle), 0})}
+			r.weigh(&m, tints)
+			marks = append(marks, m)
 		}
 		for k, got := range r.assign(marks, traces, found) {
 			same := func(a, b float64) bool { return a == b || math.IsNaN(a) && math.IsNaN(b) }
@@ -293,6 +321,21 @@ func TestWhereAMarkPoints(t *testing.T) {
 		return func(u float64) (from, to float64) {
 			return -10 + 20*tip*u, 10 - 20*(1-tip)*u*0.95
 		}
+	}
+	high := func(rows float64) func(u float64) (from, to float64) { // a pointer down
+		return func(u float64) (from, to float64) { return rows * (0.4*math.Abs(2*u-1) - 0.5), rows / 2 }
+	}
+	lopsided := func(u float64) (from, to float64) {
+		if u < 0.6 {
+			return -20, 20
+		}
+		return -20 + 34*(u-0.6)/0.4, 20 - 5*(u-0.6)/0.4
+	}
+	step := func(u float64) (from, to float64) {
+		if u < 0.5 {
+			return -30, 30
+		}
+		return 0, 30
 	}
 	wedge := func(u float64) (from, to float64) { return -10, -10 + 20*u }
 	notched := func(columns float64) func(u float64) (from, to float64) { // at both upper corners, of twenty columns
@@ -320,6 +363,15 @@ func TestWhereAMarkPoints(t *testing.T) {
 		{"cut at its tip", 0.01, -3.9, half(0.02), -4, true},
 		{"cut a seventh below its tip", 0.01, -3.9, half(0.14), -4, true},
 		{"cut a third below its tip", 0.01, -3.9, half(0.35), -3.91, true},
+		{"cut a quarter below its tip", 0.01, -3.9, half(0.26), -4, true},
+		{"0.05 box high", 0.008, 1, blunt(5.5, 1), 0, false},
+		{"0.1 box high", 0.01, 1, blunt(10, 1), 1, true},
+		{"0.6 box high", 0.01, 1, arrow(58), 1, true},
+		{"0.85 box high", 0.01, 1, arrow(85), 0, false},
+		{"a high arrow down", 0.01, -3.5, high(85), off, true},
+		{"a higher one", 0.01, -3.4, high(110), 0, false},
+		{"an arrow with its tip above the middle", 0.01, 1, lopsided, 1.02, true},
+		{"a bar with a bar of half its height beside it", 0.01, 1, step, 1.075, true},
 		{"an arrow down, 0.1 box from the lowest line", 0.01, -3.8, down, off, true},
 		{"0.25 box from it", 0.01, -3.65, down, -3.6, true},
 		{"a wedge", 0.01, -3.8, wedge, 0, false},
@@ -339,75 +391,17 @@ func TestWhereAMarkPoints(t *testing.T) {
 	}
 }
 
-// The largest mark is the trace's if it stands alone, and if it has no other trace's colour.
-func TestWhichMarkIsTheTraces(t *testing.T) {
-	tint := func(angle float64) sheet.Tint {
-		return sheet.UnitTint([3]float64{math.Cos(angle), math.Sin(angle), 0})
-	}
-	for _, c := range []struct {
-		name      string
-		cells     int     // of the mark; another has 100
-		own       float64 // radians from the trace's tint; another trace's is 0.2 away on the other side
-		other     float64
-		ok, alone bool
-	}{
-		{"1.3 times as large as the next", 130, 0, 0.2, true, false},
-		{"1.8 times as large", 180, 0, 0.2, true, true},
-		{"nearer to another colour by 0.035", 180, 0.135, 0.1, true, true},
-		{"nearer by 0.07", 180, 0.17, 0.1, false, false},
-	} {
-		y, ok := chosenMark([]mark{{y: 1, cells: c.cells, tint: tint(0.5)}, {y: 2, cells: 100, tint: tint(0.5)}}, []sheet.Tint{tint(0.5 - c.own), tint(0.5 + c.other)}, 0)
-		if ok != c.ok || math.IsNaN(y) == c.alone {
-			t.Errorf("%s: %g, %v", c.name, y, ok)
-		}
-	}
-}
-
-// A cell has the trace's colour when it has two fifths of its light, on a rim that is not as bright as the trace.
-func TestWhichCellsHaveTheTracesColour(t *testing.T) {
-	for _, c := range []struct {
-		name          string
-		colour, light float32 // red, linear
-		want          bool
-	}{
-		{"all of the light", 0.5, 0.5, true}, {"three tenths", 0.5, 0.15, false}, {"six tenths", 0.5, 0.3, true},
-		{"a trace that is brighter by 0.02", 0.02, 0.02, false}, {"by 0.045", 0.045, 0.045, true},
-	} {
-		r, _ := besideScreen()
-		r.Light[0][20*r.NY+500] = c.light
-		if got := r.alike([3]float32{c.colour, 0, 0}, 20)[500]; got != c.want {
-			t.Errorf("%s: of the trace's colour: %v", c.name, got)
-		}
-	}
-}
-
-// A mark inside the frame is seen 15 degrees off the trace's colour, and not 22.
-func TestHowFarTheColourOfAMarkInsideIsOff(t *testing.T) {
-	for _, c := range []struct {
-		degrees float64
-		want    int
-	}{{0, 1}, {14, 1}, {22, 0}} {
-		sin, cos := math.Sincos(c.degrees * math.Pi / 180)
-		_, mask := besideScreen()
-		s := screen()
-		cells(mask, 0, 18, int(math.Round(s.Row(1))), arrow(30))
+// What is two columns wide is a line.
+func TestHowWideAMarkIs(t *testing.T) {
+	g := &sheet.Grid{NX: 40, NY: 910, X0: -5.79, DX: 0.02, Y0: -4.545, DY: 0.01, Across: 50, Up: 100}
+	for columns, want := range map[int]bool{2: false, 4: true} {
+		mask := make([][]bool, g.NX)
 		for i := range mask {
-			for j, on := range mask[i] {
-				if on && j < s.NY {
-					s.Light[0][i*s.NY+j], s.Light[1][i*s.NY+j] = float32(cos), float32(sin)
-				}
-			}
+			mask[i] = make([]bool, g.NY)
 		}
-		p := &path.Path{Runs: make([]path.Run, s.NX), Amount: 1}
-		for i := range p.Runs {
-			p.Runs[i].Hi = -1
-			if i > 25 {
-				p.Runs[i] = path.Run{Lo: 218, Hi: 222, Peak: 1}
-			}
-		}
-		got := insideMarks(s, &path.Candidate{Tint: sheet.Tint{1, 0, 0}, Path: p}, -4, func(float64) bool { return false })
-		if len(got) != c.want {
-			t.Errorf("%g degrees off: %d marks", c.degrees, len(got))
+		cells(mask, 10, columns, 550, blunt(30, 1))
+		if _, got := pointsAt(g, blobsOf(mask)[0], -4); got != want {
+			t.Errorf("%d columns: %v", columns, got)
 		}
 	}
 }
@@ -424,23 +418,22 @@ func TestWhichMarksAreInsideTheFrame(t *testing.T) {
 		{"an arrow", 0, 18, 30, 0, 1},
 		{"up to 0.4 box inside", 2, 18, 30, 0, 1},
 		{"up to 0.6 box", 2, 28, 30, 0, 0},
-		{"0.06 box from the rim", 3, 15, 30, 0, 1},
+		{"0.1 box from the rim", 5, 15, 30, 0, 1},
 		{"0.16 box from it", 8, 15, 30, 0, 0},
 		{"the trace starts in it", 0, 18, 30, 10, 1},
 		{"the trace starts in what is four times as high", 0, 18, 20, 9, 1},
+		{"in what is three times as high", 0, 18, 16, 12, 1},
 		{"in what is twice as high", 0, 18, 9, 8, 0},
-		{"a trace crosses it", 0, 18, 30, 6, 0},
+		{"a trace crosses it", 0, 18, 30, 6, 1},
 	} {
-		s := &sheet.Sheet{Grid: sheet.Grid{NX: 500, NY: 840, X0: -4.99, DX: 0.02, Y0: -4.195, DY: 0.01, Across: 50, Up: 100}}
+		r, _ := besideScreen()
+		s := r.screen
 		mask := make([][]bool, 40)
 		for i := range mask {
 			mask[i] = make([]bool, s.NY)
 		}
 		j := int(math.Round(s.Row(1)))
 		cells(mask, c.from, c.width, j, arrow(c.rows))
-		for ch := range 3 {
-			s.Light[ch], s.Ink[ch] = make([]float32, s.NX*s.NY), make([]float32, s.NX*s.NY)
-		}
 		p := &path.Path{Runs: make([]path.Run, s.NX), Amount: 1}
 		for i := range p.Runs {
 			p.Runs[i] = path.Run{Lo: 218, Hi: 222, Peak: 1}
@@ -458,8 +451,7 @@ func TestWhichMarksAreInsideTheFrame(t *testing.T) {
 				p.Runs[i] = path.Run{Lo: j - c.run/2, Hi: j - c.run/2 + c.run - 1, Peak: 1}
 			}
 		}
-		got := insideMarks(s, &path.Candidate{Tint: sheet.Tint{1, 0, 0}, Path: p}, -4, func(float64) bool { return false })
-		if len(got) != c.want {
+		if got := r.marks(nil, p); len(got) != c.want {
 			t.Errorf("%s: %d marks", c.name, len(got))
 		}
 	}

@@ -7,7 +7,6 @@ import (
 	"math"
 	"slices"
 
-	"quadrille/vision/path"
 	"quadrille/vision/raster"
 	"quadrille/vision/sheet"
 )
@@ -16,6 +15,7 @@ import (
 type blob struct {
 	cells          [][2]int
 	i0, i1, j0, j1 int
+	cut            bool // it is what lies outside the frame of something that goes on inside
 }
 
 func (b *blob) add(i, j int) {
@@ -24,6 +24,13 @@ func (b *blob) add(i, j int) {
 	}
 	b.cells = append(b.cells, [2]int{i, j})
 	b.i0, b.i1, b.j0, b.j1 = min(b.i0, i), max(b.i1, i), min(b.j0, j), max(b.j1, j)
+}
+
+// overlaps reports whether the boxes round two blobs share more than sameSign of the smaller.
+func (b *blob) overlaps(o *blob) bool {
+	wide, high := min(b.i1, o.i1)-max(b.i0, o.i0)+1, min(b.j1, o.j1)-max(b.j0, o.j0)+1
+	size := func(b *blob) int { return (b.i1 - b.i0 + 1) * (b.j1 - b.j0 + 1) }
+	return wide > 0 && high > 0 && float64(wide*high) > sameSign*float64(min(size(b), size(o)))
 }
 
 // blobsOf gives the blobs of a mask, whose columns are mask[i]; cells touch at sides and corners.
@@ -64,7 +71,7 @@ func grouped(blobs []*blob, apart int) (groups []*group) {
 			for _, c := range o.cells {
 				g.add(c[0], c[1])
 			}
-			g.parts = append(g.parts, o.parts...)
+			g.parts, g.cut = append(g.parts, o.parts...), g.cut || o.cut
 			return true
 		})
 		groups = append(groups, g)
@@ -72,9 +79,11 @@ func grouped(blobs []*blob, apart int) (groups []*group) {
 	return groups
 }
 
-// arrow is the rightmost part of at least so many columns and rows; the whole if none is.
+// arrow is the rightmost part of at least so many columns and rows, and not much lower than the whole; the whole if
+// none is.
 func (g *group) arrow(columns, rows int) *blob {
 	var best *blob
+	rows = max(rows, int(arrowShare*float64(g.j1-g.j0+1)))
 	for _, b := range g.parts {
 		if b.i1-b.i0+1 >= columns && b.j1-b.j0+1 >= rows && (best == nil || b.i1 > best.i1) {
 			best = b
@@ -179,14 +188,4 @@ func (b *blob) tip() float64 {
 // isCut reports whether the blob ends at the sheet's lowest or highest line.
 func (b *blob) isCut(s *sheet.Grid, low float64) bool {
 	return math.Abs(s.Y(float64(b.j0)-0.5)-low) < markPast || math.Abs(s.Y(float64(b.j1)+0.5)+low) < markPast
-}
-
-// meets reports whether the path runs through the blob, whose mask begins with the sheet.
-func (b *blob) meets(p *path.Path) bool {
-	for _, c := range b.cells {
-		if r := p.Runs[c[0]]; c[1] >= r.Lo && c[1] <= r.Hi {
-			return true
-		}
-	}
-	return false
 }

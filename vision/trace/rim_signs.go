@@ -17,12 +17,6 @@ import (
 )
 
 const (
-	// surroundings is how far above and below a cell, in boxes, its surroundings reach, so that their median is that of
-	// the bezel and not of a mark in it: at 0.45 a flag drawn in outline was lost on a busy display, seed 1 of RandomBusy
-	// (TestALargeMarkHasSurroundings).
-	surroundings = 0.9
-	// surroundStep is how far apart the medians are taken, in boxes; nothing changes from 0.12 to 0.5.
-	surroundStep = 0.25
 	// signNoise is from how many times the usual difference on a cell stands out; nothing changes from 1.5 to 6
 	// (TestNoiseAtTheRimIsNoMark).
 	signNoise = 3
@@ -32,18 +26,35 @@ const (
 	// half their light (TestABrightSignMayRunIntoTheRim).
 	signLevels = 10
 	// signThresholds is how many thresholds in a row a sign holds together at; from signBright on, in linear light, two
-	// are enough, for a bright one runs into the rim at all lower ones (TestABrightSignMayRunIntoTheRim).
+	// are enough, for a bright one runs into the rim at all lower ones (TestABrightSignMayRunIntoTheRim,
+	// TestWhichSignsAreMarks).
 	signThresholds = 4
 	// signBright is that light (TestABrightSignMayRunIntoTheRim).
 	signBright = 0.2
+	// highest is how many thresholds tell of a sign's end; nothing changes from 1 to 6
+	// (TestAWaveThatRunsOnPastTheFrameIsNoMark).
+	highest = 3
+	// A sign is taken as it looks where it is most like its mirror image, times its size to the power sizeCounts: what
+	// is left of it at the highest thresholds has lost its shape (TestWhichLookIsTaken).
+	sizeCounts = 0.25
+	// numberApart is the greatest distance, in boxes, of a number from the sign beside it (TestANumberStandsBesideItsMark).
+	numberApart = 0.14
+	// A pointer is at least arrowShare as high as it is with its number (TestAPointerIsNotMuchLowerThanItsNumber).
+	arrowShare = 0.45
+	// What touches the outermost besideFrame columns of the strip comes from further off (TestWhichSignsAreMarks).
+	besideFrame = 2
 	// A sign is at least signWide boxes wide and signHigh high, half of a mark that the screen's end cuts in two: the
 	// ticks of the rim are smaller (TestWhichSignsAreMarks).
 	signWide, signHigh = 0.12, 0.09
+	// tintsApart is by how many radians the colours of two traces differ whose marks are told apart where they touch
+	// (TestMarksOfTwoColoursMayTouch).
+	tintsApart = 0.2
 	// A waist has less than waistLight of the light of the columns on both its sides; a tip, over tipColumns, less than
 	// tipLight of the most (TestWhatHasTheShapeOfAMark).
 	waistLight, tipLight, tipColumns = 0.5, 0.6, 3
-	// signMost is the most width and height of a sign, in boxes: a digit and a pointer in a flag (TestWhichSignsAreMarks).
-	signMost = 0.75
+	// signMost is the most width and height of a sign, in boxes: a digit and a pointer in a flag (TestWhichSignsAreMarks,
+	// TestWhereAMarkPoints).
+	signMost = 0.95
 )
 
 // A sign is a thing at the rim of the size of a mark, as it looks at one threshold after the other.
@@ -55,32 +66,72 @@ type sign struct {
 // A look is a sign at one threshold.
 type look struct {
 	*group
-	arrow  *blob // its rightmost part
-	shaped bool  // whether it has a waist or a tip
-	waist  bool
-	beauty float64 // how alike the arrow is to its mirror image, 0 to 1
+	arrow      *blob // its rightmost part
+	waist, tip bool
+	beauty     float64 // how alike the arrow is to its mirror image, 0 to 1
 }
 
-// signs lists what stands out, size being by how much each cell does.
-func (r *rim) signs(size []float32) (out []*sign) {
-	level := max(signNoise*raster.Rank(slices.Clone(size), 0.5), signContrast)
-	mask := make([][]bool, r.NX)
-	for range signLevels {
-		for i := range mask {
-			mask[i] = make([]bool, r.NY)
-			for j := range mask[i] {
-				mask[i][j] = size[i*r.NY+j] > level
+// worth says how well the sign is seen in this look.
+func (l look) worth() float64 { return l.beauty * math.Pow(float64(len(l.arrow.cells)), sizeCounts) }
+
+// signs lists what stands out: what is brighter than its surroundings, what is darker, and, where marks of several
+// colours may touch, what has each of the tints.
+func (r *rim) signs(tints []sheet.Tint) (out []*sign) {
+	out = append(r.signsOf(func(k int) bool { return r.Light[0][k]+r.Light[1][k]+r.Light[2][k] > 0 }),
+		r.signsOf(func(k int) bool { return r.Light[0][k]+r.Light[1][k]+r.Light[2][k] < 0 })...)
+	var apart []sheet.Tint
+	for _, t := range tints {
+		if !slices.ContainsFunc(apart, func(o sheet.Tint) bool { return t.Angle(o) < tintsApart }) {
+			apart = append(apart, t)
+		}
+	}
+	if len(apart) < 2 {
+		return out
+	}
+	nearest := make([]int8, len(r.size))
+	for k := range nearest {
+		cell, most := sheet.Tint{r.Light[0][k], r.Light[1][k], r.Light[2][k]}, float32(0)
+		nearest[k] = none
+		for n, t := range apart {
+			if v := t[0]*cell[0] + t[1]*cell[1] + t[2]*cell[2]; v > most {
+				nearest[k], most = int8(n), v
 			}
 		}
-		for _, g := range grouped(blobsOf(mask), int(numberApart*float64(r.Across)+0.5)) {
-			wide, high := float64(g.i1-g.i0+1)*r.DX, float64(g.j1-g.j0+1)*r.DY
-			if g.i0 < besideFrame || wide > signMost || high > signMost || wide < signWide || high < signHigh {
-				continue
+	}
+	for n := range apart {
+		out = append(out, r.signsOf(func(k int) bool { return nearest[k] == int8(n) })...)
+	}
+	return out
+}
+
+// signsOf lists what stands out among the cells of a kind.
+func (r *rim) signsOf(kind func(k int) bool) (out []*sign) {
+	// Inside the frame more is drawn, and its noise is another; marks are as bright there as outside.
+	level := max(signNoise*raster.Rank(slices.Clone(r.size[:r.edge*r.NY]), 0.5), signContrast)
+	mask := make([][]bool, r.NX)
+	for i := range mask {
+		mask[i] = make([]bool, r.NY)
+	}
+	smear, _ := r.smear()
+	for range signLevels {
+		for i := range mask {
+			for j := range mask[i] {
+				k := i*r.NY + j
+				mask[i][j] = r.size[k] > level && kind(k)
 			}
+		}
+		for _, g := range r.fitting(grouped(r.cutAtRim(blobsOf(mask)), int(numberApart*float64(r.Across)+0.5))) {
 			l := look{group: g, arrow: g.arrow(int(markThin*float64(r.Across)+0.5), int(markLeast*float64(r.Up)+0.5))}
-			columns := r.columns(&g.blob, size)
-			l.beauty, l.waist = max(l.arrow.mirrored()), hasWaist(columns)
-			l.shaped = l.waist || hasTip(columns)
+			columns := r.columns(&g.blob)
+			upright, sideways := l.arrow.mirrored()
+			l.beauty, l.waist = max(upright, sideways), hasWaist(columns)
+			if l.waist && l.beauty > numberAlike && upright < evenShape && l.arrow.endHeight() < leadHeight { // a sign of earth
+				l.beauty = max(l.beauty, evenShape)
+			}
+			if g.i1 < r.edge+smear { // the mean has blunted its end; inside the frame a trace may have
+				columns = columns[:max(len(columns)-smear, 1)]
+			}
+			l.tip = hasTip(columns)
 			k := slices.IndexFunc(out, func(s *sign) bool { return s.level < level && l.within(s.looks[len(s.looks)-1]) })
 			if k < 0 {
 				k = len(out)
@@ -95,6 +146,99 @@ func (r *rim) signs(size []float32) (out []*sign) {
 	})
 }
 
+// fitting are the groups of the size of a sign, of those that reach across the rim what is outside too, and of those
+// that are too large their parts.
+func (r *rim) fitting(groups []*group) (out []*group) {
+	fits := func(g *group) bool {
+		wide, high := float64(g.i1-g.i0+1)*r.DX, float64(g.j1-g.j0+1)*r.DY
+		return g.i0 >= besideFrame && wide <= signMost && high <= signMost && wide >= signWide && high >= signHigh
+	}
+	add := func(g *group) bool {
+		if fits(g) {
+			out = append(out, g)
+			return true
+		}
+		return false
+	}
+	for _, g := range groups {
+		whole := add(g)
+		if smear, _ := r.smear(); g.i0 < r.edge && g.i1 >= r.edge+smear {
+			o := r.outside(g)
+			o.cut = whole
+			whole = len(o.cells) > 0 && add(o) || whole
+		}
+		for _, b := range g.parts {
+			if !whole {
+				add(&group{blob: *b, parts: []*blob{b}})
+			}
+		}
+	}
+	return out
+}
+
+// outside is what of a group lies outside the frame.
+func (r *rim) outside(g *group) *group {
+	out := &group{}
+	for _, b := range g.parts {
+		part := &blob{}
+		for _, c := range b.cells {
+			if c[0] < r.edge {
+				part.add(c[0], c[1])
+				out.add(c[0], c[1])
+			}
+		}
+		if len(part.cells) > 0 {
+			out.parts = append(out.parts, part)
+		}
+	}
+	return out
+}
+
+// cutAtRim cuts what runs through the strip's part inside the frame at the rim: a trace or a line may run into its mark.
+func (r *rim) cutAtRim(blobs []*blob) (out []*blob) {
+	mask := make([][]bool, r.edge)
+	for _, b := range blobs {
+		if b.i1 < r.NX-1 {
+			out = append(out, b)
+			continue
+		}
+		for _, c := range b.cells {
+			if i := c[0]; i < r.edge {
+				if mask[i] == nil {
+					mask[i] = make([]bool, r.NY)
+				}
+				mask[i][c[1]] = true
+			}
+		}
+	}
+	for _, b := range blobsOf(mask) {
+		b.cut = true
+		out = append(out, b)
+	}
+	return out
+}
+
+// shaped reports whether the sign has a waist or a tip at most thresholds.
+func (s *sign) shaped() bool {
+	n := 0
+	for _, l := range s.looks {
+		if l.waist || l.tip {
+			n++
+		}
+	}
+	return 2*n >= len(s.looks)
+}
+
+// endHeight is the median height of its right end over that of the whole at the highest thresholds: a stroke is blunt
+// there.
+func (s *sign) endHeight() float64 {
+	var h []float64
+	for _, l := range s.looks[max(len(s.looks)-highest, 0):] {
+		h = append(h, l.arrow.endHeight())
+	}
+	return raster.Rank(h, 0.5)
+}
+
 // within reports whether l lies in the box round o, but for a cell.
 func (l look) within(o look) bool {
 	return l.i0 >= o.i0-1 && l.i1 <= o.i1+1 && l.j0 >= o.j0-1 && l.j1 <= o.j1+1
@@ -102,27 +246,21 @@ func (l look) within(o look) bool {
 
 // tint is the colour of the sign that looks like l: at the lowest threshold, where the most of it is not overexposed,
 // but within l's box, for there it may have run into something else.
-func (s *sign) tint(l look, light *[3][]float32, rows int) sheet.Tint {
+func (s *sign) tint(l look, r *rim) sheet.Tint {
 	var b blob
 	for _, c := range s.looks[0].cells {
 		if c[0] >= l.i0-1 && c[0] <= l.i1+1 && c[1] >= l.j0-1 && c[1] <= l.j1+1 {
 			b.add(c[0], c[1])
 		}
 	}
-	return tintOf(&b, light, rows, func(int, int) float32 { return 0 })
-}
-
-// columns is by how much the columns of the box round b stand out.
-func (r *rim) columns(b *blob, size []float32) []float32 {
-	out := make([]float32, 0, b.i1-b.i0+1)
-	for i := b.i0; i <= b.i1; i++ {
-		sum := float32(0)
-		for _, v := range size[i*r.NY+b.j0 : i*r.NY+b.j1+1] {
-			sum += v
+	var sum [3]float64
+	for _, at := range b.cells {
+		k := at[0]*r.NY + at[1]
+		for c := range sum {
+			sum[c] += float64(r.Light[c][k])
 		}
-		out = append(out, sum)
 	}
-	return out
+	return sheet.UnitTint(sum)
 }
 
 // hasTip reports whether the columns have a tip at the frame, and hasWaist whether they have a waist, as there is
@@ -139,31 +277,4 @@ func hasWaist(columns []float32) bool {
 		}
 	}
 	return false
-}
-
-// differences gives by how much each cell differs from its surroundings, by channel and in all, in linear light.
-func (r *rim) differences() (light [3][]float32, size []float32) {
-	reach, step := int(surroundings*float64(r.Up)), max(int(surroundStep*float64(r.Up)), 1)
-	size = make([]float32, r.NX*r.NY)
-	for c := range light {
-		light[c] = make([]float32, r.NX*r.NY)
-		for i := range r.NX {
-			col, out := r.Light[c][i*r.NY:(i+1)*r.NY], light[c][i*r.NY:(i+1)*r.NY]
-			about := func(j int) float32 {
-				return raster.Rank(slices.Clone(col[max(j-reach, 0):min(j+reach+1, r.NY)]), 0.5)
-			}
-			for j, here := 0, about(0); j < r.NY; j += step {
-				next := about(min(j+step, r.NY-1))
-				for k := j; k < min(j+step, r.NY); k++ {
-					out[k] = col[k] - here - (next-here)*float32(k-j)/float32(step)
-					size[i*r.NY+k] += out[k] * out[k]
-				}
-				here = next
-			}
-		}
-	}
-	for k, v := range size {
-		size[k] = float32(math.Sqrt(float64(v)))
-	}
-	return light, size
 }

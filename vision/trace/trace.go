@@ -6,7 +6,8 @@
 //
 //	photo, graticule -> sheet.Read -> path.Find -> stroke.Measure -> Extract
 //
-//	ground_mark.go    the mark at the rim that shows a trace's zero (rim_blobs.go: its cells)
+//	ground_mark.go    whose the marks at the rim are that show a trace's zero
+//	rim_*.go          the strip at the rim, the signs in it, the marks among them, their cells
 //	rest.go           where a trace rests at its lowest level
 //	doubt.go          what a person should look at
 //	colour.go         the colour of a trace, and the trace of a colour
@@ -48,9 +49,12 @@ type Trace struct {
 	// GroundMark is the y in boxes of the mark at the rim in the trace's colour that shows its
 	// zero; NaN if none was found, -Inf or +Inf if one points off the screen, down or up.
 	GroundMark float64
-	// GroundRival is where another mark points that may be the trace's as well, NaN if none may.
+	// GroundRival is where another mark points that may be the trace's as well, NaN if none may; without a GroundMark,
+	// where one points that may be the trace's or another's.
 	GroundRival float64
-	Rest        Stretch // where the trace rests at its lowest level, at one end of the screen
+	// Beam says that it may be drawn by the beam of a tube, which shows no marks.
+	Beam bool
+	Rest Stretch // where the trace rests at its lowest level, at one end of the screen
 	// Prominence says how much the trace stands out: the columns it was seen in, times the cube root of its light, times
 	// the breadth of its stroke, times the root of half a box more than its height. Only ratios to other traces of the
 	// same photo mean anything.
@@ -136,7 +140,7 @@ func extract(ctx context.Context, ph *photo.Photo, g *graticule.Graticule, o *Op
 	}
 	tallestFirst(traces, of)
 	widenNearOthers(traces)
-	(&rim{side}).markGround(found.Sheet, traces, of)
+	markGround(side, found.Sheet, traces, of)
 	for _, t := range traces {
 		if cut, ok := t.mayBeCut(); ok {
 			t.Doubts = append(t.Doubts, cut)
@@ -211,7 +215,7 @@ func newTrace(ph *photo.Photo, g *graticule.Graticule, s *sheet.Sheet, c *path.C
 			t.Effects = append(t.Effects, e)
 		}
 	}
-	t.Rest = t.restLevel(m.Pixel)
+	t.Rest, t.Beam = t.restLevel(m.Pixel), m.Beam
 	t.Doubts, t.Notes = t.doubts(s, c), t.notes()
 	return t
 }
