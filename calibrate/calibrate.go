@@ -65,6 +65,8 @@ type Record struct {
 	TimePerBox  float64 // s; 0 for a table
 	Doubts      []remark.Remark
 	Notes       []remark.Remark // what is worth knowing but puts no number in question, such as that ground is not known
+
+	groundUnknown bool
 }
 
 // An Effect is one cause that moves all samples together: by DT seconds and DV volts at one standard
@@ -102,6 +104,7 @@ func (s Setup) Apply(tr *trace.Trace) (*Record, error) {
 	rec := &Record{
 		T: make([]float64, n), V: make([]float64, n), Sigma: make([]float64, n),
 		Ground: g.words, GroundBox: g.box, VoltsPerBox: volts, TimePerBox: seconds, Doubts: append(g.doubts, probeDoubts(s.probe())...), Notes: g.notes,
+		groundUnknown: g.unknown,
 	}
 	for i := range n {
 		rec.T[i] = (tr.X[i] - tr.Frame.Left()) * seconds

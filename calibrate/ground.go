@@ -12,7 +12,6 @@ package calibrate
 import (
 	"fmt"
 	"math"
-	"slices"
 	"strings"
 
 	"quadrille/calibrate/remark"
@@ -78,8 +77,10 @@ func ParseGround(text string) (from GroundFrom, box float64, err error) {
 type ground struct {
 	box, u float64 // place from the centre, up, and its standard uncertainty
 	words  string
-	doubts []remark.Remark
-	notes  []remark.Remark
+	// unknown says that ground was neither seen nor given.
+	unknown bool
+	doubts  []remark.Remark
+	notes   []remark.Remark
 }
 
 // ground settles the ground line for a trace.
@@ -128,12 +129,9 @@ func (s Setup) findGround(tr *trace.Trace, g *ground) {
 	case onScreen(tr.GroundMark, tr.Frame):
 		g.box, g.words = tr.GroundMark, "the mark at the rim"
 		g.u = math.Hypot(g.u, markSigma)
-		if onScreen(tr.GroundRival, tr.Frame) && math.Abs(tr.GroundRival-g.box) > markApart {
-			g.doubts = []remark.Remark{remark.Of(KindGroundMarkUnclear, remark.Number("ground_box", g.box), remark.Number("other_box", tr.GroundRival))}
-		}
 	case math.IsInf(tr.GroundMark, 0):
 		g.box, g.words = math.Copysign(tr.Frame.Bottom(), tr.GroundMark), "the rim of the screen that the mark points at, and ground lies further off"
-		g.u = -2 * tr.Frame.Bottom() / math.Sqrt(3)
+		g.u, g.unknown = -2*tr.Frame.Bottom()/math.Sqrt(3), true
 		// A note, as below.
 		g.notes = []remark.Remark{remark.Of(KindGroundOffScreen, remark.Word("side", side(tr.GroundMark)))}
 	case tr.Rest.Seen():
@@ -143,17 +141,29 @@ func (s Setup) findGround(tr *trace.Trace, g *ground) {
 		g.doubts = []remark.Remark{remark.Of(KindGroundAtRest, remark.Number("length_box", r.To-r.From), remark.Number("ground_box", r.Y))}
 	default: // nothing is known: anywhere on the screen
 		g.words = "the centre line, for want of a mark"
-		g.u = -tr.Frame.Bottom() / math.Sqrt(3)
-		// A note, not a doubt: the uncertainty covers the whole screen.
-		g.notes = []remark.Remark{remark.Of(KindGroundUnknown)}
+		g.u, g.unknown = -tr.Frame.Bottom()/math.Sqrt(3), true
+		// The uncertainty covers the whole screen, so that a note will do where there is no mark to be seen. Panels of
+		// pixels show one: of 33 photos the 20 whose traces are surely no beam all do, and the 8 without a mark are not
+		// among them.
+		if tr.Beam {
+			g.notes = []remark.Remark{remark.Of(KindGroundUnknown)}
+		} else if math.IsNaN(tr.GroundRival) {
+			g.doubts = []remark.Remark{remark.Of(KindGroundMarkMissed)}
+		}
+	}
+	mark, rival := tr.GroundMark, tr.GroundRival
+	apart := math.Abs(rival-mark) > markApart // false for NaN
+	switch {
+	case math.IsNaN(mark) && !math.IsNaN(rival):
+		g.doubts = append(g.doubts, remark.Of(KindGroundMarkShared, remark.Number("ground_box", g.box), remark.Number("mark_box", rival)))
+	case apart:
+		g.doubts = append(g.doubts, remark.Of(KindGroundMarkUnclear, remark.Number("ground_box", g.box), remark.Number("other_box", rival)))
 	}
 }
 
 // GroundKnown reports whether ground was seen or given: else volts are counted from GroundBox for want of it, and only
 // their differences are told.
-func (r *Record) GroundKnown() bool {
-	return !slices.ContainsFunc(r.Notes, func(n remark.Remark) bool { return n.Kind == KindGroundUnknown || n.Kind == KindGroundOffScreen })
-}
+func (r *Record) GroundKnown() bool { return !r.groundUnknown }
 
 // side is on which side of the screen a mark of ±Inf says that ground lies.
 func side(mark float64) string {

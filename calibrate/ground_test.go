@@ -32,20 +32,27 @@ func TestGroundComesFromTheMark(t *testing.T) {
 	}
 }
 
-// Its uncertainty says all there is to doubt.
+// Its uncertainty says all there is to doubt where a tube shows no marks; a panel of pixels has one, which was missed.
 func TestGroundWithoutAMarkIsWideAndTold(t *testing.T) {
 	s := bench()
 	s.Ground = calibrate.GroundAuto
 	for _, mark := range []float64{math.NaN(), 4.1} {
-		tr := wave()
-		tr.GroundMark = mark
-		rec := apply(t, s, tr)
-		if rec.GroundKnown() || rec.GroundBox != 0 || len(rec.Doubts) > 0 || len(rec.Notes) != 1 || !strings.Contains(rec.Ground, "for want of a mark") {
-			t.Errorf("mark %v: ground %v from %q, doubts %q, notes %q", mark, rec.GroundBox, rec.Ground, rec.Doubts, rec.Notes)
-		}
-		// Anywhere on 8 boxes of 2 V: limits ±8 V.
-		if u, want := -rec.Effects[2].DV[0], 8/math.Sqrt(3); math.Abs(u-want) > 1e-12 {
-			t.Errorf("mark %v: the ground line is good to %v V, want %v", mark, u, want)
+		for _, beam := range []bool{true, false} {
+			tr := wave()
+			tr.GroundMark, tr.Beam = mark, beam
+			rec := apply(t, s, tr)
+			told, other, kind := rec.Notes, rec.Doubts, calibrate.KindGroundUnknown
+			if !beam {
+				told, other, kind = other, told, calibrate.KindGroundMarkMissed
+			}
+			if rec.GroundKnown() || rec.GroundBox != 0 || len(other) > 0 || len(told) != 1 || told[0].Kind != kind ||
+				!strings.Contains(rec.Ground, "for want of a mark") {
+				t.Errorf("mark %v, beam %v: ground %v from %q, doubts %q, notes %q", mark, beam, rec.GroundBox, rec.Ground, rec.Doubts, rec.Notes)
+			}
+			// Anywhere on 8 boxes of 2 V: limits ±8 V.
+			if u, want := -rec.Effects[2].DV[0], 8/math.Sqrt(3); math.Abs(u-want) > 1e-12 {
+				t.Errorf("mark %v: the ground line is good to %v V, want %v", mark, u, want)
+			}
 		}
 	}
 }
@@ -133,19 +140,25 @@ func TestGroundOffTheScreen(t *testing.T) {
 }
 
 // Of two marks that may be the trace's the likelier is taken, and doubted; of two at one height there is nothing to
-// doubt.
+// doubt. A mark that may be another's is not taken, and told.
 func TestASecondMarkIsADoubt(t *testing.T) {
+	unclear, shared, off := calibrate.KindGroundMarkUnclear, calibrate.KindGroundMarkShared, math.Inf(-1)
 	for _, c := range []struct {
-		rival float64
-		doubt bool
-	}{{math.NaN(), false}, {2, true}, {-2.8, false}} {
+		mark, rival float64
+		doubt       remark.Kind
+		known       bool
+	}{
+		{-3, math.NaN(), "", true}, {-3, 2, unclear, true}, {-3, -2.8, "", true}, {-3, -2.69, unclear, true}, {-3, off, unclear, true},
+		{off, -3, unclear, false}, {off, off, "", false},
+		{math.NaN(), -3, shared, false}, {math.NaN(), off, shared, false},
+	} {
 		tr := wave()
-		tr.GroundMark, tr.GroundRival = -3, c.rival
+		tr.GroundMark, tr.GroundRival = c.mark, c.rival
 		s := bench()
 		s.Ground = calibrate.GroundAuto
 		rec := apply(t, s, tr)
-		if doubted := len(rec.Doubts) == 1 && rec.Doubts[0].Kind == calibrate.KindGroundMarkUnclear; doubted != c.doubt || len(rec.Doubts) > 1 {
-			t.Errorf("rival at %g: doubts %q", c.rival, rec.Doubts)
+		if c.doubt == "" && rec.Doubts != nil || c.doubt != "" && (len(rec.Doubts) != 1 || rec.Doubts[0].Kind != c.doubt) || rec.GroundKnown() != c.known {
+			t.Errorf("mark at %g, rival at %g: doubts %q, known %v", c.mark, c.rival, rec.Doubts, rec.GroundKnown())
 		}
 	}
 }

@@ -13,13 +13,19 @@ const (
 	// KindGroundAgainstMark doubts a ground line given (ground_box) elsewhere than the mark at the rim (mark_box).
 	KindGroundAgainstMark remark.Kind = "calibrate.ground_against_mark"
 	// KindGroundMarkUnclear doubts which of two marks at the rim is the trace's: that taken, at ground_box, or that at
-	// other_box.
+	// other_box, ±Inf if it points off the screen.
 	KindGroundMarkUnclear remark.Kind = "calibrate.ground_mark_unclear"
+	// KindGroundMarkShared doubts whose the mark at mark_box is: this trace's or another's. Ground was not taken from it.
+	KindGroundMarkShared remark.Kind = "calibrate.ground_mark_shared"
+	// KindGroundMarkMissed doubts voltages counted from the centre line of a display that surely shows a mark: none was
+	// seen.
+	KindGroundMarkMissed remark.Kind = "calibrate.ground_mark_missed"
 	// KindGroundOffScreen notes that voltages are counted from the rim, since ground lies beyond it on a side.
 	KindGroundOffScreen remark.Kind = "calibrate.ground_off_screen"
 	// KindGroundAtRest doubts voltages counted from where the trace rests (ground_box, length_box).
 	KindGroundAtRest remark.Kind = "calibrate.ground_at_rest"
-	// KindGroundUnknown notes that volts are counted from the centre line, for want of anything better.
+	// KindGroundUnknown notes that volts are counted from the centre line, for want of anything better, on a display that
+	// may have no marks.
 	KindGroundUnknown remark.Kind = "calibrate.ground_unknown"
 	// KindProbeUnusual doubts the attenuation of a probe, factor.
 	KindProbeUnusual remark.Kind = "calibrate.probe_unusual"

@@ -27,9 +27,23 @@ var calibrate = map[remark.Kind]wording{
 	},
 	"calibrate.ground_mark_unclear": func(r remark.Remark) string {
 		ground, other := r.Number("ground_box"), r.Number("other_box")
-		return fmt.Sprintf("Two marks at the rim may be this trace's. Ground was taken %s; the other mark stands %s, and all voltages from ground"+
-			" are off by %.2f boxes if that is the one. %s", fromCentre(ground), fromCentre(other), math.Abs(other-ground), sayGround)
+		s := fmt.Sprintf("Two marks at the rim may be this trace's. Ground was taken %s; ", fromCentre(ground))
+		if math.IsInf(other, 0) {
+			return s + "the other mark points off the screen, and all voltages from ground are off if that is the one. " + sayGround
+		}
+		return s + fmt.Sprintf("the other mark stands %s, and all voltages from ground are off by %.2f boxes if that is the one. %s",
+			fromCentre(other), math.Abs(other-ground), sayGround)
 	},
+	"calibrate.ground_mark_shared": func(r remark.Remark) string {
+		mark := "The mark at the rim that points off the screen"
+		if at := r.Number("mark_box"); !math.IsInf(at, 0) {
+			mark = "The mark at the rim " + fromCentre(at)
+		}
+		return mark + " may be this trace's or another's, so ground was not taken from it: all voltages from ground are off if it is" +
+			" this trace's. " + sayGround
+	},
+	"calibrate.ground_mark_missed": plain("No ground mark was found at the rim, though such displays show one. Volts are counted from the centre" +
+		" line, and their uncertainty allows for ground anywhere on the screen; differences of voltage do not suffer. " + sayGround),
 	"calibrate.ground_off_screen": format("The mark at the rim points off the screen: ground lies %s it, by how much is not to be seen, so"+
 		" volts are counted from the rim: differences of voltage hold, voltages from ground do not. If the instrument tells where its zero is,"+
 		" give that in boxes from the centre.", "side"),
