@@ -391,17 +391,21 @@ func TestWhereAMarkPoints(t *testing.T) {
 	}
 }
 
-// What is two columns wide is a line.
+// What is two columns wide is a line, and what is four times as high as wide a stroke.
 func TestHowWideAMarkIs(t *testing.T) {
 	g := &sheet.Grid{NX: 40, NY: 910, X0: -5.79, DX: 0.02, Y0: -4.545, DY: 0.01, Across: 50, Up: 100}
-	for columns, want := range map[int]bool{2: false, 4: true} {
+	for _, c := range []struct {
+		columns int // 0.02 box each
+		rows    float64
+		want    bool
+	}{{2, 8, false}, {3, 8, true}, {4, 30, false}, {8, 30, true}} {
 		mask := make([][]bool, g.NX)
 		for i := range mask {
 			mask[i] = make([]bool, g.NY)
 		}
-		cells(mask, 10, columns, 550, blunt(30, 1))
-		if _, got := pointsAt(g, blobsOf(mask)[0], -4); got != want {
-			t.Errorf("%d columns: %v", columns, got)
+		cells(mask, 10, c.columns, 550, blunt(c.rows, 1))
+		if _, got := pointsAt(g, blobsOf(mask)[0], -4); got != c.want {
+			t.Errorf("%d columns, %g rows: %v", c.columns, c.rows, got)
 		}
 	}
 }

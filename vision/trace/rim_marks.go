@@ -29,6 +29,8 @@ const (
 	// not have, markMost the most height of one that points to the side, in boxes (TestWhereAMarkPoints,
 	// TestHowWideAMarkIs).
 	markLeast, markThin, markMost = 0.06, 0.05, 0.75
+	// markSlim is the least width of a mark as a share of its height: a stroke is narrower (TestHowWideAMarkIs).
+	markSlim = 0.35
 	// markCells is how many rows of cells a mark has at least for its shape to be seen (TestWhereAMarkPoints).
 	markCells = 5
 	// A sign is like its mirror image in so much of its area, 0 to 1: one that points anywhere in shapeAlike, the sign
@@ -235,7 +237,7 @@ func (r *rim) pointsOut(l look, low float64) (y float64, ok bool) {
 // pointsAt judges a mark's shape and gives where it points, in boxes; NaN if that is not clear.
 func pointsAt(s *sheet.Grid, a *blob, low float64) (y float64, ok bool) {
 	wide, high := float64(a.i1-a.i0+1)*s.DX, float64(a.j1-a.j0+1)*s.DY
-	if wide < markThin || high < markLeast || high > signMost || a.j1-a.j0+1 < markCells ||
+	if wide < max(markThin, markSlim*high) || high < markLeast || high > signMost || a.j1-a.j0+1 < markCells ||
 		float64(len(a.cells))*s.DX*s.DY < markLeast*markLeast/2 { // a triangle as small as a mark may be
 		return 0, false
 	}
