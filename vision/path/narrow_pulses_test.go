@@ -63,3 +63,40 @@ func TestWhatIsANarrowPulse(t *testing.T) {
 		}
 	}
 }
+
+// Pulses that go on past their gaps, being blurred, lie at each other's height and are pulses all the same.
+func TestATrainOfBlurredPulses(t *testing.T) {
+	s := plainSheet()
+	p, runs := levelPath(s, 200)
+	for first := 20; first < 480; first += 60 {
+		for i := first - 3; i < first+6; i++ {
+			runs[i] = append(runs[i], Run{Lo: 398, Hi: 402, Peak: 1})
+		}
+		for i := first; i < first+3; i++ {
+			p.Runs[i], runs[i] = absent, runs[i][1:]
+		}
+	}
+	p.takePulses(s, runs)
+	if p.pulses != 8 {
+		t.Errorf("%d of 8 pulses", p.pulses)
+	}
+}
+
+// A level that is dim below a pulse is one that a beam has left for it.
+func TestPulsesOverADimLevel(t *testing.T) {
+	for _, c := range []struct {
+		light float32 // of the level below the pulse
+		want  int
+	}{{0.4, 1}, {0.6, 0}} {
+		s := plainSheet()
+		p, runs := levelPath(s, 200)
+		for i := 240; i < 244; i++ {
+			p.Runs[i].Peak, runs[i][0].Peak = c.light, c.light
+			runs[i] = append(runs[i], Run{Lo: 398, Hi: 402, Peak: 0.8})
+		}
+		p.takePulses(s, runs)
+		if p.pulses != c.want || (p.Runs[241].Lo == 398) != (c.want > 0) {
+			t.Errorf("a level of %.1f: %d pulses, run %+v", c.light, p.pulses, p.Runs[241])
+		}
+	}
+}
