@@ -26,8 +26,15 @@ const (
 	pulseAlone = 0.05
 )
 
-// takePulses gives the path the narrow pulses over its gaps and counts them in p.pulses.
+// takePulses gives the path the narrow pulses over its gaps and counts them in p.pulses: first over what is empty of
+// it, then over what is dim.
 func (p *Path) takePulses(s *sheet.Sheet, runs [][]Run) {
+	p.takePulsesOver(s, runs, func(r Run) bool { return r.Hi < r.Lo })
+	p.takePulsesOver(s, runs, func(r Run) bool { return r.Hi < r.Lo || r.Peak < pulseLight*p.Amount })
+}
+
+// takePulsesOver does so over gaps of the runs that gap tells.
+func (p *Path) takePulsesOver(s *sheet.Sheet, runs [][]Run, gap func(r Run) bool) {
 	var heights []float64
 	for i, r := range p.Runs {
 		if p.Seen(i) {
@@ -40,7 +47,6 @@ func (p *Path) takePulses(s *sheet.Sheet, runs [][]Run) {
 		return n-1 < OtherStroke*usual && (n+1)*OtherStroke > usual && r.Peak > pulseLight*p.Amount
 	}
 	touch := func(a, b Run) bool { return linkCost(s, a, b, 1) == 0 }
-	gap := func(r Run) bool { return r.Hi < r.Lo || r.Peak < pulseLight*p.Amount }
 	least := int(pieceJump*float64(s.Up) + 0.5) // rows from the path's ends at the gap
 	whole := append([]Run(nil), p.Runs...)
 	for first := 1; first < len(whole); first++ {
