@@ -251,6 +251,34 @@ func countPeriods(c []crossing, spacing float64) (count, bool) {
 	return r, r.period > 0
 }
 
+// fewestOfCount is the share of the crossings between the first and the last, as the count has them, that must be among
+// those found where the trace is seen: a count in half of the true period finds half of them
+// (TestACountThatTheTraceContradicts).
+const fewestOfCount = 0.67
+
+// contradicted says that the trace is seen to pass through places of the count without crossing there.
+func (n *count) contradicted(t []float64, c []crossing) bool {
+	missed, last := 0, [2]int{-1, -1}
+	for i := range c {
+		way := 0
+		if c[i].rising {
+			way = 1
+		}
+		if before := last[way]; before >= 0 {
+			apart := c[i].t - c[before].t
+			periods := math.Round(apart / n.period)
+			for k := 1.0; k < periods; k++ {
+				after, _ := slices.BinarySearch(t, c[before].t+k*apart/periods)
+				if after > 0 && after < len(t) && t[after]-t[after-1] <= hiding*n.period {
+					missed++
+				}
+			}
+		}
+		last[way] = i
+	}
+	return float64(len(c)) < fewestOfCount*float64(len(c)+missed)
+}
+
 // A counted period, as results and with what a comparison needs: the influence of each point on it, the
 // uncertainty from the spacing on the edges, and the moves by effects.
 type counted struct {
@@ -259,6 +287,7 @@ type counted struct {
 	place     float64
 	more      float64 // s: from crossings that scatter more than that
 	uneven    float64 // how far crossings lie from their places in the count, in periods
+	against   bool    // the trace is seen to contradict the count
 	moves     [][]float64
 	again     func(moved *calibrate.Record) []float64 // period, frequency
 	eye       *Result                                 // the period as a person counts boxes; nil without boxes
@@ -270,10 +299,11 @@ func (c *counted) addTo(f *Findings) {
 	f.Results = append(f.Results, c.results...)
 }
 
-// regular tells whether the spread of a counted period is so small that it is one.
+// regular tells whether the spread of a counted period is so small that it is one, its crossings are even and nothing
+// contradicts it.
 func (c *counted) regular() bool {
 	const most = 0.1 // of the period (TestWhichCountIsAPeriod)
-	return c.results[0].Value.U < most*c.results[0].Value.X
+	return !c.against && c.uneven <= mostUneven && c.results[0].Value.U < most*c.results[0].Value.X
 }
 
 // each gives the crossings as they are, each widened.
@@ -309,6 +339,7 @@ func countedPeriod(ctx context.Context, p *points, z *noise, off []float64, leve
 		variance = math.Max(variance, modulated(r.influence, off))
 	}
 	r.more, r.uneven = n.excess(p, z, c)*norm(n.share), n.scatter/n.period
+	r.against = n.contradicted(p.t, c)
 	if r.more == 0 && r.place*r.place < littlePlace*variance {
 		variance, dof = n.pooled(variance, dof)
 	}

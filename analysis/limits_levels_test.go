@@ -153,13 +153,14 @@ func TestWhatIsAnUprightStroke(t *testing.T) {
 	}
 }
 
-// A square wave is even when its edges lie within a twentieth of a period from an even count.
+// A square wave is even when its edges lie within a twentieth of a period from an even count. Of edges that are 0.8 and
+// 1.2 periods apart by turns, a count in the least distance finds two thirds of a period, which it contradicts.
 func TestWhichWaveIsUneven(t *testing.T) {
 	for _, c := range []struct {
 		off    float64 // periods, by which every other edge is late, and the others early
 		uneven bool
 		period bool // is told
-	}{{0, false, true}, {0.033, false, true}, {0.075, true, true}, {0.1, true, true}} {
+	}{{0, false, true}, {0.033, false, true}, {0.075, true, true}, {0.1, false, false}} {
 		p := pointsOf(t, 0.001, made(2000, func(i int) float64 {
 			period, at := i/200, float64(i%200)/200
 			off := c.off * float64(period%2*2-1)
@@ -242,13 +243,44 @@ func TestWhichEdgeIsASlope(t *testing.T) {
 // A count is a period when it is known to a tenth.
 func TestWhichCountIsAPeriod(t *testing.T) {
 	for _, c := range []struct {
-		u       float64
-		regular bool
-	}{{0.01, true}, {0.07, true}, {0.15, false}} {
+		u, uneven float64
+		regular   bool
+	}{{0.01, 0, true}, {0.07, 0, true}, {0.15, 0, false}, {0.01, 0.04, true}, {0.01, 0.07, false}} {
 		r := Result{}
 		r.Value.X, r.Value.U = 1, c.u
-		if got := (&counted{results: []Result{r}}).regular(); got != c.regular {
-			t.Errorf("a period of 1 ± %g: regular %v", c.u, got)
+		if got := (&counted{results: []Result{r}, uneven: c.uneven}).regular(); got != c.regular {
+			t.Errorf("a period of 1 ± %g of crossings uneven by %g: regular %v", c.u, c.uneven, got)
+		}
+	}
+}
+
+// A count in a part of the period is contradicted where the trace is seen without a crossing, and not by gaps.
+func TestACountThatTheTraceContradicts(t *testing.T) {
+	for _, c := range []struct {
+		name    string
+		rises   []float64
+		hidden  float64 // the trace is not seen from here on to 9
+		against bool
+	}{
+		{"all are there", []float64{1, 2, 3, 4, 5, 6, 7, 8, 9}, 9, false},
+		{"one of five is not", []float64{1, 2, 3, 5, 6, 7, 9}, 9, false},
+		{"half are not", []float64{1, 2, 5, 7, 9}, 9, true},
+		{"half are hidden", []float64{1, 2, 3, 4, 9}, 4.05, false},
+		{"four of nine are not", []float64{1, 2, 5, 6, 9}, 9, true},
+	} {
+		var seen []float64
+		for x := 0.0; x < 10; x += 0.02 {
+			if x < c.hidden || x >= 8.98 {
+				seen = append(seen, x)
+			}
+		}
+		var list []crossing
+		for _, x := range c.rises {
+			list = append(list, crossing{t: x, rising: true})
+		}
+		n, ok := countPeriods(list, 0.02)
+		if got := n.contradicted(seen, list); !ok || got != c.against {
+			t.Errorf("%s: a period of %g, uneven by %.2f, contradicted %v", c.name, n.period, n.scatter, got)
 		}
 	}
 }

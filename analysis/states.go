@@ -285,7 +285,7 @@ func (s *states) results(ctx context.Context, shape *pulseShape) (*Findings, err
 		pick = func(c []crossing) []crossing { return each(widen)(shape.within(c)) }
 	}
 	c, counted := countedPeriod(ctx, p, &z, nil, middle, b.inner*b.height()/2, "mid-reference", pick)
-	periodic := counted && c.uneven <= stillPeriodic
+	periodic := counted && c.uneven <= stillPeriodic && !c.against
 	switch {
 	case !counted:
 	case !periodic:
