@@ -32,6 +32,7 @@ type account struct {
 	numbers float64         // fitted ones
 	silent  float64         // points left unexplained
 	price   float64         // what these are worth of sure points: an unsure one says little, whoever explains it
+	drawn   float64         // what the steps that a trace is drawn in leave of any such shape, a share of the height, rms
 	doubts  []remark.Remark // of a shape that was recognised and not asked for
 }
 

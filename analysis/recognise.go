@@ -31,6 +31,9 @@ type candidate struct {
 	score  float64
 }
 
+// leaves is the share of the height, rms, that the kind may leave of this trace, whatever the points' uncertainty.
+func (c *candidate) leaves() float64 { return math.Hypot(c.kind.leaves, c.drawn) }
+
 const (
 	// resolution is the departure from any model, as a share of the height, that a screen and its photo
 	// make by themselves: the steps of an 8-bit converter and of the display's pixels are 0.2 to 0.4 % of 6
@@ -39,8 +42,9 @@ const (
 	resolution = 0.003
 	// A kind is accepted if it leaves no more than 2.5 % of the height (rms) or 3 standard deviations of the points;
 	// decays, which cut the trace into parts that bend as they like, no more than five times what a screen makes by itself
-	// (TestADistortedSineIsOne); a sine, four numbers for all of the trace, if no more than 5 %: amplifiers and tubes bend
-	// it (2.6 % was met on a real photo), and slow sweeps draw it in steps (4.7 %). Of a triangle the best sine leaves 3.3
+	// (TestADistortedSineIsOne); a sine, four numbers for all of the trace, if no more than 5 %, which is a harmonic
+	// distortion of 14 %: amplifiers and tubes bend it, and up to there it looks like one (no source). What is left of it
+	// because slow sweeps draw it in steps comes on top (steps.go). Of a triangle the best sine leaves 3.5
 	// %, but the triangle less (TestTriangleIsNotTakenForASine, TestADistortedSineIsOne,
 	// TestWhatScattersTooMuchToBeRecognised).
 	acceptedShare, acceptedSquare, acceptedDecay, acceptedSine = 0.025, 9.0, 0.015, 0.05
@@ -84,7 +88,7 @@ func recognise(ctx context.Context, p *points, s *Settings) (*Findings, error) {
 		if c == level {
 			return flat || p.unknown || c.square <= acceptedSquare*floor
 		}
-		return c.kind.shapeless() || c.rms <= hopelessShare && (c.rms <= c.kind.leaves || c.square <= acceptedSquare*math.Max(floor, 1))
+		return c.kind.shapeless() || c.rms <= hopelessShare && (c.rms <= c.leaves() || c.square <= acceptedSquare*math.Max(floor, 1))
 	}
 	// What no one would accept stands in nobody's way, but makes a level none.
 	likeliest := slices.DeleteFunc(slices.Clone(all), func(c *candidate) bool { return !fits(c) })
@@ -103,7 +107,7 @@ func recognise(ctx context.Context, p *points, s *Settings) (*Findings, error) {
 		// Where the points are too unsure to tell, the one that runs nearer to them; and before one that stands only because
 		// they are unsure, one that runs through them (TestAPulseOfUnsureEdgesIsNoDecay).
 		nearer := c.score < best.score+closeScore && closeRms*c.rms < best.rms
-		through := c.rms <= c.kind.leaves && best.rms > best.kind.leaves && closeRms*c.rms < best.rms
+		through := c.rms <= c.leaves() && best.rms > best.leaves() && closeRms*c.rms < best.rms
 		if !best.kind.shapeless() && c != level && c.price < manySilent*float64(len(p.t)) && (nearer || through) {
 			best = c
 		}
@@ -118,7 +122,7 @@ func recognise(ctx context.Context, p *points, s *Settings) (*Findings, error) {
 		f.Told.Left = nil // nothing explains more
 		return f, nil
 	}
-	if !best.kind.shapeless() && best.rms > untidyShare && best.rms*height > p.drawnWidth()/2 {
+	if !best.kind.shapeless() && best.rms > math.Hypot(untidyShare, best.drawn) && best.rms*height > p.drawnWidth()/2 {
 		f.Doubts = append(f.Doubts, remark.Of(KindPointsScatter, remark.Number("share", best.rms)))
 	}
 	f.Doubts = append(f.Doubts, best.doubts...)

@@ -288,7 +288,7 @@ func TestADistortedSineIsOne(t *testing.T) {
 	for _, c := range []struct {
 		second, third float64
 		is            bool
-	}{{0.08, 0, true}, {0.05, 0.06, true}, {0.2, 0.05, false}, {0, -0.2, false}} {
+	}{{0.08, 0, true}, {0.05, 0.06, true}, {0.12, 0, true}, {0.18, 0, false}, {0.2, 0.05, false}, {0, -0.2, false}} {
 		for seed := range uint64(10) {
 			rng := rand.New(rand.NewPCG(seed, 77))
 			f0, phase := 200+200*rng.Float64(), 6*rng.Float64()
@@ -304,6 +304,49 @@ func TestADistortedSineIsOne(t *testing.T) {
 			if r := seek(t, f, "frequency", method, ""); math.Abs(r.Value.X-f0) > math.Max(3*r.Value.U, 0.003*f0) {
 				t.Errorf("harmonics %g and %g, seed %d: %v of %g Hz", c.second, c.third, seed, r.Value, f0)
 			}
+		}
+	}
+}
+
+// A sine that a slow sweep holds in eight steps a period or more is one, without a doubt of its scatter; what is left of
+// it is what the hold leaves.
+func TestWhatIsDrawnInSteps(t *testing.T) {
+	for _, c := range []struct {
+		name              string
+		periods, steps    float64 // on the screen, and steps a period
+		wobble            float64 // V of a height of 4 V
+		slope             float64 // along each step, as a share of the way to the next
+		share             float64 // of the points that are held, from the left on
+		drawn, recognised bool
+	}{
+		{"ten steps", 5, 10, 0, 0, 1, true, true},
+		{"eight steps", 5, 8, 0, 0, 1, true, true},
+		{"six steps", 5, 6, 0, 0, 1, false, false},
+		{"ten steps, one period", 1, 10, 0, 0, 1, false, false},
+		{"ten steps, 1.4 periods", 1.4, 10, 0, 0, 1, true, true},
+		{"ten steps that wobble", 5, 10, 0.03, 0, 1, true, true},
+		{"ten steps that wobble more", 5, 10, 0.06, 0, 1, false, false},
+		{"ten steps of six points", 8, 10, 0, 0, 1, true, true},
+		{"ten steps of three points", 16, 10, 0, 0, 1, false, false},
+		{"ten steps in a part", 5, 10, 0, 0, 0.6, false, false},
+		{"sixty steps that slope a little", 1.2, 60, 0, 0.2, 1, true, true},
+		{"sixty steps that slope", 1.2, 60, 0, 0.5, 1, false, true},
+		{"no steps", 5, 1e9, 0, 0, 1, false, true},
+	} {
+		rng := rand.New(rand.NewPCG(3, 14))
+		p := pointsOf(t, 0.01, made(500, func(i int) float64 {
+			x := c.periods * float64(i) / 500
+			step, part := math.Modf(x * c.steps)
+			if float64(i) > 500*c.share {
+				part, c.slope = part-0.5, 1
+			}
+			held := func(k float64) float64 { return 2 * math.Sin(2*math.Pi*(k+0.3)/c.steps) }
+			return held(step) + c.slope*part*(held(step+1)-held(step)) + c.wobble*(2*rng.Float64()-1)
+		})...)
+		f := analyse(t, p.rec, nil)
+		drawn := p.stepLength() > 0 && p.leftBySteps(c.periods/(p.t[len(p.t)-1]-p.t[0])) > 0
+		if is := f.Signal == SignalSine && len(f.Doubts) == 0; drawn != c.drawn || is != c.recognised {
+			t.Errorf("%s: drawn in steps %v, recognised %v: %s, %v, doubts %q", c.name, drawn, is, f.Signal, f.Told, f.Doubts)
 		}
 	}
 }

@@ -70,6 +70,9 @@ func (t *triangle) account() *account {
 		return nil
 	}
 	a := t.sides.account()
+	if t.periodic() {
+		a.drawn = t.points.leftBySteps(1 / t.x[sidePeriod])
+	}
 	if t.hardlyLeans() {
 		a.doubts = append(a.doubts, remark.Of(KindCouldAlsoBe, remark.Word("signal", SignalRamp)))
 	}
