@@ -33,6 +33,7 @@ type account struct {
 	silent  float64         // points left unexplained
 	price   float64         // what these are worth of sure points: an unsure one says little, whoever explains it
 	drawn   float64         // what the steps that a trace is drawn in leave of any such shape, a share of the height, rms
+	high    float64         // V, of the shape; 0 of what has none
 	doubts  []remark.Remark // of a shape that was recognised and not asked for
 }
 

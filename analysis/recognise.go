@@ -55,6 +55,10 @@ const (
 	// leastExplained is the share of a level's mean square that another kind must explain: the best of many frequencies
 	// explains a few hundredths of white noise (TestNoiseIsALevel).
 	leastExplained = 0.2
+	// leastHigh is the height of a shape as a share of the record's below which it is not what the record shows: where
+	// narrow pulses leave only points that are unsure, a ripple of the level explains all sure ones
+	// (TestARippleBelowPulsesIsNoSine).
+	leastHigh = 0.25
 	// flatBoxes is the height in boxes of a trace that is flat whatever shape it has: three steps of a converter of 8
 	// bits over 10 boxes, between which a level flickers (TestHowHighAFlatTraceIs).
 	flatBoxes = 0.12
@@ -81,7 +85,7 @@ func recognise(ctx context.Context, p *points, s *Settings) (*Findings, error) {
 	}
 	scoreAll(all, p, height, floor)
 	all = slices.DeleteFunc(all, func(c *candidate) bool {
-		return c != level && !c.kind.shapeless() && c.square > (1-leastExplained)*level.square
+		return c != level && !c.kind.shapeless() && c.square > (1-leastExplained)*level.square || c.high > 0 && c.high < leastHigh*height
 	})
 	slices.SortStableFunc(all, func(a, b *candidate) int { return cmp.Compare(a.score, b.score) })
 	fits := func(c *candidate) bool {

@@ -39,7 +39,8 @@ func (c *sine) account() *account {
 		return nil
 	}
 	// The frequency is the best of about as many as there are points.
-	a := &account{numbers: 4 + math.Log(float64(len(p.t))), r: make([]float64, len(p.t)), drawn: p.leftBySteps(c.f)}
+	a := &account{numbers: 4 + math.Log(float64(len(p.t))), r: make([]float64, len(p.t)),
+		drawn: p.leftBySteps(c.f), high: 2 * c.amplitude()}
 	for i, t := range p.t {
 		a.r[i] = p.w[i] * (p.v[i] - c.at(t))
 	}

@@ -351,6 +351,28 @@ func TestWhatIsDrawnInSteps(t *testing.T) {
 	}
 }
 
+// Of a trace whose tall strokes leave only unsure points, a ripple explains all sure ones; it is the signal only if it
+// is a fair part of what is drawn.
+func TestARippleBelowPulsesIsNoSine(t *testing.T) {
+	for _, c := range []struct {
+		high float64 // of the ripple, as a share of the record's height
+		sine bool
+	}{{0.002, false}, {0.15, false}, {0.4, true}} {
+		p := pointsOf(t, 0.001, made(500, func(i int) float64 {
+			if i%100 == 50 {
+				return 4
+			}
+			return 2 * c.high * math.Sin(2*math.Pi*float64(i)/170)
+		})...)
+		for i := 50; i < 500; i += 100 {
+			p.rec.Sigma[i] = 1
+		}
+		if f := analyse(t, p.rec, nil); (f.Signal == SignalSine) != c.sine {
+			t.Errorf("a ripple of %g of the height: %s, %v", c.high, f.Signal, f.Told)
+		}
+	}
+}
+
 func TestLessThanACycleIsTold(t *testing.T) {
 	d := specimen{n: 400, span: 10e-3, sigma: 0.01, v: sineOf(0, 2, 70, 1)}
 	f := analyse(t, d.record(1), &Settings{Signal: SignalSine})

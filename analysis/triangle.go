@@ -115,7 +115,7 @@ const cornerRounds = 0.25
 func (s *sides) account() *account {
 	p := s.points
 	// The period is the best of about as many as there are points.
-	a := &account{numbers: float64(len(s.free)), r: s.residuals()}
+	a := &account{numbers: float64(len(s.free)), r: s.residuals(), high: s.spread()}
 	if s.periodic() {
 		a.numbers += math.Log(float64(len(p.t)))
 	}

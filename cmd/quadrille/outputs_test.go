@@ -51,7 +51,11 @@ func TestKeptOutputsAreStillGiven(t *testing.T) {
 					args = append(args, "--json", "document.json")
 				}
 				var text, errs bytes.Buffer
-				if status := run(args, &text, &errs); status != exitRead {
+				want := exitRead
+				if i == len(commands)-1 && strings.Contains(string(kept), "Look at this before you use the numbers") {
+					want = exitDoubted
+				}
+				if status := run(args, &text, &errs); status != want && !*update {
 					t.Fatalf("%s: exit status %d\n%s%s", c[0], status, text.String(), errs.String())
 				}
 				out = text.String()
