@@ -38,6 +38,7 @@ func linesLast(found []*Candidate, s *sheet.Sheet) []*Candidate {
 	var lines, others []*Candidate
 	likely := false
 	for _, c := range found {
+		c.paired = c.Line && slices.ContainsFunc(found, func(o *Candidate) bool { return o != c && o.Line && o.Tint == c.Tint })
 		if c.Line || c.Path.LiesOnTheRim(s) {
 			lines = append(lines, c)
 			continue
@@ -60,10 +61,20 @@ func isOtherPolarity(c *Candidate, _ *sheet.Sheet, kept []*Candidate) bool {
 	return (c.Tint.Grey() > 0) != (kept[0].Tint.Grey() > 0)
 }
 
+// isCursor reports whether a level line beside a trace is one that instruments draw for measuring.
+func isCursor(c *Candidate, s *sheet.Sheet, kept []*Candidate) bool {
+	trace := slices.ContainsFunc(kept, func(k *Candidate) bool { return !k.Line })
+	if !c.Line || !trace {
+		return false
+	}
+	sameColour := func(k *Candidate) bool { return k.Tint == c.Tint }
+	return c.Path.isDashed() || c.paired || unlike(s, c.Tint) && slices.ContainsFunc(kept, sameColour)
+}
+
 // hasNoPlace reports whether the path is seen by itself in few columns: off the upper and lower rim, and not on or
 // right beside another path. The fringes of an overexposed stroke lie on both sides of its core, and are of one tint.
 func hasNoPlace(c *Candidate, s *sheet.Sheet, kept []*Candidate) bool {
-	n, beside := 0, int(fringe*float64(s.Up)+0.5)
+	n, own, beside := 0, 0, int(fringe*float64(s.Up)+0.5)
 	for i, r := range c.Path.Runs {
 		if !c.Path.Seen(i) || math.Abs(math.Abs(s.Y(float64(r.Lo+r.Hi)/2))+s.Frame.Bottom()) < hugNear {
 			continue
@@ -75,14 +86,21 @@ func hasNoPlace(c *Candidate, s *sheet.Sheet, kept []*Candidate) bool {
 		}
 		if !on {
 			n++
+			if c.quality >= ownQuality && !c.lettered && !c.Line && c.isOwnStroke(s, i, kept) {
+				own++
+			}
 		}
 	}
-	return float64(n)/float64(len(c.Path.Runs)) < lesserCoverage
+	return float64(n)/float64(len(c.Path.Runs)) < lesserCoverage && float64(own)/float64(len(c.Path.Runs)) < ownCoverage
 }
 
 func isWhiteBesideHue(c *Candidate, _ *sheet.Sheet, kept []*Candidate) bool {
 	white := math.Cos(Neutral)
 	return c.Tint.Grey() > white && kept[0].Tint.Grey() < white
+}
+
+func isInkBesideHue(c *Candidate, s *sheet.Sheet, kept []*Candidate) bool {
+	return !unlike(s, c.Tint) && unlike(s, kept[0].Tint)
 }
 
 func isThinLine(c *Candidate, s *sheet.Sheet, kept []*Candidate) bool {

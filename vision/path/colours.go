@@ -22,7 +22,8 @@ const (
 	// clusterRadius is how far, in radians, colours of one stroke spread from its overexposed core
 	// to its rim; yellow and green strokes, both half bleached, are 0.4 apart
 	// (TestWhichColoursAreDrawnWith).
-	clusterRadius = 0.22
+	clusterRadius = 0.13
+	pieceHigh     = 0.12
 	// leastShare is the share of all that stands out below which a colour is not tried
 	// (TestWhichColoursAreDrawnWith).
 	leastShare = 0.02
@@ -46,31 +47,40 @@ const (
 
 // tints gives the colours drawn with, heaviest first.
 func tints(s *sheet.Sheet) []sheet.Tint {
-	const levels = 16 // of each channel (TestWhichColoursAreDrawnWith)
-	var heap [levels * levels * levels]struct {
+	const levels = 32 // of each channel (TestWhichColoursAreDrawnWith)
+	heap := make([]struct {
 		sum    [3]float64
 		weight float64
-	}
+	}, levels*levels*levels)
 	total := 0.0
-	var brightest []float32
 	each := func(visit func(v [3]float32, size float32)) {
+		high := max(int(pieceHigh*float64(s.Up)+0.5), 1)
 		for i := 1; i < s.NX; i += 2 {
-			for j := 0; j < s.NY; j += 2 {
-				k := i*s.NY + j
-				var v [3]float32
-				over, size := float32(0), float32(0)
-				for c := range 3 {
-					v[c] = s.Light[c][k] - s.Ink[c][k]
-					e := v[c] / s.Noise[c].At(i, j)
-					over += e * e
-					size += v[c] * v[c]
+			var sum [3]float32
+			n := 0
+			end := func() {
+				if n > 0 {
+					visit(sum, float32(math.Sqrt(float64(sum[0]*sum[0]+sum[1]*sum[1]+sum[2]*sum[2]))))
 				}
-				if over > 3*standsOut*standsOut {
-					visit(v, float32(math.Sqrt(float64(size))))
+				sum, n = [3]float32{}, 0
+			}
+			for j := 0; j < s.NY; j++ {
+				v, lit := lightOf(s, i, j)
+				if !lit {
+					end()
+					continue
+				}
+				for c := range sum {
+					sum[c] += v[c]
+				}
+				if n++; n == high {
+					end()
 				}
 			}
+			end()
 		}
 	}
+	var brightest []float32
 	each(func(_ [3]float32, size float32) { brightest = append(brightest, size) })
 	top := raster.Rank(brightest, 0.9) // so that a lamp's reflection does not outweigh a stroke
 	each(func(v [3]float32, size float32) {
@@ -131,6 +141,18 @@ func tints(s *sheet.Sheet) []sheet.Tint {
 		found = append(found, sheet.Tint{float32(d[0]), float32(d[1]), float32(d[2])})
 	}
 	return found
+}
+
+// lightOf is what cell (i, j) has above field and ink, and whether it stands out.
+func lightOf(s *sheet.Sheet, i, j int) (v [3]float32, lit bool) {
+	k := i*s.NY + j
+	over := float32(0)
+	for c := range 3 {
+		v[c] = s.Light[c][k] - s.Ink[c][k]
+		e := v[c] / s.Noise[c].At(i, j)
+		over += e * e
+	}
+	return v, over > 3*standsOut*standsOut
 }
 
 // likeness gives light less what the cell has of other colours: the score by which a stroke of this tint is found. A

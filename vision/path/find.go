@@ -24,6 +24,8 @@ type Candidate struct {
 	Line   bool         // the path is a level line from rim to rim
 	// Prominence says how much it stands out; only ratios within one photo mean anything.
 	Prominence float64
+	lettered   bool // the path may run through words
+	paired     bool // there is another level line of its tint
 	// quality is how well the path hangs together and how evenly it is lit, 0 to 1.
 	quality float64
 }
@@ -110,11 +112,34 @@ func search(ctx context.Context, s *sheet.Sheet, rules *rulebook) (*Found, error
 			found = append(found, &Candidate{Tint: w.tint, Path: p, Noise: w.noise, quality: p.evenness(s), Crests: true})
 		}
 	}
+	kept := keep(nil, inOrder(found, s, rules), s, rules)
+	var more []*Candidate
+	for _, w := range drawn {
+		if len(kept) == 0 || slices.ContainsFunc(kept, func(k *Candidate) bool { return k.Tint == w.tint }) {
+			continue
+		}
+		if err := ctx.Err(); err != nil {
+			return nil, err
+		}
+		if w.leaveStrokes(s, kept) >= LeastCoverage {
+			for _, c := range w.candidates(s, rules) {
+				if c.quality >= ownQuality {
+					more = append(more, c)
+				}
+			}
+		}
+	}
+	kept = keep(kept, inOrder(more, s, rules), s, rules)
+	return &Found{Sheet: s, Candidates: inOrder(kept, s, rules)}, nil
+}
+
+// inOrder gives the candidates, the most prominent first but for what a rule of order puts elsewhere.
+func inOrder(found []*Candidate, s *sheet.Sheet, rules *rulebook) []*Candidate {
 	sort.SliceStable(found, func(i, j int) bool { return found[i].prominence(s) > found[j].prominence(s) })
 	for _, order := range rules.order {
 		found = order(found, s)
 	}
-	return &Found{Sheet: s, Candidates: keep(found, s, rules)}, nil
+	return found
 }
 
 // drawings gives what is drawn in each tint.
@@ -148,12 +173,21 @@ func (w *drawing) candidates(s *sheet.Sheet, rules *rulebook) []*Candidate {
 		found = w.dimmer(s, rules, rest)
 	}
 	if len(found) == 0 {
-		found = w.paths(s, rules, w.runs)
+		found = w.paths(s, rules, copied(w.runs))
 		for _, c := range found {
-			c.Words = c.Path.inALine(s)
+			c.Words, c.lettered = c.Path.inALine(s), true
 		}
 	}
 	return found
+}
+
+// copied gives lists of their own.
+func copied(runs [][]Run) [][]Run {
+	out := make([][]Run, len(runs))
+	for i, rs := range runs {
+		out[i] = slices.Clone(rs)
+	}
+	return out
 }
 
 // paths gives the paths through runs that look like traces: one, or two of one colour, and lines from rim to rim.
@@ -211,8 +245,9 @@ func (w *drawing) dimmer(s *sheet.Sheet, rules *rulebook, rest [][]Run) []*Candi
 	return found
 }
 
-// keep gives the candidates that can be traces of one display, the first of which is the most likely.
-func keep(found []*Candidate, s *sheet.Sheet, rules *rulebook) (kept []*Candidate) {
+// keep adds to those kept before the candidates that can be traces of one display with them, the first of which is the
+// most likely.
+func keep(kept, found []*Candidate, s *sheet.Sheet, rules *rulebook) []*Candidate {
 	for _, c := range found {
 		if len(kept) == mostTraces || len(kept) > 0 && anyOf(rules.beside, func(not besideRule) bool { return not(c, s, kept) }) {
 			continue

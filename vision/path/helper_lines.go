@@ -10,9 +10,13 @@ import (
 )
 
 const (
-	// lineWhole is the share of the columns that a line is seen in or crossed in, lineFree that in which nothing
-	// crosses it (TestWhatIsALevelLine, TestALineOnTheTracesLevelDoesNotHideIt).
-	lineWhole, lineFree = 0.97, 0.75
+	// lineWhole is the share of the columns that a line is seen in or crossed in, or between whose dashes they lie;
+	// lineInked is that in which it is seen at least: of dashes and their gaps, and of what crosses it
+	// (TestWhatIsALevelLine, TestALineOnTheTracesLevelDoesNotHideIt).
+	lineWhole, lineInked = 0.97, 0.4
+	// lineGap is the longest gap between two dashes, in boxes, lineDashed the share of the columns below which a line
+	// that is seen in no more of them is dashed (TestWhatIsALevelLine).
+	lineGap, lineDashed = 0.15, 0.8
 	// lineLevel is how far from its height a line's runs lie, in boxes: less than a pixel of the display, by which the
 	// quietest trace flickers somewhere. lineTall is how many times its usual height they may be high
 	// (TestWhatIsALevelLine, TestALineOnTheTracesLevelDoesNotHideIt).
@@ -24,7 +28,7 @@ const (
 
 // isLine reports whether the path is a level line from rim to rim.
 func (p *Path) isLine(s *sheet.Sheet) bool {
-	if p.share() < lineWhole {
+	if p.share() < lineInked || p.heldBy(s, p.Seen) < lineWhole {
 		return false
 	}
 	var y []float64
@@ -35,6 +39,28 @@ func (p *Path) isLine(s *sheet.Sheet) bool {
 	}
 	return raster.Rank(y, 0.95)-raster.Rank(y, 0.05) < 2*lineLevel
 }
+
+// heldBy is the share of the columns that is says, or that lie between two such no more than a dash's gap apart.
+func (p *Path) heldBy(s *sheet.Sheet, is func(i int) bool) float64 {
+	gap := int(lineGap*float64(s.Across) + 0.5)
+	n, last := 0, -1
+	for i := range p.Runs {
+		if !is(i) {
+			continue
+		}
+		if n++; i-last-1 <= gap {
+			n += i - last - 1
+		}
+		last = i
+	}
+	if rest := len(p.Runs) - 1 - last; rest <= gap {
+		n += rest
+	}
+	return float64(n) / float64(len(p.Runs))
+}
+
+// isDashed reports whether a line is drawn with gaps.
+func (p *Path) isDashed() bool { return p.share() < lineDashed }
 
 // levelLines gives the runs of lines from rim to rim, each as a path, and the other runs.
 func levelLines(s *sheet.Sheet, runs [][]Run, amount float32) (lines []*Path, rest [][]Run) {
@@ -58,7 +84,7 @@ func levelLines(s *sheet.Sheet, runs [][]Run, amount float32) (lines []*Path, re
 				best, most = m, n
 			}
 		}
-		if float64(most) < lineFree*float64(len(runs)) {
+		if float64(most) < lineInked*float64(len(runs)) {
 			break
 		}
 		p := &Path{Runs: make([]Run, len(runs)), Amount: amount}
@@ -72,22 +98,21 @@ func levelLines(s *sheet.Sheet, runs [][]Run, amount float32) (lines []*Path, re
 			}
 		}
 		tall := lineTall * raster.Rank(heights, 0.5)
-		free, crossed := 0, 0
+		crossed := make([]bool, len(runs))
 		for i, rs := range rest {
 			p.Runs[i] = absent
 			for _, r := range rs {
 				if near(r) && float64(r.Hi-r.Lo+1) <= tall {
 					p.Runs[i] = r
-				} else if 2*r.Lo <= best && best <= 2*r.Hi {
-					crossed++
 				}
 			}
-			if p.Seen(i) {
-				free++
+			if !p.Seen(i) {
+				_, crossed[i] = lightOf(s, i, best/2) // in whatever colour
 			}
 		}
 		clear(count[best-slack : best+slack+1])
-		if float64(free) < lineFree*float64(len(runs)) || float64(free+crossed) < lineWhole*float64(len(runs)) {
+		held := func(i int) bool { return p.Seen(i) || crossed[i] }
+		if p.share() < lineInked || p.heldBy(s, held) < lineWhole {
 			continue
 		}
 		if p.takePulses(s, runs); p.pulses > 0 {

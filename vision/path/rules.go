@@ -138,6 +138,10 @@ func Rules() []Rule {
 		{"the other polarity",
 			"A display draws all traces brighter than the field, or all darker.",
 			besideRule(isOtherPolarity)},
+		{"cursors",
+			"A level line that is dashed, one of two in one colour, or one in the colour of a trace on a display that has " +
+				"a colour for each is there for measuring.",
+			besideRule(isCursor)},
 		{"what has no place of its own",
 			"A fringe, a menu's border or the levels of another trace by turns are seen by themselves in few " +
 				"columns.",
@@ -145,6 +149,9 @@ func Rules() []Rule {
 		{"white beside a hue",
 			"Text and frames are white; beside a trace that has a hue so is no trace.",
 			besideRule(isWhiteBesideHue)},
+		{"the graticule's ink beside a hue",
+			"Where traces have colours of their own, what has that of the graticule is a border or a line.",
+			besideRule(isInkBesideHue)},
 		{"thin lines",
 			"A line of one or two of the display's pixels, less than half as broad as the trace, is drawn by " +
 				"the instrument.",

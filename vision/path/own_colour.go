@@ -1,0 +1,93 @@
+package path
+
+// Whose stroke is it, of several colours. The score of a cell is by its own colour (likeness), and a stroke's cells
+// differ: its core is bleached, its edges have the stripes of the display and of the camera's mosaic. So a stroke of
+// one colour has cells that score in another, and the best path in an orange tint may run along a yellow trace. The
+// light of the whole stroke, summed over its height, has the stroke's colour. Where two strokes meet in a column their
+// sum lies between.
+
+import (
+	"math"
+
+	"quadrille/vision/sheet"
+)
+
+const (
+	// strokeReach is how far beyond a run, in boxes, its stroke is summed up: a run of the core alone has the edges
+	// within it.
+	strokeReach = 0.1
+	// plainlyNearer is how many times nearer than any other tint, as an angle, a stroke's colour is to that which it
+	// is plainly of.
+	plainlyNearer = 2
+	// ownCoverage is the share of the width in which a lesser path must have strokes plainly of its own colour to be
+	// a trace although others cover the rest of it.
+	// ownQuality is the least quality of such a path: that of coloured words is up to 0.8.
+	ownCoverage, ownQuality = 0.35, 0.85
+)
+
+// strokeTint is the colour of the stroke that run r of column i is a part of: the cells that stand out from r.Lo to
+// r.Hi and on to both sides. ok is false where none does.
+func strokeTint(s *sheet.Sheet, i int, r Run) (d sheet.Tint, ok bool) {
+	reach := int(strokeReach*float64(s.Up) + 0.5)
+	var sum [3]float64
+	add := func(j int) bool {
+		v, lit := lightOf(s, i, j)
+		if lit {
+			for c := range sum {
+				sum[c] += float64(v[c])
+			}
+		}
+		return lit
+	}
+	for j := r.Lo; j <= r.Hi; j++ {
+		add(j)
+	}
+	for j := r.Lo - 1; j >= max(r.Lo-reach, 0) && add(j); j-- {
+	}
+	for j := r.Hi + 1; j <= min(r.Hi+reach, s.NY-1) && add(j); j++ {
+	}
+	return sheet.UnitTint(sum), sum != [3]float64{}
+}
+
+// leaveStrokes takes from the drawing's runs those that are strokes of kept traces of another colour, and gives the
+// share of the columns where it took some.
+func (w *drawing) leaveStrokes(s *sheet.Sheet, kept []*Candidate) float64 {
+	taken := 0
+	for i := range w.runs {
+		keep := w.runs[i][:0]
+		for _, r := range w.runs[i] {
+			if !w.isStrokeOf(s, i, r, kept) {
+				keep = append(keep, r)
+			}
+		}
+		if len(keep) < len(w.runs[i]) {
+			taken++
+		}
+		w.runs[i] = keep
+	}
+	return float64(taken) / float64(max(len(w.runs), 1))
+}
+
+// isStrokeOf reports whether run r of column i lies on a kept trace and has its colour rather than the drawing's.
+func (w *drawing) isStrokeOf(s *sheet.Sheet, i int, r Run, kept []*Candidate) bool {
+	for _, k := range kept {
+		o := k.Path.Runs[i]
+		if k.Tint == w.tint || !k.Path.Seen(i) || r.Lo > o.Hi+1 || o.Lo-1 > r.Hi {
+			continue
+		}
+		if d, ok := strokeTint(s, i, r); ok && d.Angle(k.Tint) < d.Angle(w.tint) {
+			return true
+		}
+	}
+	return false
+}
+
+// isOwnStroke reports whether the path's stroke in column i is plainly of its own colour and of none of those kept.
+func (c *Candidate) isOwnStroke(s *sheet.Sheet, i int, kept []*Candidate) bool {
+	d, ok := strokeTint(s, i, c.Path.Runs[i])
+	nearest := math.Inf(1)
+	for _, k := range kept {
+		nearest = min(nearest, d.Angle(k.Tint))
+	}
+	return ok && plainlyNearer*d.Angle(c.Tint) < nearest
+}
