@@ -106,7 +106,7 @@ func TestHowManyTracesAreFollowed(t *testing.T) {
 		for k := range c.found {
 			all = append(all, &Candidate{Path: made(s, 0, 500, 5, atRow(100+50*float64(k))), Tint: sheet.Tint{1, float32(k), 0}})
 		}
-		if got := len(keep(all, s, newRulebook(nil))); got != c.kept {
+		if got := len(keep(nil, all, s, newRulebook(nil))); got != c.kept {
 			t.Errorf("of %d paths %d are kept, want %d", c.found, got, c.kept)
 		}
 	}
