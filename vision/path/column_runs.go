@@ -20,9 +20,6 @@ const (
 	// detect is the least score of a run's cells in standard deviations of the noise
 	// (TestWhichCellsAreARun).
 	detect = 4
-	// surelySeen is the share of the usual stroke's light that is seen whatever the noise: where strokes crowd, what looks
-	// like noise is strokes.
-	surelySeen = 0.35
 	// rimSlack is how far outside the frame a trace is followed, in boxes (TestWhichCellsAreARun).
 	rimSlack = 0.06
 	// inkBridge is the greatest height in boxes of a line of the graticule with its blur, inkSeen the least of its
@@ -87,8 +84,8 @@ func (w *drawing) findRuns(s *sheet.Sheet, inked []float32, rules []runRule) {
 		floor := make([]float32, s.NY)
 		for i := a; i < b; i++ {
 			w.noise.Column(floor, i)
-			for j, v := range floor {
-				floor[j] = max(least, min(detect*v, surelySeen*w.amount))
+			for j, v := range floor { // where strokes crowd, what looks like noise is strokes
+				floor[j] = max(least, min(detect*v, visible*w.amount))
 			}
 			col := w.score[i*s.NY : (i+1)*s.NY]
 			var found []Run
