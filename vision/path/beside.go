@@ -6,6 +6,7 @@ import (
 	"math"
 	"slices"
 
+	"quadrille/vision/raster"
 	"quadrille/vision/sheet"
 )
 
@@ -72,11 +73,13 @@ func isCursor(c *Candidate, s *sheet.Sheet, kept []*Candidate) bool {
 }
 
 // hasNoPlace reports whether the path is seen by itself in few columns: off the upper and lower rim, and not on or
-// right beside another path. The fringes of an overexposed stroke lie on both sides of its core, and are of one tint.
+// right beside another path, and is no curve in a colour of its own, of which others cover the rest. The fringes of an overexposed stroke lie on both sides of its core, and are of one tint.
 func hasNoPlace(c *Candidate, s *sheet.Sheet, kept []*Candidate) bool {
-	n, own, beside := 0, 0, int(fringe*float64(s.Up)+0.5)
+	n, beside := 0, int(fringe*float64(s.Up)+0.5)
+	var own []float64 // heights of strokes plainly of its own colour
 	for i, r := range c.Path.Runs {
-		if !c.Path.Seen(i) || math.Abs(math.Abs(s.Y(float64(r.Lo+r.Hi)/2))+s.Frame.Bottom()) < hugNear {
+		y := s.Y(float64(r.Lo+r.Hi) / 2)
+		if !c.Path.Seen(i) || math.Abs(math.Abs(y)+s.Frame.Bottom()) < hugNear {
 			continue
 		}
 		on := false
@@ -86,12 +89,14 @@ func hasNoPlace(c *Candidate, s *sheet.Sheet, kept []*Candidate) bool {
 		}
 		if !on {
 			n++
-			if c.quality >= ownQuality && !c.lettered && !c.Line && c.isOwnStroke(s, i, kept) {
-				own++
+			if c.quality >= ownQuality && !c.lettered && c.isOwnStroke(s, i, kept) {
+				own = append(own, y)
 			}
 		}
 	}
-	return float64(n)/float64(len(c.Path.Runs)) < lesserCoverage && float64(own)/float64(len(c.Path.Runs)) < ownCoverage
+	columns := float64(len(c.Path.Runs))
+	hasColour := float64(len(own)) >= ownCoverage*columns && raster.Rank(own, 0.95)-raster.Rank(own, 0.05) > hugLevel
+	return float64(n) < lesserCoverage*columns && !hasColour
 }
 
 func isWhiteBesideHue(c *Candidate, _ *sheet.Sheet, kept []*Candidate) bool {
