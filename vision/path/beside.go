@@ -73,7 +73,8 @@ func isCursor(c *Candidate, s *sheet.Sheet, kept []*Candidate) bool {
 }
 
 // hasNoPlace reports whether the path is seen by itself in few columns: off the upper and lower rim, and not on or
-// right beside another path, and is no curve in a colour of its own, of which others cover the rest. The fringes of an overexposed stroke lie on both sides of its core, and are of one tint.
+// right beside another path; a curve in a colour of its own may have others cover more of it. The fringes of an
+// overexposed stroke lie on both sides of its core, and are of one tint.
 func hasNoPlace(c *Candidate, s *sheet.Sheet, kept []*Candidate) bool {
 	n, beside := 0, int(fringe*float64(s.Up)+0.5)
 	var own []float64 // heights of strokes plainly of its own colour

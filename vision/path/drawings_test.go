@@ -81,7 +81,8 @@ func TestWhichColoursAreDrawnWith(t *testing.T) {
 		{"nothing", nil, 0},
 		{"light of four and a half standard deviations", []part{{20, grey(0.045)}}, 0},
 		{"light of eight", []part{{20, grey(0.08)}}, 1},
-		{"two colours 0.16 apart, a stroke's core and rim", []part{{20, turned(0.3, 0.2)}, {20, turned(0.46, 0.2)}}, 1},
+		{"two colours 0.1 apart", []part{{20, turned(0.3, 0.2)}, {20, turned(0.4, 0.2)}}, 1},
+		{"two colours 0.21 apart, as pink and white", []part{{20, turned(0.3, 0)}, {20, turned(0.51, 0)}}, 2},
 		{"two colours 0.36 apart", []part{{20, turned(0.3, 0)}, {20, turned(0.66, 0)}}, 2},
 		{"two colours 0.28 apart that are alike to a quarter in each channel", []part{{20, [3]float64{0.26, 0.66, 0.70}}, {20, [3]float64{0.49, 0.51, 0.70}}}, 2},
 		{"a colour of a seventieth of the light", []part{{20, turned(0, 0)}, {1400, turned(1, 0)}}, 1},
@@ -97,6 +98,42 @@ func TestWhichColoursAreDrawnWith(t *testing.T) {
 			t.Errorf("%s: %d colours, want %d: %v", c.name, len(got), c.want, got)
 		}
 	}
+}
+
+// A stroke has one colour: cells of its core are bleached, those of its edges are not, and moiré colours columns.
+func TestAStrokeHasOneColour(t *testing.T) {
+	for _, c := range []struct {
+		name string
+		off  func(i, j int) (angle float64, lit bool) // j from the stroke's lowest row
+		want int
+	}{
+		{"a bleached core of 4 of 9 rows", func(_, j int) (float64, bool) { return 0.4 * core(j >= 3 && j < 7), j < 9 }, 1},
+		{"a core in a steep stroke", func(i, j int) (float64, bool) { return 0.4 * core(j%11 >= 6), j < 110 && i%20 < 4 }, 1},
+		{"columns by turns", func(i, j int) (float64, bool) { return 0.4 * core(i%2 == 0), j < 5 }, 1},
+		{"the upper and the lower half of 0.24 box", func(_, j int) (float64, bool) { return 0.4 * core(j >= 12), j < 24 }, 2},
+		{"every twenty columns another", func(i, j int) (float64, bool) { return 0.4 * core(i/20%2 == 0), j < 5 }, 2},
+	} {
+		s := quiet(t)
+		for i := range s.NX {
+			for j := range 120 {
+				if angle, lit := c.off(i, j); lit {
+					for k, v := range turned(0.3+angle, 0) {
+						s.Light[k][i*s.NY+150+j] = float32(v)
+					}
+				}
+			}
+		}
+		if got := tints(s); len(got) != c.want {
+			t.Errorf("%s: %d colours, want %d: %v", c.name, len(got), c.want, got)
+		}
+	}
+}
+
+func core(is bool) float64 {
+	if is {
+		return 1
+	}
+	return 0
 }
 
 // What a cell scores is its light along the tint above the ink, or all of it where a stroke covers the ink, less what
@@ -185,8 +222,9 @@ func TestWhichCellsAreARun(t *testing.T) {
 		{"less dim", 1, 0, map[int]float32{0: 0.09}, false, [3]float32{}, [][2]int{{0, 0}}},
 		{"dim beside the ink", 1, 1, map[int]float32{0: 0.2}, false, [3]float32{}, nil},
 		{"less dim beside it", 1, 1, map[int]float32{0: 0.45}, false, [3]float32{}, [][2]int{{0, 0}}},
-		{"in the noise", 0.1, 0, map[int]float32{0: 0.03}, false, [3]float32{}, nil},
-		{"out of the noise", 0.1, 0, map[int]float32{0: 0.06}, false, [3]float32{}, [][2]int{{0, 0}}},
+		{"in what looks like noise, as bright as a stroke's faintest cells", 0.1, 0, map[int]float32{0: 0.03}, false, [3]float32{}, [][2]int{{0, 0}}},
+		{"in the noise", 0.2, 0, map[int]float32{0: 0.03}, false, [3]float32{}, nil},
+		{"out of the noise", 0.2, 0, map[int]float32{0: 0.06}, false, [3]float32{}, [][2]int{{0, 0}}},
 		{"a hole of two rows", 1, 0, map[int]float32{0: 1, 1: 0.15, 2: 0.15, 3: 1}, false, [3]float32{}, [][2]int{{0, 3}}},
 		{"a hole of three", 1, 0, map[int]float32{0: 1, 1: 0.15, 2: 0.15, 3: 0.15, 4: 1}, false, [3]float32{}, [][2]int{{0, 0}, {4, 4}}},
 		{"0.04 box beyond the rim", 1, 0, map[int]float32{4: 1}, true, [3]float32{}, [][2]int{{4, 4}}},

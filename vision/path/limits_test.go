@@ -167,6 +167,104 @@ func TestWhatIsALevelLine(t *testing.T) {
 	says(t, "within 0.04 box, a line", swinging(4).isLine(s), false)
 	says(t, "over 98 % of the width, a line", made(s, 0, 490, 5, atRow(300)).isLine(s), true)
 	says(t, "over 95 % of the width, a line", made(s, 0, 475, 5, atRow(300)).isLine(s), false)
+	for _, c := range []struct {
+		dash, gap    int // columns of 0.02 boxes
+		line, dashed bool
+	}{{4, 6, true, true}, {4, 9, false, true}, {2, 4, false, true}, {6, 2, true, true}, {9, 1, true, false}} {
+		p := made(s, 0, 500, 5, atRow(300))
+		for i := range p.Runs {
+			if i%(c.dash+c.gap) >= c.dash {
+				p.Runs[i] = absent
+			}
+		}
+		says(t, fmt.Sprintf("dashes of %d columns, %d apart, a line", c.dash, c.gap), p.isLine(s), c.line)
+		says(t, fmt.Sprintf("dashes of %d columns, %d apart, dashed", c.dash, c.gap), p.isDashed(), c.dashed)
+	}
+}
+
+// A level line is a cursor if it is dashed, one of two, or has the colour of a trace where traces have their own.
+func TestWhichLevelLinesAreCursors(t *testing.T) {
+	s := quiet(t)
+	for k := range s.Ink[2] {
+		s.Ink[0][k], s.Ink[2][k] = 0.02, 0.1 // blue lines
+	}
+	red, blue := sheet.Tint{1, 0, 0}, sheet.UnitTint([3]float64{0.02, 0, 0.1})
+	curve := func(d sheet.Tint) *Candidate { return &Candidate{Tint: d, Path: made(s, 0, s.NX, 5, atRow(300))} }
+	line := func(d sheet.Tint) *Candidate {
+		return &Candidate{Tint: d, Path: made(s, 0, s.NX, 5, atRow(100)), Line: true}
+	}
+	says(t, "a line in a colour of its own, a cursor", isCursor(line(red), s, []*Candidate{curve(sheet.Tint{0, 1, 0})}), false)
+	says(t, "a line in the trace's colour, a cursor", isCursor(line(red), s, []*Candidate{curve(red)}), true)
+	says(t, "a line in the ink of all, a cursor", isCursor(line(blue), s, []*Candidate{curve(blue)}), false)
+	says(t, "a line beside another, a cursor", isCursor(line(red), s, []*Candidate{line(red)}), false)
+	paired := line(blue)
+	paired.paired = true
+	says(t, "one of two lines, a cursor", isCursor(paired, s, []*Candidate{curve(blue)}), true)
+	says(t, "a curve, a cursor", isCursor(curve(red), s, []*Candidate{curve(red)}), false)
+}
+
+// Of a path that others cover for most of the width, strokes plainly in a colour of its own make a trace if it is a curve
+// that hangs together well.
+func TestAColourOfItsOwnIsAPlace(t *testing.T) {
+	s := quiet(t)
+	slope := func(i int) float64 { return 120 + 0.5*float64(i) }
+	for _, c := range []struct {
+		name    string
+		alone   float64    // share of the columns in which nothing covers it
+		quality float64    // of the path
+		light   [3]float64 // of its strokes; its tint is red, that of the other path green
+		at      func(i int) float64
+		none    bool
+	}{
+		{"a curve", 0.4, 0.9, [3]float64{1, 0, 0}, slope, false},
+		{"less of it", 0.3, 0.9, [3]float64{1, 0, 0}, slope, true},
+		{"one that hangs together like words", 0.4, 0.8, [3]float64{1, 0, 0}, slope, true},
+		{"a level", 0.4, 0.9, [3]float64{1, 0, 0}, atRow(250), true},
+		{"strokes 0.5 off, the other's 1.1", 0.4, 0.9, [3]float64{1, 0.55, 0}, slope, false},
+		{"strokes 0.6 off, the other's 1", 0.4, 0.9, [3]float64{1, 0.68, 0}, slope, true},
+	} {
+		p := made(s, 0, s.NX, 5, c.at)
+		other := made(s, int(c.alone*float64(s.NX)), s.NX, 5, c.at)
+		for i, r := range p.Runs {
+			for j := r.Lo; j <= r.Hi; j++ {
+				for k := range 3 {
+					s.Light[k][i*s.NY+j] = float32(c.light[k])
+				}
+			}
+		}
+		mine := &Candidate{Tint: sheet.Tint{1, 0, 0}, Path: p, quality: c.quality}
+		says(t, c.name+", without a place", hasNoPlace(mine, s, []*Candidate{{Tint: sheet.Tint{0, 1, 0}, Path: other}}), c.none)
+		for i, r := range p.Runs {
+			for j := r.Lo; j <= r.Hi; j++ {
+				for k := range 3 {
+					s.Light[k][i*s.NY+j] = 0
+				}
+			}
+		}
+	}
+}
+
+// The colour of a run is that of its whole stroke, cells beyond the run with it, but not of what is further off.
+func TestTheTintOfAStroke(t *testing.T) {
+	s := quiet(t)
+	for _, c := range []struct {
+		rows int // beyond the run, in green
+		want float64
+	}{{5, math.Pi / 4}, {9, math.Atan(9.0 / 5)}, {30, math.Atan(2)}} {
+		for j := 200; j < 205; j++ {
+			s.Light[0][100*s.NY+j] = 1
+		}
+		for j := 205; j < 205+c.rows; j++ {
+			s.Light[1][100*s.NY+j] = 1
+		}
+		d, ok := strokeTint(s, 100, Run{Lo: 200, Hi: 204})
+		if got := d.Angle(sheet.Tint{1, 0, 0}); !ok || math.Abs(got-c.want) > 0.01 {
+			t.Errorf("%d rows of green beyond: %.2f from red, want %.2f", c.rows, got, c.want)
+		}
+	}
+	if _, ok := strokeTint(s, 50, Run{Lo: 200, Hi: 204}); ok {
+		t.Error("nothing is drawn there, and has a colour")
+	}
 }
 
 // Of an upright line that crosses a level what goes on past the level is cut, if it goes far and is as high as such

@@ -14,14 +14,15 @@ import (
 
 const (
 	// strokeReach is how far beyond a run, in boxes, its stroke is summed up: a run of the core alone has the edges
-	// within it.
+	// within it (TestTheTintOfAStroke).
 	strokeReach = 0.1
 	// plainlyNearer is how many times nearer than any other tint, as an angle, a stroke's colour is to that which it
-	// is plainly of.
+	// is plainly of (TestAColourOfItsOwnIsAPlace).
 	plainlyNearer = 2
 	// ownCoverage is the share of the width in which a lesser path must have strokes plainly of its own colour to be
 	// a trace although others cover the rest of it.
-	// ownQuality is the least quality of such a path: that of coloured words is up to 0.8.
+	// ownQuality is the least quality of such a path: that of coloured words is up to 0.8
+	// (TestAColourOfItsOwnIsAPlace).
 	ownCoverage, ownQuality = 0.35, 0.85
 )
 

@@ -165,11 +165,12 @@ func TestMarkOfOneOfTwoTracesOfOneInkIsNotGuessed(t *testing.T) {
 	}
 }
 
-// A helper line in the trace's ink has no mark of its own; what rests where the mark is may be another trace, whose
-// mark it is.
+// A helper line in the ink of a display that draws all in one has no mark of its own; what rests where the mark is may be
+// another trace, whose mark it is.
 func TestAHelperLineOwnsNoMark(t *testing.T) {
 	for _, c := range []struct{ line, want float64 }{{-1.6, -3}, {-3, math.NaN()}} {
 		p := plain()
+		p.grid = [3]float64{0.2, 0.19, 0.025}
 		p.curves = []curve{{sine(0.7, 2, 2), yellow, 0.02}, {flat(c.line), yellow, 0.02}}
 		p.extra = drawn(arrowhead, -5.03, -3, -9, 9)
 		ph, g := p.paint(t)

@@ -234,6 +234,8 @@ func ruleScenes() []ruleScene {
 			return p
 		}, [3]float64{0.4, 0.9, 0.36}, func(x, y float64) bool { return math.Abs(y+2.5-0.3*math.Sin(x)) < 0.03 }), follows(wave, 0.9)},
 
+		{"cursors", with(drawnWave, curve{flat(-2.5), cyan, 0.02}, curve{flat(-3.3), cyan, 0.02}), follows(wave, 0.9)},
+
 		{"what has no place of its own", and(with(drawnWave), blue, func(x, y float64) bool {
 			return x < -0.5 && math.Abs(y+4) < 0.03 || x > -0.5 && math.Abs(y-2.4) < 0.03
 		}), follows(wave, 0.9)},
@@ -241,6 +243,9 @@ func ruleScenes() []ruleScene {
 		{"white beside a hue", and(with(drawnWave), [3]float64{0.4, 0.4, 0.4}, func(x, y float64) bool {
 			return math.Abs(y+2.5-0.3*math.Sin(x)) < 0.03
 		}), follows(wave, 0.9)},
+
+		{"the graticule's ink beside a hue", with(drawnWave, curve{func(x float64) float64 { return 0.3*math.Sin(x) - 2.5 }, [3]float64{0.3, 0.36, 0.5}, 0.02}),
+			follows(wave, 0.9)},
 
 		{"thin lines", func() painting {
 			p := plain()
