@@ -34,6 +34,9 @@ const (
 	KindThickBand remark.Kind = "trace.thick_band"
 	// KindMeetsAnother says that another trace of the same colour comes near.
 	KindMeetsAnother remark.Kind = "trace.meets_another"
+	// KindMarkWithoutTrace says that a mark at the rim, at mark_box, belongs to no trace that was found: one that is
+	// displayed may be missing.
+	KindMarkWithoutTrace remark.Kind = "trace.mark_without_trace"
 	// KindCutAbove and KindCutBelow say that the trace runs along the highest or lowest line for length_box boxes,
 	// and that its ground is not there.
 	KindCutAbove remark.Kind = "trace.cut_above"

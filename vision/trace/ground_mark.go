@@ -11,6 +11,7 @@ import (
 	"math"
 	"slices"
 
+	"quadrille/calibrate/remark"
 	"quadrille/vision/path"
 	"quadrille/vision/raster"
 	"quadrille/vision/sheet"
@@ -44,8 +45,12 @@ func markGround(side *sheet.Side, s *sheet.Sheet, traces []*Trace, found []*path
 	for k, t := range traces {
 		tints[k] = r.tint(sheet.FromSRGB(t.Colour))
 	}
-	for k, o := range r.assign(r.marks(starts, tints, traces[0].Frame.Bottom()), traces, found) {
+	owners, left := r.assign(r.marks(starts, tints, traces[0].Frame.Bottom()), traces, found)
+	for k, o := range owners {
 		traces[k].GroundMark, traces[k].GroundRival = o.y, o.rival
+		for _, m := range left {
+			traces[k].Doubts = append(traces[k].Doubts, remark.Of(KindMarkWithoutTrace, remark.Number("mark_box", m.y)))
+		}
 	}
 }
 
@@ -57,13 +62,15 @@ type owner struct{ y, rival float64 }
 // assign gives each trace its mark: that assignment of signs to traces whose colours agree best, in which no sign has
 // two traces. A trace is better left without one than with one of another hue, and a helper line beside a trace of its
 // ink has none; a trace at rest, which looks the same, is at its mark.
-func (r *rim) assign(marks []rimMark, traces []*Trace, found []*path.Candidate) []owner {
-	out := make([]owner, len(traces))
+//
+// Left are the sure marks on the screen that it gives to none.
+func (r *rim) assign(marks []rimMark, traces []*Trace, found []*path.Candidate) (out []owner, left []rimMark) {
+	out = make([]owner, len(traces))
 	for k := range out {
 		out[k] = owner{y: math.NaN(), rival: math.NaN()}
 	}
 	if len(marks) == 0 || len(traces) > mostOwners {
-		return out
+		return out, nil
 	}
 	costs, rests := make([][]float64, len(traces)), make([][]float64, len(traces)) // by trace and mark; by trace, boxes
 	for k, t := range traces {
@@ -100,7 +107,12 @@ func (r *rim) assign(marks []rimMark, traces []*Trace, found []*path.Candidate) 
 			out[k].rival = marks[m].y
 		}
 	}
-	return out
+	for m, s := range marks {
+		if s.cost < surelyMark && !math.IsNaN(s.y) && !math.IsInf(s.y, 0) && !slices.Contains(mine, m) {
+			left = append(left, s)
+		}
+	}
+	return out, left
 }
 
 // none stands for no mark, or for no trace (TestWhoseAMarkIs).

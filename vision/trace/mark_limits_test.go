@@ -304,7 +304,8 @@ func TestWhoseAMarkIs(t *testing.T) {
 			r.weigh(&m, tints)
 			marks = append(marks, m)
 		}
-		for k, got := range r.assign(marks, traces, found) {
+		owners, _ := r.assign(marks, traces, found)
+		for k, got := range owners {
 			same := func(a, b float64) bool { return a == b || math.IsNaN(a) && math.IsNaN(b) }
 			if !same(got.y, c.want[k]) || !same(got.rival, c.rival[k]) {
 				t.Errorf("%s: trace %d has %g, perhaps %g", c.name, k, got.y, got.rival)

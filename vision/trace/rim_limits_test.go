@@ -4,8 +4,10 @@ package trace
 
 import (
 	"math"
+	"slices"
 	"testing"
 
+	"quadrille/calibrate/remark"
 	"quadrille/vision/path"
 	"quadrille/vision/sheet"
 )
@@ -237,7 +239,8 @@ func TestAMarkBelongsToTheTraceThatRestsThere(t *testing.T) {
 		g.cells = make([][2]int, 300)
 		m := rimMark{look: look{group: g, beauty: 1}, y: 1, tint: sheet.Tint{1, 0, 0}}
 		r.weigh(&m, tints)
-		for k, o := range r.assign([]rimMark{m}, traces, found) {
+		owners, _ := r.assign([]rimMark{m}, traces, found)
+		for k, o := range owners {
 			if o.y != c.want[k] && !(math.IsNaN(o.y) && math.IsNaN(c.want[k])) {
 				t.Errorf("%+v: trace %d has %g", c, k, o.y)
 			}
@@ -304,5 +307,49 @@ func TestTheSkirtOfAStrokeIsTakenAway(t *testing.T) {
 				t.Errorf("%d rows beyond: dark %v", c.rows, got)
 			}
 		}
+	}
+}
+
+// A mark too many says that a trace may be missing, if it has the shape of one and points at the screen.
+func TestAMarkWithoutATraceIsDoubted(t *testing.T) {
+	for _, c := range []struct {
+		name   string
+		y      float64
+		beauty float64
+		left   int
+	}{
+		{"of a colour that no trace has", 2, 1, 1},
+		{"hardly even", 2, 0.75, 1},
+		{"less so", 2, 0.65, 0},
+		{"that points nowhere", math.NaN(), 1, 0},
+		{"that points off the screen", math.Inf(-1), 1, 0},
+	} {
+		strip, _ := besideScreen()
+		r := strip.rim()
+		tr := drawnWith(always(-2), always(0.05), never)
+		tr.Colour = [3]uint8{255, 0, 0}
+		mark := func(y, beauty float64, tint sheet.Tint) rimMark {
+			g := &group{}
+			g.cells = make([][2]int, 300)
+			m := rimMark{look: look{group: g, beauty: beauty}, y: y, tint: tint}
+			r.weigh(&m, []sheet.Tint{{1, 0, 0}})
+			return m
+		}
+		marks := []rimMark{mark(1, 1, sheet.Tint{1, 0, 0}), mark(c.y, c.beauty, sheet.Tint{0, 1, 0})}
+		if _, left := r.assign(marks, []*Trace{tr}, []*path.Candidate{{}}); len(left) != c.left {
+			t.Errorf("one %s: %d are left", c.name, len(left))
+		}
+	}
+	p := plain()
+	p.curves = []curve{{sine(1, 2, 1), yellow, 0.02}}
+	arrow := drawn(arrowhead, -5.03, 1, -9, 9)
+	p.extra = func(x, y float64) ([3]float64, float64) {
+		if arrowhead(x+5.03, y+2.5) {
+			return [3]float64{0.1, 0.6, 0.9}, 1
+		}
+		return arrow(x, y)
+	}
+	if tr := p.only(t); !slices.ContainsFunc(tr.Doubts, func(d remark.Remark) bool { return d.Kind == KindMarkWithoutTrace }) || !(math.Abs(tr.GroundMark-1) < 0.03) {
+		t.Errorf("mark at %.2f, doubts %q", tr.GroundMark, tr.Doubts)
 	}
 }

@@ -68,6 +68,8 @@ const (
 	// uneven is the cost, in log likelihood, of a sign that is not like its mirror image at all (TestWhoseAMarkIs,
 	// TestWhatASignCosts).
 	hueSpread, fullMark, uneven = 0.28, 0.06, 4
+	// surelyMark is the cost below which a sign is a mark whatever its colour (TestAMarkWithoutATraceIsDoubted).
+	surelyMark = -0.5
 	// cutCost is the cost of what is left outside of a sign that goes on inside the frame, insideCost that of a sign most
 	// of which is inside, where words and lines are too: one display of four has its marks there (TestWhatASignCosts).
 	cutCost, insideCost = 1.5, 1
@@ -94,6 +96,7 @@ type rimMark struct {
 	look
 	y     float64
 	tint  sheet.Tint
+	cost  float64   // of its being a mark, whatever its colour, less log likelihood
 	costs []float64 // of its being that of each trace, less log likelihood
 }
 
@@ -112,7 +115,7 @@ func (r *rim) marks(starts []start, tints []sheet.Tint, low float64) (marks []ri
 			continue
 		}
 		r.weigh(&best, tints)
-		if slices.Min(best.costs) < noMark {
+		if slices.Min(best.costs) < noMark || best.cost < surelyMark {
 			marks = append(marks, best)
 		}
 	}
@@ -131,17 +134,17 @@ func (r *rim) marks(starts []start, tints []sheet.Tint, low float64) (marks []ri
 
 // weigh gives the costs of the sign's being the mark of a trace of each tint.
 func (r *rim) weigh(m *rimMark, tints []sheet.Tint) {
-	cost := uneven*(1-m.beauty) - math.Log(min(float64(len(m.cells))*r.DX*r.DY, fullMark)/(signWide*signHigh))
+	m.cost = uneven*(1-m.beauty) - math.Log(min(float64(len(m.cells))*r.DX*r.DY, fullMark)/(signWide*signHigh))
 	if m.cut {
-		cost += cutCost
+		m.cost += cutCost
 	}
 	if m.i0+m.i1 > 2*r.edge {
-		cost += insideCost
+		m.cost += insideCost
 	}
 	m.costs = make([]float64, len(tints))
 	for k, t := range tints {
 		off := m.tint.Angle(t) / hueSpread
-		m.costs[k] = cost + off*off/2
+		m.costs[k] = m.cost + off*off/2
 	}
 }
 

@@ -1,6 +1,10 @@
 package words
 
-import "quadrille/calibrate/remark"
+import (
+	"fmt"
+
+	"quadrille/calibrate/remark"
+)
 
 const shorterTime = "A shorter time per box, with fewer cycles on the screen, gives a better trace."
 
@@ -19,6 +23,10 @@ var trace = map[remark.Kind]wording{
 	"trace.fast_wave": plain("The trace is a thick band or a wave so fast that it is drawn in upright strokes: the middle of each was taken. " +
 		shorterTime),
 	"trace.thick_band": plain("The trace is a thick band: its middle was taken, and noise may hide small bends of it."),
+	"trace.mark_without_trace": func(r remark.Remark) string {
+		return fmt.Sprintf("The ground mark at the rim %s belongs to none of the traces that were found: perhaps another one is displayed that"+
+			" was not seen. Look at the drawing of the traces.", fromCentre(r.Number("mark_box")))
+	},
 	"trace.meets_another": plain("Another trace of the same colour comes near this one: check that the two were not mixed up where they" +
 		" meet."),
 	"trace.cut_above": format("The trace runs along the highest line of the screen for %.1f boxes, and its ground is not there: what lies"+
