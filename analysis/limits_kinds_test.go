@@ -79,6 +79,24 @@ func TestWhatScattersTooMuchToBeRecognised(t *testing.T) {
 	}
 }
 
+// A decay that ripples by a hundredth of its height is one, and one that ripples by a fiftieth is not recognised, however
+// sure its points are said to be.
+func TestHowMuchADecayMayLeave(t *testing.T) {
+	for _, c := range []struct {
+		ripple float64 // rms, as a share of the height
+		decay  bool
+	}{{0.0105, true}, {0.022, false}} {
+		p := pointsOf(t, 0.001, made(600, func(i int) float64 {
+			x := float64(i) - 60
+			ripple := math.Sqrt2 * c.ripple * 5 * math.Sin(2*math.Pi*x/23)
+			return 5*math.Exp(-math.Max(x, 0)/120) + ripple
+		})...)
+		if f := analyse(t, p.rec, nil); (f.Signal == SignalDecay) != c.decay {
+			t.Errorf("a ripple of %g of the height: %s, %v", c.ripple, f.Signal, f.Told)
+		}
+	}
+}
+
 // A trace of three steps of a converter is flat whatever its shape; one of twice that is not.
 func TestHowHighAFlatTraceIs(t *testing.T) {
 	for _, c := range []struct {
