@@ -11,6 +11,8 @@ import (
 	"quadrille/analysis"
 	"quadrille/calibrate"
 	"quadrille/cmd/internal/reading"
+	"quadrille/vision/geom"
+	"quadrille/vision/photo"
 	"quadrille/vision/synth"
 	"quadrille/vision/trace"
 )
@@ -91,8 +93,8 @@ func (v *busyVerdict) has(question string) bool {
 const refusal = "refused"
 
 // readBusy reads the photo of a scene and answers each question. The photo is given back.
-func readBusy(tb testing.TB, scene synth.Scene) (v busyVerdict, photo []byte) {
-	photo, truth, err := scene.JPEG()
+func readBusy(tb testing.TB, scene synth.Scene) (v busyVerdict, file []byte) {
+	file, truth, err := scene.JPEG()
 	if err != nil {
 		tb.Fatal(err)
 	}
@@ -109,7 +111,7 @@ func readBusy(tb testing.TB, scene synth.Scene) (v busyVerdict, photo []byte) {
 			tb.Fatal(err)
 		}
 	}
-	r, err := reading.Read(tb.Context(), photo, settings)
+	r, err := reading.Read(tb.Context(), file, settings)
 	for _, d := range r.AllDoubts() {
 		if !slices.Contains(v.doubts, string(d.Kind)) {
 			v.doubts = append(v.doubts, string(d.Kind))
@@ -121,21 +123,21 @@ func readBusy(tb testing.TB, scene synth.Scene) (v busyVerdict, photo []byte) {
 	if r.Graticule != nil {
 		if v.grid = gridError(r, truth); v.wrongGrid() {
 			v.wrong("grid", "%.3f box off", v.grid)
-			return v, photo
+			return v, file
 		}
 	}
 	if err != nil || len(r.Traces) == 0 {
 		v.wrong("refused", "%v", err)
-		return v, photo
+		return v, file
 	}
-	mine := v.match(r, truth)
+	mine := v.match(r, truth, burntOut(tb, file, truth))
 	v.signal = mine.Signal
 	if v.named && mine.Name != truth.Traces[0].Name {
 		v.wrong("choice", "another trace than the one named")
 	}
 	v.checkGround(r, truth, mine)
 	v.checkKind(tb, r, truth, mine)
-	return v, photo
+	return v, file
 }
 
 func (v *busyVerdict) wrongGrid() bool { return !(v.grid <= wrongGrid) }
@@ -147,7 +149,7 @@ type places struct {
 	half  float64 // of the band's height, boxes
 }
 
-func placesOf(tr synth.TraceTruth, truth synth.Truth) (p places) {
+func placesOf(tr synth.TraceTruth, truth synth.Truth, burnt func(x, y float64) bool) (p places) {
 	const step, steep = 5, 0.8 // points of the curve; boxes in 0.08 box
 	volts := tr.VoltsPerBox
 	p.half = 2 * tr.SigmaV / volts
@@ -156,7 +158,7 @@ func placesOf(tr synth.TraceTruth, truth synth.Truth) (p places) {
 		all++
 		x, y := tr.XBox[k], tr.YBox[k]
 		covers := func(c [4]float64) bool { return x > c[0] && x < c[2] && y > c[1] && y < c[3] }
-		if slices.ContainsFunc(truth.CoveredBox, covers) {
+		if slices.ContainsFunc(truth.CoveredBox, covers) || burnt(x, y) {
 			continue
 		}
 		seen++
@@ -167,6 +169,34 @@ func placesOf(tr synth.TraceTruth, truth synth.Truth) (p places) {
 	}
 	p.shown = float64(seen) / float64(max(all, 1))
 	return p
+}
+
+// burntOut tells whether a reflection hides a place of the display: all channels are at their most above and below it.
+func burntOut(tb testing.TB, file []byte, truth synth.Truth) func(x, y float64) bool {
+	const beside, most = 0.12, 0xfa00 // boxes; of 0xffff
+	ph, err := photo.Decode(tb.Context(), file, nil)
+	if err != nil {
+		tb.Fatal(err)
+	}
+	img := ph.Upright()
+	white := func(x, y float64) bool {
+		p := nodeAt(truth, x, y)
+		r, g, b, _ := img.At(int(p.X+0.5), int(p.Y+0.5)).RGBA()
+		return min(r, g, b) >= most
+	}
+	return func(x, y float64) bool { return white(x, y-beside) && white(x, y+beside) }
+}
+
+// nodeAt is where a place of the display lies on the photo, between the crossings of the lines.
+func nodeAt(truth synth.Truth, x, y float64) geom.Pixel {
+	u, v := x-truth.Frame().Left(), y-truth.Frame().Bottom()
+	i, j := min(max(int(u), 0), truth.Columns-1), min(max(int(v), 0), truth.Rows-1)
+	u, v = u-float64(i), v-float64(j)
+	at := func(k int) float64 {
+		low, high := truth.NodesPx[j], truth.NodesPx[j+1]
+		return (1-v)*((1-u)*low[i][k]+u*low[i+1][k]) + v*((1-u)*high[i][k]+u*high[i+1][k])
+	}
+	return geom.Pixel{X: at(0), Y: at(1)}
 }
 
 // followedBy is the share of the places that a trace passes.
@@ -203,10 +233,10 @@ const (
 )
 
 // match tells which displayed trace was read, and whether all are listed and nothing else is.
-func (v *busyVerdict) match(r *reading.Reading, truth synth.Truth) synth.TraceTruth {
+func (v *busyVerdict) match(r *reading.Reading, truth synth.Truth, burnt func(x, y float64) bool) synth.TraceTruth {
 	of := make([]places, len(truth.Traces))
 	for k, tr := range truth.Traces {
-		of[k] = placesOf(tr, truth)
+		of[k] = placesOf(tr, truth, burnt)
 	}
 	taken := make([]int, len(truth.Traces)) // how many of the listed traces follow it best
 	mine := 0
