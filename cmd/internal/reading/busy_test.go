@@ -150,7 +150,7 @@ type places struct {
 }
 
 func placesOf(tr synth.TraceTruth, truth synth.Truth, burnt func(x, y float64) bool) (p places) {
-	const step, steep = 5, 0.8 // points of the curve; boxes in 0.08 box
+	const step, steep = 5, 1.2 // points of the curve; boxes within nearTime, where one column may hold both flanks of a tip
 	volts := tr.VoltsPerBox
 	p.half = 2 * tr.SigmaV / volts
 	seen, all := 0, 0
@@ -162,8 +162,14 @@ func placesOf(tr synth.TraceTruth, truth synth.Truth, burnt func(x, y float64) b
 			continue
 		}
 		seen++
-		before, after := tr.YBox[max(k-2, 0)], tr.YBox[min(k+2, len(tr.YBox)-1)]
-		if math.Abs(after-before) < steep {
+		low, high := y, y
+		for m := k; m >= 0 && tr.XBox[m] > x-nearTime; m-- {
+			low, high = min(low, tr.YBox[m]), max(high, tr.YBox[m])
+		}
+		for m := k; m < len(tr.XBox) && tr.XBox[m] < x+nearTime; m++ {
+			low, high = min(low, tr.YBox[m]), max(high, tr.YBox[m])
+		}
+		if high-low < steep {
 			p.x, p.y = append(p.x, x), append(p.y, y)
 		}
 	}
