@@ -25,9 +25,9 @@ const (
 	// it: cells of its core are bleached, those of its edges have the stripes of the display, and moiré colours columns,
 	// 0.05 to 0.3 radians, but their sum is 0.02 to 0.06 off (traces of 13 busy displays). Strokes within clusterRadius are of one colour; pink and white ones are 0.21 apart.
 	// A stroke up to spreadOfStroke off adds to the mean colour of the centre nearest to it
-	// (TestAStrokeHasOneColour, TestWhichColoursAreDrawnWith).
-	pieceHigh, pieceWide          = 0.12, 0.1
-	clusterRadius, spreadOfStroke = 0.13, 0.22
+	// (TestAStrokeHasOneColour, TestWhichColoursAreDrawnWith,
+	// TestWhichStrokesAreOfAColour).
+	pieceHigh, pieceWide, clusterRadius, spreadOfStroke = 0.12, 0.1, 0.13, 0.22
 	// leastShare is the share of all that stands out below which a colour is not tried
 	// (TestWhichColoursAreDrawnWith).
 	leastShare = 0.02

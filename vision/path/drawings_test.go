@@ -111,7 +111,8 @@ func TestAStrokeHasOneColour(t *testing.T) {
 		{"a core in a steep stroke", func(i, j int) (float64, bool) { return 0.4 * core(j%11 >= 6), j < 110 && i%20 < 4 }, 1},
 		{"columns by turns", func(i, j int) (float64, bool) { return 0.4 * core(i%2 == 0), j < 5 }, 1},
 		{"the upper and the lower half of 0.24 box", func(_, j int) (float64, bool) { return 0.4 * core(j >= 12), j < 24 }, 2},
-		{"every twenty columns another", func(i, j int) (float64, bool) { return 0.4 * core(i/20%2 == 0), j < 5 }, 2},
+		{"two columns by turns", func(i, j int) (float64, bool) { return 0.4 * core(i%4 < 2), j < 5 }, 1},
+		{"five columns by turns", func(i, j int) (float64, bool) { return 0.4 * core(i%10 < 5), j < 5 }, 2},
 	} {
 		s := quiet(t)
 		for i := range s.NX {
@@ -125,6 +126,22 @@ func TestAStrokeHasOneColour(t *testing.T) {
 		}
 		if got := tints(s); len(got) != c.want {
 			t.Errorf("%s: %d colours, want %d: %v", c.name, len(got), c.want, got)
+		}
+	}
+}
+
+// A few strokes that are a little off a colour, too few for one of their own, are of it; those further off are not.
+func TestWhichStrokesAreOfAColour(t *testing.T) {
+	for _, c := range []struct{ off, least, most float64 }{{0.2, 0.0015, 0.006}, {0.3, 0, 0.0005}} {
+		s := quiet(t)
+		paint(s, 0, 20, turned(0.3, 0))
+		paint(s, 1, 1400, turned(0.3+c.off, 0))
+		got := tints(s)
+		if len(got) != 1 {
+			t.Fatalf("%d colours, want 1: %v", len(got), got)
+		}
+		if a := got[0].Angle(sheet.UnitTint(turned(0.3, 0))); a < c.least || a > c.most {
+			t.Errorf("one stroke in 70 is %.2f off: the colour is %.4f off, want %g to %g", c.off, a, c.least, c.most)
 		}
 	}
 }
@@ -223,8 +240,8 @@ func TestWhichCellsAreARun(t *testing.T) {
 		{"dim beside the ink", 1, 1, map[int]float32{0: 0.2}, false, [3]float32{}, nil},
 		{"less dim beside it", 1, 1, map[int]float32{0: 0.45}, false, [3]float32{}, [][2]int{{0, 0}}},
 		{"in what looks like noise, as bright as a stroke's faintest cells", 0.1, 0, map[int]float32{0: 0.03}, false, [3]float32{}, [][2]int{{0, 0}}},
-		{"in the noise", 0.2, 0, map[int]float32{0: 0.03}, false, [3]float32{}, nil},
-		{"out of the noise", 0.2, 0, map[int]float32{0: 0.06}, false, [3]float32{}, [][2]int{{0, 0}}},
+		{"in the noise", 0.4, 0, map[int]float32{0: 0.03}, false, [3]float32{}, nil},
+		{"out of the noise", 0.4, 0, map[int]float32{0: 0.06}, false, [3]float32{}, [][2]int{{0, 0}}},
 		{"a hole of two rows", 1, 0, map[int]float32{0: 1, 1: 0.15, 2: 0.15, 3: 1}, false, [3]float32{}, [][2]int{{0, 3}}},
 		{"a hole of three", 1, 0, map[int]float32{0: 1, 1: 0.15, 2: 0.15, 3: 0.15, 4: 1}, false, [3]float32{}, [][2]int{{0, 0}, {4, 4}}},
 		{"0.04 box beyond the rim", 1, 0, map[int]float32{4: 1}, true, [3]float32{}, [][2]int{{4, 4}}},

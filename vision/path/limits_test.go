@@ -170,7 +170,7 @@ func TestWhatIsALevelLine(t *testing.T) {
 	for _, c := range []struct {
 		dash, gap    int // columns of 0.02 boxes
 		line, dashed bool
-	}{{4, 6, true, true}, {4, 9, false, true}, {2, 4, false, true}, {6, 2, true, true}, {9, 1, true, false}} {
+	}{{4, 6, true, true}, {8, 9, false, true}, {2, 4, false, true}, {6, 2, true, true}, {9, 1, true, false}} {
 		p := made(s, 0, 500, 5, atRow(300))
 		for i := range p.Runs {
 			if i%(c.dash+c.gap) >= c.dash {
