@@ -1,7 +1,7 @@
 package trace
 
-// The mark that shows where a trace has its zero: a pointer, a flag, a sign of earth, or a digit with one of them beside
-// it, at the left rim, outside the frame, across it or just inside.
+// The mark that shows where a trace has its zero: a pointer, a flag, a sign of earth, or a digit with one of them
+// beside it, at the left rim, outside the frame, across it or just inside.
 //
 // What stands out at the rim (rim_strip.go, rim_signs.go) and has the shape of a mark (rim_marks.go) is given to the
 // traces by likelihood: that assignment is taken in which colours agree best, and in which traces that are at rest are
@@ -22,8 +22,8 @@ const (
 	// assignment of a trace must be (TestWhoseAMarkIs).
 	noMark, clearlyOwned = 3, 1
 	// A trace that is flat at one of its ends within restsNear boxes of a mark is at rest there. Of 235 traces of busy
-	// displays 49 are, and of 243 that the mark does not belong to 2: restsAt is the gain, a little less than the logarithm
-	// of their ratio (TestAMarkBelongsToTheTraceThatRestsThere).
+	// displays 49 are, and of 243 that the mark does not belong to 2: restsAt is the gain, a little less than the
+	// logarithm of their ratio (TestAMarkBelongsToTheTraceThatRestsThere).
 	restsNear, restsAt = 0.1, 2.5
 	// mostOwners bounds the traces that are assigned, for the work grows with their power (TestWhoseAMarkIs).
 	mostOwners = 6
@@ -72,20 +72,21 @@ func (r *rim) assign(marks []rimMark, traces []*Trace, found []*path.Candidate) 
 	if len(marks) == 0 || len(traces) > mostOwners {
 		return out, nil
 	}
-	costs, rests := make([][]float64, len(traces)), make([][]float64, len(traces)) // by trace and mark; by trace, boxes
+	costs := make([][]float64, len(traces)) // by trace and mark
 	for k, t := range traces {
+		var rests []float64 // box
 		for _, step := range []int{1, -1} {
 			if f := t.flatEnd(step); f.Seen() {
-				rests[k] = append(rests[k], f.Y)
+				rests = append(rests, f.Y)
 			}
 		}
-	}
-	for k, t := range traces {
-		beside := found[k].Line && slices.ContainsFunc(found, func(c *path.Candidate) bool { return c != found[k] && c.Tint == found[k].Tint })
+		beside := found[k].Line && slices.ContainsFunc(found, func(c *path.Candidate) bool {
+			return c != found[k] && c.Tint == found[k].Tint
+		})
 		costs[k] = make([]float64, len(marks))
 		for m, s := range marks {
 			costs[k][m] = s.costs[k]
-			if slices.ContainsFunc(rests[k], func(y float64) bool { return math.Abs(y-s.y) < restsNear }) {
+			if slices.ContainsFunc(rests, func(y float64) bool { return math.Abs(y-s.y) < restsNear }) {
 				costs[k][m] -= restsAt
 			}
 			if beside && !(math.Abs(raster.Rank(finite(t.Y), 0.5)-s.y) < markLeast) {

@@ -235,7 +235,7 @@ func TestANumberStandsBesideItsMark(t *testing.T) {
 		cells(mask, c.last-10, 11, j, blunt(20, 1))
 		cells(mask, c.first, 7, j, arrow(30))
 		r.light(mask, 1)
-		if got := r.rim().signs(nil); len(got) != c.want {
+		if got := r.rim().signs([]sheet.Tint{{1, 0, 0}}); len(got) != c.want {
 			t.Errorf("%d columns apart: %d signs", c.first-c.last, len(got))
 		}
 	}

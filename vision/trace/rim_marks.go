@@ -2,11 +2,11 @@ package trace
 
 // Which of the signs at the rim may be marks, how likely, and where they point.
 //
-// A mark points to the right, at the ground line, so that it is like itself upside down and ground is at its middle; or,
-// as the sign of earth does, with a lead that ends there. Where the screen's end cuts it in half, its tip is at the cut.
-// In a corner it may point down or up, and is then like itself left for right: ground lies off the screen. A number
-// stands beside it, or over one that points off. A stroke that goes on inside the frame, a letter, or the arrow of a
-// cursor, from which a line goes on, is none.
+// A mark points to the right, at the ground line, so that it is like itself upside down and ground is at its middle;
+// or, as the sign of earth does, with a lead that ends there. Where the screen's end cuts it in half, its tip is at the
+// cut. In a corner it may point down or up, and is then like itself left for right: ground lies off the screen. A
+// number stands beside it, or over one that points off. A stroke that goes on inside the frame, a letter, or the arrow
+// of a cursor, from which a line goes on, is none.
 
 import (
 	"cmp"
@@ -148,14 +148,15 @@ func (r *rim) weigh(m *rimMark, tints []sheet.Tint) {
 	}
 }
 
-// isNumberOf reports whether m is the number of o, which points off the screen: it stands on the other side of its point
-// and has its colour.
+// isNumberOf reports whether m is the number of o, which points off the screen: it stands on the other side of its
+// point and has its colour.
 func (r *rim) isNumberOf(m, o rimMark) bool {
 	gap := m.j0 - o.j1
 	if o.y > 0 {
 		gap = o.j0 - m.j1
 	}
-	return gap > 0 && float64(gap) <= numberOver*float64(r.Up) && m.i0 <= o.i1 && m.i1 >= o.i0 && m.tint.Angle(o.tint) < tintsApart
+	return gap > 0 && float64(gap) <= numberOver*float64(r.Up) && m.i0 <= o.i1 && m.i1 >= o.i0 &&
+		m.tint.Angle(o.tint) < tintsApart
 }
 
 // standsAlone reports whether a sign that looks so is no piece of what goes on inside the frame.

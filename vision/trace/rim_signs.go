@@ -37,7 +37,8 @@ const (
 	// A sign is taken as it looks where it is most like its mirror image, times its size to the power sizeCounts: what
 	// is left of it at the highest thresholds has lost its shape (TestWhichLookIsTaken).
 	sizeCounts = 0.25
-	// numberApart is the greatest distance, in boxes, of a number from the sign beside it (TestANumberStandsBesideItsMark).
+	// numberApart is the greatest distance, in boxes, of a number from the sign beside it
+	// (TestANumberStandsBesideItsMark).
 	numberApart = 0.14
 	// A pointer is at least arrowShare as high as it is with its number (TestAPointerIsNotMuchLowerThanItsNumber).
 	arrowShare = 0.45
@@ -74,11 +75,14 @@ type look struct {
 // worth says how well the sign is seen in this look.
 func (l look) worth() float64 { return l.beauty * math.Pow(float64(len(l.arrow.cells)), sizeCounts) }
 
-// signs lists what stands out: what is brighter than its surroundings, what is darker, and, where marks of several
-// colours may touch, what has each of the tints.
+// signs lists what stands out: what is brighter than its surroundings, or darker, as traces of the tints are, and,
+// where marks of several colours may touch, what has each of the tints.
 func (r *rim) signs(tints []sheet.Tint) (out []*sign) {
-	out = append(r.signsOf(func(k int) bool { return r.Light[0][k]+r.Light[1][k]+r.Light[2][k] > 0 }),
-		r.signsOf(func(k int) bool { return r.Light[0][k]+r.Light[1][k]+r.Light[2][k] < 0 })...)
+	for _, way := range []float32{1, -1} {
+		if slices.ContainsFunc(tints, func(t sheet.Tint) bool { return way*(t[0]+t[1]+t[2]) > 0 }) {
+			out = append(out, r.signsOf(func(k int) bool { return way*(r.Light[0][k]+r.Light[1][k]+r.Light[2][k]) > 0 })...)
+		}
+	}
 	var apart []sheet.Tint
 	for _, t := range tints {
 		if !slices.ContainsFunc(apart, func(o sheet.Tint) bool { return t.Angle(o) < tintsApart }) {
@@ -125,8 +129,8 @@ func (r *rim) signsOf(kind func(k int) bool) (out []*sign) {
 			columns := r.columns(&g.blob)
 			upright, sideways := l.arrow.mirrored()
 			l.beauty, l.waist = max(upright, sideways), hasWaist(columns)
-			if l.waist && l.beauty > numberAlike && upright < evenShape && l.arrow.endHeight() < leadHeight { // a sign of earth
-				l.beauty = max(l.beauty, evenShape)
+			if l.waist && l.beauty > numberAlike && upright < evenShape && l.arrow.endHeight() < leadHeight {
+				l.beauty = max(l.beauty, evenShape) // a sign of earth
 			}
 			if g.i1 < r.edge+smear { // the mean has blunted its end; inside the frame a trace may have
 				columns = columns[:max(len(columns)-smear, 1)]
@@ -194,7 +198,8 @@ func (r *rim) outside(g *group) *group {
 	return out
 }
 
-// cutAtRim cuts what runs through the strip's part inside the frame at the rim: a trace or a line may run into its mark.
+// cutAtRim cuts what runs through the strip's part inside the frame at the rim: a trace or a line may run into its
+// mark.
 func (r *rim) cutAtRim(blobs []*blob) (out []*blob) {
 	mask := make([][]bool, r.edge)
 	for _, b := range blobs {

@@ -201,7 +201,8 @@ func (r *rim) columns(b *blob) []float32 {
 	return out
 }
 
-// meets reports whether a trace runs through the blob or goes on at its right end inside the frame, and how high its strokes are, in rows.
+// meets reports whether a trace runs through the blob or goes on at its right end inside the frame, and how high its
+// strokes are, in rows.
 func (r *rim) meets(b *blob) (usual float64, ok bool) {
 	up := int(math.Round((r.screen.Y0 - r.Y0) / r.DY))
 	for _, p := range r.paths {
