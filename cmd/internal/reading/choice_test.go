@@ -1,7 +1,6 @@
 package reading_test
 
 import (
-	"slices"
 	"testing"
 
 	"quadrille/calibrate"
@@ -16,10 +15,10 @@ func TestTheChoiceOfTheTraceIsTold(t *testing.T) {
 	for _, c := range []struct {
 		second [3]float32 // light of the second trace
 		name   string
-		want   string
+		want   remark.Kind // of the note; "" for none
 	}{
-		{[3]float32{0.05, 0.7, 0.9}, "", "doubt"},
-		{[3]float32{0.02, 0.1, 0.25}, "", "note"},
+		{[3]float32{0.05, 0.7, 0.9}, "", reading.KindOtherAsProminent},
+		{[3]float32{0.02, 0.1, 0.25}, "", reading.KindOtherLessProminent},
 		{[3]float32{0.05, 0.7, 0.9}, "b", ""},
 	} {
 		s, _, _ := twoSines(7, 1.9)
@@ -33,11 +32,13 @@ func TestTheChoiceOfTheTraceIsTold(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		told := func(r remark.Remark) bool {
-			return r.Count("count") == 2 && r.Word("read") == "a" && r.Word("other") == "b"
+		var got remark.Kind
+		for _, n := range r.Notes {
+			if n.Count("count") == 2 && n.Word("read") == "a" && n.Word("other") == "b" {
+				got = n.Kind
+			}
 		}
-		doubt, note := slices.ContainsFunc(r.Doubts, told), slices.ContainsFunc(r.Notes, told)
-		if doubt != (c.want == "doubt") || note != (c.want == "note") {
+		if got != c.want || len(r.Doubts) > 0 {
 			t.Errorf("%v, trace %q: %d traces, doubts %q, notes %q", c.second, c.name, len(r.Traces), r.Doubts, r.Notes)
 		}
 	}

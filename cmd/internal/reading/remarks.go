@@ -9,7 +9,8 @@ const (
 	// KindWordsTurned doubts a photo whose words would be upright after a turn by turn_deg; try_deg is the whole turn to
 	// ask for, 0 if one that was asked for is too much.
 	KindWordsTurned remark.Kind = "reading.words_turned"
-	// KindHigherThanWide and KindAsHighAsWide doubt a photo that may lie on its side.
+	// KindHigherThanWide and KindAsHighAsWide doubt a photo that may lie on its side, or note it where the camera told
+	// which way is up.
 	KindHigherThanWide remark.Kind = "reading.higher_than_wide"
 	KindAsHighAsWide   remark.Kind = "reading.as_high_as_wide"
 	// KindStanceUnknown notes that nothing told which way is up; noted says that the camera did.
@@ -18,7 +19,7 @@ const (
 	// KindNoTrace doubts a reading of the grid alone, with the reason and a hint.
 	KindNoTrace remark.Kind = "reading.no_trace"
 	// The next four tell which of count traces (traces: their names and colours) was read, and the other that comes
-	// nearest: it is a level line, it lies along the rim, it stands out as much (a doubt), or it stands out by share of
+	// nearest: it is a level line, it lies along the rim, it stands out as much, or it stands out by share of
 	// that.
 	KindOthersAreLines     remark.Kind = "reading.others_are_lines"
 	KindOtherAtRim         remark.Kind = "reading.other_at_rim"

@@ -4,7 +4,8 @@ package reading
 // is weighed here.
 //
 // A photo whose words clearly stand otherwise is turned, with a note, where nothing speaks against it. The camera's own
-// note, a turn, corners or a count of boxes by hand do: then it is a doubt, which names the turn to try.
+// note, a turn, corners or a count of boxes by hand do: then it is a doubt, which names the turn to try. A frame that is
+// no wider than high, without words, is a doubt where the camera noted nothing.
 
 import (
 	"slices"
@@ -39,11 +40,22 @@ func (c *chain) stand() error {
 		r.Doubts = append(r.Doubts, remark.Of(KindWordsTurned, remark.Count("turn_deg", w.Turn), remark.Count("try_deg", (r.Photo.Source.Turned+w.Turn)%360)))
 	case c.s.Turn != nil: // the person told how the photo stands
 	case f.Rows > f.Cols:
-		r.Doubts = append(r.Doubts, remark.Of(KindHigherThanWide))
+		c.askStance(KindHigherThanWide)
 	case f.Rows == f.Cols:
-		r.Doubts = append(r.Doubts, remark.Of(KindAsHighAsWide))
+		c.askStance(KindAsHighAsWide)
 	}
 	return nil
+}
+
+// askStance asks whether the photo lies on its side: a doubt, or a note where the camera told which way is up, which
+// is wrong only when it looked straight down.
+func (c *chain) askStance(k remark.Kind) {
+	r := c.r
+	if r.Photo.Source.Noted {
+		r.Notes = append(r.Notes, remark.Of(k))
+	} else {
+		r.Doubts = append(r.Doubts, remark.Of(k))
+	}
 }
 
 // turnByWords turns the photo by its words and finds its graticule anew; false if something speaks against it, or the
