@@ -4,6 +4,7 @@ import (
 	"math"
 	"testing"
 
+	"quadrille/vision/geom"
 	"quadrille/vision/sheet"
 )
 
@@ -80,7 +81,7 @@ func TestWhichSecondPathHasItsOwnLight(t *testing.T) {
 		{"three quarters", 0.75, 0, false},
 		{"a dashed line", 1, 10, false},
 	} {
-		s := framed()
+		s := quietOf(t, geom.Frame{Cols: 10, Rows: 8})
 		_, runs := levelPath(s, 500)
 		for i := range runs {
 			if float64(i) < c.share*500 && (c.dashes == 0 || i%c.dashes > 0) {
@@ -115,7 +116,7 @@ func TestHowManyTracesAreFollowed(t *testing.T) {
 // Of one ink four curves are looked for, one after the other, and as many as there are.
 func TestHowManyTracesOfOneInkAreFollowed(t *testing.T) {
 	for _, c := range []struct{ drawn, found int }{{1, 1}, {3, 3}, {4, 4}, {6, 4}} {
-		s := framed()
+		s := quietOf(t, geom.Frame{Cols: 10, Rows: 8})
 		runs := make([][]Run, 500)
 		for i := range runs {
 			for k := range c.drawn {

@@ -14,18 +14,21 @@ import (
 )
 
 // quiet is the sheet of a dark display of 4 × 4 boxes, 50 × 100 cells each, whose noise is 0.01 in every channel.
-func quiet(t *testing.T) *sheet.Sheet {
+func quiet(t *testing.T) *sheet.Sheet { return quietOf(t, geom.Frame{Cols: 4, Rows: 4}) }
+
+// quietOf is the same of a display of other boxes.
+func quietOf(t *testing.T, frame geom.Frame) *sheet.Sheet {
 	t.Helper()
-	frame := geom.Frame{Cols: 4, Rows: 4}
+	wide, high := 100*frame.Cols+50, 100*frame.Rows+50 // px
 	var corners [4]geom.Pixel
 	for k, b := range frame.Corners() {
-		corners[k] = geom.Pixel{X: 225 + 100*b.X, Y: 225 - 100*b.Y}
+		corners[k] = geom.Pixel{X: float64(wide)/2 + 100*b.X, Y: float64(high)/2 - 100*b.Y}
 	}
 	h, err := geom.HomographyOf(frame.Corners(), corners)
 	if err != nil {
 		t.Fatal(err)
 	}
-	s, err := sheet.Read(t.Context(), photo.New(image.NewGray(image.Rect(0, 0, 450, 450))), &graticule.Graticule{H: h, Frame: frame})
+	s, err := sheet.Read(t.Context(), photo.New(image.NewGray(image.Rect(0, 0, wide, high))), &graticule.Graticule{H: h, Frame: frame})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -121,7 +121,7 @@ func search(ctx context.Context, s *sheet.Sheet, rules *rulebook) (*Found, error
 		if err := ctx.Err(); err != nil {
 			return nil, err
 		}
-		if w.leaveStrokes(s, kept) >= LeastCoverage {
+		if w.leaveOthersStrokes(s, drawn) >= LeastCoverage {
 			for _, c := range w.candidates(s, rules) {
 				if c.quality >= ownQuality {
 					more = append(more, c)

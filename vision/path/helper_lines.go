@@ -26,18 +26,33 @@ const (
 	helperWide, helperPast, helperLit = 0.07, 0.4, 0.65
 )
 
-// isLine reports whether the path is a level line from rim to rim.
+// isLine reports whether the path is a level line from rim to rim, but for gaps between dashes and what crosses it in
+// whatever colour.
 func (p *Path) isLine(s *sheet.Sheet) bool {
-	if p.share() < lineInked || p.heldBy(s, p.Seen) < lineWhole {
+	if p.share() < lineInked {
 		return false
 	}
 	var y []float64
 	for i, r := range p.Runs {
 		if p.Seen(i) {
-			y = append(y, s.Y(float64(r.Lo+r.Hi)/2))
+			y = append(y, float64(r.Lo+r.Hi)/2)
 		}
 	}
-	return raster.Rank(y, 0.95)-raster.Rank(y, 0.05) < 2*lineLevel
+	if (raster.Rank(y, 0.95)-raster.Rank(y, 0.05))*s.DY >= 2*lineLevel {
+		return false
+	}
+	return p.heldBy(s, p.seenOrCrossedAt(s, int(raster.Rank(y, 0.5)))) >= lineWhole
+}
+
+// seenOrCrossedAt tells the columns in which the path has a run, or something is drawn in a row of it.
+func (p *Path) seenOrCrossedAt(s *sheet.Sheet, row int) func(i int) bool {
+	return func(i int) bool {
+		if p.Seen(i) {
+			return true
+		}
+		_, lit := lightOf(s, i, row)
+		return lit
+	}
 }
 
 // heldBy is the share of the columns that is says, or that lie between two such no more than a dash's gap apart.
@@ -98,7 +113,6 @@ func levelLines(s *sheet.Sheet, runs [][]Run, amount float32) (lines []*Path, re
 			}
 		}
 		tall := lineTall * raster.Rank(heights, 0.5)
-		crossed := make([]bool, len(runs))
 		for i, rs := range rest {
 			p.Runs[i] = absent
 			for _, r := range rs {
@@ -106,13 +120,9 @@ func levelLines(s *sheet.Sheet, runs [][]Run, amount float32) (lines []*Path, re
 					p.Runs[i] = r
 				}
 			}
-			if !p.Seen(i) {
-				_, crossed[i] = lightOf(s, i, best/2) // in whatever colour
-			}
 		}
 		clear(count[best-slack : best+slack+1])
-		held := func(i int) bool { return p.Seen(i) || crossed[i] }
-		if p.share() < lineInked || p.heldBy(s, held) < lineWhole {
+		if p.share() < lineInked || p.heldBy(s, p.seenOrCrossedAt(s, best/2)) < lineWhole {
 			continue
 		}
 		if p.takePulses(s, runs); p.pulses > 0 {

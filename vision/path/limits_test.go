@@ -159,7 +159,7 @@ func TestHowBreadthCounts(t *testing.T) {
 }
 
 func TestWhatIsALevelLine(t *testing.T) {
-	s := framed()
+	s := quietOf(t, geom.Frame{Cols: 10, Rows: 8})
 	swinging := func(rows float64) *Path {
 		return made(s, 0, 500, 5, func(i int) float64 { return 300 + rows*float64(i%2) })
 	}
@@ -167,6 +167,11 @@ func TestWhatIsALevelLine(t *testing.T) {
 	says(t, "within 0.04 box, a line", swinging(4).isLine(s), false)
 	says(t, "over 98 % of the width, a line", made(s, 0, 490, 5, atRow(300)).isLine(s), true)
 	says(t, "over 95 % of the width, a line", made(s, 0, 475, 5, atRow(300)).isLine(s), false)
+	crossed := made(s, 0, 475, 5, atRow(500))
+	for i := 475; i < 500; i++ {
+		s.Light[0][i*s.NY+500] = 1
+	}
+	says(t, "over 95 % of the width, and crossed beyond, a line", crossed.isLine(s), true)
 	for _, c := range []struct {
 		dash, gap    int // columns of 0.02 boxes
 		line, dashed bool

@@ -8,6 +8,7 @@ package path
 
 import (
 	"math"
+	"slices"
 
 	"quadrille/vision/sheet"
 )
@@ -50,14 +51,14 @@ func strokeTint(s *sheet.Sheet, i int, r Run) (d sheet.Tint, ok bool) {
 	return sheet.UnitTint(sum), sum != [3]float64{}
 }
 
-// leaveStrokes takes from the drawing's runs those that are strokes of kept traces of another colour, and gives the
-// share of the columns where it took some.
-func (w *drawing) leaveStrokes(s *sheet.Sheet, kept []*Candidate) float64 {
+// leaveOthersStrokes takes from the drawing's runs those whose strokes are nearer to the tint of another of the
+// drawings, and gives the share of the columns where it took some.
+func (w *drawing) leaveOthersStrokes(s *sheet.Sheet, drawn []*drawing) float64 {
 	taken := 0
 	for i := range w.runs {
 		keep := w.runs[i][:0]
 		for _, r := range w.runs[i] {
-			if !w.isStrokeOf(s, i, r, kept) {
+			if !w.isOthersStroke(s, i, r, drawn) {
 				keep = append(keep, r)
 			}
 		}
@@ -69,18 +70,10 @@ func (w *drawing) leaveStrokes(s *sheet.Sheet, kept []*Candidate) float64 {
 	return float64(taken) / float64(max(len(w.runs), 1))
 }
 
-// isStrokeOf reports whether run r of column i lies on a kept trace and has its colour rather than the drawing's.
-func (w *drawing) isStrokeOf(s *sheet.Sheet, i int, r Run, kept []*Candidate) bool {
-	for _, k := range kept {
-		o := k.Path.Runs[i]
-		if k.Tint == w.tint || !k.Path.Seen(i) || r.Lo > o.Hi+1 || o.Lo-1 > r.Hi {
-			continue
-		}
-		if d, ok := strokeTint(s, i, r); ok && d.Angle(k.Tint) < d.Angle(w.tint) {
-			return true
-		}
-	}
-	return false
+// isOthersStroke reports whether the stroke of run r of column i is nearer to another drawing's tint.
+func (w *drawing) isOthersStroke(s *sheet.Sheet, i int, r Run, drawn []*drawing) bool {
+	d, ok := strokeTint(s, i, r)
+	return ok && slices.ContainsFunc(drawn, func(o *drawing) bool { return d.Angle(o.tint) < d.Angle(w.tint) })
 }
 
 // isOwnStroke reports whether the path's stroke in column i is plainly of its own colour and of none of those kept.
