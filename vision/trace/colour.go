@@ -5,6 +5,7 @@ package trace
 import (
 	"fmt"
 	"math"
+	"math/cmplx"
 	"strings"
 
 	"quadrille/vision/sheet"
@@ -30,34 +31,33 @@ func photographed(s *sheet.Sheet, t *Trace) (srgb [3]uint8) {
 	return srgb
 }
 
-// mostApart is how far, in hue and chroma, a trace may be from the colour asked for: yellow and
-// green, 60° of hue apart, are told from each other (TestWhichColourIsNear).
-const mostApart = 0.8
+// mostApart is how far, in hue and chroma, a trace may be from the colour asked for. Where both are further than hasHue
+// from grey, their hues may be mostTurned radians apart: yellow and orange traces, or orange and red ones, are 0.5 to
+// 0.7 apart (TestWhichColourIsNear).
+const mostApart, hasHue, mostTurned = 0.8, 0.15, 0.45
 
 // Nearest gives the trace whose colour is nearest to rgb, nil if none is near. Brightness does not
 // count when the wanted colour has a hue.
 func Nearest(traces []*Trace, rgb [3]uint8) *Trace {
 	var best *Trace
 	least := mostApart
+	wanted := chroma(rgb)
 	for _, t := range traces {
-		if d := apart(t.Colour, rgb); d < least {
+		c := chroma(t.Colour)
+		turned := min(cmplx.Abs(c), cmplx.Abs(wanted)) > hasHue && math.Abs(cmplx.Phase(c/wanted)) > mostTurned
+		if d := cmplx.Abs(c - wanted); d < least && !turned {
 			best, least = t, d
 		}
 	}
 	return best
 }
 
-// apart is the distance of two colours on the plane across the grey axis, where pure colours are 1 from grey,
-// each divided by its own brightest channel.
-func apart(a, b [3]uint8) float64 {
-	plane := func(c [3]uint8) (u, v float64) {
-		top := float64(max(c[0], c[1], c[2], 1))
-		r, g, b := float64(c[0])/top, float64(c[1])/top, float64(c[2])/top
-		return r - (g+b)/2, math.Sqrt(3) / 2 * (g - b)
-	}
-	au, av := plane(a)
-	bu, bv := plane(b)
-	return math.Hypot(au-bu, av-bv)
+// chroma is a colour's place on the plane across the grey axis, where pure colours are 1 from grey, when it is divided
+// by its own brightest channel. Its phase is the hue, red having 0.
+func chroma(c [3]uint8) complex128 {
+	top := float64(max(c[0], c[1], c[2], 1))
+	r, g, b := float64(c[0])/top, float64(c[1])/top, float64(c[2])/top
+	return complex(r-(g+b)/2, math.Sqrt(3)/2*(g-b))
 }
 
 // coloursOf lists the traces' colours for a message.

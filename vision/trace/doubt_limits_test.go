@@ -216,12 +216,24 @@ func TestWhatGoesTheSameWay(t *testing.T) {
 
 // Yellow half bleached is yellow, green is not.
 func TestWhichColourIsNear(t *testing.T) {
+	yellow, white := [3]uint8{200, 200, 0}, [3]uint8{230, 230, 230}
 	for _, c := range []struct {
-		colour [3]uint8
-		near   bool
-	}{{[3]uint8{255, 255, 0}, true}, {[3]uint8{255, 255, 140}, true}, {[3]uint8{0, 255, 0}, false}} {
-		if got := Nearest([]*Trace{{Colour: c.colour}}, [3]uint8{200, 200, 0}); (got != nil) != c.near {
-			t.Errorf("%v is near to yellow: %v", c.colour, got != nil)
+		wanted, colour [3]uint8
+		near           bool
+	}{
+		{yellow, [3]uint8{255, 255, 0}, true},
+		{yellow, [3]uint8{255, 255, 140}, true},
+		{yellow, [3]uint8{255, 210, 40}, true},   // 15° of hue off
+		{yellow, [3]uint8{255, 140, 0}, false},   // 27° off
+		{yellow, [3]uint8{0, 255, 0}, false},     // 60° off
+		{yellow, [3]uint8{255, 240, 230}, false}, // too near to grey
+		{white, [3]uint8{255, 240, 230}, true},
+		{white, [3]uint8{255, 180, 90}, true},
+		{[3]uint8{230, 230, 205}, [3]uint8{255, 205, 205}, true}, // hues of what has next to none
+		{[3]uint8{230, 230, 180}, [3]uint8{255, 200, 200}, false},
+	} {
+		if got := Nearest([]*Trace{{Colour: c.colour}}, c.wanted); (got != nil) != c.near {
+			t.Errorf("%v is near to %v: %v", c.colour, c.wanted, got != nil)
 		}
 	}
 }
