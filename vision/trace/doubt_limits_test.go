@@ -223,7 +223,7 @@ func TestWhichColourIsNear(t *testing.T) {
 	}{
 		{yellow, [3]uint8{255, 255, 0}, true},
 		{yellow, [3]uint8{255, 255, 140}, true},
-		{yellow, [3]uint8{255, 210, 40}, true},   // 15° of hue off
+		{yellow, [3]uint8{255, 195, 40}, true},   // 16° of hue off
 		{yellow, [3]uint8{255, 140, 0}, false},   // 27° off
 		{yellow, [3]uint8{0, 255, 0}, false},     // 60° off
 		{yellow, [3]uint8{255, 240, 230}, false}, // too near to grey
