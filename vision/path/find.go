@@ -113,6 +113,11 @@ func search(ctx context.Context, s *sheet.Sheet, rules *rulebook) (*Found, error
 		}
 	}
 	kept := keep(nil, inOrder(found, s, rules), s, rules)
+	for n, c := range kept {
+		if w := slices.IndexFunc(drawn, func(w *drawing) bool { return w.tint == c.Tint }); !c.Line {
+			kept[n] = c.backFromOthers(s, rules, drawn[w], kept)
+		}
+	}
 	var more []*Candidate
 	for _, w := range drawn {
 		if len(kept) == 0 || slices.ContainsFunc(kept, func(k *Candidate) bool { return k.Tint == w.tint }) {

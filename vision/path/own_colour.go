@@ -25,6 +25,9 @@ const (
 	// ownQuality is the least quality of such a path: that of coloured words is up to 0.8
 	// (TestAColourOfItsOwnIsAPlace).
 	ownCoverage, ownQuality = 0.35, 0.85
+	// mostStrayed is the share of the columns from which on a trace that runs on another's strokes has strayed there: the
+	// two are one stroke where they cross, and its colour lies between (TestATraceComesBackFromAnothers).
+	mostStrayed = 0.02
 )
 
 // strokeTint is the colour of the stroke that run r of column i is a part of: the cells that stand out from r.Lo to
@@ -74,6 +77,46 @@ func (w *drawing) leaveOthersStrokes(s *sheet.Sheet, drawn []*drawing) float64 {
 func (w *drawing) isOthersStroke(s *sheet.Sheet, i int, r Run, drawn []*drawing) bool {
 	d, ok := strokeTint(s, i, r)
 	return ok && slices.ContainsFunc(drawn, func(o *drawing) bool { return d.Angle(o.tint) < d.Angle(w.tint) })
+}
+
+// isStrokeOf reports whether run r of column i lies on one of the traces and is plainly of its colour and not of tint d.
+func isStrokeOf(s *sheet.Sheet, i int, r Run, d sheet.Tint, traces []*Candidate) bool {
+	for _, k := range traces {
+		o := k.Path.Runs[i]
+		if k.Tint == d || !k.Path.Seen(i) || r.Lo > o.Hi+1 || o.Lo-1 > r.Hi {
+			continue
+		}
+		if drawn, ok := strokeTint(s, i, r); ok && plainlyNearer*drawn.Angle(k.Tint) < drawn.Angle(d) {
+			return true
+		}
+	}
+	return false
+}
+
+// backFromOthers gives the kept trace anew where it strays onto another's strokes, as where a lead hides it and the other
+// goes on; as it was if it does not, or if too little is left of it.
+func (c *Candidate) backFromOthers(s *sheet.Sheet, rules *rulebook, w *drawing, kept []*Candidate) *Candidate {
+	strayed := 0
+	for i, r := range c.Path.Runs {
+		if c.Path.Seen(i) && isStrokeOf(s, i, r, c.Tint, kept) {
+			strayed++
+		}
+	}
+	if float64(strayed) < mostStrayed*float64(len(c.Path.Runs)) {
+		return c
+	}
+	v := *w
+	v.runs = copied(w.runs)
+	for i, rs := range v.runs {
+		v.runs[i] = slices.DeleteFunc(rs, func(r Run) bool { return isStrokeOf(s, i, r, c.Tint, kept) })
+	}
+	for _, again := range v.candidates(s, rules) {
+		if again.quality >= lesserQuality && again.Path.share() >= twinCoverage && again.Path.runsAlong(c.Path) {
+			again.Meets, again.Prominence = c.Meets, again.prominence(s)
+			return again
+		}
+	}
+	return c
 }
 
 // isOwnStroke reports whether the path's stroke in column i is plainly of its own colour and of none of those kept.
