@@ -9,7 +9,7 @@ import (
 // not go along the other.
 func TestATraceComesBackFromAnothers(t *testing.T) {
 	green := [3]float64{0.55, 0.85, 0.2} // 0.26 radians from yellow
-	dips := func(x float64) float64 { // comes to 1 at both ends of the gap
+	dips := func(x float64) float64 {    // comes to 1 at both ends of the gap
 		if u := (x + 0.6) / 1.6; u > 0 && u < 1 {
 			return 1 - 0.6*math.Pow(math.Sin(math.Pi*u), 2)
 		}
