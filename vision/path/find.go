@@ -112,29 +112,10 @@ func search(ctx context.Context, s *sheet.Sheet, rules *rulebook) (*Found, error
 			found = append(found, &Candidate{Tint: w.tint, Path: p, Noise: w.noise, quality: p.evenness(s), Crests: true})
 		}
 	}
-	kept := keep(nil, inOrder(found, s, rules), s, rules)
-	for n, c := range kept {
-		if w := slices.IndexFunc(drawn, func(w *drawing) bool { return w.tint == c.Tint }); !c.Line {
-			kept[n] = c.backFromOthers(s, rules, drawn[w], kept)
-		}
+	kept, err := amongOthers(ctx, s, rules, drawn, keep(nil, inOrder(found, s, rules), s, rules))
+	if err != nil {
+		return nil, err
 	}
-	var more []*Candidate
-	for _, w := range drawn {
-		if len(kept) == 0 || slices.ContainsFunc(kept, func(k *Candidate) bool { return k.Tint == w.tint }) {
-			continue
-		}
-		if err := ctx.Err(); err != nil {
-			return nil, err
-		}
-		if w.leaveOthersStrokes(s, drawn) >= LeastCoverage {
-			for _, c := range w.candidates(s, rules) {
-				if c.quality >= ownQuality {
-					more = append(more, c)
-				}
-			}
-		}
-	}
-	kept = keep(kept, inOrder(more, s, rules), s, rules)
 	return &Found{Sheet: s, Candidates: inOrder(kept, s, rules)}, nil
 }
 

@@ -7,6 +7,7 @@ package path
 // sum lies between.
 
 import (
+	"context"
 	"math"
 	"slices"
 
@@ -30,67 +31,36 @@ const (
 	mostStrayed = 0.02
 )
 
-// strokeTint is the colour of the stroke that run r of column i is a part of: the cells that stand out from r.Lo to
-// r.Hi and on to both sides. ok is false where none does.
-func strokeTint(s *sheet.Sheet, i int, r Run) (d sheet.Tint, ok bool) {
-	reach := int(strokeReach*float64(s.Up) + 0.5)
-	var sum [3]float64
-	add := func(j int) bool {
-		v, lit := lightOf(s, i, j)
-		if lit {
-			for c := range sum {
-				sum[c] += float64(v[c])
+// amongOthers gives the kept traces, each without what it has of another's strokes, and those of further drawings that
+// are seen when the strokes of all others are left out. Its error is that of ctx.
+func amongOthers(ctx context.Context, s *sheet.Sheet, rules *rulebook, drawn []*drawing, kept []*Candidate) ([]*Candidate, error) {
+	if len(kept) == 0 {
+		return nil, nil
+	}
+	var more []*Candidate
+	for _, w := range drawn {
+		if err := ctx.Err(); err != nil {
+			return nil, err
+		}
+		traces := false
+		for n, c := range kept {
+			if c.Tint == w.tint {
+				traces = true
+				if !c.Line {
+					kept[n] = c.backFromOthers(s, rules, w, kept)
+				}
 			}
 		}
-		return lit
-	}
-	for j := r.Lo; j <= r.Hi; j++ {
-		add(j)
-	}
-	for j := r.Lo - 1; j >= max(r.Lo-reach, 0) && add(j); j-- {
-	}
-	for j := r.Hi + 1; j <= min(r.Hi+reach, s.NY-1) && add(j); j++ {
-	}
-	return sheet.UnitTint(sum), sum != [3]float64{}
-}
-
-// leaveOthersStrokes takes from the drawing's runs those whose strokes are nearer to the tint of another of the
-// drawings, and gives the share of the columns where it took some.
-func (w *drawing) leaveOthersStrokes(s *sheet.Sheet, drawn []*drawing) float64 {
-	taken := 0
-	for i := range w.runs {
-		keep := w.runs[i][:0]
-		for _, r := range w.runs[i] {
-			if !w.isOthersStroke(s, i, r, drawn) {
-				keep = append(keep, r)
-			}
-		}
-		if len(keep) < len(w.runs[i]) {
-			taken++
-		}
-		w.runs[i] = keep
-	}
-	return float64(taken) / float64(max(len(w.runs), 1))
-}
-
-// isOthersStroke reports whether the stroke of run r of column i is nearer to another drawing's tint.
-func (w *drawing) isOthersStroke(s *sheet.Sheet, i int, r Run, drawn []*drawing) bool {
-	d, ok := strokeTint(s, i, r)
-	return ok && slices.ContainsFunc(drawn, func(o *drawing) bool { return d.Angle(o.tint) < d.Angle(w.tint) })
-}
-
-// isStrokeOf reports whether run r of column i lies on one of the traces and is plainly of its colour and not of tint d.
-func isStrokeOf(s *sheet.Sheet, i int, r Run, d sheet.Tint, traces []*Candidate) bool {
-	for _, k := range traces {
-		o := k.Path.Runs[i]
-		if k.Tint == d || !k.Path.Seen(i) || r.Lo > o.Hi+1 || o.Lo-1 > r.Hi {
+		if traces || w.leaveOthersStrokes(s, drawn) < LeastCoverage {
 			continue
 		}
-		if drawn, ok := strokeTint(s, i, r); ok && plainlyNearer*drawn.Angle(k.Tint) < drawn.Angle(d) {
-			return true
+		for _, c := range w.candidates(s, rules) {
+			if c.quality >= ownQuality {
+				more = append(more, c)
+			}
 		}
 	}
-	return false
+	return keep(kept, inOrder(more, s, rules), s, rules), nil
 }
 
 // backFromOthers gives the kept trace anew where it strays onto another's strokes, as where a lead hides it and the other
@@ -119,6 +89,45 @@ func (c *Candidate) backFromOthers(s *sheet.Sheet, rules *rulebook, w *drawing, 
 	return c
 }
 
+// isStrokeOf reports whether run r of column i lies on one of the traces and is plainly of its colour and not of tint d.
+func isStrokeOf(s *sheet.Sheet, i int, r Run, d sheet.Tint, traces []*Candidate) bool {
+	for _, k := range traces {
+		o := k.Path.Runs[i]
+		if k.Tint == d || !k.Path.Seen(i) || r.Lo > o.Hi+1 || o.Lo-1 > r.Hi {
+			continue
+		}
+		if drawn, ok := strokeTint(s, i, r); ok && plainlyNearer*drawn.Angle(k.Tint) < drawn.Angle(d) {
+			return true
+		}
+	}
+	return false
+}
+
+// leaveOthersStrokes takes from the drawing's runs those whose strokes are nearer to the tint of another of the
+// drawings, and gives the share of the columns where it took some.
+func (w *drawing) leaveOthersStrokes(s *sheet.Sheet, drawn []*drawing) float64 {
+	taken := 0
+	for i := range w.runs {
+		keep := w.runs[i][:0]
+		for _, r := range w.runs[i] {
+			if !w.isOthersStroke(s, i, r, drawn) {
+				keep = append(keep, r)
+			}
+		}
+		if len(keep) < len(w.runs[i]) {
+			taken++
+		}
+		w.runs[i] = keep
+	}
+	return float64(taken) / float64(max(len(w.runs), 1))
+}
+
+// isOthersStroke reports whether the stroke of run r of column i is nearer to another drawing's tint.
+func (w *drawing) isOthersStroke(s *sheet.Sheet, i int, r Run, drawn []*drawing) bool {
+	d, ok := strokeTint(s, i, r)
+	return ok && slices.ContainsFunc(drawn, func(o *drawing) bool { return d.Angle(o.tint) < d.Angle(w.tint) })
+}
+
 // isOwnStroke reports whether the path's stroke in column i is plainly of its own colour and of none of those kept.
 func (c *Candidate) isOwnStroke(s *sheet.Sheet, i int, kept []*Candidate) bool {
 	d, ok := strokeTint(s, i, c.Path.Runs[i])
@@ -127,4 +136,28 @@ func (c *Candidate) isOwnStroke(s *sheet.Sheet, i int, kept []*Candidate) bool {
 		nearest = min(nearest, d.Angle(k.Tint))
 	}
 	return ok && plainlyNearer*d.Angle(c.Tint) < nearest
+}
+
+// strokeTint is the colour of the stroke that run r of column i is a part of: the cells that stand out from r.Lo to
+// r.Hi and on to both sides. ok is false where none does.
+func strokeTint(s *sheet.Sheet, i int, r Run) (d sheet.Tint, ok bool) {
+	reach := int(strokeReach*float64(s.Up) + 0.5)
+	var sum [3]float64
+	add := func(j int) bool {
+		v, lit := lightOf(s, i, j)
+		if lit {
+			for c := range sum {
+				sum[c] += float64(v[c])
+			}
+		}
+		return lit
+	}
+	for j := r.Lo; j <= r.Hi; j++ {
+		add(j)
+	}
+	for j := r.Lo - 1; j >= max(r.Lo-reach, 0) && add(j); j-- {
+	}
+	for j := r.Hi + 1; j <= min(r.Hi+reach, s.NY-1) && add(j); j++ {
+	}
+	return sheet.UnitTint(sum), sum != [3]float64{}
 }
