@@ -82,11 +82,28 @@ func (c *Candidate) backFromOthers(s *sheet.Sheet, rules *rulebook, w *drawing, 
 	}
 	for _, again := range v.candidates(s, rules) {
 		if again.quality >= lesserQuality && again.Path.share() >= twinCoverage && again.Path.runsAlong(c.Path) {
+			again.leaveCrossings(s, kept)
 			again.Meets, again.Prominence = c.Meets, again.prominence(s)
 			return again
 		}
 	}
 	return c
+}
+
+// leaveCrossings takes the runs from the path that touch one of the other traces and are nearer to its colour: what is
+// there of its own stroke has another middle.
+func (c *Candidate) leaveCrossings(s *sheet.Sheet, kept []*Candidate) {
+	for i, r := range c.Path.Runs {
+		for _, k := range kept {
+			o := k.Path.Runs[i]
+			if k.Tint == c.Tint || !c.Path.Seen(i) || !k.Path.Seen(i) || r.Lo > o.Hi+1 || o.Lo-1 > r.Hi {
+				continue
+			}
+			if d, ok := strokeTint(s, i, r); ok && d.Angle(k.Tint) < d.Angle(c.Tint) {
+				c.Path.Runs[i] = absent
+			}
+		}
+	}
 }
 
 // isStrokeOf reports whether run r of column i lies on one of the traces and is plainly of its colour and not of tint d.
