@@ -39,7 +39,6 @@ func linesLast(found []*Candidate, s *sheet.Sheet) []*Candidate {
 	var lines, others []*Candidate
 	likely := false
 	for _, c := range found {
-		c.paired = c.Line && slices.ContainsFunc(found, func(o *Candidate) bool { return o != c && o.Line && o.Tint == c.Tint })
 		if c.Line || c.Path.LiesOnTheRim(s) {
 			lines = append(lines, c)
 			continue
@@ -63,13 +62,13 @@ func isOtherPolarity(c *Candidate, _ *sheet.Sheet, kept []*Candidate) bool {
 }
 
 // isCursor reports whether a level line beside a trace is one that instruments draw for measuring.
-func isCursor(c *Candidate, s *sheet.Sheet, kept []*Candidate) bool {
+func isCursor(c *Candidate, _ *sheet.Sheet, kept []*Candidate) bool {
 	trace := slices.ContainsFunc(kept, func(k *Candidate) bool { return !k.Line })
 	if !c.Line || !trace {
 		return false
 	}
 	sameColour := func(k *Candidate) bool { return k.Tint == c.Tint }
-	return c.Path.isDashed() || c.paired || unlike(s, c.Tint) && slices.ContainsFunc(kept, sameColour)
+	return c.Path.isDashed() || c.paired || c.hued && slices.ContainsFunc(kept, sameColour)
 }
 
 // hasNoPlace reports whether the path is seen by itself in few columns: off the upper and lower rim, and not on or
@@ -105,8 +104,8 @@ func isWhiteBesideHue(c *Candidate, _ *sheet.Sheet, kept []*Candidate) bool {
 	return c.Tint.Grey() > white && kept[0].Tint.Grey() < white
 }
 
-func isInkBesideHue(c *Candidate, s *sheet.Sheet, kept []*Candidate) bool {
-	return !unlike(s, c.Tint) && unlike(s, kept[0].Tint)
+func isInkBesideHue(c *Candidate, _ *sheet.Sheet, kept []*Candidate) bool {
+	return !c.hued && kept[0].hued
 }
 
 func isThinLine(c *Candidate, s *sheet.Sheet, kept []*Candidate) bool {

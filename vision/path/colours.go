@@ -23,10 +23,9 @@ const (
 	standsOut = 6
 	// A stroke's light is summed over its height, or over pieceHigh boxes of a steep one, and over pieceWide boxes along
 	// it: cells of its core are bleached, those of its edges have the stripes of the display, and moiré colours columns,
-	// 0.05 to 0.3 radians, but their sum is 0.02 to 0.06 off (traces of 13 busy displays). Strokes within clusterRadius are of one colour; pink and white ones are 0.21 apart.
-	// A stroke up to spreadOfStroke off adds to the mean colour of the centre nearest to it
-	// (TestAStrokeHasOneColour, TestWhichColoursAreDrawnWith,
-	// TestWhichStrokesAreOfAColour).
+	// 0.05 to 0.3 radians, but their sum is 0.02 to 0.06 off (traces of 13 busy displays). Strokes within clusterRadius
+	// are of one colour; pink and white ones are 0.21 apart. A stroke up to spreadOfStroke off adds to the mean colour of
+	// the centre nearest to it (TestAStrokeHasOneColour, TestWhichColoursAreDrawnWith, TestWhichStrokesAreOfAColour).
 	pieceHigh, pieceWide, clusterRadius, spreadOfStroke = 0.12, 0.1, 0.13, 0.22
 	// leastShare is the share of all that stands out below which a colour is not tried
 	// (TestWhichColoursAreDrawnWith).
@@ -238,10 +237,9 @@ func litBy(s *sheet.Sheet, k int, noise [3]float32) (v [3]float32, lit bool) {
 
 // likeness gives light less what the cell has of other colours: the score by which a stroke of this tint is found. A
 // stroke covers the ink below it, so a cell that is much brighter than its ink, or than what a level line has of the
-// tint, is also judged as it is.
-func likeness(s *sheet.Sheet, d sheet.Tint) []float32 {
+// tint, is also judged as it is. Other says that the ink has another colour.
+func likeness(s *sheet.Sheet, d sheet.Tint, other bool) []float32 {
 	out := make([]float32, s.NX*s.NY)
-	other := unlike(s, d)
 	reach, beside := int(inkReach*float64(s.Up)+0.5), int(lineBeside*float64(s.Across)+0.5)
 	raster.Rows(s.NX, func(a, b int) {
 		under, alike := make([]float32, s.NY), make([]float32, s.NY)

@@ -182,7 +182,7 @@ func TestWhatACellScores(t *testing.T) {
 			s.Light[k][250*s.NY+400] = float32(c.light[k])
 		}
 		s.Ink[0][250*s.NY+400], s.Ink[0][250*s.NY+400+c.rows] = float32(c.ink), float32(c.near)
-		if got := float64(likeness(s, red)[250*s.NY+400]); math.Abs(got-c.want) > 0.05 {
+		if got := float64(likeness(s, red, unlike(s, red))[250*s.NY+400]); math.Abs(got-c.want) > 0.05 {
 			t.Errorf("%s: %.2f, want %.2f", c.name, got, c.want)
 		}
 	}
@@ -220,7 +220,7 @@ func TestTheInkOfAnUprightLineCounts(t *testing.T) {
 			}
 		}
 		s.Light[0][250*s.NY+400] = 1.44
-		if got := float64(likeness(s, sheet.Tint{1, 0, 0})[250*s.NY+400]); got > c.want+0.01 || got < c.want-0.7 {
+		if got := float64(likeness(s, sheet.Tint{1, 0, 0}, unlike(s, sheet.Tint{1, 0, 0}))[250*s.NY+400]); got > c.want+0.01 || got < c.want-0.7 {
 			t.Errorf("a line of %d columns: %.2f, want %.2f", c.wide, got, c.want)
 		}
 	}

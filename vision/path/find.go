@@ -24,10 +24,11 @@ type Candidate struct {
 	Line   bool         // the path is a level line from rim to rim
 	// Prominence says how much it stands out; only ratios within one photo mean anything.
 	Prominence float64
-	lettered   bool // the path may run through words
-	paired     bool // there is another level line of its tint
 	// quality is how well the path hangs together and how evenly it is lit, 0 to 1.
-	quality float64
+	quality  float64
+	lettered bool // the path may run through words
+	paired   bool // it is a level line, and there is another one of its tint
+	hued     bool // the graticule's ink has another colour
 }
 
 // Found is the sheet on which paths were found, and those paths, the most prominent first.
@@ -86,6 +87,12 @@ type drawing struct {
 	amount          float32
 	noise           *sheet.Knots
 	peakInk, rimInk float32
+	hued            bool // the graticule's ink has another colour
+}
+
+// candidate is a path of the drawing as one.
+func (w *drawing) candidate(s *sheet.Sheet, p *Path) *Candidate {
+	return &Candidate{Tint: w.tint, Path: p, Noise: w.noise, quality: p.evenness(s), hued: w.hued}
 }
 
 // search tries every tint and gives the paths that look like traces, most prominent first. Its error is that of ctx.
@@ -109,7 +116,8 @@ func search(ctx context.Context, s *sheet.Sheet, rules *rulebook) (*Found, error
 			break
 		}
 		if p := w.crestsOf(s); p != nil {
-			found = append(found, &Candidate{Tint: w.tint, Path: p, Noise: w.noise, quality: p.evenness(s), Crests: true})
+			found = append(found, w.candidate(s, p))
+			found[0].Crests = true
 		}
 	}
 	kept, err := amongOthers(ctx, s, rules, drawn, keep(nil, inOrder(found, s, rules), s, rules))
@@ -138,7 +146,8 @@ func drawings(ctx context.Context, s *sheet.Sheet, rules *rulebook) (drawn []*dr
 		if anyOf(rules.colour, func(not colourRule) bool { return not(lines, d) }) {
 			continue
 		}
-		w := &drawing{tint: d, score: likeness(s, d), noise: s.NoiseAlong(d)}
+		w := &drawing{tint: d, hued: unlike(s, d), noise: s.NoiseAlong(d)}
+		w.score = likeness(s, d, w.hued)
 		w.amount = usualScore(s, w.score)
 		w.peakInk, w.rimInk = inkPeak(s, d)
 		w.findRuns(s, inked, rules.run)
@@ -204,7 +213,8 @@ func (w *drawing) curves(s *sheet.Sheet, rules *rulebook, runs [][]Run) (found [
 		if second && p.share() >= wholeCoverage && p.joined(s) >= wholeJoined && !slices.ContainsFunc(found, jumps) {
 			p.Amount = p.usualPeak() // nothing but a trace crosses the screen; it may be dimmer
 		}
-		c := &Candidate{Tint: w.tint, Path: p, Noise: w.noise, quality: p.evenness(s), Line: p.pulses == 0 && p.isLine(s)}
+		c := w.candidate(s, p)
+		c.Line = p.pulses == 0 && p.isLine(s)
 		if anyOf(rules.path, func(not pathRule) bool { return not(c, s, w, second) }) {
 			break
 		}
@@ -234,6 +244,9 @@ func (w *drawing) dimmer(s *sheet.Sheet, rules *rulebook, rest [][]Run) []*Candi
 // keep adds to those kept before the candidates that can be traces of one display with them, the first of which is the
 // most likely.
 func keep(kept, found []*Candidate, s *sheet.Sheet, rules *rulebook) []*Candidate {
+	for _, c := range found {
+		c.paired = c.Line && slices.ContainsFunc(found, func(o *Candidate) bool { return o != c && o.Line && o.Tint == c.Tint })
+	}
 	for _, c := range found {
 		if len(kept) == mostTraces || len(kept) > 0 && anyOf(rules.beside, func(not besideRule) bool { return not(c, s, kept) }) {
 			continue

@@ -155,7 +155,9 @@ func (w *drawing) besideLines(s *sheet.Sheet, lines []*Path, curves []*Candidate
 	first.quality = first.Path.evenness(s)
 	for _, p := range lines {
 		if !first.Path.runsAlong(p) {
-			curves = append(curves, &Candidate{Tint: w.tint, Path: p, Noise: w.noise, quality: p.evenness(s), Line: true})
+			c := w.candidate(s, p)
+			c.Line = true
+			curves = append(curves, c)
 		}
 	}
 	return curves, true

@@ -189,23 +189,23 @@ func TestWhatIsALevelLine(t *testing.T) {
 
 // A level line is a cursor if it is dashed, one of two, or has the colour of a trace where traces have their own.
 func TestWhichLevelLinesAreCursors(t *testing.T) {
-	s := quiet(t)
-	for k := range s.Ink[2] {
-		s.Ink[0][k], s.Ink[2][k] = 0.02, 0.1 // blue lines
+	s := framed()
+	red, blue := sheet.Tint{1, 0, 0}, sheet.Tint{0, 0, 1} // the graticule's ink is blue
+	curve := func(d sheet.Tint) *Candidate {
+		return &Candidate{Tint: d, hued: d != blue, Path: made(s, 0, s.NX, 5, atRow(300))}
 	}
-	red, blue := sheet.Tint{1, 0, 0}, sheet.UnitTint([3]float64{0.02, 0, 0.1})
-	curve := func(d sheet.Tint) *Candidate { return &Candidate{Tint: d, Path: made(s, 0, s.NX, 5, atRow(300))} }
 	line := func(d sheet.Tint) *Candidate {
-		return &Candidate{Tint: d, Path: made(s, 0, s.NX, 5, atRow(100)), Line: true}
+		return &Candidate{Tint: d, hued: d != blue, Path: made(s, 0, s.NX, 5, atRow(100)), Line: true}
 	}
 	says(t, "a line in a colour of its own, a cursor", isCursor(line(red), s, []*Candidate{curve(sheet.Tint{0, 1, 0})}), false)
 	says(t, "a line in the trace's colour, a cursor", isCursor(line(red), s, []*Candidate{curve(red)}), true)
 	says(t, "a line in the ink of all, a cursor", isCursor(line(blue), s, []*Candidate{curve(blue)}), false)
 	says(t, "a line beside another, a cursor", isCursor(line(red), s, []*Candidate{line(red)}), false)
-	paired := line(blue)
-	paired.paired = true
-	says(t, "one of two lines, a cursor", isCursor(paired, s, []*Candidate{curve(blue)}), true)
 	says(t, "a curve, a cursor", isCursor(curve(red), s, []*Candidate{curve(red)}), false)
+	all := []*Candidate{curve(blue), line(blue), line(blue), line(red)}
+	keep(nil, all, s, newRulebook(nil))
+	says(t, "one of two lines, a cursor", isCursor(all[1], s, all[:1]), true)
+	says(t, "a line beside one of another colour, a cursor", isCursor(all[3], s, all[:1]), false)
 }
 
 // Of a path that others cover for most of the width, strokes plainly in a colour of its own make a trace if it is a curve

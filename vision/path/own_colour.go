@@ -68,7 +68,7 @@ func amongOthers(ctx context.Context, s *sheet.Sheet, rules *rulebook, drawn []*
 func (c *Candidate) backFromOthers(s *sheet.Sheet, rules *rulebook, w *drawing, kept []*Candidate) *Candidate {
 	strayed := 0
 	for i, r := range c.Path.Runs {
-		if c.Path.Seen(i) && isStrokeOf(s, i, r, c.Tint, kept) {
+		if c.Path.Seen(i) && isStrokeOf(s, i, r, c.Tint, kept, plainlyNearer) {
 			strayed++
 		}
 	}
@@ -78,7 +78,7 @@ func (c *Candidate) backFromOthers(s *sheet.Sheet, rules *rulebook, w *drawing, 
 	v := *w
 	v.runs = copied(w.runs)
 	for i, rs := range v.runs {
-		v.runs[i] = slices.DeleteFunc(rs, func(r Run) bool { return isStrokeOf(s, i, r, c.Tint, kept) })
+		v.runs[i] = slices.DeleteFunc(rs, func(r Run) bool { return isStrokeOf(s, i, r, c.Tint, kept, plainlyNearer) })
 	}
 	for _, again := range v.candidates(s, rules) {
 		if again.quality >= lesserQuality && again.Path.share() >= twinCoverage && again.Path.runsAlong(c.Path) {
@@ -94,26 +94,21 @@ func (c *Candidate) backFromOthers(s *sheet.Sheet, rules *rulebook, w *drawing, 
 // there of its own stroke has another middle.
 func (c *Candidate) leaveCrossings(s *sheet.Sheet, kept []*Candidate) {
 	for i, r := range c.Path.Runs {
-		for _, k := range kept {
-			o := k.Path.Runs[i]
-			if k.Tint == c.Tint || !c.Path.Seen(i) || !k.Path.Seen(i) || r.Lo > o.Hi+1 || o.Lo-1 > r.Hi {
-				continue
-			}
-			if d, ok := strokeTint(s, i, r); ok && d.Angle(k.Tint) < d.Angle(c.Tint) {
-				c.Path.Runs[i] = absent
-			}
+		if c.Path.Seen(i) && isStrokeOf(s, i, r, c.Tint, kept, 1) {
+			c.Path.Runs[i] = absent
 		}
 	}
 }
 
-// isStrokeOf reports whether run r of column i lies on one of the traces and is plainly of its colour and not of tint d.
-func isStrokeOf(s *sheet.Sheet, i int, r Run, d sheet.Tint, traces []*Candidate) bool {
+// isStrokeOf reports whether run r of column i lies on one of the traces and is so many times nearer to its colour than
+// to tint d.
+func isStrokeOf(s *sheet.Sheet, i int, r Run, d sheet.Tint, traces []*Candidate, nearer float64) bool {
 	for _, k := range traces {
 		o := k.Path.Runs[i]
 		if k.Tint == d || !k.Path.Seen(i) || r.Lo > o.Hi+1 || o.Lo-1 > r.Hi {
 			continue
 		}
-		if drawn, ok := strokeTint(s, i, r); ok && plainlyNearer*drawn.Angle(k.Tint) < drawn.Angle(d) {
+		if drawn, ok := strokeTint(s, i, r); ok && nearer*drawn.Angle(k.Tint) < drawn.Angle(d) {
 			return true
 		}
 	}
