@@ -70,9 +70,12 @@ func (r *Reading) find(w *TraceSettings) (int, error) {
 		"give one of these names, or the colour of the trace as #rrggbb"}
 }
 
-func (r *Reading) names() string {
+func (r *Reading) names() string { return namesOf(r.Traces) }
+
+// namesOf lists traces with their colours.
+func namesOf(traces []*trace.Trace) string {
 	text := ""
-	for i, t := range r.Traces {
+	for i, t := range traces {
 		if i > 0 {
 			text += ", "
 		}

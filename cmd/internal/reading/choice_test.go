@@ -43,3 +43,42 @@ func TestTheChoiceOfTheTraceIsTold(t *testing.T) {
 		}
 	}
 }
+
+// One number of volts per box and two traces: a note says which trace got it, and that the other has none; where it was
+// given to both, that; where each got its own, nothing.
+func TestWhichTraceGotTheVoltsIsTold(t *testing.T) {
+	s, _, _ := twoSines(7, 1.9)
+	data, truth, err := s.WithMegapixels(1.5).JPEG()
+	if err != nil {
+		t.Fatal(err)
+	}
+	of := func(name string, volts float64) reading.TraceSettings {
+		return reading.TraceSettings{TraceName: name, Setup: calibrate.Setup{
+			VoltsPerBox: unit.Value{X: volts, Unit: "V"}, TimePerBox: unit.Value{X: truth.TimePerBox, Unit: "s"}, Ground: calibrate.GroundGiven}}
+	}
+	for _, c := range []struct {
+		traces []reading.TraceSettings
+		to     int // traces that one number went to; 0 for no note
+		next   string
+	}{
+		{[]reading.TraceSettings{of("", 2)}, 1, "b"},
+		{[]reading.TraceSettings{of("b", 2)}, 1, "a"},
+		{[]reading.TraceSettings{of("a", 2), of("b", 2)}, 2, ""},
+		{[]reading.TraceSettings{of("a", 2), of("b", 1)}, 0, ""},
+		{[]reading.TraceSettings{of("a", 0)}, 0, ""},
+	} {
+		r, err := reading.Read(t.Context(), data, &reading.Settings{Traces: c.traces})
+		if err != nil {
+			t.Fatal(err)
+		}
+		to, next := 0, ""
+		for _, n := range r.Notes {
+			if n.Kind == reading.KindVoltsOfTraces {
+				to, next = n.Count("to_count"), n.Word("next")
+			}
+		}
+		if to != c.to || next != c.next {
+			t.Errorf("%d traces: told of %d, then of %q; want %d, %q: %q", len(c.traces), to, next, c.to, c.next, r.Notes)
+		}
+	}
+}

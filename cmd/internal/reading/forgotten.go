@@ -7,6 +7,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"slices"
 
 	"quadrille/analysis"
 	"quadrille/calibrate"
@@ -49,7 +50,33 @@ func (c *chain) recover() error {
 		a.Setup = found.Setup
 		r.Doubts, r.Notes = append(r.Doubts, found.doubts...), append(r.Notes, found.notes...)
 	}
+	r.noteVolts()
 	return nil
+}
+
+// noteVolts tells, of several traces, which got the one number of volts per box that was given, and which have none of
+// their own. Where each has its own, the settings say so.
+func (r *Reading) noteVolts() {
+	volts, all := r.Setup.VoltsPerBox.X, r.All()
+	var to, without []*trace.Trace
+	for i, t := range r.Traces {
+		k := slices.IndexFunc(all, func(a *Analysed) bool { return a.Chosen == i })
+		switch {
+		case k >= 0 && all[k].Setup.VoltsPerBox.X == volts:
+			to = append(to, t)
+		case k < 0 && !t.Line: // a helper line has no scale
+			without = append(without, t)
+		}
+	}
+	if volts == 0 || len(to) < len(all) || len(to) == 1 && len(without) == 0 {
+		return
+	}
+	next := ""
+	if len(without) > 0 {
+		next = without[0].Name
+	}
+	r.Notes = append(r.Notes, remark.Of(KindVoltsOfTraces, remark.Number("volts_v", volts), remark.Count("to_count", len(to)),
+		remark.Word("to", namesOf(to)), remark.Word("without", namesOf(without)), remark.Word("next", next)))
 }
 
 // recover finds what is forgotten of s from t.

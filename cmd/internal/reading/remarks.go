@@ -25,6 +25,9 @@ const (
 	KindOtherAtRim         remark.Kind = "reading.other_at_rim"
 	KindOtherAsProminent   remark.Kind = "reading.other_as_prominent"
 	KindOtherLessProminent remark.Kind = "reading.other_less_prominent"
+	// KindVoltsOfTraces notes of a photo with several traces that volts_v per box went to to_count of them (to: their names
+	// and colours), and which ones have none of their own (without, the first of them next; "" if all have).
+	KindVoltsOfTraces remark.Kind = "reading.volts_of_traces"
 	// KindScalesUnknown doubts a trace in boxes only: whether volts, seconds or both are missing.
 	KindScalesUnknown remark.Kind = "reading.scales_unknown"
 	// KindTraceNotWorkedOut doubts one of several traces, with the reason and a hint.

@@ -34,8 +34,18 @@ func Page(d *wire.Document, p *Pictures) ([]byte, error) {
 		v.Photo, v.Overlay = p.Photo.url(), overlay(d, p)
 		for _, m := range p.Margins {
 			if m.JPEG != nil {
-				v.Margins = append(v.Margins, strip{m.Name, m.url(), m.W, m.H, m.Tall})
+				v.Margins = append(v.Margins, stripOf(m))
 			}
+		}
+		for _, c := range p.Channels {
+			of := channelStrips{channelEntry: c.entry(d), Swatch: template.CSS(fmt.Sprintf("#%02x%02x%02x", c.Colour[0], c.Colour[1], c.Colour[2]))}
+			for _, m := range c.Scale {
+				of.Strips = append(of.Strips, stripOf(m))
+			}
+			if len(of.Strips) == 0 {
+				of.Nowhere = c.nowhere()
+			}
+			v.Channels = append(v.Channels, of)
 		}
 	}
 	var b bytes.Buffer
@@ -52,6 +62,7 @@ type webView struct {
 	Photo      template.URL
 	Overlay    template.HTML
 	Margins    []strip
+	Channels   []channelStrips
 	PaperWidth template.CSS // on paper, where a box is 10 mm
 }
 
@@ -60,6 +71,16 @@ type strip struct {
 	URL  template.URL
 	W, H int
 	Tall bool
+}
+
+func stripOf(m Picture) strip { return strip{m.Name, m.url(), m.W, m.H, m.Tall} }
+
+// channelStrips are a trace's own parts of the rims; Nowhere says why there are none.
+type channelStrips struct {
+	channelEntry
+	Swatch  template.CSS
+	Strips  []strip
+	Nowhere string
 }
 
 // HTML is the figure for the page.

@@ -61,7 +61,7 @@ func PDF(d *wire.Document, p *Pictures) ([]byte, error) {
 	if p != nil {
 		s.photo(d, p)
 		if !v.Scaled {
-			s.margins(p.Margins)
+			s.margins(d, p)
 		}
 	}
 	s.head("Settings and what was found", 20)
@@ -124,7 +124,7 @@ func PDF(d *wire.Document, p *Pictures) ([]byte, error) {
 		s.words(smallSize, "", quietColour, "Contributions add as squares. One marked (shared) is the instrument’s own and the same in every photo of it at one setting, so it drops out when two such photos are compared.")
 	}
 	if p != nil && v.Scaled {
-		s.margins(p.Margins)
+		s.margins(d, p)
 	}
 	s.barred("Before you touch the circuit", ruleColour, v.Cautions)
 	if v.SHA256 != "" {

@@ -58,9 +58,9 @@ func (s *sheet) photo(d *wire.Document, p *Pictures) {
 }
 
 // margins places the strips around the display, long ones two in a line and tall ones four.
-func (s *sheet) margins(l []Picture) {
+func (s *sheet) margins(d *wire.Document, p *Pictures) {
 	var long, tall []Picture
-	for _, m := range l {
+	for _, m := range p.Margins {
 		switch {
 		case m.JPEG == nil:
 		case m.Tall:
@@ -75,8 +75,42 @@ func (s *sheet) margins(l []Picture) {
 	s.head("Around the display", 60)
 	s.words(smallSize, "", quietColour, "The rim of the display, straightened and with more contrast. Most displays print their settings here: are they those given?")
 	s.Ln(1)
+	for i := range p.Channels {
+		s.channel(d, &p.Channels[i])
+	}
 	s.side(long, 2)
 	s.side(tall, 4)
+}
+
+// channel places a trace's colour, what is known of its settings, and the parts of the rims that are coloured like it.
+func (s *sheet) channel(d *wire.Document, c *Channel) {
+	const swatch, high, gap = 3, 9, 3
+	e := c.entry(d)
+	text := e.Name + ": " + e.Says + "."
+	if e.Hint != "" {
+		text += " To give it: " + e.Hint
+	}
+	if len(c.Scale) == 0 {
+		text += " " + c.nowhere()
+	}
+	s.room(2*lineOf(bodySize) + high)
+	s.SetFillColor(int(c.Colour[0]), int(c.Colour[1]), int(c.Colour[2]))
+	s.SetDrawColor(inkColour[0], inkColour[1], inkColour[2])
+	s.SetLineWidth(0.2)
+	s.Rect(sheetMargin, s.GetY()+0.7, swatch, swatch, "FD")
+	s.pen(bodySize, "", inkColour)
+	s.SetX(sheetMargin + swatch + 2)
+	s.MultiCell(sheetWidth-swatch-2, lineOf(bodySize), printable(text), "", "L", false)
+	x, y := sheetMargin+swatch+2.0, s.GetY()+1
+	for _, m := range c.Scale {
+		w, h := fitted(m, (sheetWidth-swatch-2-gap*(pieceCount-1))/pieceCount, high)
+		s.picture(m.Name, m, x, y, w, h)
+		x += w + gap
+	}
+	if len(c.Scale) > 0 {
+		s.SetY(y + high + 1)
+	}
+	s.Ln(2)
 }
 
 // side places pictures side by side, so many in a line, each with its name below.

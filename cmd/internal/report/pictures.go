@@ -47,6 +47,8 @@ type Pictures struct {
 	Lattice [][]geom.Pixel // the graticule's lines and its rim, on the photo
 	Lines   []Line         // the traces on the photo
 	Margins []Picture
+	// Channels are the traces where there are several, each with the parts of the margins that are coloured like it.
+	Channels []Channel
 }
 
 // A Picture is a JPEG file's bytes, with its size in pixels.
@@ -77,6 +79,7 @@ func Illustrate(r *reading.Reading) *Pictures {
 		p.Lattice = Lattice(r.Graticule)
 		p.Lines = Lines(r.Graticule, r.Traces)
 		p.Margins = Margins(r.Photo, r.Graticule)
+		p.Channels = Channels(r.Photo, r.Graticule, r.Traces)
 	}
 	wait.Wait()
 	return p
@@ -147,10 +150,7 @@ func Lines(g *graticule.Graticule, traces []*trace.Trace) []Line {
 // on a phone. A strip that lies outside the photo is left out.
 func Margins(ph *photo.Photo, g *graticule.Graticule) []Picture {
 	halfX, halfY := float64(g.Frame.Cols)/2, float64(g.Frame.Rows)/2
-	up := within(ph, g, geom.Box{X: -halfX, Y: halfY}, geom.Box{X: halfX, Y: halfY}, geom.Box{Y: 1}, marginUp)
-	down := within(ph, g, geom.Box{X: -halfX, Y: -halfY}, geom.Box{X: halfX, Y: -halfY}, geom.Box{Y: -1}, marginUp)
-	left := within(ph, g, geom.Box{X: -halfX, Y: -halfY}, geom.Box{X: -halfX, Y: halfY}, geom.Box{X: -1}, marginOut)
-	right := within(ph, g, geom.Box{X: halfX, Y: -halfY}, geom.Box{X: halfX, Y: halfY}, geom.Box{X: 1}, marginOut)
+	up, down, left, right := reaches(ph, g)
 	scale := min(marginScale, pixelsABox(ph, g))
 	var out []Picture
 	add := func(name string, tall bool, reach, x0, x1, y0, y1 float64) {
@@ -202,9 +202,22 @@ func pixelsABox(ph *photo.Photo, g *graticule.Graticule) float64 {
 	return max(math.Hypot(b.X-a.X, b.Y-a.Y), math.Hypot(c.X-a.X, c.Y-a.Y))
 }
 
-// straighten samples the rectangle x0..x1, y0..y1 of the display at scale pixels a box; where the photo has
-// more, it is reduced first. Places outside the photo are grey. It is nil if the rectangle is of no size.
+// straighten samples the rectangle x0..x1, y0..y1 of the display and stretches its contrast. Places outside the photo
+// are grey. It is nil if the rectangle is of no size.
 func straighten(ph *photo.Photo, g *graticule.Graticule, x0, x1, y0, y1, scale float64) image.Image {
+	out := sampled(ph, g, x0, x1, y0, y1, scale)
+	if out == nil {
+		return nil
+	}
+	// The light of what lies near the frame decides: farther out is the bright case, or the room.
+	halfX, halfY := float64(g.Frame.Cols)/2+marginNear, float64(g.Frame.Rows)/2+marginNear
+	stretch(out, image.Rect(int((-halfX-x0)*scale), int((y1-halfY)*scale), int((halfX-x0)*scale), int((y1+halfY)*scale)))
+	return out
+}
+
+// sampled samples the rectangle x0..x1, y0..y1 of the display at scale pixels a box; where the photo has more, it is
+// reduced first. Places outside the photo stay transparent. It is nil if the rectangle is of no size.
+func sampled(ph *photo.Photo, g *graticule.Graticule, x0, x1, y0, y1, scale float64) *image.RGBA {
 	w, h := int((x1-x0)*scale), int((y1-y0)*scale)
 	if w < 1 || h < 1 {
 		return nil
@@ -229,9 +242,6 @@ func straighten(ph *photo.Photo, g *graticule.Graticule, x0, x1, y0, y1, scale f
 			}
 		}
 	}
-	// The light of what lies near the frame decides: farther out is the bright case, or the room.
-	halfX, halfY := float64(g.Frame.Cols)/2+marginNear, float64(g.Frame.Rows)/2+marginNear
-	stretch(out, image.Rect(int((-halfX-x0)*scale), int((y1-halfY)*scale), int((halfX-x0)*scale), int((y1+halfY)*scale)))
 	return out
 }
 

@@ -62,15 +62,7 @@ func settingsOf(d *wire.Document, s wire.Used) []setting {
 		add("time accuracy", strings.TrimSpace(limited("", s.TimeLimit)))
 	}
 	if s.GroundBox.Known() {
-		v := math.Round(100*float64(s.GroundBox)) / 100 // a ground line is not known to better than a hundredth of a box
-		place := "on the centre line"
-		if v != 0 {
-			boxes := "boxes"
-			if math.Abs(v) == 1 {
-				boxes = "box"
-			}
-			place = fmt.Sprintf("%s %s %s the centre", short(math.Abs(v)), boxes, map[bool]string{true: "above", false: "below"}[v > 0])
-		}
+		place := fromCentre(float64(s.GroundBox))
 		if s.GroundFrom != "" {
 			place += " (" + string(s.GroundFrom) + ")"
 		}
@@ -82,6 +74,19 @@ func settingsOf(d *wire.Document, s wire.Used) []setting {
 		add("probe", "×"+short(float64(s.Probe)))
 	}
 	return out
+}
+
+// fromCentre says where a height in boxes lies.
+func fromCentre(box float64) string {
+	v := math.Round(100*box) / 100 // a ground line is not known to better than a hundredth of a box
+	if v == 0 {
+		return "on the centre line"
+	}
+	boxes := "boxes"
+	if math.Abs(v) == 1 {
+		boxes = "box"
+	}
+	return fmt.Sprintf("%s %s %s the centre", short(math.Abs(v)), boxes, map[bool]string{true: "above", false: "below"}[v > 0])
 }
 
 // limited adds the accuracy of a scale, if it is known.

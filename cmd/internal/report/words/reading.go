@@ -3,6 +3,7 @@ package words
 import (
 	"fmt"
 	"math"
+	"regexp"
 	"strings"
 
 	"quadrille/calibrate/remark"
@@ -47,9 +48,26 @@ var reading = map[remark.Kind]wording{
 		return fmt.Sprintf("%s %s was read, but %s stands out as much. Say which you mean: --trace %s or --trace %s.", found(r), a, b, a, b)
 	},
 	"reading.other_less_prominent": func(r remark.Remark) string {
-		return fmt.Sprintf("%s %s was read with the settings that were given: it stands out most (by its share of the width, its light, the"+
-			" breadth of its stroke and its height); %s does so by %.0f %% of that. Another trace may have another scale. %s.",
+		return fmt.Sprintf("%s %s was read: it stands out most (by its share of the width, its light, the breadth of its stroke and its"+
+			" height); %s does so by %.0f %% of that. %s.",
 			found(r), r.Word("read"), r.Word("other"), 100*r.Number("share"), howToReadAnother(r))
+	},
+	"reading.volts_of_traces": func(r remark.Remark) string {
+		volts, to, without := unit.Value{X: r.Number("volts_v"), Unit: "V"}.String(), coloured(r.Word("to")), coloured(r.Word("without"))
+		says := fmt.Sprintf("%s a box went to trace %s", volts, to)
+		if r.Count("to_count") > 1 {
+			says = fmt.Sprintf("%s a box went to all of %s, for it stands before the first --trace: a channel that is set otherwise"+
+				" needs its own --volts-per-box behind its --trace", volts, to)
+		}
+		if without == "" {
+			return says + "."
+		}
+		have := "has no volts per box of its"
+		if strings.Contains(without, "),") {
+			have = "have no volts per box of their"
+		}
+		return fmt.Sprintf("%s; %s %s own, and may be set otherwise: the page that --out FOLDER makes shows the rims by trace. To read %s as"+
+			" well, give --trace for each, with its --volts-per-box behind it.", says, without, have, r.Word("next"))
 	},
 	"reading.scales_unknown": func(r remark.Remark) string {
 		missing := "time per box is"
@@ -88,6 +106,19 @@ var reading = map[remark.Kind]wording{
 	},
 	"reading.readings_not_worked_out": format("The readings alone were not worked out: %s.", "reason"),
 }
+
+// coloured gives names of traces with their colours in words: "a (#91e5ee)" is a (blue-green).
+func coloured(names string) string {
+	return hexColour.ReplaceAllStringFunc(names, func(hex string) string {
+		var c [3]uint8
+		if _, err := fmt.Sscanf(hex, "#%02x%02x%02x", &c[0], &c[1], &c[2]); err != nil {
+			return hex
+		}
+		return Colour(c)
+	})
+}
+
+var hexColour = regexp.MustCompile("#[0-9a-f]{6}")
 
 // stance says how words stand that a turn sets upright.
 func stance(turn int) string {

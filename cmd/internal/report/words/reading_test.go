@@ -28,3 +28,13 @@ func TestASettingThatWasFoundIsTold(t *testing.T) {
 		remark.Number("value", 1.5), remark.Number("u_value", 0.011), remark.Number("next", 2), remark.Number("next_zeta", 40)),
 		"the level 9.00(5) V", "no step of the usual rows", "make it 1.500(11", "the nearest, 2 V, is off by 40 ")
 }
+
+func TestWhichTraceGotTheVoltsIsWorded(t *testing.T) {
+	s := words.Of(remark.Of("reading.volts_of_traces", remark.Number("volts_v", 2), remark.Count("to_count", 1), remark.Word("to", "a (#91e5ee)"),
+		remark.Word("without", "b (#eeb877), c (#f2f5be)"), remark.Word("next", "b")))
+	for _, part := range []string{"2 V a box went to trace a (blue-green);", "b (orange), c (yellow) have no volts per box of their own", "To read b as well"} {
+		if !strings.Contains(s, part) {
+			t.Errorf("%q is not in %q", part, s)
+		}
+	}
+}
