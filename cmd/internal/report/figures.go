@@ -12,7 +12,8 @@ import (
 )
 
 // Figures gives the figures that the document has data for, as SVG files by name: v-t.svg, ln-v.svg,
-// paper.svg. It is never nil.
+// paper.svg, and one named for the kind of signal, such as triangle.svg, or triangle-a.svg where there are several traces.
+// It is never nil.
 func Figures(d *wire.Document) map[string][]byte {
 	out := map[string][]byte{}
 	name, _ := source(d)
@@ -24,6 +25,17 @@ func Figures(d *wire.Document) map[string][]byte {
 	}
 	if s := paperFigure(d); s != nil {
 		out["paper.svg"] = s.file("The display to scale: " + clean(name))
+	}
+	for _, tr := range chosen(d) {
+		k := sketchOf(d, tr)
+		if k == nil {
+			continue
+		}
+		file := string(tr.Signal)
+		if several(d) {
+			file += "-" + tr.Name
+		}
+		out[file+".svg"] = k.draw(tr).file(ofTrace(d, tr.Name, k.title) + ": " + clean(name))
 	}
 	return out
 }

@@ -127,6 +127,11 @@ func figures(d *wire.Document) []figure {
 		times = append(times, caption{ofTrace(d, f.Trace, f.Label), says})
 	}
 	add(timeFigure(d), "Voltage against time with the fit, and the distance of each point from the fit", times...)
+	for _, tr := range chosen(d) {
+		if k := sketchOf(d, tr); k != nil {
+			add(k.draw(tr), ofTrace(d, tr.Name, k.title), append([]caption{{"", ofTrace(d, tr.Name, k.title+".")}}, k.caption...)...)
+		}
+	}
 	logs := []caption{{"", "A decay is a straight line here, and its slope is −1/τ."}}
 	for _, l := range d.LogLines {
 		logs = append(logs, caption{ofTrace(d, l.Trace, l.Label), lineFormula(l)})

@@ -134,7 +134,8 @@ type Trace struct {
 	Sigma      Numbers  `json:"sigma_box"`
 	T          Numbers  `json:"t_s"` // from the frame's left rim
 	V          Numbers  `json:"v_v"`
-	U          Numbers  `json:"u_v"` // independent from sample to sample; the effects are not in it
+	U          Numbers  `json:"u_v"`      // independent from sample to sample; the effects are not in it
+	Stroke     Numbers  `json:"stroke_v"` // the height over which the display drew each sample; empty for a table
 	Effects    []Effect `json:"effects"`
 	Doubts     []string `json:"doubts"`
 	DoubtKinds []Remark `json:"doubt_kinds"`

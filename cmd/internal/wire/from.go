@@ -250,7 +250,7 @@ func traceOf(tr *trace.Trace, rec *calibrate.Record) Trace {
 	}
 	doubts := tr.Doubts
 	if rec != nil {
-		out.T, out.V, out.U = rec.T, rec.V, rec.Sigma
+		out.T, out.V, out.U, out.Stroke = rec.T, rec.V, rec.Sigma, rec.Stroke
 		out.Effects = effects(rec)
 		doubts = slices.Concat(doubts, rec.Doubts)
 	}
