@@ -15,8 +15,10 @@ const (
 	// Told.Left.
 	KindAnotherKind remark.Kind = "analysis.another_kind"
 	// KindPartOfCycle doubts a sine of which few cycles are seen; KindNotQuiteSine notes one that leaves a share of its
-	// amplitude; KindCrestsOff doubts the height of one whose crests stand off_v further apart than the curve's.
+	// amplitude; KindOvertones doubts one of such a total harmonic distortion that few would call it a sine; KindCrestsOff
+	// doubts the height of one whose crests stand off_v further apart than the curve's.
 	KindPartOfCycle  remark.Kind = "analysis.part_of_cycle"
+	KindOvertones    remark.Kind = "analysis.overtones"
 	KindNotQuiteSine remark.Kind = "analysis.not_quite_sine"
 	KindCrestsOff    remark.Kind = "analysis.crests_off"
 	// KindHardlySquare doubts two levels with a share of the points between them, KindUneven transitions off an even count

@@ -282,28 +282,69 @@ func TestATriangleTakenForASineIsDoubted(t *testing.T) {
 	}
 }
 
-// A tube that flattens one crest leaves 2 to 4 % of the height: a sine all the same, with its frequency right. A fifth
-// of second harmonic is none, and no decay either.
+// A tube that flattens one crest leaves 2 to 4 % of the height: a sine, with its frequency right. With more overtones it
+// still is one, but that is doubted; with half as much as the fundamental it is none.
 func TestADistortedSineIsOne(t *testing.T) {
 	for _, c := range []struct {
-		second, third float64
-		is            bool
-	}{{0.08, 0, true}, {0.05, 0.06, true}, {0.12, 0, true}, {0.18, 0, false}, {0.2, 0.05, false}, {0, -0.2, false}} {
+		second, third, fifth float64
+		is, bent             bool
+	}{{0.08, 0, 0, true, false}, {0.05, 0.06, 0, true, false}, {0.12, 0, 0, true, false}, {0.2, 0, 0, true, true},
+		{0.2, 0.05, 0, true, true}, {0, -0.2, 0, true, true}, {0.15, 0.1, -0.15, true, true}, {0.5, 0, 0, false, false}} {
 		for seed := range uint64(10) {
 			rng := rand.New(rand.NewPCG(seed, 77))
 			f0, phase := 200+200*rng.Float64(), 6*rng.Float64()
 			d := specimen{n: 400, span: 10e-3, sigma: 0.01, rho: 0.5, v: func(t float64) float64 {
 				x := 2*math.Pi*f0*t + phase
-				return 2*math.Sin(x) + 2*c.second*math.Sin(2*x+1) + 2*c.third*math.Sin(3*x)
+				return 2*math.Sin(x) + 2*c.second*math.Sin(2*x+1) + 2*c.third*math.Sin(3*x) + 2*c.fifth*math.Sin(5*x)
 			}}
 			f := analyse(t, d.record(seed), nil)
-			if is := f.Signal == SignalSine; is != c.is || !is && !remark.Any(f.Doubts, KindNotRecognised) {
-				t.Errorf("harmonics %g and %g, seed %d: %s, %v, doubts %q", c.second, c.third, seed, f.Signal, f.Told, f.Doubts)
+			if is, bent := f.Signal == SignalSine, remark.Any(f.Doubts, KindOvertones); is != c.is || bent != c.bent || !is && !remark.Any(f.Doubts, KindNotRecognised) {
+				t.Errorf("harmonics %+v, seed %d: %s, %v, doubts %q", c, seed, f.Signal, f.Told, f.Doubts)
 			}
-			method := "crossings"
-			if r := seek(t, f, "frequency", method, ""); math.Abs(r.Value.X-f0) > math.Max(3*r.Value.U, 0.003*f0) {
-				t.Errorf("harmonics %g and %g, seed %d: %v of %g Hz", c.second, c.third, seed, r.Value, f0)
+			if r := seek(t, f, "frequency", "crossings", ""); math.Abs(r.Value.X-f0) > math.Max(3*r.Value.U, 0.003*f0) {
+				t.Errorf("harmonics %+v, seed %d: %v of %g Hz", c, seed, r.Value, f0)
 			}
+		}
+	}
+}
+
+// Waves of Fourier series of which the total harmonic distortion is known (H. B. Dwight, Tables of Integrals, from
+// memory): U holds their frequency, they are sines up to a third of overtones and from two cycles on, and the triangle
+// and the square wave stay what they are.
+func TestHowDistortedASineMayBe(t *testing.T) {
+	half := func(x float64) float64 { return 2 * math.Max(0, math.Sin(x)) }                 // rectified, one half: 0.44
+	whole := func(x float64) float64 { return 2 * math.Abs(math.Sin(x/2)) }                 // rectified: 0.22
+	ramp := func(x float64) float64 { return math.Mod(x+100*math.Pi, 2*math.Pi) / math.Pi } // 0.80
+	for _, c := range []struct {
+		name       string
+		v          func(x float64) float64
+		cycles     float64
+		distortion float64 // NaN: no sine
+	}{
+		{"half a rectified sine", half, 5, math.NaN()}, {"a rectified sine", whole, 5, 0.22}, {"a rectified sine", whole, 2.3, 0.22},
+		{"a rectified sine", whole, 1.7, math.NaN()}, {"a ramp", ramp, 5, math.NaN()},
+	} {
+		within, told := 0, 0
+		const seeds = 20
+		for seed := range uint64(seeds) {
+			rng := rand.New(rand.NewPCG(seed, 78))
+			phase := 6 * rng.Float64()
+			d := specimen{n: 400, span: 10e-3, sigma: 0.01, rho: 0.5, v: func(t float64) float64 { return c.v(2*math.Pi*c.cycles*100*t + phase) }}
+			f := analyse(t, d.record(seed), nil)
+			k := slices.IndexFunc(f.Doubts, func(r remark.Remark) bool { return r.Kind == KindOvertones })
+			if f.Signal != SignalSine || k < 0 {
+				continue
+			}
+			told++
+			if got := f.Doubts[k].Number("distortion"); math.Abs(got-c.distortion) > 0.03 {
+				t.Errorf("%s, %g cycles, seed %d: overtones %.3f, want %.2f", c.name, c.cycles, seed, got, c.distortion)
+			}
+			if r := seek(t, f, "frequency", "curve", ""); math.Abs(r.Value.X-100*c.cycles) <= r.Expanded {
+				within++
+			}
+		}
+		if want := !math.IsNaN(c.distortion); want && (told < seeds-1 || within < told-1) || !want && told > 0 {
+			t.Errorf("%s, %g cycles: a bent sine %d times of %d, its frequency in U %d times", c.name, c.cycles, told, seeds, within)
 		}
 	}
 }

@@ -86,6 +86,10 @@ var analysis = map[remark.Kind]wording{
 	"analysis.part_of_cycle": format("Only %.2g of a cycle is on the screen: the frequency leans on the trace being a perfect sine.", "cycles"),
 	"analysis.not_quite_sine": share("The trace is not quite a sine: it leaves the curve by %s of the amplitude (rms), more than its own uncertainty" +
 		" explains."),
+	"analysis.overtones": func(r remark.Remark) string {
+		return fmt.Sprintf("The wave repeats, but it is a bent sine: its overtones hold %.0f %% of the fundamental (total harmonic distortion)."+
+			" Period and frequency are the wave's; height and rms are those of the fundamental alone.", 100*r.Number("distortion"))
+	},
 	"analysis.hardly_square": func(r remark.Remark) string {
 		return fmt.Sprintf("%.0f %% of the points lie on neither of the two levels nor on an upright edge between them, which is much for a square"+
 			" wave: check that the right trace was read, or name the kind of signal.", 100*r.Number("share"))
