@@ -4,12 +4,16 @@ package analysis
 // bent still has one crest and one trough a cycle, and its period and frequency are those of the fundamental, but its
 // shape is not that of a sine. Beside the fitted sine the harmonics 2f to 5f are fitted to what it leaves, by linear
 // least squares; their total harmonic distortion is the root of the sum of their powers over the fundamental's amplitude
-// (common practice, no source). What they explain is no sign of another kind as long as it is small.
+// (common practice, no source). Where no kind explains a trace, and overtones explain what the sine leaves of it, it is a bent sine.
 
 import (
+	"context"
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/mat"
+
+	"quadrille/calibrate/remark"
 )
 
 const (
@@ -24,12 +28,32 @@ const (
 	repeatsSeen = 2.0
 )
 
+// bentSine gives the findings of the sine among the kinds, which are best first, if overtones explain what it leaves of the
+// trace; they are doubted.
+func bentSine(ctx context.Context, all []*candidate) (f *Findings, ok bool, err error) {
+	k := slices.IndexFunc(all, func(c *candidate) bool { return c.kind.name == SignalSine })
+	if k < 0 {
+		return nil, false, nil
+	}
+	c := all[k]
+	distortion, explained := c.fitted.(*sine).overtones()
+	if !(distortion < mostOvertones) || c.rms > math.Hypot(c.leaves(), explained) {
+		return nil, false, nil
+	}
+	if f, err = c.fitted.findings(ctx); err != nil {
+		return nil, false, err
+	}
+	f.Signal, f.Told = c.kind.name, Told{Recognised, leftBy(bestFirst(all, c))}
+	f.Doubts = append(f.Doubts, remark.Of(KindOvertones, remark.Number("distortion", distortion)))
+	return f, true, nil
+}
+
 // overtones gives the total harmonic distortion of the points about the sine, and what of them the harmonics explain as a
-// share of the record's height, rms. Both are 0 if too few cycles are seen to tell.
+// share of the record's height, rms. Both are NaN and 0 if too few cycles are seen to tell.
 func (c *sine) overtones() (distortion, explained float64) {
 	p := c.points
 	if c.f*c.span < repeatsSeen {
-		return 0, 0
+		return math.NaN(), 0
 	}
 	const columns = 1 + 2*highestOvertone // the fundamental again, for over a part of a cycle all depend on each other
 	sure := p.sure()
@@ -45,7 +69,7 @@ func (c *sine) overtones() (distortion, explained float64) {
 	}
 	var x mat.VecDense
 	if len(sure) <= 2*columns || x.SolveVec(a, b) != nil {
-		return 0, 0
+		return math.NaN(), 0
 	}
 	power := 0.0
 	for k := 3; k < columns; k++ {

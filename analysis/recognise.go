@@ -103,6 +103,9 @@ func recognise(ctx context.Context, p *points, s *Settings) (*Findings, error) {
 			f.Signal, f.Told = SignalStates, Told{Recognised, append([]Left{{Kind: SignalStates, Share: f.leaves(height)}}, others...)}
 			return f, nil
 		}
+		if f, ok, err := bentSine(ctx, all); ok || err != nil {
+			return f, err
+		}
 		f := unrecognised(ctx, p)
 		f.Signal, f.Told = level.kind.name, Told{ForWant, leftBy(all)}
 		return f, nil

@@ -41,11 +41,6 @@ func (c *sine) account() *account {
 	// The frequency is the best of about as many as there are points.
 	a := &account{numbers: 4 + math.Log(float64(len(p.t))), r: make([]float64, len(p.t)),
 		drawn: p.leftBySteps(c.f), high: 2 * c.amplitude()}
-	if distortion, explained := c.overtones(); distortion < mostOvertones {
-		if a.drawn = math.Hypot(a.drawn, explained); distortion > acceptedSine*2*math.Sqrt2 { // the height is 2√2 rms values
-			a.doubts = append(a.doubts, remark.Of(KindOvertones, remark.Number("distortion", distortion)))
-		}
-	}
 	for i, t := range p.t {
 		a.r[i] = p.w[i] * (p.v[i] - c.at(t))
 	}

@@ -13,6 +13,9 @@ const (
 	// to 0.72 (TestHowWellATraceHangsTogetherAtLeast, TestHowMuchOfATraceIsSeenAtLeast). A path that covers less than
 	// partShare of the width must have partQuality: it may be one line of text.
 	leastQuality, lesserQuality, twinQuality, partQuality = 0.4, 0.72, 0.76, 0.8
+	// partedQuality is that of another one in a band of rows of its own, where words or a menu would have been seen as
+	// such: beams are dim where they are fast (TestHowWellATraceHangsTogetherAtLeast).
+	partedQuality = 0.6
 	// TestHowMuchOfATraceIsSeenAtLeast, TestHowWellATraceHangsTogetherAtLeast.
 	twinCoverage, partShare = 0.6, 0.5
 	// overRim is the least light of a path along the upper or lower rim in units of the rim's ink, whose line is

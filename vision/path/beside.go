@@ -54,6 +54,9 @@ func linesLast(found []*Candidate, s *sheet.Sheet) []*Candidate {
 }
 
 func isRaggedBeside(c *Candidate, _ *sheet.Sheet, _ []*Candidate) bool {
+	if c.parted {
+		return c.quality < partedQuality
+	}
 	return c.quality < lesserQuality
 }
 
@@ -61,14 +64,15 @@ func isOtherPolarity(c *Candidate, _ *sheet.Sheet, kept []*Candidate) bool {
 	return (c.Tint.Grey() > 0) != (kept[0].Tint.Grey() > 0)
 }
 
-// isCursor reports whether a level line beside a trace is one that instruments draw for measuring.
-func isCursor(c *Candidate, _ *sheet.Sheet, kept []*Candidate) bool {
+// isCursor reports whether a level line beside a trace is one that instruments draw for measuring. A display that draws
+// lines draws its graticule as well; on a tube with an engraved one each level line is a beam's.
+func isCursor(c *Candidate, s *sheet.Sheet, kept []*Candidate) bool {
 	trace := slices.ContainsFunc(kept, func(k *Candidate) bool { return !k.Line })
 	if !c.Line || !trace {
 		return false
 	}
 	sameColour := func(k *Candidate) bool { return k.Tint == c.Tint }
-	return c.Path.isDashed() || c.paired || c.hued && slices.ContainsFunc(kept, sameColour)
+	return c.Path.isDashed() || c.paired || c.hued && !s.Lines.Engraved && slices.ContainsFunc(kept, sameColour)
 }
 
 // hasNoPlace reports whether the path is seen by itself in few columns: off the upper and lower rim, and not on or

@@ -6,6 +6,7 @@
 //	colours.go        the colours drawn with, as clusters of directions (mean shift), and how alike a cell is
 //	column_runs.go    the runs of each column that stand out in a colour
 //	own_colour.go     of several colours, whose stroke a run is a part of
+//	bands.go          traces one above the other, each in rows of its own
 //	best_path.go      the path of most evidence through them (dynamic programming, Viterbi)
 //	rules.go          what is no trace: the list of all rules, in the order in which they are applied
 //	alone.go, panels.go, words.go, helper_lines.go, leads.go, path_pieces.go, level_mark.go, narrow_pulses.go, beside.go

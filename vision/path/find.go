@@ -4,6 +4,7 @@ package path
 // stand beside each other. What is no trace is told by the rules (rules.go).
 
 import (
+	"cmp"
 	"context"
 	"math"
 	"slices"
@@ -29,6 +30,7 @@ type Candidate struct {
 	lettered bool // the path may run through words
 	paired   bool // it is a level line, and there is another one of its tint
 	hued     bool // the graticule's ink has another colour
+	parted   bool // it lies in a band of rows that another trace of its tint does not enter
 }
 
 // Found is the sheet on which paths were found, and those paths, the most prominent first.
@@ -197,34 +199,49 @@ func (w *drawing) paths(s *sheet.Sheet, rules *rulebook, runs [][]Run) []*Candid
 	return w.curves(s, rules, runs)
 }
 
-// curves gives the best path through the runs, the best through what that leaves, and so on. It takes their runs out of
-// the lists.
+// curves gives the best path through the runs, the best through what that leaves, and so on, by bands of rows. It takes
+// their runs out of the lists.
 func (w *drawing) curves(s *sheet.Sheet, rules *rulebook, runs [][]Run) (found []*Candidate) {
-	for len(found) < mostOfOneInk {
-		second := len(found) > 0
-		p := bestPath(s, runs, w.amount)
-		for _, change := range rules.part {
-			change(p, s, runs)
+	bands := bandsOf(s, runs)
+	slices.SortStableFunc(bands, func(a, b [][]Run) int { return cmp.Compare(sumOfPeaks(b), sumOfPeaks(a)) })
+	for _, within := range bands {
+		for len(found) < mostOfOneInk {
+			c := w.curve(s, rules, within, found, len(bands) > 1)
+			if c == nil {
+				break
+			}
+			for _, o := range found {
+				o.Path.dropSharedWith(c.Path, s)
+			}
+			c.parted = len(bands) > 1 && !c.Path.isLevel(s)
+			found = append(found, c)
+			takeOut(within, c.Path)
 		}
-		if p.share() == 0 {
-			break
-		}
-		jumps := func(c *Candidate) bool { return p.undrawnJumps(c.Path, s) > 0 }
-		if second && p.share() >= wholeCoverage && p.joined(s) >= wholeJoined && !slices.ContainsFunc(found, jumps) {
-			p.Amount = p.usualPeak() // nothing but a trace crosses the screen; it may be dimmer
-		}
-		c := w.candidate(s, p)
-		c.Line = p.pulses == 0 && p.isLine(s)
-		if anyOf(rules.path, func(not pathRule) bool { return not(c, s, w, second) }) {
-			break
-		}
-		for _, c := range found {
-			c.Path.dropSharedWith(p, s)
-		}
-		found = append(found, c)
-		takeOut(runs, p)
 	}
 	return found
+}
+
+// curve gives the best path through the runs beside those found before; nil if it is no trace. Among others, which may be
+// those of other bands, a trace may be dimmer than is usual.
+func (w *drawing) curve(s *sheet.Sheet, rules *rulebook, runs [][]Run, found []*Candidate, among bool) *Candidate {
+	second := len(found) > 0
+	p := bestPath(s, runs, w.amount)
+	for _, change := range rules.part {
+		change(p, s, runs)
+	}
+	if p.share() == 0 {
+		return nil
+	}
+	jumps := func(c *Candidate) bool { return p.undrawnJumps(c.Path, s) > 0 }
+	if (second && p.share() >= wholeCoverage || among && p.share() >= bandShare && !p.isLevel(s)) && p.joined(s) >= wholeJoined && !slices.ContainsFunc(found, jumps) {
+		p.Amount = p.usualPeak() // nothing but a trace crosses the screen; it may be dimmer
+	}
+	c := w.candidate(s, p)
+	c.Line = p.pulses == 0 && p.isLine(s)
+	if anyOf(rules.path, func(not pathRule) bool { return not(c, s, w, second) }) {
+		return nil
+	}
+	return c
 }
 
 // dimmer gives the paths through what is left of the runs without words, by its own light: words may outshine the

@@ -51,6 +51,9 @@ func TestWhichLevelLinesAreCursors(t *testing.T) {
 	}
 	says(t, "a line in a colour of its own, a cursor", isCursor(line(red), s, []*Candidate{curve(sheet.Tint{0, 1, 0})}), false)
 	says(t, "a line in the trace's colour, a cursor", isCursor(line(red), s, []*Candidate{curve(red)}), true)
+	engraved := framed()
+	engraved.Lines.Engraved = true
+	says(t, "a line in the trace's colour before an engraved graticule, a cursor", isCursor(line(red), engraved, []*Candidate{curve(red)}), false)
 	says(t, "a line in the ink of all, a cursor", isCursor(line(blue), s, []*Candidate{curve(blue)}), false)
 	says(t, "a line beside another, a cursor", isCursor(line(red), s, []*Candidate{line(red)}), false)
 	says(t, "a curve, a cursor", isCursor(curve(red), s, []*Candidate{curve(red)}), false)

@@ -67,6 +67,8 @@ func TestHowWellATraceHangsTogetherAtLeast(t *testing.T) {
 	}
 	says(t, "beside a trace, 0.75 is ragged", isRaggedBeside(&Candidate{quality: 0.75}, s, nil), false)
 	says(t, "beside a trace, 0.68 is ragged", isRaggedBeside(&Candidate{quality: 0.68}, s, nil), true)
+	says(t, "above a trace, 0.65 is ragged", isRaggedBeside(&Candidate{quality: 0.65, parted: true}, s, nil), false)
+	says(t, "above a trace, 0.55 is ragged", isRaggedBeside(&Candidate{quality: 0.55, parted: true}, s, nil), true)
 }
 
 func TestWhatLiesOnTheRim(t *testing.T) {

@@ -204,6 +204,11 @@ func (p *Path) LiesOnTheRim(s *sheet.Sheet) bool {
 	return p.levelOn(s, func(y float64) float64 { return math.Abs(y) + low })
 }
 
+// isLevel reports whether the path is level but for a sixth of its columns on either side.
+func (p *Path) isLevel(s *sheet.Sheet) bool {
+	return p.levelOn(s, func(float64) float64 { return 0 })
+}
+
 // levelOn reports whether the path is level and most of it near, off giving the distance of a height.
 func (p *Path) levelOn(s *sheet.Sheet, off func(y float64) float64) bool {
 	var y, d []float64

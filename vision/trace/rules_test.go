@@ -156,7 +156,7 @@ func ruleScenes() []ruleScene {
 		}},
 
 		{"leads before the screen", with(curve{fast, [3]float64{0.25, 0.23, 0.03}, 0.015},
-			curve{between(func(x float64) float64 { return -1.5 - 0.1*x*x }, -5, -0.5), yellow, 0.07}), follows(fast, 0.9)},
+			curve{between(func(x float64) float64 { return -1.5 - 0.1*x*x }, -5, -0.8), yellow, 0.07}), follows(fast, 0.9)},
 
 		{"scraps", and(with(curve{between(wave, -5, 3), yellow, 0.02}), yellow, func(x, y float64) bool {
 			return x > 3.02 && x < 3.18 && math.Abs(y+2.5) < 0.03
