@@ -5,6 +5,7 @@ import (
 
 	"quadrille/analysis"
 	"quadrille/calibrate/remark"
+	"quadrille/vision/trace"
 )
 
 // Told is a remark and what it is about, where that must be said.
@@ -38,7 +39,8 @@ func (r *Reading) AllDoubts() []Told {
 	for _, a := range r.All() {
 		about := r.AboutTrace(a)
 		if a.Chosen < len(r.Traces) {
-			add(about, r.Traces[a.Chosen].Doubts)
+			doubts, _ := r.OfTrace(a.Chosen)
+			add(about, doubts)
 		}
 		if a.Chosen < len(r.Records) && r.Records[a.Chosen] != nil {
 			add(about, r.Records[a.Chosen].Doubts)
@@ -62,6 +64,27 @@ func (r *Reading) AllDoubts() []Told {
 	}
 	add("", r.Doubts)
 	return all
+}
+
+// OfTrace gives what speaks against the trace of index i, and what is worth knowing of it. That it is a thick band or a
+// wave too fast is a doubt until its kind is known: of noise it is what noise looks like, and of 16 busy displays of which
+// it was told there, 10 had nothing wrong.
+func (r *Reading) OfTrace(i int) (doubts, notes []remark.Remark) {
+	t := r.Traces[i]
+	if !slices.ContainsFunc(r.All(), func(a *Analysed) bool {
+		return a.Chosen == i && a.Findings != nil && a.Findings.Signal == analysis.SignalNoise
+	}) {
+		return t.Doubts, t.Notes
+	}
+	notes = slices.Clone(t.Notes)
+	for _, d := range t.Doubts {
+		if d.Kind == trace.KindFastWave {
+			notes = append(notes, d)
+		} else {
+			doubts = append(doubts, d)
+		}
+	}
+	return doubts, notes
 }
 
 // AboutTrace is what a remark on a trace that is analysed must say it is about: its name where there are several.

@@ -12,6 +12,7 @@ import (
 
 	"quadrille/analysis"
 	"quadrille/calibrate"
+	"quadrille/calibrate/remark"
 	"quadrille/calibrate/unit"
 	"quadrille/cmd/internal/reading"
 	"quadrille/cmd/internal/report/words"
@@ -60,7 +61,8 @@ func From(r *reading.Reading) *Document {
 		if i < len(r.Records) {
 			rec = r.Records[i]
 		}
-		d.Traces = append(d.Traces, traceOf(tr, rec))
+		doubts, _ := r.OfTrace(i)
+		d.Traces = append(d.Traces, traceOf(tr, rec, doubts))
 	}
 	for _, a := range r.All() {
 		d.addAnalysed(r, a)
@@ -72,6 +74,7 @@ func From(r *reading.Reading) *Document {
 	if r.Beside != nil {
 		d.addBeside(r)
 	}
+	d.inOrder()
 	for _, s := range r.Stages {
 		d.Stages = append(d.Stages, Stage{s.Name, Number(s.Took.Seconds()), s.Worked})
 	}
@@ -145,7 +148,8 @@ func (d *Document) addAnalysed(r *reading.Reading, a *reading.Analysed) {
 			t.Signal, t.SignalFrom, t.SignalTold = signalOf(a.Findings)
 		}
 		if r.Table == nil && a.Chosen < len(r.Traces) {
-			d.note(about, r.Traces[a.Chosen].Notes)
+			_, notes := r.OfTrace(a.Chosen)
+			d.note(about, notes)
 		}
 		if r.Table == nil && a.Chosen < len(r.Records) && r.Records[a.Chosen] != nil {
 			d.note(about, r.Records[a.Chosen].Notes)
@@ -240,7 +244,8 @@ func limit(scale unit.Value, given, usual float64) Number {
 	return Number(usual)
 }
 
-func traceOf(tr *trace.Trace, rec *calibrate.Record) Trace {
+// traceOf gives a trace with its record, nil if it has none, and what speaks against it.
+func traceOf(tr *trace.Trace, rec *calibrate.Record, doubts []remark.Remark) Trace {
 	out := Trace{
 		Name:     tr.Name,
 		Colour:   fmt.Sprintf("#%02x%02x%02x", tr.Colour[0], tr.Colour[1], tr.Colour[2]),
@@ -248,7 +253,6 @@ func traceOf(tr *trace.Trace, rec *calibrate.Record) Trace {
 		X: tr.X, Y: tr.Y, Sigma: tr.Sigma,
 		Effects: []Effect{},
 	}
-	doubts := tr.Doubts
 	if rec != nil {
 		out.T, out.V, out.U, out.Stroke = rec.T, rec.V, rec.Sigma, rec.Stroke
 		out.Effects = effects(rec)
