@@ -181,7 +181,26 @@ func (d *decaying) addPeriod(ctx context.Context, f *Findings) {
 	}
 	level, half := p.swing()
 	z := findNoise(ctx, slots(p.t), p.sigma, p.unknown, []residuals{fitted})
-	if c, ok := countedPeriod(ctx, p, &z, off, level, half, "crossings", each(p.inColumns(half))); ok && c.regular() {
+	pick := func(c []crossing) []crossing { return each(p.inColumns(half))(d.scheme.pieces.passed(p, c)) }
+	if c, ok := countedPeriod(ctx, p, &z, off, level, half, "crossings", pick); ok && c.regular() {
 		c.addTo(f)
 	}
+}
+
+// passed gives the crossings of a level, none if noise makes some of them: an exponential passes a level once
+// (TestNoFrequencyFromNoiseBesideADecay).
+func (all pieces) passed(p *points, c []crossing) []crossing {
+	for _, q := range all {
+		first, last := p.t[q.use[0]], p.t[q.use[len(q.use)-1]]
+		n := 0
+		for _, x := range c {
+			if x.t > first && x.t < last {
+				n++
+			}
+		}
+		if n > 1 {
+			return nil
+		}
+	}
+	return c
 }

@@ -10,6 +10,7 @@ package analysis
 //     (E. J. Gumbel, Statistics of Extremes (1958), from memory);
 //   - blur and the display's pixels take off an end about what the trace falls within one column;
 //   - the end of a tall stroke lies half a drawn stroke beyond the sample, and a drawn stroke is thinner than a blurred one;
+//     where it stands beyond the level next to it, it may overshoot as much or only be brighter;
 //   - a band of noise may fade towards its ends, where the trace seldom is, and be seen thinner than it is counted: each end
 //     may lie as far out as the band is thicker than a stroke.
 
@@ -118,6 +119,17 @@ func (p *points) outline() (o outline, ok bool) {
 		if heights[i] > tallStrokes*o.thin {
 			drawn[k] = drawnShare * o.thin / 2
 		}
+		if heights[i] > nearEnd*(o.high-o.low) { // an edge; where it stands beyond the level beside it, it overshoots or is brighter
+			flat := math.Inf(-1)
+			for m := range heights {
+				if heights[m] <= tallStrokes*o.thin {
+					flat = math.Max(flat, side*end(m, side))
+				}
+			}
+			if beyond := side*end(i, side) - flat; beyond < nearEnd*(o.high-o.low) {
+				drawn[k] = math.Max(drawn[k], beyond)
+			}
+		}
 		drawn[k] = math.Max(drawn[k], band)
 		next := math.Inf(-1)
 		for m := range heights {
@@ -133,17 +145,24 @@ func (p *points) outline() (o outline, ok bool) {
 }
 
 // besideFall is by how much a stroke's end stands out from its neighbours', by so much from the one before and the one
-// behind. At the edge of a level one neighbour lies at the other level: that is no crest which blur could have lowered,
-// and the other one tells (TestAnEdgeIsNoBluntCrest).
+// behind: their geometric mean, for blur takes from a crest what falls to both sides. At the edge of a level one
+// neighbour lies far off, as at the other level, or the other one is as high: that is no crest which blur could have
+// lowered, and the nearer neighbour tells (TestAnEdgeIsNoBluntCrest).
 func besideFall(before, behind, far float64) float64 {
-	if (before > far) != (behind > far) {
+	if before < 0 || behind < 0 || (before > far) != (behind > far) {
 		return math.Min(before, behind)
 	}
-	return (before + behind) / 2
+	return math.Sqrt(before * behind)
 }
 
-// isBand says that even the thin strokes are thicker than one.
-func (p *points) isBand(o *outline) bool { return o.thin > thickBoxes*p.rec.VoltsPerBox }
+// isBand says that even the thin strokes are thicker than one, by more than the trace moves from point to point.
+func (p *points) isBand(o *outline) bool {
+	var moves []float64
+	for i := 1; i < len(p.v); i++ {
+		moves = append(moves, math.Abs(p.v[i]-p.v[i-1]))
+	}
+	return len(moves) > 0 && o.thin-median(moves) > thickBoxes*p.rec.VoltsPerBox
+}
 
 // rankOf gives the element of rank q·(n-1) of x, which is not empty.
 func rankOf(x []float64, q float64) float64 {

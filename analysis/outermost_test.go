@@ -113,10 +113,12 @@ func TestAnEdgeIsNoBluntCrest(t *testing.T) {
 	for _, c := range []struct {
 		name        string
 		high        func(i int) bool
+		edge        float64 // V, of the edge's stroke; the rest of the way to the high level is drawn in no column
 		least, most float64 // V, u of the height
 	}{
-		{"square", func(i int) bool { return i%100 > 50 }, 0, 0.2},
-		{"peaks", func(i int) bool { return i%100 == 50 }, 1, 20},
+		{"square", func(i int) bool { return i%100 > 50 }, 4.15, 0, 0.2},
+		{"square with edges of two columns", func(i int) bool { return i%100 > 50 }, 3.2, 0, 0.05},
+		{"peaks", func(i int) bool { return i%100 == 50 }, 4.15, 1, 20},
 	} {
 		rec := &calibrate.Record{VoltsPerBox: 1, TimePerBox: 50}
 		for i := range 500 {
@@ -125,8 +127,8 @@ func TestAnEdgeIsNoBluntCrest(t *testing.T) {
 				v = 4
 			}
 			if c.high(i) && !c.high(i-1) {
-				h = 4.15 // the edge is drawn in the column of the level, a little beyond it
-				v = 2.05
+				h = c.edge // drawn in the column of the level: a little beyond it, or short of it by almost a quarter
+				v = (c.edge - 0.05) / 2
 			}
 			rec.T, rec.V, rec.Sigma, rec.Stroke = append(rec.T, float64(i)), append(rec.V, v), append(rec.Sigma, 0.005), append(rec.Stroke, h)
 		}
