@@ -13,6 +13,7 @@
 //	                  the rules themselves
 //	find.go           the search that applies them; second_look.go, when a display is looked at twice
 //	crests.go         fast waves of which only the crests are seen
+//	left_over.go      what is drawn like a trace, and nothing explains
 //
 // To add a rule, write its test as one of the kinds in rules.go, put it where it belongs in Rules, and give
 // TestEveryRuleIsNeeded in package trace a scene that reads wrongly without it.

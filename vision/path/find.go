@@ -37,6 +37,7 @@ type Candidate struct {
 type Found struct {
 	Sheet      *sheet.Sheet
 	Candidates []*Candidate
+	Left       *LeftOver // nil if nothing is left over
 }
 
 const (
@@ -126,7 +127,7 @@ func search(ctx context.Context, s *sheet.Sheet, rules *rulebook) (*Found, error
 	if err != nil {
 		return nil, err
 	}
-	return &Found{Sheet: s, Candidates: inOrder(kept, s, rules)}, nil
+	return &Found{Sheet: s, Candidates: inOrder(kept, s, rules), Left: leftOver(s, rules, drawn, kept)}, nil
 }
 
 // inOrder gives the candidates, the most prominent first but for what a rule of order puts elsewhere.

@@ -37,6 +37,9 @@ const (
 	// KindMarkWithoutTrace says that a mark at the rim, at mark_box, belongs to no trace that was found: one that is
 	// displayed may be missing.
 	KindMarkWithoutTrace remark.Kind = "trace.mark_without_trace"
+	// KindLeftOver says that a curve is drawn from from_left_box to to_left_box boxes from the left rim, between the heights
+	// low_box and high_box, that no trace and nothing else explains: a trace is missing, or a part of one.
+	KindLeftOver remark.Kind = "trace.left_over"
 	// KindCutAbove and KindCutBelow say that the trace runs along the highest or lowest line for length_box boxes,
 	// and that its ground is not there.
 	KindCutAbove remark.Kind = "trace.cut_above"
@@ -113,6 +116,13 @@ func (t *Trace) doubts(s *sheet.Sheet, c *path.Candidate) (out []remark.Remark) 
 		doubt(KindMeetsAnother)
 	}
 	return out
+}
+
+// leftOver doubts that all traces were found.
+func leftOver(s *sheet.Sheet, l *path.LeftOver) remark.Remark {
+	left := s.Frame.Left()
+	return remark.Of(KindLeftOver, remark.Number("from_left_box", s.X(l.From)-left), remark.Number("to_left_box", s.X(l.To)-left),
+		remark.Number("low_box", s.Y(float64(l.Lo))), remark.Number("high_box", s.Y(float64(l.Hi))))
 }
 
 // notes lists what is worth knowing: the middle of a band of noise is as good as it says, but its height is not the

@@ -142,6 +142,9 @@ func extract(ctx context.Context, ph *photo.Photo, g *graticule.Graticule, o *Op
 	widenNearOthers(traces)
 	markGround(side, found.Sheet, traces, of)
 	for _, t := range traces {
+		if found.Left != nil {
+			t.Doubts = append(t.Doubts, leftOver(found.Sheet, found.Left))
+		}
 		if cut, ok := t.mayBeCut(); ok {
 			t.Doubts = append(t.Doubts, cut)
 		}

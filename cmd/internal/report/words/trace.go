@@ -27,6 +27,9 @@ var trace = map[remark.Kind]wording{
 		return fmt.Sprintf("The ground mark at the rim %s belongs to none of the traces that were found: perhaps another one is displayed that"+
 			" was not seen. Look at the drawing of the traces.", fromCentre(r.Number("mark_box")))
 	},
+	"trace.left_over": format("From %.1f to %.1f boxes from the left rim something is drawn that belongs to none of the traces that were"+
+		" found: perhaps another one is displayed that was not seen, or a part of this one. Look at the drawing of the traces.",
+		"from_left_box", "to_left_box"),
 	"trace.meets_another": plain("Another trace of the same colour comes near this one: check that the two were not mixed up where they" +
 		" meet."),
 	"trace.cut_above": format("The trace runs along the highest line of the screen for %.1f boxes, and its ground is not there: what lies"+
