@@ -13,7 +13,12 @@ func saw(high float64) func(i int) float64 {
 	return func(i int) float64 { return 270 + high*(math.Mod(float64(i)/50, 1)-0.5) }
 }
 
-// light gives the runs of a path that the red channel shows, so many columns of each every lit.
+// torn rises so many rows a column, and jumps up or back down after so many columns.
+func torn(columns int, jump, rise float64) func(i int) float64 {
+	return func(i int) float64 { return 175 + jump*float64(i/columns%2) + rise*float64(i%columns) }
+}
+
+// light shows the runs of a path in the red channel, those of so many of ten columns.
 func light(s *sheet.Sheet, p *Path, lit int) {
 	for i, r := range p.Runs {
 		if p.Seen(i) && i%10 < lit {
@@ -55,14 +60,15 @@ func TestWhatIsLeftOver(t *testing.T) {
 		{"one of which two fifths stand out", 0, 200, 5, saw(120), 4, false},
 		{"one of which three fifths do", 0, 200, 5, saw(120), 6, true},
 		{"a level", 0, 200, 5, atRow(270), 10, false},
-		{"what is torn every 0.16 box", 0, 200, 17, func(i int) float64 { return 180 + 60*float64(i/8%2) + 15*float64(i%8) }, 10, false},
-		{"what is torn every 0.24 box", 0, 200, 17, func(i int) float64 { return 170 + 120*float64(i/12%2) + 9*float64(i%12) }, 10, true},
+		{"what is torn every 0.16 box", 0, 200, 17, torn(8, 60, 15), 10, false},
+		{"what is torn every 0.24 box", 0, 200, 17, torn(12, 120, 9), 10, true},
 		{"a filled patch", 50, 100, 100, saw(20), 10, false},
 	} {
 		s := quiet(t)
 		p, kept := made(s, c.from, c.to, c.rows, c.at), made(s, 0, s.NX, 5, atRow(70))
 		light(s, p, c.lit)
-		l := leftOver(s, newRulebook(nil), []*drawing{redOf(s, kept, p)}, []*Candidate{{Tint: sheet.Tint{1, 0, 0}, Path: kept}})
+		trace := &Candidate{Tint: sheet.Tint{1, 0, 0}, Path: kept}
+		l := leftOver(s, newRulebook(nil), []*drawing{redOf(s, kept, p)}, []*Candidate{trace})
 		says(t, c.name+", left over", l != nil, c.want)
 		if l != nil && (l.From > c.from+10 || l.To < c.to-51 || l.Lo < 150 || l.Hi > 410) {
 			t.Errorf("%s: columns %d to %d, rows %d to %d", c.name, l.From, l.To, l.Lo, l.Hi)
@@ -153,12 +159,12 @@ func TestALeadIsNotLeftOver(t *testing.T) {
 		lo, hi int
 		lead   bool
 	}{
-		{"thick, from the upper rim", 12, 200, last, true},
-		{"thick, from the lower rim", 12, first, 200, true},
-		{"thick, 0.12 box below the upper rim", 12, 200, last - 18, false},
-		{"thick, 0.08 box below it", 12, 200, last - 14, true},
-		{"as thin as a trace", 8, 200, last, false},
-		{"thick, in the middle", 12, 150, 250, false},
+		{"thick, from the upper rim", 8, 200, last, true},
+		{"thick, from the lower rim", 8, first, 200, true},
+		{"thick, 0.12 box below the upper rim", 8, 200, last - 18, false},
+		{"thick, 0.08 box below it", 8, 200, last - 14, true},
+		{"as thin as a trace", 6, 200, last, false},
+		{"thick, in the middle", 8, 150, 250, false},
 	} {
 		says(t, c.name+", a lead", leftPiece{thin: c.thin, lo: c.lo, hi: c.hi}.isLead(s, kept), c.lead)
 	}

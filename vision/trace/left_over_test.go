@@ -25,7 +25,9 @@ func TestWhatIsLeftOverIsDoubted(t *testing.T) {
 			return x > -4.2 && x < 1.2 && (letters(x, y+2) || letters(x, y+2.5) || letters(x, y+3))
 		})(), false},
 		{"cursors", with(curve{wave, yellow, 0.02}, curve{flat(-2.5), cyan, 0.02}, curve{flat(-3.3), cyan, 0.02})(), false},
-		{"an upright cursor", and(with(curve{wave, yellow, 0.02}), cyan, func(x, y float64) bool { return math.Abs(x-2) < 0.04 })(), false},
+		{"an upright cursor", and(with(curve{wave, yellow, 0.02}), cyan, func(x, y float64) bool {
+			return math.Abs(x-2) < 0.04
+		})(), false},
 		{"a lead", with(curve{wave, yellow, 0.02},
 			curve{between(func(x float64) float64 { return -4.5 + 1.5*math.Sqrt(max(x-2, 0)) }, 2, 3.6), cyan, 0.07})(), false},
 	} {
