@@ -28,16 +28,20 @@ const (
 	// hueScale is the scale at which colours are looked for, pixels a box: a letter is six to ten high.
 	hueScale = 32
 	// hueWithin is how far the hue of a word may be from that of its trace, degrees: thin letters take the colour of
-	// what is behind them (TestTheRimIsShownByChannel notices 5; nothing changes from 15 to 60).
+	// what is behind them (TestTheRimIsShownByChannel notices 5; nothing changes from 10 to 60).
 	hueWithin = 30
-	// hueAlike is how many degrees nearer another trace's hue must be for a sample to be the other's.
+	// hueAlike is how many degrees nearer another trace's hue must be for a sample to be the other's
+	// (TestTheRimIsShownByChannel notices 0).
 	hueAlike = 6
-	// cellsABox: a cell is an eighth of a box, half as wide as a letter; cellSamples of its 16 must be of the hue.
+	// cellsABox: a cell is an eighth of a box, half as wide as a letter; cellSamples of its 16 must be of the hue
+	// (TestTheRimIsShownByChannel notices more than all).
 	cellsABox, cellSamples = 8, 2
-	// letterGap is how many empty cells may part two letters or words of one piece.
+	// letterGap is how many cells lie at most from one letter or word of a piece to the next
+	// (TestTheRimIsShownByChannel notices 1).
 	letterGap = 4
 	// A piece is pieceLong boxes long at least, pieceHigh high at most and pieceShape times as long as high: marks and
-	// arrows are shorter, and lamps, knobs and coloured plastic are higher.
+	// arrows are shorter, and lamps, knobs and coloured plastic are higher (TestTheRimIsShownByChannel notices 0.2, and
+	// 2.5 with 0.5).
 	pieceLong, pieceHigh, pieceShape = 0.55, 0.9, 1.4
 	// pieceRoom is what is shown around a piece, boxes.
 	pieceRoom = 0.35

@@ -16,7 +16,7 @@ import (
 )
 
 // Of a display with bars as long as words in the colours of its traces, each trace gets its own and no mark, lamp or
-// coloured plastic, whatever light falls on it; a white trace gets none, and two of one colour get the same.
+// coloured plastic, whatever light falls on it; a white trace gets none, and two of about one colour get the same.
 func TestTheRimIsShownByChannel(t *testing.T) {
 	yellow, cyan, white := [3]uint8{240, 224, 96}, [3]uint8{90, 224, 240}, [3]uint8{250, 252, 255}
 	bars := []struct {
@@ -24,11 +24,13 @@ func TestTheRimIsShownByChannel(t *testing.T) {
 		long, high float64
 		c          color.RGBA
 	}{
-		{geom.Box{X: -3, Y: -4.7}, 1.2, 0.3, color.RGBA{170, 150, 30, 255}}, // a dim yellow word
-		{geom.Box{X: 1, Y: -4.7}, 1.4, 0.3, color.RGBA{60, 160, 190, 255}},  // a dim blue-green one, 5° off its trace
-		{geom.Box{X: -5.4, Y: 1}, 0.4, 0.3, color.RGBA{240, 224, 96, 255}},  // a mark
-		{geom.Box{X: 6.2, Y: 0}, 1.5, 2.0, color.RGBA{230, 200, 60, 255}},   // plastic
-		{geom.Box{X: 4, Y: -4.7}, 1.2, 0.3, color.RGBA{220, 220, 225, 255}}, // a white word
+		{geom.Box{X: -3.4, Y: -4.7}, 0.4, 0.3, color.RGBA{170, 150, 30, 255}}, // a dim yellow word of two letters
+		{geom.Box{X: -2.6, Y: -4.7}, 0.4, 0.3, color.RGBA{170, 150, 30, 255}},
+		{geom.Box{X: 1, Y: -4.7}, 1.4, 0.3, color.RGBA{60, 160, 190, 255}},   // a dim blue-green one, 5° off its trace
+		{geom.Box{X: -5.4, Y: 1}, 0.4, 0.3, color.RGBA{240, 224, 96, 255}},   // a mark
+		{geom.Box{X: -5.4, Y: -1}, 0.45, 0.2, color.RGBA{90, 224, 240, 255}}, // an arrow
+		{geom.Box{X: 6.2, Y: 0}, 1.5, 2.0, color.RGBA{230, 200, 60, 255}},    // plastic
+		{geom.Box{X: 4, Y: -4.7}, 1.2, 0.3, color.RGBA{220, 220, 225, 255}},  // a white word
 	}
 	ph, g := scene(t, 1600, 1200, func(b geom.Box) color.RGBA {
 		for _, w := range bars {
@@ -41,7 +43,7 @@ func TestTheRimIsShownByChannel(t *testing.T) {
 	tr := func(name string, c [3]uint8) *trace.Trace {
 		return &trace.Trace{Name: name, Colour: c, GroundMark: math.NaN()}
 	}
-	channels := report.Channels(ph, g, []*trace.Trace{tr("a", yellow), tr("b", cyan), tr("c", white), tr("d", cyan)})
+	channels := report.Channels(ph, g, []*trace.Trace{tr("a", yellow), tr("b", cyan), tr("c", white), tr("d", [3]uint8{96, 212, 240})})
 	if len(channels) != 4 {
 		t.Fatalf("%d channels of 4 traces", len(channels))
 	}

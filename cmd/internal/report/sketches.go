@@ -215,7 +215,7 @@ func pulses(m *measuredTrace) *sketch {
 // strokes are pulses so narrow that each is one stroke: the base, and some periods of them.
 func (k *sketch) strokes(m *measuredTrace, period float64, value string, repeats bool) *sketch {
 	k.title = "The pulses as measured: the base and the strokes that stand out of it"
-	k.caption = []caption{{"", "Each pulse is one stroke, whose middle is shown. " + strings.Join(m.said("pulse_duration", "duty_factor"), "; ") + "."}}
+	k.caption = []caption{{"", "Each pulse is one stroke: bars are the strokes as drawn, points their middles. " + strings.Join(m.said("pulse_duration", "duty_factor"), "; ") + "."}}
 	of := "v_low"
 	if m.isBase("v_high") {
 		of = "v_high"
@@ -234,8 +234,11 @@ func (k *sketch) strokes(m *measuredTrace, period float64, value string, repeats
 	if place < 0 {
 		return k
 	}
-	k.fit = nil
+	k.fit, k.band = nil, len(m.Stroke) > 0
 	k.from, k.to = m.part(m.T[place], period, 2.2)
+	if height, value, ok := m.get("v_pp"); ok {
+		k.addHeight(value, "peak-to-peak", base, base+math.Copysign(height, m.V[place]-base))
+	}
 	k.lengths = append(k.lengths, sketchPart{name: "period", value: value, a: m.T[place], b: m.T[place] + period, at: m.V[place]})
 	return k
 }

@@ -44,6 +44,9 @@ var shapes = []shape{
 		results: map[string]float64{"v_low": 0, "v_high": 1, "v_pp": 1, "pulse_duration": 0.4, "pulse_position": 0.5},
 		labels:  map[string]string{"v_high": "base state", "v_low": "top state"}, figure: "pulses.svg",
 		says: []string{"duration", "base", "top", "amplitude"}, rings: 2},
+	{kind: "pulses", fitT: []float64{0, 2.5}, fitV: []float64{0, 0}, // strokes
+		results: map[string]float64{"v_low": 0, "v_pp": 1, "period": 1, "pulse_duration": 0.01},
+		labels:  map[string]string{"v_low": "base state"}, figure: "pulses.svg", says: []string{"period", "base", "peak-to-peak"}},
 	{kind: "noise", fitT: []float64{0, 2.5}, fitV: []float64{0.5, 0.5}, results: map[string]float64{"v_mean": 0.5, "v_rms": 0.25, "v_pp": 1.1},
 		figure: "noise.svg", says: []string{"mean", "rms", "peak-to-peak"}},
 	{kind: "level", fitT: []float64{0, 2.5}, fitV: []float64{0.5, 0.5}, results: map[string]float64{"v_mean": 0.5, "v_sd": 0.25, "v_pp": 1.1},
@@ -162,5 +165,5 @@ func TestArrowsAreToScale(t *testing.T) {
 
 func TestFiguresOfKinds(t *testing.T) {
 	golden(t, "pulses.svg", report.Figures(shapes[4].document(2, 1e-3, 0))["pulses.svg"])
-	golden(t, "noise.svg", report.Figures(shapes[6].document(2, 1e-3, 0))["noise.svg"])
+	golden(t, "noise.svg", report.Figures(shapes[7].document(2, 1e-3, 0))["noise.svg"])
 }
