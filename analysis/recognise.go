@@ -113,10 +113,12 @@ func recognise(ctx context.Context, p *points, s *Settings) (*Findings, error) {
 	best := likeliest[0]
 	for _, c := range likeliest[1:] {
 		// Where the points are too unsure to tell, the one that runs nearer to them; and before one that stands only because
-		// they are unsure, one that runs through them (TestAPulseOfUnsureEdgesIsNoDecay).
+		// they are unsure, one that runs through them (TestAPulseOfUnsureEdgesIsNoDecay); and before one that is doubted, one
+		// that runs nearer or leaves less out, and is not (TestDecaysWithFewPointsBetweenTheirLevelsAreNoSquareWave).
 		nearer := c.score < best.score+closeScore && closeRms*c.rms < best.rms
 		through := c.rms <= c.leaves() && best.rms > best.leaves() && closeRms*c.rms < best.rms
-		if !best.kind.shapeless() && c != level && c.price < manySilent*float64(len(p.t)) && (nearer || through) {
+		calmer := len(c.doubts) == 0 && len(best.doubts) > 0 && (closeRms*c.rms < best.rms || best.silent > manySilent*float64(len(p.t)))
+		if !best.kind.shapeless() && c != level && c.price < manySilent*float64(len(p.t)) && (nearer || through || calmer) {
 			best = c
 		}
 	}

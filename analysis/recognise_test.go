@@ -345,3 +345,28 @@ func TestABandOfNoiseIsNotDoubted(t *testing.T) {
 		}
 	}
 }
+
+// Decays of a tube's beam: sure at their ends and unsure where they are steep. They settle to two levels, which need fewer
+// numbers, but half of the points lie between these, and the decays run through them.
+func TestDecaysWithFewPointsBetweenTheirLevelsAreNoSquareWave(t *testing.T) {
+	for seed := range uint64(20) {
+		const period, tau, span = 0.1, 0.0047, 0.2
+		phase := rand.New(rand.NewPCG(seed, 30)).Float64() * period
+		v := func(t float64) float64 {
+			half := math.Mod(t+phase, period/2)
+			x := 6 * math.Exp(-half/tau)
+			if math.Mod(t+phase, period) < period/2 {
+				return x
+			}
+			return 6 - x
+		}
+		rec := specimen{n: 500, span: span, sigma: 0.004, rho: 0.5, v: v}.record(seed)
+		for i, x := range rec.T {
+			rec.Sigma[i] = math.Hypot(0.002, math.Min(math.Abs(v(x+2e-4)-v(x-2e-4)), 1))
+		}
+		rec.VoltsPerBox, rec.TimePerBox = 1, 0.02
+		if f := analyse(t, rec, nil); f.Signal != SignalDecay {
+			t.Errorf("seed %d: %s, %v, doubts %q", seed, f.Signal, f.Told, f.Doubts)
+		}
+	}
+}
