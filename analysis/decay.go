@@ -128,14 +128,18 @@ const flatHeight = 8
 // decayPoints gives the points with a standard deviation each, and refuses a trace without a decay.
 func decayPoints(stated *points) (*points, error) {
 	p := stated
-	if len(p.t) < fewestPoints+2 {
+	if len(p.t) < spareReadings+2 {
 		return nil, &NotFoundError{
 			Reason: fmt.Sprintf("only %d points of the record can be used, too few for a decay", len(p.t)),
 			Hint:   "widen the part to use, or read more points",
 		}
 	}
 	if p.unknown {
-		p = p.withSigma(math.Max(scatter(p.v), leastScatter*height(p.v)))
+		sigma := leastScatter * height(p.v)
+		if len(p.t) >= sparse { // from one of few readings to the next the curve bends more than they scatter
+			sigma = math.Max(sigma, scatter(p.v))
+		}
+		p = p.withSigma(sigma)
 	}
 	typical := median(p.sigma)
 	if h := height(p.v); !(h > flatHeight*typical) || h == 0 {

@@ -12,6 +12,10 @@ func (d *decaying) account() *account {
 		len(p.t) >= fewForCorrelation && d.scheme.pieces.meanTau() < pointsOfTau*medianStep(p.t) {
 		return nil
 	}
+	least := 1.0 // standard deviation of a point, in those stated
+	if p.unknown {
+		least = math.Sqrt(p.floor(p.height()))
+	}
 	covered := make([]bool, len(p.t))
 	for i, q := range d.scheme.pieces {
 		curve := &d.base[i].curve
@@ -26,7 +30,7 @@ func (d *decaying) account() *account {
 			squares += a.r[j] * a.r[j]
 		}
 		// Beside a knee the fit left points out to be sure; those on its curve are the decay's all the same.
-		reach := onCurve * math.Max(1, math.Sqrt(squares/float64(len(q.use))))
+		reach := onCurve * math.Max(least, math.Sqrt(squares/float64(len(q.use))))
 		belongs := func(j int) bool {
 			return j >= 0 && j < len(p.t) && !covered[j] && math.Abs(p.w[j]*(p.v[j]-curve.at(p.t[j]))) <= reach
 		}
@@ -51,7 +55,7 @@ func (d *decaying) account() *account {
 			squares += a.r[j] * a.r[j]
 		}
 		a.numbers++
-		reach := onCurve * math.Max(1, math.Sqrt(squares/float64(len(q.level))))
+		reach := onCurve * math.Max(least, math.Sqrt(squares/float64(len(q.level))))
 		belongs := func(j int) bool {
 			return j >= 0 && j < len(p.t) && !covered[j] && math.Abs(p.w[j]*(p.v[j]-level)) <= reach
 		}

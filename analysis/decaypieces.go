@@ -42,8 +42,9 @@ const (
 	// levelShare of the largest drop is the most that a flat stretch may change; nothing changes from 0.02 to 0.2
 	// (TestFindsTheDecaysOfASquareDrive).
 	levelShare = 0.05
-	// fewestPoints for a decay beside its parameters; nothing changes from 1 to 8 (TestFindsTheDecaysOfASquareDrive).
-	fewestPoints = 2
+	// spareReadings is the least number of points that a decay has beside its parameters: four are enough for one
+	// (TestTheKneeOfFewReadingsIsFound).
+	spareReadings = 1
 	// onCurve, in standard deviations, is how far a point may lie off the curve and still belong to it at the
 	// ends; two in a row must be outside (TestKneeRoundedByBlurDoesNotBiasTau).
 	onCurve = 3.0
@@ -70,14 +71,8 @@ func (s stretch) isEdge(margin int) bool { return s.hi-s.lo <= 2*margin+3 }
 // in V.
 func findPieces(p *points, goal *float64) pieces {
 	n := len(p.t)
-	if n < fewForCorrelation {
-		// A table by hand: too short to look for cuts, all of it is the decay.
-		one := fitWithin(p, goal, stretch{lo: 0, hi: n}, 0, n, 0)
-		if one == nil {
-			return nil
-		}
-		one.knee = p.t[0]
-		return pieces{one}.named()
+	if n < sparse {
+		return sparsePieces(p, goal)
 	}
 	all, tau := findStretches(p.t, p.v, p.sigma)
 	margin := (n + cutBins - 1) / cutBins
@@ -291,7 +286,7 @@ func (q *piece) refit(p *points) bool {
 		fit, ok = fitExponential(t, v, w, t[0], q.fixedC, 0)
 	}
 	q.fit = fit
-	return ok && len(t) >= fit.parameters()+fewestPoints
+	return ok && len(t) >= fit.parameters()+spareReadings
 }
 
 // gather copies the points at places use of t and v, and their weights.

@@ -107,6 +107,10 @@ func (s *states) explains() *account {
 	return a
 }
 
+// fewestPoints on a transition make it more than the line between two of them; nothing changes from 1 to 8
+// (TestFindsTheDecaysOfASquareDrive).
+const fewestPoints = 2
+
 // slopes explains the points from first to end-1, between a point in one state and one in the other, by a transition
 // that is straight or the step of a Gaussian response, whichever leaves fewer points, as far as they lie on it; what
 // does not is left.
