@@ -25,8 +25,8 @@ const (
 	pulsesFill, pulsesWide = 0.4, 0.5
 )
 
-// A band is a stretch of rows, and which columns have runs in it; core are those of its largest part, for which words may
-// be drawn above or below.
+// A band is a stretch of rows, and which columns have runs in it; core are those of its largest part, for words may be
+// drawn above or below, without the ends of its strokes, whose blur reaches over an edge.
 type band struct {
 	first, last int
 	in, core    []bool
@@ -101,6 +101,7 @@ func drawnRows(s *sheet.Sheet, runs [][]Run) (bands []band) {
 		}
 	}
 	specks, apart := int(speckled*float64(s.NX)), int(emptyRows*float64(s.Up)+0.5)
+	ends := int(usualHeight(runs)*s.DY/s.DX + 0.5) // a stroke is as broad as it is high
 	empty := apart
 	for j, n := range drawn {
 		if n <= specks {
@@ -126,9 +127,24 @@ func drawnRows(s *sheet.Sheet, runs [][]Run) (bands []band) {
 				bands[k].in[i] = bands[k].in[i] || bands[k].holds(r)
 			}
 		}
-		bands[k].core = bands[k].in
+		bands[k].core = withoutEnds(bands[k].in, ends)
 	}
 	return bands
+}
+
+// withoutEnds leaves so many columns out at either end of each stretch; all if nothing would be left.
+func withoutEnds(in []bool, n int) []bool {
+	out, left := slices.Clone(in), false
+	for i := range in {
+		for k := max(i-n, 0); k <= min(i+n, len(in)-1); k++ {
+			out[i] = out[i] && in[k]
+		}
+		left = left || out[i]
+	}
+	if !left {
+		return in
+	}
+	return out
 }
 
 func (b band) holds(r Run) bool { return b.first <= r.Lo && r.Lo <= b.last }

@@ -27,6 +27,7 @@ func TestTracesOneAboveTheOtherAreParted(t *testing.T) {
 		{"a square wave without edges", []stroke{{200, square}, {500, not(square)}}, 1},
 		{"a square wave whose levels have a tenth in common", []stroke{{200, high(100, 55)}, {500, not(square)}}, 1},
 		{"a square wave whose levels have a third in common", []stroke{{200, high(100, 65)}, {500, not(square)}}, 2},
+		{"a fast square wave whose edges are blurred", []stroke{{200, high(40, 23)}, {500, func(i int) bool { return i%40 < 3 || i%40 >= 20 }}}, 1},
 		{"a square wave above another", []stroke{{200, square}, {300, not(square)}, {500, high(80, 40)}, {600, not(high(80, 40))}}, 2},
 		{"a level above a square wave", []stroke{{200, square}, {300, not(square)}, {500, always}}, 2},
 		{"a trace over two fifths of the width above a level", []stroke{{200, always}, {300, in(0, 200, always)}}, 1},
