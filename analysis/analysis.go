@@ -56,6 +56,7 @@ type Findings struct {
 	Doubts      []remark.Remark
 	Notes       []remark.Remark // what is worth knowing but puts no number in question
 	again       *replay         // how to make the results once more
+	axes        unit.Axes       // the units that all this is in
 	sine        *fittedSine     // of a sine, for a comparison with another; else nil
 	drive       drive           // what it may be to another trace
 }

@@ -144,7 +144,7 @@ func decayPoints(stated *points) (*points, error) {
 	typical := median(p.sigma)
 	if h := height(p.v); !(h > flatHeight*typical) || h == 0 {
 		return nil, &NotFoundError{
-			Reason: fmt.Sprintf("the trace is flat: it changes by %s, and its points are uncertain by %s", unit.Engineering(h, 2, "V"), unit.Engineering(typical, 2, "V")),
+			Reason: fmt.Sprintf("the trace is flat: it changes by %s, and its points are uncertain by %s", unit.Engineering(h, 2, p.rec.Axes.Of("V")), unit.Engineering(typical, 2, p.rec.Axes.Of("V"))),
 			Hint:   "take the photo while the capacitor discharges, or measure the trace as a level",
 		}
 	}
@@ -154,17 +154,25 @@ func decayPoints(stated *points) (*points, error) {
 func (d *decaying) findings(ctx context.Context) (*Findings, error) {
 	t := newTable(ctx, d.scheme, d.base)
 	f := &Findings{drive: isDriven, Results: t.results()}
-	f.Results = append(f.Results, circuitResults(d.settings, f.Results)...)
+	circuit := circuitResults(d.settings, f.Results)
+	own := f.Results                          // what R·C can be held against
+	if d.scheme.points.rec.Axes.TimeInBoxes { // R·C is in seconds all the same, and nothing else is
+		circuit = slices.DeleteFunc(circuit, func(r Result) bool { return r.Method == "from tau" })
+		f.Results = slices.Concat(own, circuit)
+	} else {
+		f.Results = slices.Concat(own, circuit)
+		own = f.Results
+	}
 	f.again = t.replay(f.Results)
 	m := &mistakes{scheme: d.scheme, settings: d.settings, tau: t.numbers[0].x, bend: t.bend}
-	c := &comparer{table: t, mistakes: m, results: f.Results}
+	c := &comparer{table: t, mistakes: m, results: own}
 	f.Comparisons = c.comparisons()
 	f.WhatIfs = m.whatIfs()
 	d.draw(f)
 	told := d.advice
 	told.add(t.physics(ctx, d.settings))
 	f.Notes = told.notes
-	f.Doubts = append(append(told.doubts, settingDoubts(f.Results)...), methodDoubts(f.Results, f.Comparisons)...)
+	f.Doubts = append(append(told.doubts, settingDoubts(own)...), methodDoubts(own, f.Comparisons)...)
 	d.addPeriod(ctx, f)
 	return f, nil
 }

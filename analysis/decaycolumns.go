@@ -55,7 +55,7 @@ func (s *scheme) planColumns(base []numbers) []column {
 	}
 	if len(s.pieces) == 1 {
 		for k := range base[0].halves {
-			list = append(list, halfColumn(k, base[0].halfVolts))
+			list = append(list, halfColumn(k, base[0].halfVolts, s.points.rec.Axes))
 		}
 		return list
 	}
@@ -97,8 +97,8 @@ func (s *scheme) levelColumns(rises bool) []limitedColumn {
 }
 
 // halfColumn is the time of k+1 half-lives of the only decay; volts are those at which its half-lives begin and end.
-func halfColumn(k int, volts []float64) column {
-	return column{quantity: "time_at_level", method: "reading", label: halfLabel(k+1, volts[0], volts[k+1]), unit: "s",
+func halfColumn(k int, volts []float64, in unit.Axes) column {
+	return column{quantity: "time_at_level", method: "reading", label: halfLabel(k+1, volts[0], volts[k+1], in.Of("V")), unit: "s",
 		members: []int{0}, weights: []float64{1}, of: func(n *numbers) number {
 			if k < len(n.halves) {
 				return n.halves[k]
@@ -108,12 +108,12 @@ func halfColumn(k int, volts []float64) column {
 }
 
 // halfLabel names the time of n half-lives.
-func halfLabel(n int, from, to float64) string {
+func halfLabel(n int, from, to float64, in string) string {
 	lives := "half-lives"
 	if n == 1 {
 		lives = "half-life"
 	}
-	return fmt.Sprintf("%d %s, from %s to %s", n, lives, unit.Engineering(from, 3, "V"), unit.Engineering(to, 3, "V"))
+	return fmt.Sprintf("%d %s, from %s to %s", n, lives, unit.Engineering(from, 3, in), unit.Engineering(to, 3, in))
 }
 
 // join finds the pieces that take part in a column and have its quantity, and their weights from the noise of each. u

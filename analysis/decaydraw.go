@@ -31,7 +31,7 @@ func (d *decays) drawCurve(label string, q *piece, n *numbers) Fit {
 	p := d.points
 	c := Fit{
 		Label:       label,
-		Formula:     formula(n.curve, n.knee.x),
+		Formula:     formula(n.curve, n.knee.x, p.rec.Axes),
 		EffectiveN:  math.Max(1, float64(len(q.use))/d.noise.inflation),
 		Correlation: d.noise.neighbours,
 	}
@@ -49,9 +49,9 @@ func (d *decays) drawCurve(label string, q *piece, n *numbers) Fit {
 }
 
 // formula of the curve with the time counted from the knee at t0.
-func formula(f exponential, t0 float64) string {
-	v := func(x float64) string { return unit.Engineering(x, 3, "V") }
-	t := func(x float64) string { return unit.Engineering(x, 4, "s") }
+func formula(f exponential, t0 float64, in unit.Axes) string {
+	v := func(x float64) string { return unit.Engineering(x, 3, in.Of("V")) }
+	t := func(x float64) string { return unit.Engineering(x, 4, in.Of("s")) }
 	height, sign := f.at(t0)-f.c, "+"
 	if height < 0 {
 		height, sign = -height, "-"
@@ -60,7 +60,7 @@ func formula(f exponential, t0 float64) string {
 	if t0 < 0 {
 		since = fmt.Sprintf("(t + %s)", t(-t0))
 	}
-	return fmt.Sprintf("V = %s %s %s · exp(-%s / %s)", unit.EngineeringBeside(f.c, height, 3, "V"), sign, v(height), since, t(f.tau))
+	return fmt.Sprintf("V = %s %s %s · exp(-%s / %s)", unit.EngineeringBeside(f.c, height, 3, in.Of("V")), sign, v(height), since, t(f.tau))
 }
 
 func (d *decays) drawLine(label string, n *numbers, use []int) LogLine {

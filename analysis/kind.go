@@ -97,6 +97,8 @@ func Analyse(ctx context.Context, rec *calibrate.Record, s *Settings) (*Findings
 	if s == nil {
 		s = &Settings{}
 	}
+	given := s
+	s, _ = given.within(rec.Axes)
 	p, err := choose(rec, s)
 	if err != nil {
 		return nil, err
@@ -110,10 +112,16 @@ func Analyse(ctx context.Context, rec *calibrate.Record, s *Settings) (*Findings
 	if err != nil {
 		return nil, err
 	}
-	f.compareKnown(s)
+	f.axes = rec.Axes
+	f.Notes = append(f.Notes, f.unused(given, f.compareKnown(s))...)
 	f.addOutermost(p)
+	for i := range f.Results {
+		inUnits(&f.Results[i], rec.Axes)
+	}
 	f.again.settings = s
 	f.propagate(ctx, s.Trials, trialsSeed)
+	f.Notes = append(f.Notes, f.missing(given)...)
+	f.tellUnits(rec.Axes)
 	if err := ctx.Err(); err != nil { // what was made since then is not whole
 		return nil, err
 	}

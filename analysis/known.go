@@ -6,6 +6,7 @@ package analysis
 
 import (
 	"math"
+	"slices"
 
 	"quadrille/calibrate/remark"
 	"quadrille/calibrate/unit"
@@ -14,32 +15,56 @@ import (
 // Known is what is known of a signal from elsewhere; X = 0 means nothing. U = 0 means that nothing was said of how
 // well.
 type Known struct {
-	Frequency    unit.Value // Hz
-	Level, Drive unit.Value // V: the highest level from ground, and from the lowest level to the highest, of a sine from peak to peak
+	Frequency     unit.Value // Hz
+	Tau, HalfLife unit.Value // s, of a decay
+	Level, Drive  unit.Value // V: the highest level from ground, and from the lowest level to the highest, of a sine from peak to peak
 }
 
 // What is known, as the comparisons name it.
-const ofFrequency, ofDrive, ofLevel = "frequency", "drive", "level"
+const ofFrequency, ofDrive, ofLevel, ofTau, ofHalfLife = "frequency", "drive", "level", "time constant", "half-life"
+
+// A knownTime is one of what is known that needs the time per box, with its setting's name and the quantity it is
+// compared with.
+type knownTime struct {
+	field, of, quantity string
+	value               *unit.Value
+}
+
+func (k *Known) times() []knownTime {
+	return []knownTime{{fieldKnownFrequency, ofFrequency, "frequency", &k.Frequency}, {fieldKnownTau, ofTau, "tau", &k.Tau},
+		{fieldKnownHalfLife, ofHalfLife, "half_life", &k.HalfLife}}
+}
 
 // groundTerm names the effect that a difference of two levels is free of.
 const groundTerm = "ground line"
 
-// compareKnown adds a comparison for each quantity that is known and seen.
-func (f *Findings) compareKnown(s *Settings) {
-	if k := s.Known.Frequency; k.X > 0 {
-		for i, r := range f.Results {
-			if r.Quantity == "frequency" && r.Value.U > 0 {
-				f.compareWith(k, ofFrequency, r.Value, []int{i}, nil)
-				break
-			}
+// compareKnown adds a comparison for each quantity that is known and seen, and gives the names of the settings that
+// found nothing to be compared with.
+func (f *Findings) compareKnown(s *Settings) (unused []string) {
+	for _, k := range s.Known.times() {
+		if !(k.value.X > 0) {
+			continue
 		}
+		at := slices.IndexFunc(f.Results, func(r Result) bool { return r.Quantity == k.quantity && r.Value.U > 0 && !ofParts(r) })
+		if at < 0 {
+			unused = append(unused, k.field)
+			continue
+		}
+		f.compareWith(*k.value, k.of, f.Results[at].Value, []int{at}, nil)
 	}
+	before := len(f.Comparisons)
 	if i, k := f.peakToPeak(), s.Known.Drive; i >= 0 && k.X > 0 {
 		f.compareWith(k, ofDrive, f.Results[i].Value, []int{i}, nil)
 	}
 	high, low := f.extremes()
+	if s.Known.Level.X > 0 && high < 0 {
+		unused = append(unused, fieldKnownLevel)
+	}
+	if s.Known.Drive.X > 0 && high == low && len(f.Comparisons) == before {
+		unused = append(unused, fieldKnownDrive)
+	}
 	if high < 0 {
-		return
+		return unused
 	}
 	top := f.Results[high].Value
 	if k := s.Known.Level; k.X > 0 {
@@ -56,6 +81,7 @@ func (f *Findings) compareKnown(s *Settings) {
 		}
 		f.compareWith(k, ofDrive, seen, []int{high, low}, s.bleeding(k.X, seen.X))
 	}
+	return unused
 }
 
 // extremes gives the places of the highest and the lowest level among the results, -1 if there is none. Of a decay they
@@ -112,7 +138,7 @@ func (f *Findings) compareWith(known unit.Value, what string, seen unit.Value, r
 // scaleCauses are those of a gap that a setting makes: the next step of its switch, or a probe.
 func scaleCauses(what string, known, gap float64) []cause {
 	off := func(k remark.Kind, factor float64) cause { return cause{what: remark.Of(k), gap: known * (factor - 1)} }
-	if what == ofFrequency {
+	if what != ofLevel && what != ofDrive {
 		return nil
 	}
 	list := []cause{}

@@ -69,7 +69,7 @@ func (l *steady) about(ctx context.Context, name string) *Findings {
 	}
 	z := p.noise(ctx, r, [][]float64{basis})
 	f := &Findings{Results: levelResults(ctx, p, &z), again: levelReplay(p, &z)}
-	f.Fits = []Fit{{Label: name, Formula: "V = " + unit.Engineering(mean, 4, "V"),
+	f.Fits = []Fit{{Label: name, Formula: "V = " + unit.Engineering(mean, 4, p.rec.Axes.Of("V")),
 		T: []float64{p.t[0], p.t[len(p.t)-1]}, V: []float64{mean, mean},
 		AtT: p.t, Off: off, EffectiveN: z.effective(), Correlation: z.neighbours}}
 	return f

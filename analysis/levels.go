@@ -40,7 +40,7 @@ func (s *scheme) planLevels(levels []float64, told *advice) {
 				}
 			}
 		}
-		from, level := "the first point", unit.Engineering(v, 3, "V")
+		from, level := "the first point", unit.Engineering(v, 3, s.points.rec.Axes.Of("V"))
 		if first != nil && first.begins() {
 			from = "the knee"
 		}

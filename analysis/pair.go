@@ -23,6 +23,7 @@ import (
 
 	"quadrille/calibrate"
 	"quadrille/calibrate/remark"
+	"quadrille/calibrate/unit"
 )
 
 // A Subject is a trace with its findings.
@@ -56,6 +57,7 @@ func Between(ctx context.Context, a, b Subject) *Pair {
 	switch {
 	case a.sine != nil && b.sine != nil:
 		p.sines(ctx, a, b)
+	case a.axes.VoltsInBoxes || b.axes.VoltsInBoxes: // their boxes need not be of one size
 	case a.drive == drives && b.drive == isDriven:
 		p.drive(ctx, a, b, 0, len(a.Results))
 	case a.drive == isDriven && b.drive == drives:
@@ -64,7 +66,20 @@ func Between(ctx context.Context, a, b Subject) *Pair {
 	if a.sine == nil || b.sine == nil {
 		p.periods(a, b)
 	}
+	p.tellUnits(unit.Axes{TimeInBoxes: a.axes.TimeInBoxes})
 	return p
+}
+
+// tellUnits puts all in the units of the traces; what they give together has no volts in it but where both are in volts.
+func (p *Pair) tellUnits(in unit.Axes) {
+	for i := range p.Results {
+		inUnits(&p.Results[i], in)
+		stamp(p.Results[i].Doubts, in)
+		stamp(p.Results[i].Notes, in)
+	}
+	stamp(p.Notes, in)
+	stamp(p.Doubts, in)
+	stampCompared(p.Comparisons, in)
 }
 
 // A fittedSine is what a sine's findings keep for a comparison with another.
@@ -195,6 +210,11 @@ func (p *Pair) sines(ctx context.Context, a, b Subject) {
 	ratio := newResult("amplitude_ratio", "curve", fmt.Sprintf("%s over %s", b.Name, a.Name), x[2], "1", budgets[2])
 	p.Results = append(p.Results, phase, delay, ratio)
 	p.propagateSines(ctx, w, a, b, ownA, ownB)
+	if a.axes.VoltsInBoxes != b.axes.VoltsInBoxes {
+		p.Results = p.Results[:2] // volts over boxes are no ratio
+	} else if a.axes.VoltsInBoxes {
+		p.Results[2].Label += ", as drawn, in boxes"
+	}
 	p.Notes = append(p.Notes, remark.Of(KindPhase, remark.Word("a", a.Name), remark.Word("b", b.Name),
 		remark.Number("phase_rad", phase.Value.X), remark.Number("u_phase_rad", phase.Value.U), remark.Number("agreeing", agreeing)))
 }

@@ -46,6 +46,10 @@ const (
 	// KindDrifts doubts a level that changes by change_v, KindStrokes one with narrow strokes as far as top_v.
 	KindDrifts  remark.Kind = "analysis.level_drifts"
 	KindStrokes remark.Kind = "analysis.level_with_strokes"
+	// KindNeedsScale notes settings (their names, with spaces between) that need a scale which is not known: "volts per
+	// box" or "time per box". KindSettingsUnused notes those that say nothing of the signal.
+	KindNeedsScale     remark.Kind = "analysis.needs_scale"
+	KindSettingsUnused remark.Kind = "analysis.settings_unused"
 	// KindUncertaintyUnknown doubts a result without u: why is "value", "source" (then the term of the budget), "freedom"
 	// or "inputs". KindFewDegrees notes one with few degrees of freedom and a wide coverage factor k.
 	KindUncertaintyUnknown remark.Kind = "analysis.uncertainty_unknown"

@@ -297,7 +297,7 @@ func (s *sides) curve(name string, z *noise) Fit {
 		fit.T, fit.V = append(fit.T, from, to), append(fit.V, s.at(i, from), s.at(i, to))
 		i = end + 1
 	}
-	words := func(k int) string { return unit.Engineering(s.x[k], 4, "V/s") }
+	words := func(k int) string { return unit.Engineering(s.x[k], 4, p.rec.Axes.Of("V/s")) }
 	switch {
 	case s.fitted(sideUp) && s.fitted(sideDown):
 		fit.Formula = "sides of " + words(sideUp) + " and " + words(sideDown)

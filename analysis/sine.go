@@ -249,7 +249,8 @@ func (s *wave) curve(p *points, off []float64, z *noise) Fit {
 	if cross < first {
 		cross += 1 / s.f
 	}
-	fit.Formula = fmt.Sprintf("V = %s + %s · sin(2π · %s · (t - %s))", unit.EngineeringBeside(s.m, s.amplitude(), 4, "V"),
-		unit.Engineering(s.amplitude(), 4, "V"), unit.Engineering(s.f, 6, "Hz"), unit.Engineering(cross, 4, "s"))
+	in := p.rec.Axes
+	fit.Formula = fmt.Sprintf("V = %s + %s · sin(2π · %s · (t - %s))", unit.EngineeringBeside(s.m, s.amplitude(), 4, in.Of("V")),
+		unit.Engineering(s.amplitude(), 4, in.Of("V")), unit.Engineering(s.f, 6, in.Of("Hz")), unit.Engineering(cross, 4, in.Of("s")))
 	return fit
 }

@@ -385,8 +385,9 @@ func (b *bistate) onStrokes(p *points) func(c *crossing) {
 // curve draws the levels and straight transitions between them; only the points in the two states count as
 // fitted.
 func (b *bistate) curve(p *points, z *noise, edges []edge) Fit {
+	volts := p.rec.Axes.Of("V")
 	fit := Fit{Label: "states", EffectiveN: z.effective(), Correlation: z.neighbours,
-		Formula: "low " + unit.EngineeringBeside(b.low, b.height(), 4, "V") + ", high " + unit.EngineeringBeside(b.high, b.height(), 4, "V")}
+		Formula: "low " + unit.EngineeringBeside(b.low, b.height(), 4, volts) + ", high " + unit.EngineeringBeside(b.high, b.height(), 4, volts)}
 	in := make([]float64, len(p.t))
 	for i := range in {
 		in[i] = math.NaN()

@@ -29,7 +29,8 @@ import (
 type Setup struct {
 	// VoltsPerBox is in V a division, as printed on the instrument for the probe it was told of;
 	// TimePerBox in s a division. Both are above 0; a U other than 0 is the uncertainty of that scale
-	// and stands in place of the limit below.
+	// and stands in place of the limit below. A scale that is not known is InBoxes: that axis of the record is then in
+	// boxes, with neither the accuracy of a scale nor a probe in it.
 	VoltsPerBox, TimePerBox unit.Value
 	Ground                  GroundFrom
 	GroundBox               float64 // box from the centre, up; used with GroundGiven
@@ -42,6 +43,14 @@ type Setup struct {
 	GainLimit, TimeLimit float64
 }
 
+// InBoxes is the scale of an axis of which nothing is known.
+var InBoxes = unit.Value{X: 1, Unit: unit.Box}
+
+// axes tells the units of the record that s makes.
+func (s Setup) axes() unit.Axes {
+	return unit.Axes{TimeInBoxes: s.TimePerBox.Unit == unit.Box, VoltsInBoxes: s.VoltsPerBox.Unit == unit.Box}
+}
+
 // The accuracies of a teaching laboratory's digital instrument where nothing else is stated (common
 // practice, no source). TestDefaultAccuracies holds them.
 const (
@@ -50,8 +59,10 @@ const (
 )
 
 // A Record is a sampled voltage. Sigma is independent from sample to sample; Effects move all
-// samples together and must never be averaged down.
+// samples together and must never be averaged down. Where a scale is not known, all that is said to be in seconds, or
+// in volts, is in boxes.
 type Record struct {
+	Axes    unit.Axes
 	T       []float64 // s from the frame's left rim, or a table's own, strictly increasing
 	V       []float64 // V from ground; NaN where the trace is hidden
 	Sigma   []float64 // V
@@ -61,8 +72,8 @@ type Record struct {
 	// place in boxes from the centre.
 	Ground      string
 	GroundBox   float64
-	VoltsPerBox float64 // with the probe; 0 for a table
-	TimePerBox  float64 // s; 0 for a table
+	VoltsPerBox float64 // with the probe; 0 for a table, 1 where volts are in boxes
+	TimePerBox  float64 // s; 0 for a table, 1 where the time is in boxes
 	Doubts      []remark.Remark
 	Notes       []remark.Remark // what is worth knowing but puts no number in question, such as that ground is not known
 
@@ -102,7 +113,7 @@ func (s Setup) Apply(tr *trace.Trace) (*Record, error) {
 	}
 	volts, seconds := s.VoltsPerBox.X*s.probe(), s.TimePerBox.X
 	rec := &Record{
-		T: make([]float64, n), V: make([]float64, n), Sigma: make([]float64, n),
+		Axes: s.axes(), T: make([]float64, n), V: make([]float64, n), Sigma: make([]float64, n),
 		Ground: g.words, GroundBox: g.box, VoltsPerBox: volts, TimePerBox: seconds, Doubts: append(g.doubts, probeDoubts(s.probe())...), Notes: g.notes,
 		groundUnknown: g.unknown,
 	}
@@ -143,6 +154,9 @@ func (rec *Record) add(name string, shared, joint bool, move func(i int) (dt, dv
 
 // relative is the relative standard uncertainty of a scale.
 func relative(scale unit.Value, limit, standard float64) float64 {
+	if scale.Unit == unit.Box { // boxes are counted
+		return 0
+	}
 	if scale.U != 0 {
 		return scale.U / scale.X
 	}
@@ -153,7 +167,7 @@ func relative(scale unit.Value, limit, standard float64) float64 {
 }
 
 func (s Setup) probe() float64 {
-	if s.Probe == 0 {
+	if s.Probe == 0 || s.axes().VoltsInBoxes {
 		return 1
 	}
 	return s.Probe

@@ -47,6 +47,8 @@ func checkScale(field, want, example string, v unit.Value, least, most float64) 
 	switch {
 	case v == unit.Value{}:
 		return &SetupError{field, field + " is missing", hint}
+	case v == InBoxes:
+		return nil
 	case v.Unit != want:
 		return &SetupError{field, fmt.Sprintf("%s is %s, not in %s", field, v, want), hint}
 	case !(v.X > 0): // NaN too

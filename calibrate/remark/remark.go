@@ -23,6 +23,13 @@ type Value struct {
 	X    any
 }
 
+// SecondsIn and VoltsIn name the words of a remark that say in which unit its times, or its voltages, are, where that is
+// not seconds, or volts: "box".
+const (
+	SecondsIn = "seconds_in"
+	VoltsIn   = "volts_in"
+)
+
 // A Remark is one doubt or one note. Its values keep the order in which they were given.
 type Remark struct {
 	Kind   Kind

@@ -110,6 +110,8 @@ func signalFlags(of func(name, usual, usage string, field func(*wire.TraceFields
 	of("input-resistance", "", "of the instrument, in parallel with the circuit: 1M", func(t *wire.TraceFields) *string { return &t.InputResistance })
 	of("source-resistance", "", "of the generator, in series with the circuit: 50", func(t *wire.TraceFields) *string { return &t.SourceResistance })
 	of("known-frequency", "", "the signal's frequency from elsewhere, to compare with, or to find the time per box: 50Hz±1%", func(t *wire.TraceFields) *string { return &t.KnownFrequency })
+	of("known-tau", "", "the time constant from elsewhere, to compare with: 10.3s±0.2s, or 10.34(6)s as this program prints it", func(t *wire.TraceFields) *string { return &t.KnownTau })
+	of("known-half-life", "", "the half-life from elsewhere, likewise: 7.1s±0.3s", func(t *wire.TraceFields) *string { return &t.KnownHalfLife })
 	of("known-level", "", "its highest level above ground, to compare with, or to find the volts per box: 9V", func(t *wire.TraceFields) *string { return &t.KnownLevel })
 	of("known-drive", "", "the voltage between its lowest and highest level, of a sine from peak to peak, likewise: 6V±1%", func(t *wire.TraceFields) *string { return &t.KnownDrive })
 }

@@ -42,6 +42,10 @@ func (c *chain) layBeside() (err error) {
 	if r.Findings == nil {
 		return errEnough
 	}
+	if !scaled(r.Setup) {
+		r.Doubts = append(r.Doubts, remark.Of(KindReadingsNeedScales))
+		return errEnough
+	}
 	k := keyOf("beside", c.findings[0], c.r.Setup, c.wanted[0].Analysis, c.s.Readings, c.s.Table)
 	r.Beside, err = made(c, k, func() (*Beside, error) {
 		return c.s.Readings.beside(c.ctx, r.subject(&r.Analysed), r.Records[r.Chosen], r.Traces[r.Chosen].Frame, r.Setup, c.wanted[0].Analysis, c.s.Table)

@@ -11,11 +11,12 @@ import (
 	"quadrille/analysis"
 	"quadrille/calibrate"
 	"quadrille/calibrate/remark"
+	"quadrille/calibrate/unit"
 	"quadrille/vision/geom"
 )
 
-// apply scales the wanted traces by their own setups, and those that are only listed. It ends the reading if none of
-// the wanted ones has its scales.
+// apply scales the wanted traces by their own setups, and those that are only listed. Where a wanted one lacks a scale,
+// that axis stays in boxes.
 func (c *chain) apply() error {
 	r := c.r
 	first := r.Setup
@@ -28,22 +29,18 @@ func (c *chain) apply() error {
 	for i := range setups {
 		setups[i] = listed
 	}
-	known := 0
+	wanted := make([]bool, len(r.Traces))
 	for _, a := range r.All() {
-		setups[a.Chosen] = a.Setup
+		setups[a.Chosen], wanted[a.Chosen] = inBoxes(a.Setup), true
 		if scaled(a.Setup) {
-			known++
 			continue
 		}
 		r.Doubts = append(r.Doubts, remark.Of(KindScalesUnknown, remark.Word("trace", r.AboutTrace(a)),
 			remark.Flag("volts", a.Setup.VoltsPerBox.X == 0), remark.Flag("seconds", a.Setup.TimePerBox.X == 0)))
 	}
-	if known == 0 {
-		return errEnough
-	}
 	r.Records, c.records = make([]*calibrate.Record, len(r.Traces)), make([]key, len(r.Traces))
 	for i, t := range r.Traces {
-		if !scaled(setups[i]) {
+		if !wanted[i] && !scaled(setups[i]) {
 			continue
 		}
 		c.records[i] = keyOf("record", c.traces, i, setups[i])
@@ -56,6 +53,17 @@ func (c *chain) apply() error {
 	return nil
 }
 
+// inBoxes gives a setup whose missing scales are the box.
+func inBoxes(s calibrate.Setup) calibrate.Setup {
+	if s.VoltsPerBox.X == 0 {
+		s.VoltsPerBox = calibrate.InBoxes
+	}
+	if s.TimePerBox.X == 0 {
+		s.TimePerBox = calibrate.InBoxes
+	}
+	return s
+}
+
 // scaled says that both scales of a setup are known.
 func scaled(s calibrate.Setup) bool { return s.VoltsPerBox.X != 0 && s.TimePerBox.X != 0 }
 
@@ -66,10 +74,7 @@ func (c *chain) analyse() error {
 	all := r.All()
 	c.findings = make([]key, len(all))
 	for i, a := range all {
-		if r.Records[a.Chosen] == nil {
-			continue
-		}
-		own, err := c.wanted[i].analysisOf(a.Setup, r.Traces[a.Chosen].Frame)
+		own, err := c.wanted[i].analysisOf(inBoxes(a.Setup), r.Traces[a.Chosen].Frame)
 		if err != nil {
 			return err
 		}
@@ -80,7 +85,7 @@ func (c *chain) analyse() error {
 		var none *analysis.NotFoundError
 		switch {
 		case err == nil:
-		case len(all) > 1 && errors.As(err, &none) && failed+1 < len(all):
+		case errors.As(err, &none) && (!scaled(a.Setup) || failed+1 < len(all)): // its grid and its rims are of use
 			failed++
 			r.Doubts = append(r.Doubts, remark.Of(KindTraceNotWorkedOut, remark.Word("trace", r.Traces[a.Chosen].Name),
 				remark.Word("reason", none.Reason), remark.Word("hint", none.Hint)))
@@ -113,6 +118,9 @@ func (r *Reading) subject(a *Analysed) analysis.Subject {
 // analysisOf gives the settings of the analysis of a trace scaled by used on a frame, the part to use in seconds.
 func (s *TraceSettings) analysisOf(used calibrate.Setup, f geom.Frame) (analysis.Settings, error) {
 	own := s.Analysis
+	if used.TimePerBox.Unit == unit.Box && (own.From != nil || own.To != nil) {
+		return own, &SettingError{"from", "--from and --to in seconds need the time per box", "give them in boxes from the centre, or give --time-per-box"}
+	}
 	for _, end := range []struct {
 		field string
 		box   *float64

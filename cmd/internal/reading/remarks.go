@@ -28,7 +28,7 @@ const (
 	// KindVoltsOfTraces notes of a photo with several traces that volts_v per box went to to_count of them (to: their names
 	// and colours), and which ones have none of their own (without, the first of them next; "" if all have).
 	KindVoltsOfTraces remark.Kind = "reading.volts_of_traces"
-	// KindScalesUnknown doubts a trace in boxes only: whether volts, seconds or both are missing.
+	// KindScalesUnknown doubts a trace that is in boxes, wholly or in part: whether volts, seconds or both are missing.
 	KindScalesUnknown remark.Kind = "reading.scales_unknown"
 	// KindTraceNotWorkedOut doubts one of several traces, with the reason and a hint.
 	KindTraceNotWorkedOut remark.Kind = "reading.trace_not_worked_out"
@@ -45,6 +45,8 @@ const (
 	KindReadingsBeginFound remark.Kind = "reading.readings_begin_found"
 	// KindReadingsElsewhere doubts readings that would lie on the trace if their time 0 were at begin_s.
 	KindReadingsElsewhere remark.Kind = "reading.readings_elsewhere"
+	// KindReadingsNeedScales doubts readings that could not be laid beside a trace in boxes.
+	KindReadingsNeedScales remark.Kind = "reading.readings_need_scales"
 	// KindReadingsNotWorkedOut notes why the readings alone gave nothing.
 	KindReadingsNotWorkedOut remark.Kind = "reading.readings_not_worked_out"
 )

@@ -32,7 +32,7 @@ func tables(d *wire.Document) map[string][]byte {
 
 // pointsOf is the table of the points of tr (RFC 4180 with line feeds), after a head of lines that begin with "#" and
 // say what the columns are. A sample where the trace is hidden keeps its row, with v_V, u_V, y_box and sigma_box empty;
-// t_s, v_V and u_V are empty throughout when the scales are not known.
+// t_s, or v_V and u_V, are empty throughout when the scale is not known.
 func pointsOf(d *wire.Document, tr *wire.Trace) []byte {
 	var b strings.Builder
 	head := func(parts ...string) { b.WriteString("# " + clean(strings.Join(parts, "")) + "\n") }
@@ -54,7 +54,7 @@ func pointsOf(d *wire.Document, tr *wire.Trace) []byte {
 		head("time accuracy:", limited("", used.TimeLimit))
 	}
 	for _, e := range tr.Effects {
-		if e.Source == "ground line" && e.V > 0 {
+		if e.Source == "ground line" && e.V > 0 && voltsIn(tr) == "V" {
 			head("zero accuracy: ± ", plain(wire.Number(math.Sqrt(3)*float64(e.V)), "V", 2)) // the limits of a rectangular distribution
 		}
 	}
@@ -66,10 +66,16 @@ func pointsOf(d *wire.Document, tr *wire.Trace) []byte {
 		head("u_V, sigma_box: one standard deviation, independent from point to point")
 	}
 	for _, e := range tr.Effects {
-		head("moves all points together, not in u_V: ", e.Source, " (", effectSize(e), ")")
+		head("moves all points together, not in u_V: ", e.Source, " (", effectSize(e, tr), ")")
 	}
 	head("a point where the trace is hidden has empty fields")
 	names, lists, seen := "t_s,v_V,u_V,x_box,y_box,sigma_box\n", []wire.Numbers{tr.T, tr.V, tr.U, tr.X, tr.Y, tr.Sigma}, tr.Y
+	if timeIn(tr) != "s" {
+		lists[0] = nil
+	}
+	if voltsIn(tr) != "V" {
+		lists[1], lists[2] = nil, nil
+	}
 	if d.Table != nil {
 		names, lists, seen = "t_s,v_V,u_V\n", lists[:3], tr.V
 	}
@@ -92,13 +98,13 @@ func pointsOf(d *wire.Document, tr *wire.Trace) []byte {
 	return []byte(b.String())
 }
 
-func effectSize(e wire.Effect) string {
+func effectSize(e wire.Effect, tr *wire.Trace) string {
 	var parts []string
 	if e.V.Known() && e.V > 0 {
-		parts = append(parts, plain(e.V, "V", 2))
+		parts = append(parts, plain(e.V, voltsIn(tr), 2))
 	}
 	if e.T.Known() && e.T > 0 {
-		parts = append(parts, plain(e.T, "s", 2))
+		parts = append(parts, plain(e.T, timeIn(tr), 2))
 	}
 	if parts == nil {
 		return "nothing"

@@ -7,7 +7,9 @@ import (
 	"fmt"
 	"html"
 	"math"
+	"slices"
 
+	"quadrille/calibrate/unit"
 	"quadrille/cmd/internal/wire"
 )
 
@@ -18,7 +20,7 @@ func Figures(d *wire.Document) map[string][]byte {
 	out := map[string][]byte{}
 	name, _ := source(d)
 	if s := timeFigure(d); s != nil {
-		out["v-t.svg"] = s.file("Volts against seconds: " + clean(name))
+		out["v-t.svg"] = s.file(againstTime(d) + ": " + clean(name))
 	}
 	if s := logFigure(d); s != nil {
 		out["ln-v.svg"] = s.file("Logarithm of the voltage against time: " + clean(name))
@@ -40,6 +42,20 @@ func Figures(d *wire.Document) map[string][]byte {
 	return out
 }
 
+// againstTime is the title of the figure of voltage and time, in their units.
+func againstTime(d *wire.Document) string {
+	volts, time := "Volts", "seconds"
+	if list := inUnits(d); len(list) > 0 {
+		if voltsIn(list[0]) == unit.Box {
+			volts = "Boxes from ground"
+		}
+		if timeIn(list[0]) == unit.Box {
+			time = "boxes from the left rim"
+		}
+	}
+	return volts + " against " + time
+}
+
 // margins of a figure, in its units: room for numbers of five digits, and for the names of the scales.
 const (
 	leftRoom  = 52
@@ -52,7 +68,7 @@ const (
 // scales are not known.
 func timeFigure(d *wire.Document) *svg {
 	var ts, vs [][]float64
-	list := chosen(d)
+	list := inUnits(d)
 	for _, tr := range list {
 		ts, vs = append(ts, tr.T), append(vs, tr.V)
 	}
@@ -65,15 +81,19 @@ func timeFigure(d *wire.Document) *svg {
 		return nil
 	}
 	x0, x1 = toRims(d, x0, x1)
-	offs, _ := residuals(d, "")
+	var offs []float64
+	for _, tr := range list {
+		of, _ := residuals(d, tr.Name)
+		offs = append(offs, of...)
+	}
 	s := &svg{w: figureWidth, h: topRoom + 270 + lowRoom}
 	main := &panel{svg: s, left: leftRoom, top: topRoom, right: figureWidth - rightRoom, bottom: topRoom + 270, x0: x0, x1: x1}
 	main.y0, main.y1 = padded(y0, y1, 0.05)
 	if y0 > 0 && y0 < 0.2*(y1-y0) {
 		main.y0 = 0 // near enough to show the ground line
 	}
-	main.upright("voltage", "V")
-	main.level("time", "s", len(offs) == 0)
+	main.upright("voltage", voltsIn(list[0]))
+	main.level("time", timeIn(list[0]), len(offs) == 0)
 	main.rim()
 	fit, width, dot := "fit", 1.6, 2.4
 	if several(d) { // their own colours tell the traces apart
@@ -86,6 +106,9 @@ func timeFigure(d *wire.Document) *svg {
 		fmt.Fprintf(s, `<path class="own" stroke="%s" stroke-width="%g" d="%s"/>`, html.EscapeString(tr.Colour), dot, points)
 	}
 	for _, f := range d.Fits {
+		if !slices.ContainsFunc(list, func(tr *wire.Trace) bool { return tr.Name == f.Trace }) {
+			continue
+		}
 		main.path(fit, width, curve(f.T, f.V, main.px, main.py))
 	}
 	for _, tr := range list {
@@ -120,8 +143,8 @@ func timeFigure(d *wire.Document) *svg {
 	}
 	rest.y1 = 1.1 * max(farthest, min(bar, 2*farthest)) // one huge bar must not hide the others
 	rest.y0 = -rest.y1
-	rest.upright("points − fit", "V")
-	rest.level("time", "s", true)
+	rest.upright("points − fit", voltsIn(list[0]))
+	rest.level("time", timeIn(list[0]), true)
 	rest.rim()
 	for _, tr := range list {
 		offs, at := residuals(d, tr.Name)
@@ -182,10 +205,10 @@ func toRims(d *wire.Document, x0, x1 float64) (float64, float64) {
 	return x0, x1
 }
 
-// residuals gives those of the fits of a trace, of all for "".
+// residuals gives those of the fits of a trace.
 func residuals(d *wire.Document, trace string) (offs, at []float64) {
 	for _, f := range d.Fits {
-		if trace == "" || f.Trace == trace {
+		if f.Trace == trace {
 			offs, at = append(offs, f.Off...), append(at, f.AtT...)
 		}
 	}
@@ -232,8 +255,9 @@ func logFigure(d *wire.Document) *svg {
 	p := &panel{svg: s, left: leftRoom, top: topRoom, right: figureWidth - rightRoom, bottom: topRoom + 270}
 	p.x0, p.x1 = padded(x0, x1, 0.03)
 	p.y0, p.y1 = padded(y0, y1, 0.05)
-	p.upright("ln(|V − V∞| / 1 V)", "1")
-	p.level("time", "s", true)
+	time, volts := lineIn(d, d.LogLines[0])
+	p.upright("ln(|V − V∞| / 1 "+volts+")", "1")
+	p.level("time", time, true)
 	p.rim()
 	for _, l := range d.LogLines {
 		p.path("bars", 1, bars(l.T, l.LnV, l.U, p.px, p.py))

@@ -78,6 +78,42 @@ func plain(x wire.Number, of string, digits int) string {
 	return unit.Engineering(float64(x), digits, of)
 }
 
+// timeIn and voltsIn are the units that a trace's times and voltages are in.
+func timeIn(tr *wire.Trace) string {
+	if tr.TimeUnit == "" {
+		return "s"
+	}
+	return string(tr.TimeUnit)
+}
+
+func voltsIn(tr *wire.Trace) string {
+	if tr.VoltageUnit == "" {
+		return "V"
+	}
+	return string(tr.VoltageUnit)
+}
+
+// lineIn gives both units of a log line.
+func lineIn(d *wire.Document, l wire.LogLine) (time, volts string) {
+	for _, tr := range chosen(d) {
+		if tr.Name == l.Trace {
+			return timeIn(tr), voltsIn(tr)
+		}
+	}
+	return "s", "V"
+}
+
+// inUnits gives those of the traces that are analysed whose voltages are in the unit of the first one's: they share an
+// axis.
+func inUnits(d *wire.Document) (list []*wire.Trace) {
+	for _, tr := range chosen(d) {
+		if len(list) == 0 || voltsIn(tr) == voltsIn(list[0]) {
+			list = append(list, tr)
+		}
+	}
+	return list
+}
+
 // exact prints a number that a person set, with no digit more than needed.
 func exact(x wire.Number, of string) string {
 	return unit.Value{X: float64(x), Unit: of}.String()

@@ -9,17 +9,18 @@ import (
 )
 
 // Plot draws the analysed traces, volts against seconds, with braille dots (two across and four down in a
-// character) between plain axes; boxes when the scales are not known. It is "" when there is nothing
+// character) between plain axes; boxes where a scale is not known. It is "" when there is nothing
 // to draw. width and height are the whole drawing's, in characters, at least 30 by 6.
 func Plot(d *wire.Document, width, height int) string {
-	list := chosen(d)
+	list := inUnits(d)
 	var xs, ys [][]float64
+	xUnit, yUnit := "", ""
 	for _, t := range list {
 		if len(t.T) > 0 {
 			xs, ys = append(xs, t.T), append(ys, t.V)
+			xUnit, yUnit = timeIn(t), voltsIn(t)
 		}
 	}
-	xUnit, yUnit := "s", "V"
 	if len(xs) == 0 {
 		xUnit, yUnit = "box", "box"
 		for _, t := range list {

@@ -63,8 +63,8 @@ func (k *sketch) draw(tr *wire.Trace) *svg {
 	if n := float64(len(k.lengths)); n > 0 { // the rows of the arrows lie above the curve
 		p.y1 = p.y0 + (p.y1-p.y0)*sketchHeight/(sketchHeight-lengthRow*n)
 	}
-	p.upright("voltage", "V")
-	p.level("time", "s", !k.off)
+	p.upright("voltage", voltsIn(tr))
+	p.level("time", timeIn(tr), !k.off)
 	p.rim()
 	if k.band {
 		p.path("bars", 1, bars(t, v, halved(strokes), p.px, p.inside))
@@ -94,7 +94,7 @@ func (k *sketch) draw(tr *wire.Trace) *svg {
 	}
 	k.besides(p, beside)
 	if k.off {
-		k.leftOver(p)
+		k.leftOver(p, tr)
 	}
 	return s
 }
@@ -227,7 +227,7 @@ func (k *sketch) counts(p *panel, v, strokes []float64) {
 }
 
 // leftOver draws below p what the points are off the curve.
-func (k *sketch) leftOver(p *panel) {
+func (k *sketch) leftOver(p *panel, tr *wire.Trace) {
 	at, off := partOf(k.fit.AtT, k.fit.Off, k.from, k.to)
 	lo, hi, ok := span(off)
 	if !ok {
@@ -238,8 +238,8 @@ func (k *sketch) leftOver(p *panel) {
 	p.h = rest.bottom + lowRoom
 	rest.y1 = 1.1 * max(-lo, hi, 1e-12)
 	rest.y0 = -rest.y1
-	rest.upright("points − lines", "V")
-	rest.level("time", "s", true)
+	rest.upright("points − lines", voltsIn(tr))
+	rest.level("time", timeIn(tr), true)
 	rest.rim()
 	rest.path("dots", 2.4, specks(at, off, rest.px, rest.py))
 	rest.line("fit", 1.6, rest.left, rest.py(0), rest.right, rest.py(0))

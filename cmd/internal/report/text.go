@@ -171,15 +171,16 @@ func signal(kind, from, told wire.Text) string {
 	return joinNonEmpty(": ", string(kind), string(from))
 }
 
-// constants gives the results for τ, those of each trace in a list of its own.
+// constants gives the results for τ, those of each trace and unit in a list of its own: τ of a trace may be in boxes, and
+// R·C is in seconds.
 func constants(d *wire.Document) (out [][]wire.Result) {
-	last := ""
+	last := [2]string{}
 	for _, r := range d.Results {
 		if r.Quantity != "tau" || !r.Value.Known() {
 			continue
 		}
-		if len(out) == 0 || r.Trace != last {
-			out, last = append(out, nil), r.Trace
+		if of := [2]string{r.Trace, r.Unit}; len(out) == 0 || of != last {
+			out, last = append(out, nil), of
 		}
 		out[len(out)-1] = append(out[len(out)-1], r)
 	}

@@ -93,7 +93,7 @@ func viewOf(d *wire.Document) view {
 	}
 	for _, t := range chosen(d) {
 		for _, e := range t.Effects {
-			v.Effects = append(v.Effects, ofTrace(d, t.Name, e.Source+": "+effectSize(e)))
+			v.Effects = append(v.Effects, ofTrace(d, t.Name, e.Source+": "+effectSize(e, t)))
 		}
 	}
 	for _, s := range d.Stages {
@@ -115,7 +115,7 @@ func figures(d *wire.Document) []figure {
 	for i := range out {
 		out[i].Paper = true
 	}
-	times := []caption{{"", "Volts against seconds; bars show one standard deviation of a point."}}
+	times := []caption{{"", againstTime(d) + "; bars show one standard deviation of a point."}}
 	if d.Readings != nil {
 		times = append(times, caption{"readings", "rings, those that stand apart from the others filled; below, their distance from the trace"})
 	}
@@ -134,7 +134,7 @@ func figures(d *wire.Document) []figure {
 	}
 	logs := []caption{{"", "A decay is a straight line here, and its slope is −1/τ."}}
 	for _, l := range d.LogLines {
-		logs = append(logs, caption{ofTrace(d, l.Trace, l.Label), lineFormula(l)})
+		logs = append(logs, caption{ofTrace(d, l.Trace, l.Label), lineFormula(d, l)})
 	}
 	add(logFigure(d), "Logarithm of the voltage against time with a straight line", logs...)
 	for _, taus := range constants(d) {
@@ -271,12 +271,13 @@ func fitNote(f wire.Fit) string {
 	return s
 }
 
-func lineFormula(l wire.LogLine) string {
+func lineFormula(d *wire.Document, l wire.LogLine) string {
 	if !l.Slope.Known() || !l.Intercept.Known() {
 		return notDetermined
 	}
-	rest := "(t / 1 s)"
-	s := "ln(|V − V∞| / 1 V) = " + significant(float64(l.Intercept), 4)
+	time, volts := lineIn(d, l)
+	rest := "(t / 1 " + time + ")"
+	s := "ln(|V − V∞| / 1 " + volts + ") = " + significant(float64(l.Intercept), 4)
 	if l.Slope < 0 {
 		s += " − " + significant(-float64(l.Slope), 4) + " " + rest
 	} else {
@@ -287,7 +288,7 @@ func lineFormula(l wire.LogLine) string {
 		for _, y := range l.LnV {
 			highest = math.Max(highest, math.Exp(float64(y))) // V
 		}
-		s += ", V∞ = " + unit.EngineeringBeside(float64(l.VInf), highest, 3, "V")
+		s += ", V∞ = " + unit.EngineeringBeside(float64(l.VInf), highest, 3, volts)
 	}
 	return s
 }

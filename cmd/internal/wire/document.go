@@ -123,22 +123,27 @@ type Used struct {
 
 // A Trace is one curve. X, Y and Sigma have one value a sample, as have T, V and U unless the scales
 // are unknown, when those three are empty. Y, V and their sigmas are null where the trace is hidden.
+//
+// Of a trace that was analysed without one of its scales, TimeUnit or VoltageUnit is "box": what is called _s or _v of
+// it, here, in its fits and in its log lines, is then in boxes, of an axis that begins at the left rim or at ground.
 type Trace struct {
-	Name       string   `json:"name"`
-	Colour     string   `json:"colour"`   // "#rrggbb", as photographed
-	Chosen     bool     `json:"chosen"`   // analysed; more than one may be
-	Coverage   Number   `json:"coverage"` // 0..1 of the frame's width
-	GroundMark Number   `json:"ground_mark_box"`
-	X          Numbers  `json:"x_box"`
-	Y          Numbers  `json:"y_box"`
-	Sigma      Numbers  `json:"sigma_box"`
-	T          Numbers  `json:"t_s"` // from the frame's left rim
-	V          Numbers  `json:"v_v"`
-	U          Numbers  `json:"u_v"`      // independent from sample to sample; the effects are not in it
-	Stroke     Numbers  `json:"stroke_v"` // the height over which the display drew each sample; empty for a table
-	Effects    []Effect `json:"effects"`
-	Doubts     []string `json:"doubts"`
-	DoubtKinds []Remark `json:"doubt_kinds"`
+	TimeUnit    Text     `json:"time_unit"`    // "s", or "box"; null where T is empty
+	VoltageUnit Text     `json:"voltage_unit"` // "V", or "box"
+	Name        string   `json:"name"`
+	Colour      string   `json:"colour"`   // "#rrggbb", as photographed
+	Chosen      bool     `json:"chosen"`   // analysed; more than one may be
+	Coverage    Number   `json:"coverage"` // 0..1 of the frame's width
+	GroundMark  Number   `json:"ground_mark_box"`
+	X           Numbers  `json:"x_box"`
+	Y           Numbers  `json:"y_box"`
+	Sigma       Numbers  `json:"sigma_box"`
+	T           Numbers  `json:"t_s"` // from the frame's left rim
+	V           Numbers  `json:"v_v"`
+	U           Numbers  `json:"u_v"`      // independent from sample to sample; the effects are not in it
+	Stroke      Numbers  `json:"stroke_v"` // the height over which the display drew each sample; empty for a table
+	Effects     []Effect `json:"effects"`
+	Doubts      []string `json:"doubts"`
+	DoubtKinds  []Remark `json:"doubt_kinds"`
 	// Of a chosen one: what it was scaled with, and what it was taken for and why.
 	Settings   *Used `json:"settings"`
 	Signal     Text  `json:"signal"`

@@ -255,6 +255,7 @@ func traceOf(tr *trace.Trace, rec *calibrate.Record, doubts []remark.Remark) Tra
 	}
 	if rec != nil {
 		out.T, out.V, out.U, out.Stroke = rec.T, rec.V, rec.Sigma, rec.Stroke
+		out.TimeUnit, out.VoltageUnit = Text(rec.Axes.Of("s")), Text(rec.Axes.Of("V"))
 		out.Effects = effects(rec)
 		doubts = slices.Concat(doubts, rec.Doubts)
 	}

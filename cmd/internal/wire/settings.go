@@ -66,6 +66,8 @@ type TraceFields struct {
 
 	// What is known of the signal: for a setting that is "find", or to be compared with what is seen.
 	KnownFrequency string `json:"known_frequency"`
+	KnownTau       string `json:"known_tau"`
+	KnownHalfLife  string `json:"known_half_life"`
 	KnownLevel     string `json:"known_level"`
 	KnownDrive     string `json:"known_drive"`
 }
@@ -214,6 +216,8 @@ func (s Settings) parse() (*reading.Settings, reading.TraceSettings, error) {
 			return err
 		}},
 		{"known-frequency", s.KnownFrequency, quantity(&t.Forgotten.Frequency, "Hz")},
+		{"known-tau", s.KnownTau, quantity(&t.Analysis.Known.Tau, "s")},
+		{"known-half-life", s.KnownHalfLife, quantity(&t.Analysis.Known.HalfLife, "s")},
 		{"known-level", s.KnownLevel, quantity(&t.Forgotten.Level, "V")},
 		{"known-drive", s.KnownDrive, quantity(&t.Forgotten.Drive, "V")},
 		{"column", s.Column, func(text string) error {

@@ -135,6 +135,12 @@ var analysis = map[remark.Kind]wording{
 		return fmt.Sprintf("The level is broken by %s, the farthest as far as %s: pulses shorter than the display shows, or disturbances."+
 			" The mean leaves them out, and their height may be cut short.", counted(r, "strokes", "narrow stroke"), engineering(r, "top_v", 3, "V"))
 	},
+	"analysis.needs_scale": func(r remark.Remark) string {
+		return fmt.Sprintf("Not used, or not compared, as the %s is not known: %s.", r.Word("scale"), flags(r))
+	},
+	"analysis.settings_unused": func(r remark.Remark) string {
+		return fmt.Sprintf("Not used, as nothing here needs it (the signal was taken for %s): %s.", signals[r.Word("signal")], flags(r))
+	},
 	"analysis.uncertainty_unknown": func(r remark.Remark) string {
 		why := map[string]string{
 			"value":   "there is no value",

@@ -126,7 +126,7 @@ var comparisons = map[remark.Kind]func(r remark.Remark) Comparison{
 // apart tells the gap with its standard uncertainty, and how many of those it is.
 func apart(r remark.Remark) string {
 	gap, u := r.Number("gap"), r.Number("u_gap")
-	return fmt.Sprintf("%s apart, |zeta| = %.1f", unit.Value{X: gap, U: u, Unit: r.Word("unit")}, math.Abs(gap/u))
+	return fmt.Sprintf("%s apart, |zeta| = %.1f", unit.Value{X: gap, U: u, Unit: unitOf(r, r.Word("unit"))}, math.Abs(gap/u))
 }
 
 func agree(r remark.Remark) string {

@@ -70,15 +70,15 @@ var reading = map[remark.Kind]wording{
 			" well, give --trace for each, with its --volts-per-box behind it.", says, without, have, r.Word("next"))
 	},
 	"reading.scales_unknown": func(r remark.Remark) string {
-		missing := "time per box is"
+		missing, in, give := "time per box is", "times are", "--time-per-box"
 		switch {
 		case r.Flag("volts") && r.Flag("seconds"):
-			missing = "volts per box and the time per box are"
+			missing, in, give = "volts per box and the time per box are", "all lengths and heights are", "--volts-per-box and --time-per-box"
 		case r.Flag("volts"):
-			missing = "volts per box are"
+			missing, in, give = "volts per box are", "heights are", "--volts-per-box"
 		}
-		return About(r.Word("trace"), fmt.Sprintf("The %s not known, so that the trace is in boxes only. Most displays print both settings at"+
-			" the rim: read them on the photo, or enlarged on the page that --out FOLDER makes, then give --volts-per-box and --time-per-box.", missing))
+		return About(r.Word("trace"), fmt.Sprintf("The %s not known, so %s in boxes. Most displays print both settings at the rim: read"+
+			" them on the photo, or enlarged on the page that --out FOLDER makes, then give %s.", missing, in, give))
 	},
 	"reading.trace_not_worked_out": format("Trace %s was not worked out: %s. %s", "trace", "reason", "hint"),
 
@@ -104,6 +104,7 @@ var reading = map[remark.Kind]wording{
 		return fmt.Sprintf("The readings do not lie on the trace, but would if their time 0 were %s after the left rim. If the table counts from"+
 			" another moment, such as the knee, say where that is: --readings-begin %s, or --readings-begin fit.", at, at)
 	},
+	"reading.readings_need_scales":    plain("The readings could not be laid beside the trace, which needs both --volts-per-box and --time-per-box."),
 	"reading.readings_not_worked_out": format("The readings alone were not worked out: %s.", "reason"),
 }
 

@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"maps"
 	"slices"
+	"strings"
 
 	"quadrille/calibrate/remark"
 	"quadrille/calibrate/unit"
@@ -66,7 +67,7 @@ func format(f string, names ...string) wording {
 
 // quantity prints the number called name with its standard uncertainty, which is called u_name, in a unit.
 func quantity(r remark.Remark, name, in string) string {
-	v := unit.Value{X: r.Number(name), Unit: in}
+	v := unit.Value{X: r.Number(name), Unit: unitOf(r, in)}
 	if r.Has("u_" + name) {
 		v.U = r.Number("u_" + name)
 	}
@@ -75,7 +76,21 @@ func quantity(r remark.Remark, name, in string) string {
 
 // engineering prints the number called name to so many digits, with a prefix of the unit.
 func engineering(r remark.Remark, name string, digits int, in string) string {
-	return unit.Engineering(r.Number(name), digits, in)
+	return unit.Engineering(r.Number(name), digits, unitOf(r, in))
+}
+
+// flags lists the settings of a remark as they are typed.
+func flags(r remark.Remark) string {
+	names := strings.Fields(r.Word("settings"))
+	for i := range names {
+		names[i] = "--" + names[i]
+	}
+	return strings.Join(names, ", ")
+}
+
+// unitOf is the unit of what is in the given one where both scales are known (see remark.Within).
+func unitOf(r remark.Remark, in string) string {
+	return unit.Axes{TimeInBoxes: r.Word(remark.SecondsIn) == unit.Box, VoltsInBoxes: r.Word(remark.VoltsIn) == unit.Box}.Of(in)
 }
 
 // fromCentre says where a height lies, in boxes from the centre line.
