@@ -51,22 +51,21 @@ type Reader struct{ desk reading.Desk }
 
 // Read is the function Read.
 func (r *Reader) Read(ctx context.Context, photo, settings []byte) (doc []byte, status int) {
-	given, err := DecodeSettings(settings)
-	var a *Answer
-	if err != nil {
-		a = answer(&reading.Reading{}, err)
-	} else {
-		a = r.Answer(ctx, photo, given)
-	}
-	status = 200
-	if e := a.Document.Error; e != nil {
-		status = statuses[e.Kind]
-	}
-	doc, err = Encode(a.Document)
+	a := r.AnswerJSON(ctx, photo, settings)
+	doc, err := Encode(a.Document)
 	if err != nil {
 		panic("wire: a document cannot be encoded: " + err.Error()) // its types hold nothing that JSON refuses
 	}
-	return doc, status
+	return doc, a.Status()
+}
+
+// AnswerJSON is Answer with JSON settings.
+func (r *Reader) AnswerJSON(ctx context.Context, photo, settings []byte) *Answer {
+	given, err := DecodeSettings(settings)
+	if err != nil {
+		return answer(&reading.Reading{}, err)
+	}
+	return r.Answer(ctx, photo, given)
 }
 
 // An Answer is a document and the reading that it was made from, for pictures of the photo. The reading is partial
@@ -74,6 +73,14 @@ func (r *Reader) Read(ctx context.Context, photo, settings []byte) (doc []byte, 
 type Answer struct {
 	Document *Document
 	Reading  *reading.Reading
+}
+
+// Status is that of HTTP which Read gives with the document.
+func (a *Answer) Status() int {
+	if e := a.Document.Error; e != nil {
+		return statuses[e.Kind]
+	}
+	return 200
 }
 
 // Answer is Read for callers in this program.

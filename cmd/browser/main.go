@@ -1,0 +1,47 @@
+//go:build js && wasm
+
+// The core in a browser's own worker: what a server does for the page, without one. It gives the worker's script two
+// functions; both take a photo's bytes as a Uint8Array and settings as JSON:
+//
+//	quadrilleAnswer(photo, settings, have)  a live.Answer as JSON
+//	quadrilleFiles(photo, settings)         an object of Uint8Arrays by file name; a number, the status, if there are none
+package main
+
+import (
+	"context"
+	"encoding/json"
+	"syscall/js"
+
+	"quadrille/cmd/internal/live"
+)
+
+func main() {
+	var room live.Room
+	js.Global().Set("quadrilleAnswer", js.FuncOf(func(_ js.Value, args []js.Value) any {
+		text, err := json.Marshal(room.Answer(context.Background(), bytesOf(args[0]), []byte(args[1].String()), args[2].String()))
+		if err != nil {
+			panic("browser: an answer cannot be encoded: " + err.Error()) // its types hold nothing that JSON refuses
+		}
+		return string(text)
+	}))
+	js.Global().Set("quadrilleFiles", js.FuncOf(func(_ js.Value, args []js.Value) any {
+		files, status := room.Files(context.Background(), bytesOf(args[0]), []byte(args[1].String()))
+		if status != 200 {
+			return status
+		}
+		out := map[string]any{}
+		for name, b := range files {
+			array := js.Global().Get("Uint8Array").New(len(b))
+			js.CopyBytesToJS(array, b)
+			out[name] = array
+		}
+		return out
+	}))
+	select {} // the functions are called from now on
+}
+
+func bytesOf(array js.Value) []byte {
+	b := make([]byte, array.Length())
+	js.CopyBytesToGo(b, array)
+	return b
+}
