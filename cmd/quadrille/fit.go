@@ -62,7 +62,7 @@ read; 2 wrong usage.
 		f.StringVar(field(&s.TraceFields), name, usual, usage)
 	})
 	f.StringVar(&s.MonteCarlo, "monte-carlo", "", trialsUsage)
-	outputFlags(c, &o)
+	outputFlags(c, &s, &o)
 	return c
 }
 

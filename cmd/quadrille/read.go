@@ -30,6 +30,7 @@ type readOptions struct {
 	json   string // file of the document, or "-"
 	stages string // folder of the pictures of the stages
 	table  string // file of readings to lay beside the trace
+	print  report.Print
 }
 
 func newRead() *cobra.Command {
@@ -93,7 +94,7 @@ read; 2 wrong usage.
 	f.StringVar(&o.table, "readings", "", "a table of readings taken off the screen by hand, as fit takes it, to lay beside the trace")
 	f.StringVar(&s.ReadingsBegin, "readings-begin", "", "where the table's time 0 is: a time from the left rim (5s), BOXES from the centre, or fit (default the left rim)")
 	tableFlags(c, &s)
-	outputFlags(c, &o)
+	outputFlags(c, &s, &o)
 	f.StringVar(&o.stages, "show-stages", "", "folder for pictures of what each stage saw")
 	return c
 }
@@ -117,9 +118,11 @@ func signalFlags(of func(name, usual, usage string, field func(*wire.TraceFields
 }
 
 // outputFlags say where the output goes.
-func outputFlags(c *cobra.Command, o *readOptions) {
+func outputFlags(c *cobra.Command, s *wire.Settings, o *readOptions) {
 	f := c.Flags()
 	f.StringVar(&o.out, "out", "", "folder for points.csv, result.json, page.html, page.pdf and the figures")
+	f.StringVar(&s.Title, "title", "", "heading of the page (default the file's name)")
+	f.BoolVar(&o.print.Budgets, "budgets", false, "print every budget of uncertainties in page.pdf, not only the largest sources")
 	f.StringVar(&o.json, "json", "", "file for the JSON document, or - for the terminal")
 }
 
@@ -167,7 +170,7 @@ func deliver(out, errs io.Writer, a *wire.Answer, o readOptions) error {
 		return err
 	}
 	if o.out != "" {
-		files, err := report.Files(doc, a.Reading)
+		files, err := report.Files(doc, a.Reading, o.print)
 		if err != nil {
 			return err
 		}

@@ -88,7 +88,7 @@ func (r *Room) Files(ctx context.Context, photo, settings []byte) (files map[str
 	if status = read.Status(); status != 200 {
 		return nil, status
 	}
-	files, err := report.Files(read.Document, read.Reading)
+	files, err := report.Files(read.Document, read.Reading, report.Print{})
 	if err != nil {
 		panic("live: " + err.Error()) // templates and fonts are part of the program
 	}

@@ -271,9 +271,16 @@ func logFigure(d *wire.Document) *svg {
 }
 
 // paperBox is the side of a square of the paper, in figure units.
-const paperBox = 38
+const paperBox = 38.0 // with the point: half a square of room is no whole number of squares
 
-// paperFigure has the display to scale on squared paper, one box a square, with all traces in their
+// paperLeft and paperRight are the room beside the paper for the numbers of its lines and for the names of ground
+// lines, in figure units.
+const (
+	paperLeft  = 52
+	paperRight = 36
+)
+
+// paperFigure has the display to scale on squared paper, one box a square, seconds and volts along it if they are known, with all traces in their
 // own colours and the ground line; nil without a graticule.
 func paperFigure(d *wire.Document) *svg {
 	g := d.Graticule
@@ -281,14 +288,17 @@ func paperFigure(d *wire.Document) *svg {
 		return nil
 	}
 	halfX, halfY := float64(g.Columns)/2, float64(g.Rows)/2
-	s := &svg{w: float64(g.Columns)*paperBox + 2*paperRoom, h: float64(g.Rows)*paperBox + 2*paperRoom}
-	p := &panel{svg: s, left: paperRoom, top: paperRoom, right: s.w - paperRoom, bottom: s.h - paperRoom, x0: -halfX, x1: halfX, y0: -halfY, y1: halfY}
+	s := &svg{w: float64(g.Columns)*paperBox + paperLeft + paperRight, h: float64(g.Rows)*paperBox + topRoom + lowRoom}
+	p := &panel{svg: s, left: paperLeft, top: topRoom, right: s.w - paperRight, bottom: s.h - lowRoom, x0: -halfX, x1: halfX, y0: -halfY, y1: halfY}
+	across, up := paperScales(d)
 	fine, squares := fmt.Sprintf("M%[1]s %[2]sV%[3]s", coordinate(p.right), coordinate(p.top), coordinate(p.bottom)), ""
 	for _, l := range paperLines(halfX, g.LinesX == "centred") {
 		line := "M" + coordinate(p.px(l.at)) + " " + coordinate(p.top) + "V" + coordinate(p.bottom)
 		if l.whole {
 			squares += line
-			p.text(p.px(l.at), p.bottom+letter+5, "middle", short(l.at))
+			if !across.scaled {
+				p.text(p.px(l.at), p.bottom+letter+5, "middle", short(l.at))
+			}
 		} else {
 			fine += line
 		}
@@ -297,13 +307,17 @@ func paperFigure(d *wire.Document) *svg {
 		line := "M" + coordinate(p.left) + " " + coordinate(p.py(l.at)) + "H" + coordinate(p.right)
 		if l.whole {
 			squares += line
-			p.text(p.left-5, p.py(l.at)+0.35*letter, "end", short(l.at))
+			if !up.scaled {
+				p.text(p.left-5, p.py(l.at)+0.35*letter, "end", short(l.at))
+			}
 		} else {
 			fine += line
 		}
 	}
 	p.path("fine", 0.7, fine)
 	p.path("grid", 1.2, squares)
+	across.level(p)
+	up.upright(p)
 	ground := math.Inf(1)
 	zero := func(v float64, name string) {
 		if v >= -halfY && v <= halfY {
@@ -359,9 +373,6 @@ func paperLines(half float64, centred bool) []paperLine {
 	}
 	return out
 }
-
-// paperRoom is the room around the paper for the numbers of its lines, in figure units.
-const paperRoom = 36
 
 // inFrame hides what the trace does more than half a box outside the frame: a trace may run a little
 // over the rim, but not over the numbers.

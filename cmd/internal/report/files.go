@@ -9,7 +9,7 @@ import (
 
 // Files gives all that a reading leaves in a folder, by file name, for Save. r is the reading that d
 // was made from; it has the photo for the pictures.
-func Files(d *wire.Document, r *reading.Reading) (map[string][]byte, error) {
+func Files(d *wire.Document, r *reading.Reading, print Print) (map[string][]byte, error) {
 	text, err := wire.Encode(d)
 	if err != nil {
 		return nil, err
@@ -19,7 +19,7 @@ func Files(d *wire.Document, r *reading.Reading) (map[string][]byte, error) {
 	if err != nil {
 		return nil, err
 	}
-	sheets, err := PDF(d, pictures)
+	sheets, err := PDF(d, pictures, print)
 	if err != nil {
 		return nil, err
 	}

@@ -28,7 +28,7 @@ var pageTemplate = template.Must(template.New("page").Parse(pageText))
 func Page(d *wire.Document, p *Pictures) ([]byte, error) {
 	v := webView{view: viewOf(d), Style: template.CSS(pageStyle)}
 	if d.Graticule != nil {
-		v.PaperWidth = template.CSS(fmt.Sprintf("%.1fmm", paperWidth(d.Graticule)))
+		v.PaperWidth = template.CSS(fmt.Sprintf("%.2fmm", paperWidth(d.Graticule)))
 	}
 	if p != nil {
 		v.Photo, v.Overlay = p.Photo.url(), overlay(d, p)
@@ -63,7 +63,7 @@ type webView struct {
 	Overlay    template.HTML
 	Margins    []strip
 	Channels   []channelStrips
-	PaperWidth template.CSS // on paper, where a box is 10 mm
+	PaperWidth template.CSS // on paper
 }
 
 type strip struct {

@@ -274,3 +274,38 @@ func luminance(t *testing.T, c string) float64 {
 	}
 	return sum
 }
+
+// The heading is the title that a person gave, with the first value ± U below it; the file's name stays on the page.
+func TestHeadingIsTheTitleWithItsValue(t *testing.T) {
+	d := fixed(t)
+	d.Title = "Mist timer, third try"
+	page := pageOf(t, d)
+	for _, want := range []string{"<h1>Mist timer, third try</h1>\n<p class=\"short\"><strong>time constant τ (10.340 ± 0.099) s</strong>", "File: mist-timer-3.jpg."} {
+		if !strings.Contains(page, want) {
+			t.Errorf("no %q on the page", want)
+		}
+	}
+	if strings.Contains(pageOf(t, fixed(t)), "File:") {
+		t.Error("without a title the file is named twice")
+	}
+}
+
+// A source that has no size of its own, as the scatter of the points, shows none: no "1.00" with a sensitivity that is
+// the contribution again. A scale's accuracy is in percent or ppm, and no budget is open unless a person opens it.
+func TestBudgetsAreInWords(t *testing.T) {
+	page := pageOf(t, fixed(t))
+	_, budgets, ok := strings.Cut(page, `id="h-budgets"`)
+	if !ok {
+		t.Fatal("no budgets")
+	}
+	for _, bad := range []string{"sensitivity", "standard uncertainty", `<td data-name="known to (u)">1.00</td>`, "<details open", ">rectangular<"} {
+		if strings.Contains(budgets, bad) {
+			t.Errorf("a budget has %q", bad)
+		}
+	}
+	for _, want := range []string{"anywhere within limits", " for 1 %", "<span class=\"quiet\">from "} {
+		if !strings.Contains(budgets, want) {
+			t.Errorf("no budget has %q", want)
+		}
+	}
+}

@@ -34,8 +34,13 @@ var (
 	goodColour  = [3]int{0x2c, 0x6a, 0x4f}
 )
 
+// Print is what a person wants of the sheets.
+type Print struct {
+	Budgets bool // every budget in full, and not only the largest sources of each result
+}
+
 // PDF is the notebook page of d on sheets of A4; p may be nil, as for Page.
-func PDF(d *wire.Document, p *Pictures) ([]byte, error) {
+func PDF(d *wire.Document, p *Pictures, print Print) ([]byte, error) {
 	v := viewOf(d)
 	s := newSheet(v.Title)
 	s.words(titleSize, "B", inkColour, v.Title)
@@ -47,29 +52,28 @@ func PDF(d *wire.Document, p *Pictures) ([]byte, error) {
 	if v.Table != "" {
 		from = "Read from a table of readings: " + v.Table + "."
 	}
-	s.words(smallSize, "", quietColour, from)
-	if v.Short != "" {
-		s.Ln(1.5)
-		s.words(headSize-1, "", inkColour, v.Short)
+	if len(v.Short) > 0 {
+		s.words(headSize, "B", inkColour, v.Short[0])
+		s.words(bodySize, "", inkColour, strings.Join(v.Short[1:], "; "))
+		s.Ln(1)
 	}
+	if v.File != "" {
+		from += " File: " + v.File + "."
+	}
+	s.words(smallSize, "", quietColour, from)
 	if v.Error != nil {
 		s.barred("Not read to the end", alarmColour, []string{v.Error.Reason, string(v.Error.Hint)})
 	}
 	if len(v.Doubts) > 0 {
 		s.barred("Look at this before you use the numbers", doubtColour, v.Doubts.lines())
 	}
-	if p != nil {
-		s.photo(d, p)
-		if !v.Scaled {
-			s.margins(d, p)
-		}
-	}
-	s.head("Settings and what was found", 20)
-	for _, e := range append(v.Settings, setting{Name: "graticule", Value: v.Graticule}, setting{Name: "trace", Value: v.Trace}, setting{Name: "signal", Value: v.Signal}) {
-		s.entry(e.Name, e.Value)
-	}
+	list := append(v.Settings, setting{Name: "graticule", Value: v.Graticule}, setting{Name: "trace", Value: v.Trace}, setting{Name: "signal", Value: v.Signal})
 	for i, e := range v.Effects {
-		s.entry(map[bool]string{true: "moves all points together"}[i == 0], e)
+		list = append(list, setting{Name: map[bool]string{true: "moves all points"}[i == 0], Value: e})
+	}
+	s.settings(list, d, p)
+	if p != nil && !v.Scaled {
+		s.margins(d, p)
 	}
 	if len(v.Figures) > 0 {
 		s.figures(v.Figures, d)
@@ -101,6 +105,10 @@ func PDF(d *wire.Document, p *Pictures) ([]byte, error) {
 			if !c.Agree {
 				colour = alarmColour
 			}
+			if c.Agree && c.Short != "" {
+				s.beside(colour, "", c.Short)
+				continue
+			}
 			s.beside(colour, "", c.Says)
 			for k, cause := range c.Causes {
 				s.words(smallSize, "", inkColour, fmt.Sprintf("      %d. %s", k+1, cause))
@@ -118,10 +126,19 @@ func PDF(d *wire.Document, p *Pictures) ([]byte, error) {
 	}
 	if len(v.Budgets) > 0 {
 		s.head("Where the uncertainty comes from", 30)
-		for _, r := range v.Budgets {
-			s.budget(r)
+		if print.Budgets {
+			for _, r := range v.Budgets {
+				s.budget(r)
+			}
+			s.words(smallSize, "", quietColour, "A source is known to u, one unit of it changes the result by so much, and both multiplied are its part here. "+
+				"The scatter of many points has no size of its own: only its part is told. The parts add as squares: their sum is u². One marked (shared) is the instrument’s own and the same in every photo of it at one setting, so it drops out when two such photos are compared.")
+		} else {
+			t := newTable(s, []float64{64, 26, 84}, "result", "u", "the largest sources, and their shares of u²")
+			for _, r := range v.Budgets {
+				t.line(r.Name, r.U, r.Main)
+			}
+			s.words(smallSize, "", quietColour, "The page in the browser has each of them in full, as has this one if it is made with --budgets.")
 		}
-		s.words(smallSize, "", quietColour, "Contributions add as squares. One marked (shared) is the instrument’s own and the same in every photo of it at one setting, so it drops out when two such photos are compared.")
 	}
 	if p != nil && v.Scaled {
 		s.margins(d, p)
@@ -215,18 +232,62 @@ func (s *sheet) beside(colour [3]int, style, text string) {
 	s.SetY(s.GetY() + 0.8)
 }
 
-// entry writes a name and what it is.
-func (s *sheet) entry(name, text string) {
-	if text == "" {
+// entries writes names and what they are, from x on over a width; each on one page.
+func (s *sheet) entries(list []setting, x, width, size float64) {
+	column := width * entryShare
+	for _, e := range list {
+		if e.Value == "" {
+			continue
+		}
+		s.pen(size, "", quietColour)
+		lines := s.SplitText(printable(e.Value), width-column-2)
+		s.room(float64(len(lines)) * lineOf(size))
+		s.SetX(x)
+		s.CellFormat(column, lineOf(size), printable(e.Name), "", 0, "L", false, 0, "")
+		s.pen(size, "", inkColour)
+		for _, l := range lines {
+			s.SetX(x + column)
+			s.CellFormat(width-column, lineOf(size), l, "", 2, "L", false, 0, "")
+		}
+	}
+}
+
+// entryShare is the part of the width that the names take.
+const entryShare = 0.3
+
+func (s *sheet) entriesHeight(list []setting, width, size float64) (h float64) {
+	s.pen(size, "", inkColour)
+	for _, e := range list {
+		if e.Value != "" {
+			h += float64(len(s.SplitText(printable(e.Value), width*(1-entryShare)-2))) * lineOf(size)
+		}
+	}
+	return h
+}
+
+// settings places the photo, and the settings beside it, or below it if they are many or there is no photo.
+func (s *sheet) settings(list []setting, d *wire.Document, p *Pictures) {
+	const photoWidth, photoHeight, most = 92.0, 84.0, 92.0
+	right := sheetWidth - photoWidth - sheetGap
+	heading := "Settings and what was found"
+	if p == nil || p.Photo.JPEG == nil || !d.Photo.Width.Known() || d.Photo.Width <= 0 {
+		s.head(heading, 20)
+		s.entries(list, sheetMargin, sheetWidth, bodySize)
 		return
 	}
-	const column = 48
-	s.room(lineOf(bodySize))
-	s.pen(bodySize, "", quietColour)
-	s.SetX(sheetMargin)
-	s.CellFormat(column, lineOf(bodySize), printable(name), "", 0, "L", false, 0, "")
-	s.pen(bodySize, "", inkColour)
-	s.MultiCell(sheetWidth-column, lineOf(bodySize), printable(text), "", "L", false)
+	side := s.entriesHeight(list, right, smallSize)
+	s.head("The photo. "+heading, 10+max(photoHeight, min(side, most)))
+	top := s.GetY()
+	s.photo(d, p, photoWidth, photoHeight)
+	if side > most {
+		s.Ln(2)
+		s.entries(list, sheetMargin, sheetWidth, bodySize)
+		return
+	}
+	bottom := s.GetY()
+	s.SetY(top)
+	s.entries(list, sheetMargin+photoWidth+sheetGap, right, smallSize)
+	s.SetY(max(s.GetY(), bottom))
 }
 
 // results writes a table of results.
@@ -245,13 +306,13 @@ func (s *sheet) results(l []row) {
 func (s *sheet) budget(r row) {
 	s.room(25)
 	s.words(bodySize, "B", inkColour, r.Name+": "+r.Value)
-	t := newTable(s, []float64{40, 15, 21, 21, 26, 23, 13, 15}, "source", "value", "standard u", "distribution", "sensitivity", "contribution", "share", "ν")
+	t := newTable(s, []float64{36, 14, 19, 31, 31, 18, 12, 13}, "where it comes from", "its value", "known to (u)", "it lies", "it changes the result by", "its part", "share", "ν")
 	for _, b := range r.Budget {
 		source := b.Source
 		if b.Shared != "" {
 			source += " (shared)"
 		}
-		t.line(source, b.Value, b.Standard, b.Distribution, b.Sensitivity, b.U, b.Share, b.DOF)
+		t.line(source, b.Value, b.Known, b.How, b.Per, b.U, b.Share, b.DOF)
 	}
 	t.line("together (u)", "", "", "", "", r.U, "", r.DOF)
 	if r.Trials != "" {

@@ -13,13 +13,9 @@ import (
 	"quadrille/vision/geom"
 )
 
-// photo places the photo with the lattice and the traces as found.
-func (s *sheet) photo(d *wire.Document, p *Pictures) {
-	if p.Photo.JPEG == nil || !d.Photo.Width.Known() || d.Photo.Width <= 0 {
-		return
-	}
-	w, h := fitted(p.Photo, sheetWidth*0.8, 110)
-	s.head("The photo", h+4)
+// photo places the photo with the lattice and the traces as found, within a width and a height.
+func (s *sheet) photo(d *wire.Document, p *Pictures, width, height float64) {
+	w, h := fitted(p.Photo, width, height)
 	x, y := float64(sheetMargin), s.GetY()
 	s.picture("photo", p.Photo, x, y, w, h)
 	scale := w / float64(d.Photo.Width)
@@ -54,7 +50,9 @@ func (s *sheet) photo(d *wire.Document, p *Pictures) {
 	}
 	s.ClipEnd()
 	s.SetY(y + h + 1)
-	s.words(smallSize, "", quietColour, "Do the thin lines lie on the display’s own? If not, read it again with the corners given by hand.")
+	s.pen(smallSize, "", quietColour)
+	s.SetX(sheetMargin)
+	s.MultiCell(width, lineOf(smallSize), "Do the thin lines lie on the display’s own? If not, read it again with the corners given by hand.", "", "L", false)
 }
 
 // margins places the strips around the display, long ones two in a line and tall ones four.
@@ -113,6 +111,9 @@ func (s *sheet) channel(d *wire.Document, c *Channel) {
 	s.Ln(2)
 }
 
+// highestStrip is the most that a strip of the rim takes of a sheet, mm: its print is still 2 mm high.
+const highestStrip = 50
+
 // side places pictures side by side, so many in a line, each with its name below.
 func (s *sheet) side(l []Picture, across int) {
 	const gap = 3
@@ -121,14 +122,14 @@ func (s *sheet) side(l []Picture, across int) {
 		line := l[i:min(i+across, len(l))]
 		highest := 0.0
 		for _, m := range line {
-			_, h := fitted(m, width, 75)
+			_, h := fitted(m, width, highestStrip)
 			highest = max(highest, h)
 		}
 		s.room(highest + 6)
 		y := s.GetY()
 		for k, m := range line {
 			x := sheetMargin + float64(k)*(width+gap)
-			w, h := fitted(m, width, 75)
+			w, h := fitted(m, width, highestStrip)
 			s.picture(m.Name, m, x, y, w, h)
 			s.pen(smallSize-1, "", quietColour)
 			s.SetXY(x, y+h)
@@ -153,40 +154,38 @@ func (s *sheet) picture(name string, p Picture, x, y, w, h float64) {
 	s.ImageOptions(name, x, y, w, h, false, o, 0, "")
 }
 
-// figures places the one on squared paper alone, 10 mm a box, and the others two in a line.
+// figures places the one on squared paper alone, to scale, and the others in two columns, each below the shorter one.
 func (s *sheet) figures(l []figure, d *wire.Document) {
 	s.head("The trace", 60)
-	const gap = 8
+	const gap, between = 8, 4
 	half := (sheetWidth - gap) / 2.0
-	var pair []figure
-	flush := func() {
-		highest := 0.0
-		for _, f := range pair {
-			highest = max(highest, half*f.h/f.w+s.captionHeight(f, half))
-		}
-		s.room(highest)
-		top := s.GetY()
-		for k, f := range pair {
-			s.figure(f, sheetMargin+float64(k)*(half+gap), top, half)
-		}
-		s.SetXY(sheetMargin, top+highest+3)
-		pair = nil
-	}
+	var ends [2]float64 // of the columns; 0 before the first figure
 	for _, f := range l {
 		if f.Paper {
-			w := min(paperWidth(d.Graticule), sheetWidth)
+			w := paperWidth(d.Graticule)
 			s.room(w*f.h/f.w + 8)
-			top := s.GetY()
-			s.figure(f, sheetMargin, top, w)
+			page, _ := s.GetPageSize()
+			s.figure(f, min(sheetMargin, (page-w)/2), s.GetY(), w)
 			s.Ln(3)
 			continue
 		}
-		if pair = append(pair, f); len(pair) == 2 {
-			flush()
+		if ends[0] == 0 {
+			ends = [2]float64{s.GetY(), s.GetY()}
 		}
+		k := 0
+		if ends[1] < ends[0] {
+			k = 1
+		}
+		high := half*f.h/f.w + s.captionHeight(f, half)
+		if _, page := s.GetPageSize(); ends[k]+high > page-sheetMargin {
+			s.AddPage()
+			ends, k = [2]float64{s.GetY(), s.GetY()}, 0
+		}
+		s.figure(f, sheetMargin+float64(k)*(half+gap), ends[k], half)
+		ends[k] += high + between
 	}
-	if len(pair) > 0 {
-		flush()
+	if last := max(ends[0], ends[1]); last > 0 {
+		s.SetY(last)
 	}
 }
 

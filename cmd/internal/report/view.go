@@ -14,20 +14,22 @@ import (
 
 // A view is the document in words, rounded numbers and figures.
 type view struct {
-	Table                                     string // of a table in the place of a photo: its size in words
-	Title, Taken, Size, SHA256, Signal, Short string
-	Error                                     *wire.Error
-	Doubts, Notes                             remarks
-	Graticule, Trace                          string
-	Settings                                  []setting
-	Figures                                   []figure
-	Readings, Results, Budgets                []row
-	Beside                                    []besideRow // readings laid beside the trace
-	BesideFile                                string
-	Scaled                                    bool // the settings are known, so that nobody has to look for them first
-	Agreement                                 []wire.Comparison
-	WhatIfs                                   []wire.WhatIf
-	Effects, Stages, Cautions                 []string
+	Table                              string // of a table in the place of a photo: its size in words
+	Title, Taken, Size, SHA256, Signal string
+	File                               string   // if the title is another
+	Short                              []string // the first values in words
+	Error                              *wire.Error
+	Doubts, Notes                      remarks
+	Graticule, Trace                   string
+	Settings                           []setting
+	Figures                            []figure
+	Readings, Results, Budgets         []row
+	Beside                             []besideRow // readings laid beside the trace
+	BesideFile                         string
+	Scaled                             bool // the settings are known, so that nobody has to look for them first
+	Agreement                          []wire.Comparison
+	WhatIfs                            []wire.WhatIf
+	Effects, Stages, Cautions          []string
 }
 
 // A figure is a drawing with what it shows in a few words (Title), and its caption in lines.
@@ -35,7 +37,7 @@ type figure struct {
 	*svg
 	Title   string
 	Caption []caption
-	Paper   bool // to be printed with 10 mm a box
+	Paper   bool // to be printed to scale
 }
 
 // A caption is a line below a figure; Label is "" or what the line is about.
@@ -56,6 +58,9 @@ func viewOf(d *wire.Document) view {
 		WhatIfs:   d.WhatIfs,
 		Cautions:  cautions,
 		Figures:   figures(d),
+	}
+	if d.Title != "" {
+		v.Title, v.File = clean(string(d.Title)), v.Title
 	}
 	if d.Photo.Width.Known() && d.Photo.Height.Known() {
 		v.Size = fmt.Sprintf("%.0f × %.0f px", d.Photo.Width, d.Photo.Height)
@@ -110,8 +115,7 @@ func figures(d *wire.Document) []figure {
 			out = append(out, figure{svg: s, Title: title, Caption: lines})
 		}
 	}
-	add(paperFigure(d), "The traces on squared paper, one box of the display to one square",
-		caption{"", "On squared paper: one box of the display is one square. Numbers are boxes from the centre."})
+	add(paperFigure(d), "The traces on squared paper, one box of the display to one square", caption{"", paperCaption(d)})
 	for i := range out {
 		out[i].Paper = true
 	}
@@ -144,25 +148,19 @@ func figures(d *wire.Document) []figure {
 	return out
 }
 
-// paperWidth is the width of the figure on squared paper, mm, where a box is 10 mm.
-func paperWidth(g *wire.Graticule) float64 {
-	return 10 * (float64(g.Columns) + 2*paperRoom/paperBox)
-}
-
 // A row is a result in print.
 type row struct {
 	Head                             string // of the trace, above the first of its rows where there are several; else ""
 	Name, Value, U, Expanded, K, DOF string
 	Budget                           []termRow
+	Main                             string // where most of the uncertainty comes from
 	Trials                           string // the Monte Carlo calculation in a sentence; "" if there is none
 }
 
-type termRow struct{ Source, Value, Standard, Distribution, Sensitivity, U, Share, DOF, Shared string }
-
-// inShort gives the first value of each of the first three quantities; of several traces, of the first two of each and
+// inShort gives the first value ± U of each of the first three quantities; of several traces, of the first two of each and
 // of all that they give together.
-func inShort(d *wire.Document) string {
-	var parts, seen []string
+func inShort(d *wire.Document) (parts []string) {
+	var seen []string
 	last, most := "", 3
 	for _, r := range d.Results {
 		if r.Trace == wire.ReadingsName {
@@ -185,35 +183,26 @@ func inShort(d *wire.Document) string {
 			name = ofResult(d, r, name)
 		}
 		seen = append(seen, r.Quantity)
-		parts = append(parts, name+" "+measured(r.Value, r.U, r.Unit))
+		value := interval(r)
+		if value == notDetermined {
+			value = result(r)
+		}
+		parts = append(parts, name+" "+value)
 	}
-	return strings.Join(parts, "; ")
+	return parts
 }
 
 func rowOf(r wire.Result) row {
 	out := row{
 		Name: quantity(r), Value: result(r),
 		U: uncertainty(r.U, r.Value, r.Unit), Expanded: interval(r), K: kText(r, ""), DOF: freedom(r.DOF, r.U),
+		Main: mainSources(&r),
 	}
 	if r.Trials != nil {
 		out.Trials = trialsText(r)
 	}
-	for _, t := range r.Budget {
-		line := termRow{
-			Source: t.Source, Distribution: string(t.Distribution),
-			Standard: plain(t.Standard, string(t.Unit), 3), U: uncertainty(t.U, r.Value, r.Unit), DOF: freedom(t.DOF, t.U),
-			Sensitivity: joinUnit(plain(t.Sensitivity, "1", 3), perUnit(r.Unit, string(t.Unit))),
-		}
-		if t.Value.Known() {
-			line.Value = exact(t.Value, string(t.Unit))
-		}
-		if t.U.Known() && r.U > 0 {
-			line.Share = fmt.Sprintf("%.0f %%", 100*float64(t.U*t.U/(r.U*r.U)))
-		}
-		if t.Shared {
-			line.Shared = "shared"
-		}
-		out.Budget = append(out.Budget, line)
+	for i := range r.Budget {
+		out.Budget = append(out.Budget, termOf(&r, &r.Budget[i]))
 	}
 	return out
 }
@@ -245,19 +234,6 @@ func limitedTo(dof, most float64) string {
 		return short(math.Round(dof))
 	}
 	return short(math.Round(10*dof) / 10)
-}
-
-// perUnit is the unit of a sensitivity.
-func perUnit(result, input string) string {
-	switch {
-	case result == input:
-		return ""
-	case input == "" || input == "1":
-		return result
-	case result == "1":
-		return "1/" + input
-	}
-	return result + "/" + input
 }
 
 func fitNote(f wire.Fit) string {

@@ -24,6 +24,7 @@ const Schema = 1
 // corner, y down.
 type Document struct {
 	Schema    int        `json:"schema"`
+	Title     Text       `json:"title"` // a heading that a person gave; null without
 	Photo     Photo      `json:"photo"`
 	Table     *Table     `json:"table"`     // nil for a photo; for a table, photo is empty and there is one trace, without boxes
 	Graticule *Graticule `json:"graticule"` // nil when none was found

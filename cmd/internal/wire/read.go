@@ -87,24 +87,29 @@ func (a *Answer) Status() int {
 func (r *Reader) Answer(ctx context.Context, photo []byte, given Settings) *Answer {
 	s, err := given.Parse()
 	if err != nil {
-		return answer(&reading.Reading{File: given.File}, err)
+		return answer(&reading.Reading{File: given.File}, err).titled(given.Title)
 	}
-	return answer(r.desk.Read(ctx, photo, s))
+	return answer(r.desk.Read(ctx, photo, s)).titled(given.Title)
 }
 
 // AnswerTable is Answer for a table of readings in the place of a photo. Nothing is kept.
 func AnswerTable(ctx context.Context, table []byte, given Settings) *Answer {
 	s, err := given.Parse()
 	if err != nil {
-		return answer(&reading.Reading{File: given.File}, err)
+		return answer(&reading.Reading{File: given.File}, err).titled(given.Title)
 	}
-	return answer(reading.FromTable(ctx, table, s))
+	return answer(reading.FromTable(ctx, table, s)).titled(given.Title)
 }
 
 func answer(r *reading.Reading, err error) *Answer {
 	d := From(r)
 	d.Error = ErrorOf(err)
 	return &Answer{d, r}
+}
+
+func (a *Answer) titled(title string) *Answer {
+	a.Document.Title = Text(title)
+	return a
 }
 
 // statuses are numbers of RFC 9110; net/http has names for them, and would make WebAssembly twice the size.

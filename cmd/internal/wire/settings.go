@@ -17,7 +17,8 @@ import (
 // Settings are what a person gives beside the photo, each as the text that was typed; "" means not
 // given. Flags of the command line and fields of JSON have the same names, with - for _.
 type Settings struct {
-	File         string `json:"file"` // the photo's name, for the document only
+	File         string `json:"file"`  // the photo's name, for the document only
+	Title        string `json:"title"` // a heading for the page
 	TimePerBox   string `json:"time_per_box"`
 	TimeAccuracy string `json:"time_accuracy"`      // limits of the time base, e.g. 100ppm
 	Turn         string `json:"turn"`               // degrees clockwise: 90, 180 or 270; 0 leaves it as it stands, whatever its words say
