@@ -9,6 +9,7 @@ package analysis
 // long (Bonferroni's bound).
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"math"
@@ -284,6 +285,7 @@ func isRead(r Result) bool {
 // false if they fit as they stand, or if no shift makes them fit much better. Once ctx is done it looks no further.
 func ShiftOfReadings(ctx context.Context, trace Subject, table *calibrate.Record) (shift float64, ok bool) {
 	rec := trace.again.points.rec
+	table = thinned(table)
 	typical := median(finiteOf(rec.Sigma))
 	if span := slices.Max(finiteOf(rec.V)) - slices.Min(finiteOf(rec.V)); len(table.Sigma) == 0 {
 		typical = math.Max(typical, resolutionByEye*span)
@@ -309,14 +311,14 @@ func ShiftOfReadings(ctx context.Context, trace Subject, table *calibrate.Record
 	if asItIs < wellOff {
 		return 0, false
 	}
-	step := medianStep(rec.T)
 	best, least := 0.0, asItIs
-	reach := rec.T[len(rec.T)-1] - rec.T[0] + table.T[len(table.T)-1] - table.T[0]
-	for s := step; s < reach && ctx.Err() == nil; s += step { // the smallest of equal ones is found first
-		for _, t := range []float64{s, -s} {
-			if c := cost(t); c < 0.98*least {
-				best, least = t, c
-			}
+	shifts, step := shiftsToTry(rec.T, table)
+	for _, t := range shifts { // the smallest of equal ones is found first
+		if ctx.Err() != nil {
+			break
+		}
+		if c := cost(t); c < 0.98*least {
+			best, least = t, c
 		}
 	}
 	for fine := step / 2; fine > step/64; fine /= 2 {
@@ -327,6 +329,68 @@ func ShiftOfReadings(ctx context.Context, trace Subject, table *calibrate.Record
 		}
 	}
 	return best, least < betterShift*asItIs
+}
+
+// enoughReadings tell where a table lies on a trace; of more, some evenly over the table do
+// (TestTheSearchForAShiftIsBounded).
+const enoughReadings = 200
+
+// thinned gives enough readings of a table to look for its shift.
+func thinned(table *calibrate.Record) *calibrate.Record {
+	var seen []int
+	for j, v := range table.V {
+		if !math.IsNaN(v) {
+			seen = append(seen, j)
+		}
+	}
+	if len(seen) <= enoughReadings {
+		return table
+	}
+	few := &calibrate.Record{GroundBox: table.GroundBox}
+	for _, e := range table.Effects {
+		few.Effects = append(few.Effects, calibrate.Effect{Name: e.Name, Shared: e.Shared})
+	}
+	for k := range enoughReadings {
+		j := seen[k*(len(seen)-1)/(enoughReadings-1)]
+		few.T, few.V = append(few.T, table.T[j]), append(few.V, table.V[j])
+		if len(table.Sigma) > 0 {
+			few.Sigma = append(few.Sigma, table.Sigma[j])
+		}
+		for i, e := range table.Effects {
+			few.Effects[i].DT, few.Effects[i].DV = append(few.Effects[i].DT, e.DT[j]), append(few.Effects[i].DV, e.DV[j])
+		}
+	}
+	return few
+}
+
+// shiftsToTry gives the shifts, the smallest first, and their step in s, at which so many of a table's readings can meet
+// a trace of times t as must: at all of them the reading in the middle lies on it, so that they are no more than the
+// trace has points.
+func shiftsToTry(t []float64, table *calibrate.Record) (list []float64, step float64) {
+	var times []float64
+	for j, v := range table.V {
+		if !math.IsNaN(v) {
+			times = append(times, table.T[j])
+		}
+	}
+	first, last := t[0], t[len(t)-1]
+	step = math.Max(medianStep(t), (last-first)/float64(len(t)))
+	must := max(1, int(math.Ceil(leastReach*float64(len(times)))))
+	low, high := math.Inf(1), math.Inf(-1)
+	for i := 0; i+must <= len(times); i++ {
+		if from, to := first-times[i], last-times[i+must-1]; from <= to {
+			low, high = math.Min(low, from), math.Max(high, to)
+		}
+	}
+	if !(low <= high) || !(step > 0) {
+		return nil, step
+	}
+	from := math.Ceil(low/step) * step
+	for k := range int((high-from)/step) + 1 {
+		list = append(list, from+float64(k)*step)
+	}
+	slices.SortFunc(list, func(a, b float64) int { return cmp.Or(cmp.Compare(math.Abs(a), math.Abs(b)), cmp.Compare(b, a)) })
+	return list, step
 }
 
 // resolutionByEye is what a reading by eye is good to at least, as a share of the height, if nothing was said of it: a

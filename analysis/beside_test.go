@@ -125,6 +125,37 @@ func TestShiftOfReadingsIsFound(t *testing.T) {
 	}
 }
 
+// What is tried is no more than the trace has points, wherever the table's times lie and however many they are.
+func TestTheSearchForAShiftIsBounded(t *testing.T) {
+	photo, table := decayAndReadings(rand.New(rand.NewPCG(4, 9)))
+	span := photo.T[len(photo.T)-1] - photo.T[0]
+	f, err := Analyse(t.Context(), photo, &Settings{Signal: SignalDecay})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, c := range []struct{ scale, shift float64 }{{1, 0}, {1, 1e5}, {1e5, 0}, {1e-6, 0}} {
+		moved := *table
+		moved.T = nil
+		for _, x := range table.T {
+			moved.T = append(moved.T, c.scale*x+c.shift)
+		}
+		list, _ := shiftsToTry(photo.T, &moved)
+		if len(list) > len(photo.T)+1 || c.scale > 1 && len(list) > 0 {
+			t.Errorf("times %g times as long, %g s later: %d shifts to try", c.scale, c.shift, len(list))
+		}
+		if shift, ok := ShiftOfReadings(t.Context(), Subject{"a", f}, &moved); c.shift > 0 && !(ok && math.Abs(shift+c.shift) < 0.01*span) {
+			t.Errorf("a shift of %g s, %v, want %g s", shift, ok, -c.shift)
+		}
+	}
+	many := &calibrate.Record{}
+	for i := range 100000 {
+		many.T, many.V = append(many.T, span*float64(i)/1e5), append(many.V, 1)
+	}
+	if few := thinned(many); len(few.T) != enoughReadings || few.T[0] != many.T[0] || few.T[len(few.T)-1] != many.T[len(many.T)-1] {
+		t.Errorf("%d readings from %g s to %g s are looked at", len(few.T), few.T[0], few.T[len(few.T)-1])
+	}
+}
+
 // Readings where the trace is hidden or does not reach have no difference.
 func TestReadingsBesideAGapHaveNoDifference(t *testing.T) {
 	photo, table := decayAndReadings(rand.New(rand.NewPCG(5, 10)))

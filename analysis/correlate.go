@@ -84,10 +84,7 @@ func findNoise(ctx context.Context, slot []int, sigma []float64, sigmaUnknown bo
 	if z.n < fewForCorrelation {
 		lags = 0
 	}
-	products, count := make([]float64, lags+1), make([]float64, lags+1)
-	for _, f := range fits {
-		f.products(slot, products, count)
-	}
+	products, count := productsOf(fits, slot, lags)
 	if z.n <= p {
 		// As many parameters as points: the residuals say nothing and the stated sigma stands.
 		if sigmaUnknown {
@@ -150,6 +147,16 @@ func (z *noise) covariance(one, two []float64) float64 {
 		return z.scale * white
 	}
 	last := len(z.rho) - 1
+	if r := rowOf(z.slot, last); r != nil {
+		x := make([]float64, len(two))
+		for j, b := range two {
+			x[j] = b * z.sigma[j]
+		}
+		for j, near := range r.through(z.rho, r.spectrum(x)) {
+			sum += one[j] * z.sigma[j] * near
+		}
+		return z.scale * sum
+	}
 	for j, a := range one {
 		if a == 0 {
 			continue
@@ -184,8 +191,35 @@ func firstNotPositive(x []float64) int {
 	return len(x)
 }
 
+// productsOf gives the sums of products of residuals k slots apart, k up to lags, and how many there are. Those far
+// behind the first sum that is not positive are not needed, and left out of many.
+func productsOf(fits []residuals, slot []int, lags int) (sum, count []float64) {
+	for upTo := min(lags, firstLags); ; upTo = min(lags, 8*upTo) {
+		sum, count = make([]float64, upTo+1), make([]float64, upTo+1)
+		for _, f := range fits {
+			f.products(slot, sum, count)
+		}
+		if upTo == lags || firstNotPositive(sum)*lagsKept <= upTo {
+			return sum, count
+		}
+	}
+}
+
 // products adds to sum[k] those of residuals k slots apart and to count[k] how many there are.
 func (f residuals) products(slot []int, sum, count []float64) {
+	if r := rowOf(f.slotsOf(slot), len(sum)-1); r != nil {
+		ones := make([]float64, len(f.r))
+		for i := range ones {
+			ones[i] = 1
+		}
+		x, here := r.spectrum(f.r), r.spectrum(ones)
+		products, pairs := r.cross(x, x), r.cross(here, here)
+		for k := range sum {
+			sum[k] += products[k]
+			count[k] += math.Round(pairs[k])
+		}
+		return
+	}
 	for i, j := range f.use {
 		for m := i; m < len(f.use); m++ {
 			k := slot[f.use[m]] - slot[j]
@@ -203,19 +237,12 @@ func (f residuals) products(slot []int, sum, count []float64) {
 func (f residuals) taken(slot []int, rho, out []float64) {
 	// Half of QQ'RQQ' off each side: columns m = RQ - Q(Q'RQ)/2 give QQ'R + RQQ' - QQ'RQQ' = Qm' + mQ'.
 	m := make([][]float64, len(f.basis))
+	r := rowOf(f.slotsOf(slot), len(out)-1)
 	for a, q := range f.basis {
-		m[a] = make([]float64, len(q))
-		for i, j := range f.use {
-			for n := i; n < len(f.use); n++ {
-				k := slot[f.use[n]] - slot[j]
-				if k >= len(rho) {
-					break
-				}
-				m[a][i] += rho[k] * q[n]
-				if n > i {
-					m[a][n] += rho[k] * q[i]
-				}
-			}
+		if r != nil {
+			m[a] = r.through(rho, r.spectrum(q))
+		} else {
+			m[a] = f.through(slot, rho, q)
 		}
 		rq := slices.Clone(m[a])
 		for _, other := range f.basis {
@@ -226,6 +253,14 @@ func (f residuals) taken(slot []int, rho, out []float64) {
 		}
 	}
 	for a, q := range f.basis {
+		if r != nil {
+			one, two := r.spectrum(q), r.spectrum(m[a])
+			forth, back := r.cross(one, two), r.cross(two, one)
+			for k := range out {
+				out[k] += forth[k] + back[k]
+			}
+			continue
+		}
 		for i, j := range f.use {
 			for n := i; n < len(f.use); n++ {
 				k := slot[f.use[n]] - slot[j]
@@ -236,6 +271,24 @@ func (f residuals) taken(slot []int, rho, out []float64) {
 			}
 		}
 	}
+}
+
+// through gives at each point of f the sum over all of rho at their distance times q.
+func (f residuals) through(slot []int, rho, q []float64) []float64 {
+	m := make([]float64, len(q))
+	for i, j := range f.use {
+		for n := i; n < len(f.use); n++ {
+			k := slot[f.use[n]] - slot[j]
+			if k >= len(rho) {
+				break
+			}
+			m[i] += rho[k] * q[n]
+			if n > i {
+				m[n] += rho[k] * q[i]
+			}
+		}
+	}
+	return m
 }
 
 // medianStep is the median spacing of rising times; 1 if there are fewer than two.

@@ -244,8 +244,20 @@ func integratedCorrelation(r []float64, floor float64) float64 {
 		return 1
 	}
 	tau := 1.0
+	var further []float64
 	for k := 1; k < len(r)/4; k++ {
-		c := dot(r[:len(r)-k], r[k:]) / whole
+		if k == firstLags {
+			if in := rowOf(slotsInARow(len(r)), len(r)/4); in != nil {
+				x := in.spectrum(r)
+				further = in.cross(x, x)
+			}
+		}
+		var c float64
+		if further != nil {
+			c = further[k] / whole
+		} else {
+			c = dot(r[:len(r)-k], r[k:]) / whole
+		}
 		if !(c > 0) {
 			break
 		}

@@ -216,8 +216,17 @@ func modulated(influence, off []float64) float64 {
 	}
 	reach := int(bandwidth * float64(n))
 	sum := dot(pull, pull)
+	var along []float64
+	if r := rowOf(slotsInARow(n), reach); r != nil {
+		x := r.spectrum(pull)
+		along = r.cross(x, x)
+	}
 	for k := 1; k <= reach; k++ {
-		sum += 2 * (1 - float64(k)/float64(reach+1)) * dot(pull[:n-k], pull[k:])
+		if along == nil {
+			sum += 2 * (1 - float64(k)/float64(reach+1)) * dot(pull[:n-k], pull[k:])
+		} else {
+			sum += 2 * (1 - float64(k)/float64(reach+1)) * along[k]
+		}
 	}
 	return sum * float64(n) / math.Max(1, float64(n-4))
 }

@@ -38,11 +38,11 @@ type Table struct {
 	Probe, GainLimit, TimeLimit float64
 }
 
-// MaxRows is the most readings in one table, and MaxTableBytes its size: far more than a display shows, and
-// few enough to be worked out in seconds: 20,000 took 40 s on one slow core. TestTableLimitsAreWhereTheySay holds them.
+// MaxRows is the most readings in one table, and MaxTableBytes its size: as many as instruments keep, and few enough to
+// be worked out in half a minute: 100,000 take 2 to 3 s of one slow core. TestTableLimitsAreWhereTheySay holds them.
 const (
-	MaxRows       = 10000
-	MaxTableBytes = 8 << 20
+	MaxRows       = 1000000
+	MaxTableBytes = 64 << 20
 )
 
 // A TableError says what is wrong with a table and in which line, counted from 1; Line is 0 if it is the table

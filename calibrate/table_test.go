@@ -151,8 +151,8 @@ func TestTableLimitsAreWhereTheySay(t *testing.T) {
 	}
 	large := rows(10) + "# "
 	for _, c := range []struct{ within, beyond, want string }{
-		{rows(10000), rows(10001), "line 10002: the table has more than 10000 readings"},
-		{large + strings.Repeat("x", 8<<20-len(large)), large + strings.Repeat("x", 8<<20+1-len(large)), "larger than 8 MB"},
+		{rows(1e6), rows(1e6 + 1), "line 1000002: the table has more than 1000000 readings"},
+		{large + strings.Repeat("x", 64<<20-len(large)), large + strings.Repeat("x", 64<<20+1-len(large)), "larger than 64 MB"},
 		{rows(10) + "10,1e9\n", rows(10) + "10,1.001e9\n", "larger than anything met at the bench"},
 	} {
 		if _, err := (calibrate.Table{}).Record([]byte(c.within)); err != nil {

@@ -8,6 +8,7 @@ import (
 	"crypto/sha256"
 	"encoding/hex"
 	"errors"
+	"fmt"
 	"math"
 
 	"quadrille/analysis"
@@ -66,7 +67,8 @@ func (h *HandReadings) beside(ctx context.Context, t analysis.Subject, photo *ca
 	sum := sha256.Sum256(h.Data)
 	b := &Beside{File: h.File, SHA256: hex.EncodeToString(sum[:]), Record: rec}
 	var notes, doubts []remark.Remark
-	switch shift, found := analysis.ShiftOfReadings(ctx, t, rec); {
+	shift, found := analysis.ShiftOfReadings(ctx, t, rec)
+	switch {
 	case h.Begin != nil:
 		b.Begin = *h.Begin
 	case h.BeginBox != nil:
@@ -79,6 +81,9 @@ func (h *HandReadings) beside(ctx context.Context, t analysis.Subject, photo *ca
 	}
 	for i := range rec.T {
 		rec.T[i] += b.Begin
+	}
+	if err := meets(rec, photo, shift, found && h.Begin == nil && h.BeginBox == nil); err != nil {
+		return nil, err
 	}
 	if own.Signal == "" || own.Signal == analysis.SignalAuto {
 		own.Signal = t.Findings.Signal
@@ -94,6 +99,53 @@ func (h *HandReadings) beside(ctx context.Context, t analysis.Subject, photo *ca
 	b.Beside = analysis.LayBeside(t, rec, b.Findings)
 	b.Notes, b.Doubts = append(notes, b.Notes...), append(doubts, b.Doubts...)
 	return b, nil
+}
+
+// meets refuses a table whose readings are not on the trace as a whole: one of them at the most meets it, or all lie
+// within one of its points. shift is what would make them lie on it, if found.
+func meets(table, photo *calibrate.Record, shift float64, found bool) error {
+	first, last := photo.T[0], photo.T[len(photo.T)-1]
+	begins, ends := table.T[0], table.T[len(table.T)-1]
+	on := 0
+	for _, t := range table.T {
+		if t >= first && t <= last {
+			on++
+		}
+	}
+	if on > 1 && ends-begins > (last-first)/float64(len(photo.T)) {
+		return nil
+	}
+	reason := fmt.Sprintf("the readings are not on the trace: they begin at %s and last %s, it begins at %s and lasts %s",
+		unit.Engineering(begins, 4, "s"), unit.Engineering(ends-begins, 4, "s"), unit.Engineering(first, 4, "s"), unit.Engineering(last-first, 4, "s"))
+	hint := "check the unit of the times in the table's head, and --time-per-box; where the table's time 0 lies is said with --readings-begin"
+	if found {
+		hint = fmt.Sprintf("they would lie on the trace with --readings-begin=%.6gs", shift)
+	}
+	edge := slipEdge * (last - first)
+	for _, slip := range slips {
+		if b, e := begins*slip.times, ends*slip.times; b >= first-edge && e <= last+edge && e-b > leastSpan*(last-first) {
+			hint = fmt.Sprintf("%s they would lie on it: check the unit of the times in the table's head (%s), and --time-per-box", slip.says, slip.units)
+			break
+		}
+	}
+	return &calibrate.TableError{Reason: reason, Hint: hint}
+}
+
+// leastSpan is the share of a trace that readings of it span at least for a slip of the unit to be told, and slipEdge
+// how far they may then reach beyond its ends (TestReadingsThatAreNotOnTheTraceAreRefused).
+const leastSpan, slipEdge = 0.1, 0.05
+
+// slips are the units that one takes for another, the likeliest first.
+var slips = []struct {
+	times       float64
+	says, units string
+}{
+	{1e-3, "If they were 1000 times shorter,", "ms, not s?"},
+	{1e3, "If they were 1000 times longer,", "s, not ms?"},
+	{1e-6, "If they were a million times shorter,", "us, not s?"},
+	{1e6, "If they were a million times longer,", "s, not us?"},
+	{60, "If they were 60 times longer,", "min, not s?"},
+	{1.0 / 60, "If they were 60 times shorter,", "s, not min?"},
 }
 
 // limitOf gives the limit of the rectangular distribution of a scale of rec, from what its effect does to the largest
