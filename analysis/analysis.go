@@ -36,6 +36,7 @@ type Settings struct {
 	From, To  *float64  // s, the part of the record to use; nil means found
 	Settles   Settles   // of a decay
 	SettlesAt float64   // V, with SettlesGiven
+	SettlesU  float64   // V, its standard uncertainty; 0 is exact
 	Levels    []float64 // V, levels at which the time since the knee is asked for
 	// Parts of the circuit; X = 0 means not given. U is the standard uncertainty.
 	Resistance, Capacitance, InputResistance, SourceResistance unit.Value

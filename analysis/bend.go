@@ -45,14 +45,18 @@ func (b bend) limit() float64 {
 	return math.Abs(b.late-b.early) / 2
 }
 
-// findBend tests all pieces together. The noise is that of the residuals once the bend is taken out of them.
+// findBend tests all pieces together. The noise is that of the residuals once the bend is taken out of them. A level
+// that was given is left aside where the curve has an end of its own: a ground line that is off would look like a bend.
 func findBend(ctx context.Context, d *decays) (b bend) {
 	p := d.points
 	influence := make([]float64, len(p.t))
 	var early, late []float64
 	fits := make([]residuals, len(d.pieces))
 	sum, squares := 0.0, 0.0
+	curves := make(pieces, len(d.pieces))
 	for k, q := range d.pieces {
+		q = q.withoutLevel(p)
+		curves[k] = q
 		h := make([]float64, len(q.use))
 		r := q.whitened(p)
 		for i, j := range q.use {
@@ -71,7 +75,7 @@ func findBend(ctx context.Context, d *decays) (b bend) {
 			early, late = append(early, e), append(late, l)
 		}
 	}
-	for k, q := range d.pieces {
+	for k, q := range curves {
 		h := fits[k].basis[len(q.fit.basis)]
 		length := math.Sqrt(dot(h, h))
 		for i, j := range q.use {

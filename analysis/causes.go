@@ -107,7 +107,7 @@ func (m *mistakes) partCauses(rc, tau float64) []cause {
 		add(true, usualResistor*rc, remark.Of(KindCauseResistor, remark.Number("limit_share", usualResistor)))
 	}
 	if m.settings.Settles != SettlesFree {
-		add(true, tau*m.levelMove(groundOff), misplacedBy(KindCauseLevel, m.misplaced(groundOff)))
+		add(true, tau*m.givenMove(groundOff), misplacedBy(KindCauseLevel, m.misplaced(groundOff)))
 	}
 	if leak := 1 / (s.Capacitance.X/tau - s.Capacitance.X/rc); gap > 0 && leak > loop {
 		list = append(list, cause{what: remark.Of(KindCauseLeak, remark.Number("leak_ohm", leak)), gap: gap, fitted: true})
@@ -175,6 +175,27 @@ func (m *mistakes) levelMove(boxes float64) float64 {
 		}
 	}
 	return share / n
+}
+
+// givenMove is by what share τ of the curve grows when the level that was given lies so many boxes beyond: less than if
+// the curve were held to it where it has an end of its own. Decays that do not settle there do not move.
+func (m *mistakes) givenMove(boxes float64) float64 {
+	share := 0.0
+	volts := m.misplaced(boxes).volts
+	p := m.scheme.points
+	for _, q := range m.scheme.pieces {
+		if q.fixedC == nil {
+			continue
+		}
+		t, v, w := p.gather(q.use, p.t, p.v)
+		c := *q.fixedC - volts*math.Copysign(1, q.fit.a)
+		f, ok := fitTowards(t, v, w, q.fit.ref, &c, q.loose, q.fit.tau)
+		if !ok {
+			return math.NaN()
+		}
+		share += f.tau/q.fit.tau - 1
+	}
+	return share / float64(len(m.scheme.pieces))
 }
 
 // lineMove is by what share τ of the log line moves when V∞ is misplaced by so many boxes.

@@ -7,7 +7,8 @@ package analysis
 // From a record to results it goes straight on, one value made of another:
 //
 //	points    those that can be used, with a standard deviation each       (points.go)
-//	pieces    one decay each: its points, its curve by variable projection (segments.go, decaypieces.go, knee.go)
+//	pieces    one decay each: its points, its curve by variable projection (segments.go, decaypieces.go, knee.go,
+//	          levelgiven.go)
 //	decays    the pieces that tell τ, and the noise about them             (tellingdecays.go)
 //	scheme    what every way to τ uses of them                             (decayscheme.go, logline.go, halflife.go, levels.go)
 //	numbers   of each piece, made of the points by the scheme              (evaluate.go)
@@ -47,7 +48,7 @@ func fitDecay(ctx context.Context, stated *points, s *Settings) (signal, error) 
 	if err != nil {
 		return nil, err
 	}
-	found := findPieces(p, s.settling())
+	found := findPieces(ctx, p, s.settling(), s.SettlesU)
 	if len(found) == 0 {
 		return nil, &NotFoundError{
 			Reason: "the record holds no decay whose bend tells a time constant",
@@ -100,7 +101,7 @@ func checkDecaySettings(s *Settings) error {
 			return bad("from", "the limits of the part to use are not numbers", "give the limits in seconds or boxes")
 		}
 	}
-	if s.Settles == SettlesGiven && (math.IsNaN(s.SettlesAt) || math.IsInf(s.SettlesAt, 0)) {
+	if s.Settles == SettlesGiven && (math.IsNaN(s.SettlesAt) || math.IsInf(s.SettlesAt, 0) || !(s.SettlesU >= 0) || math.IsInf(s.SettlesU, 0)) {
 		return bad("settles-at", "the level that the decay settles at is not a number", "give it in volts, or as ground or free")
 	}
 	for _, v := range s.Levels {

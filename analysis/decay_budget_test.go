@@ -86,7 +86,7 @@ func TestBudgetAgreesWithMonteCarlo(t *testing.T) {
 			wants := [][2]string{{"tau", "curve"}, {"tau", "log_line"}, {"tau", "half_life"}, {"v_start", "level"}}
 			sum, squares := make([]float64, len(wants)), make([]float64, len(wants))
 			for range trials {
-				rec := &calibrate.Record{T: append([]float64(nil), base.T...), Sigma: base.Sigma}
+				rec := &calibrate.Record{T: append([]float64(nil), base.T...), Sigma: base.Sigma, Effects: base.Effects}
 				for j := range base.V {
 					rec.V = append(rec.V, base.V[j]+s.sigma*rng.NormFloat64())
 				}

@@ -114,7 +114,7 @@ func (d *decays) againstFree(ctx context.Context, s *Settings) (told advice) {
 		if !ok {
 			continue
 		}
-		u := d.levelU(ctx, q.use, &free)
+		u := math.Hypot(d.levelU(ctx, q.use, &free), q.fixedU)
 		if off := free.c - *q.fixedC; math.Abs(off) > groundDoubt*u {
 			told.doubt(remark.Of(KindSettlesElsewhere, append(at, remark.Word("decay", q.label), remark.Number("level_v", free.c), remark.Number("u_level_v", u),
 				remark.Number("tau_s", free.tau))...))

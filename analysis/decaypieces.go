@@ -7,6 +7,7 @@ package analysis
 // fitted to a stretch's inside first; then its ends walk outwards for as long as the points stay on the curve.
 
 import (
+	"context"
 	"fmt"
 	"math"
 )
@@ -15,7 +16,9 @@ import (
 type piece struct {
 	label   string
 	use     []int    // points fitted, rising
-	fixedC  *float64 // V, what it settles at, nil if that is fitted
+	fixedC  *float64 // V, the level that was given for it to settle at, nil if there is none
+	fixedU  float64  // V, standard uncertainty that it was given with
+	loose   float64  // V, the standard deviation that the curve is held to it with; 0 is exactly
 	fit     exponential
 	level   []int   // points of the flat stretch just before the knee; nil if there is none
 	before  int     // piece that runs into the knee, or -1
@@ -68,11 +71,11 @@ const (
 func (s stretch) isEdge(margin int) bool { return s.hi-s.lo <= 2*margin+3 }
 
 // findPieces gives the decays among the points. Where goal is not nil, those that go towards it settle at that level,
-// in V.
-func findPieces(p *points, goal *float64) pieces {
+// in V, which is known to goalU.
+func findPieces(ctx context.Context, p *points, goal *float64, goalU float64) pieces {
 	n := len(p.t)
 	if n < sparse {
-		return sparsePieces(p, goal)
+		return sparsePieces(ctx, p, goal, goalU)
 	}
 	all, tau := findStretches(p.t, p.v, p.sigma)
 	margin := (n + cutBins - 1) / cutBins
@@ -106,6 +109,7 @@ func findPieces(p *points, goal *float64) pieces {
 			one.broken = true
 		}
 	}
+	found.weighLevel(ctx, p, goalU)
 	found.findKnees(p)
 	for range kneeRounds {
 		if !found.cutAtKnees(p) {
@@ -279,11 +283,11 @@ func (q *piece) refit(p *points) bool {
 	}
 	t, v, w := p.gather(q.use, p.t, p.v)
 	fit, ok := exponential{}, false
-	if q.fit.tau > 0 && (q.fixedC != nil) == q.fit.fixedC {
-		fit, ok = fitExponential(t, v, w, t[0], q.fixedC, q.fit.tau)
+	if q.fit.tau > 0 && (q.fixedC != nil && q.loose == 0) == q.fit.fixedC {
+		fit, ok = fitTowards(t, v, w, t[0], q.fixedC, q.loose, q.fit.tau)
 	}
 	if !ok {
-		fit, ok = fitExponential(t, v, w, t[0], q.fixedC, 0)
+		fit, ok = fitTowards(t, v, w, t[0], q.fixedC, q.loose, 0)
 	}
 	q.fit = fit
 	return ok && len(t) >= fit.parameters()+spareReadings
@@ -386,7 +390,7 @@ func (all pieces) halfPeriod() float64 {
 	return half
 }
 
-// seen is the length in τ of the decay that is seen longest; +Inf if the level that one settles at is held.
+// seen is the length in τ of the decay that is seen longest; +Inf if the level that one settles at was given.
 func (all pieces) seen(p *points) float64 {
 	long := 0.0
 	for _, q := range all {

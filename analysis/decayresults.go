@@ -25,6 +25,7 @@ type table struct {
 const (
 	sourceKnee      = "place of the knee"
 	sourceBeginning = "beginning that was left out"
+	sourceLevel     = "level to settle at, as given"
 	sourceLogBias   = "bend of the logarithm under noise"
 	sourceDiffer    = "differences between the decays"
 	sourceBent      = "departure from one exponential"
@@ -158,6 +159,9 @@ func (t *table) ownTerms(q int) []Term {
 	}
 	if knee > 0 {
 		terms = append(terms, inputTerm(sourceKnee, unit.Value{X: math.NaN(), U: size, Unit: "s"}, "rectangular", knee/size))
+	}
+	if by := x.d[in.level()]; in.levelU > 0 && by != 0 {
+		terms = append(terms, inputTerm(sourceLevel, unit.Value{X: *t.scheme.pieces.level(), U: in.levelU, Unit: "V"}, "rectangular", by))
 	}
 	if b := math.Abs(x.d[in.bias()]); b > 0 {
 		terms = append(terms, inputTerm(sourceLogBias, unit.Value{X: math.NaN(), U: b, Unit: "s"}, "normal", 1))

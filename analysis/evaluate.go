@@ -25,7 +25,7 @@ func (s *scheme) evaluate(t, v []float64, influences bool) []numbers {
 		n := &out[i]
 		n.tau, n.log, n.halfLife = unread, unread, unread
 		pt, pv, pw := s.points.gather(q.use, t, v)
-		fit, ok := fitExponential(pt, pv, pw, q.fit.ref, q.fixedC, q.fit.tau)
+		fit, ok := fitTowards(pt, pv, pw, q.fit.ref, q.fixedC, q.loose, q.fit.tau)
 		if !ok {
 			fit = exponential{ref: q.fit.ref, tau: math.NaN(), c: math.NaN(), a: math.NaN()}
 		}
@@ -58,12 +58,16 @@ type reader struct {
 	n          *numbers
 }
 
-// number makes x with influences on the points at places use.
+// number makes x with influences of the points at places use, and of the level given if it has one more.
 func (e *reader) number(x float64, use []int, influence []float64) number {
 	if !e.influences || influence == nil {
 		return number{x: x}
 	}
-	return number{x, e.in.spread(use, influence)}
+	n := number{x, e.in.spread(use, influence)}
+	if e.piece.fixedC != nil && len(influence) > len(use) {
+		n.d[e.in.level()] = influence[len(use)]
+	}
+	return n
 }
 
 func (e *reader) curve() {
@@ -80,7 +84,7 @@ func (e *reader) curveAt(f *exponential, use []int, t float64) number {
 	}
 	x := (t - f.ref) / f.tau
 	ex := math.Exp(-x)
-	d := make([]float64, len(use))
+	d := make([]float64, len(f.dC))
 	for i := range d {
 		d[i] = f.dC[i] + ex*f.dA[i] + f.a*ex*x*f.dLogTau[i]
 	}

@@ -9,14 +9,20 @@ package analysis
 // that function; from the deepest a Gauss-Newton step in Kaufman's form (BIT 15 (1975) 49) walks to the
 // bottom. With the columns 1, e and ∂v/∂ln τ made orthogonal in turn, the parameters' sensitivities to each
 // single point fall out without a matrix.
+//
+// A level c that is known beside the points, to a standard deviation, is one more point: it lies so far out that
+// nothing of the exponential is left there.
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
-// An exponential is a fitted curve. Influences are those of each point on the parameter, ∂parameter/∂v_j;
-// nil until asked for.
+// An exponential is a fitted curve. Influences are those of each point on the parameter, ∂parameter/∂v_j, and of the
+// level that c was held to, if it was, behind them; nil until asked for.
 type exponential struct {
 	ref, tau, c, a  float64 // s, s, V, V
-	fixedC          bool
+	fixedC          bool    // held to a level exactly
 	dLogTau, dC, dA []float64
 	basis           [][]float64   // orthonormal columns of the whitened Jacobian, one a parameter
 	cov             [3][3]float64 // of ln τ, c and a at noise as stated
@@ -71,7 +77,13 @@ const (
 // is given by its pointer. start is a τ near the solution; 0 searches everywhere. ok is false if there are
 // fewer points than parameters, or no bend that tells τ.
 func fitExponential(t, v, w []float64, ref float64, fixed *float64, start float64) (e exponential, ok bool) {
-	p := newProjection(t, v, w, ref, fixed)
+	return fitTowards(t, v, w, ref, fixed, 0, start)
+}
+
+// fitTowards is fitExponential with c held to fixed as by a spring: as a point there with the standard deviation loose
+// would. 0 holds it exactly; without fixed c is free.
+func fitTowards(t, v, w []float64, ref float64, fixed *float64, loose, start float64) (e exponential, ok bool) {
+	p := newProjection(t, v, w, ref, fixed, loose)
 	if len(t) < p.parameters() || !(p.span > 0) {
 		return e, false
 	}
@@ -86,7 +98,7 @@ func fitExponential(t, v, w []float64, ref float64, fixed *float64, start float6
 		return e, false
 	}
 	p.solve(x)
-	e = exponential{ref: ref, tau: p.span * math.Exp(x), c: p.c, a: p.a, fixedC: fixed != nil, chiSq: p.chiSq}
+	e = exponential{ref: ref, tau: p.span * math.Exp(x), c: p.c, a: p.a, fixedC: !p.free, chiSq: p.chiSq}
 	p.sensitivities(&e)
 	return e, !math.IsNaN(e.tau+e.c+e.a) && e.a != 0
 }
@@ -97,6 +109,7 @@ type projection struct {
 	w2      []float64 // w²
 	span    float64
 	free    bool // c is fitted
+	pulled  bool // towards a level, which is the last of the points then
 	fixedC  float64
 	// At the last ln τ: exp and its part orthogonal to the constant, the residuals, and the part of
 	// ∂v/∂ln τ orthogonal to both, each unweighted.
@@ -106,21 +119,28 @@ type projection struct {
 	c, a, chiSq, gradientG float64
 }
 
-func newProjection(t, v, w []float64, ref float64, fixed *float64) *projection {
+func newProjection(t, v, w []float64, ref float64, fixed *float64, loose float64) *projection {
 	n := len(t)
+	if n == 0 {
+		return &projection{free: fixed == nil}
+	}
+	span, pulled := t[n-1]-t[0], fixed != nil && loose > 0
+	if pulled {
+		n++
+		v, w = append(slices.Clone(v), *fixed), append(slices.Clone(w), 1/loose)
+	}
 	buffer := make([]float64, 8*n)
 	cut := func(i int) []float64 { return buffer[i*n : (i+1)*n : (i+1)*n] }
-	p := &projection{x: cut(0), v: v, w: w, e: cut(1), eo: cut(2), r: cut(3), g: cut(4), go_: cut(5), w2: cut(7), free: fixed == nil}
-	if n == 0 {
-		return p
-	}
-	p.span = t[n-1] - t[0]
-	for j := range t {
-		p.x[j] = (t[j] - ref) / p.span
+	p := &projection{x: cut(0), v: v, w: w, e: cut(1), eo: cut(2), r: cut(3), g: cut(4), go_: cut(5), w2: cut(7), span: span,
+		free: fixed == nil || pulled, pulled: pulled}
+	for j := range v {
+		if p.x[j] = farOut; j < len(t) {
+			p.x[j] = (t[j] - ref) / span
+		}
 		p.w2[j] = w[j] * w[j]
 		p.sw += p.w2[j]
 	}
-	if fixed != nil {
+	if !p.free {
 		p.fixedC = *fixed
 		p.v = cut(6)
 		for j := range v {
@@ -129,6 +149,10 @@ func newProjection(t, v, w []float64, ref float64, fixed *float64) *projection {
 	}
 	return p
 }
+
+// farOut, in lengths of the record, is where nothing is left of an exponential with the longest τ that is tried;
+// nothing changes from 2e4 to 1e12 (TestALevelToFitTowardsIsOneMorePoint).
+const farOut = 1e6
 
 func (p *projection) parameters() int {
 	if p.free {
@@ -257,6 +281,10 @@ func (p *projection) sensitivities(e *exponential) {
 	buffer := make([]float64, 6*n)
 	cut := func(i int) []float64 { return buffer[i*n : (i+1)*n : (i+1)*n] }
 	e.dLogTau, e.dA, e.dC = cut(0), cut(1), cut(2)
+	points := n
+	if p.pulled {
+		points--
+	}
 	one, two, three := cut(3), cut(4), cut(5)
 	ne, ng := math.Sqrt(p.ee), math.Sqrt(p.gg)
 	for j, wj := range p.w {
@@ -278,8 +306,18 @@ func (p *projection) sensitivities(e *exponential) {
 			}
 		}
 	}
-	e.basis = [][]float64{two, three}
+	e.basis = [][]float64{two[:points], three[:points]}
 	if p.free {
-		e.basis = append(e.basis, one)
+		e.basis = append(e.basis, one[:points])
+	} else { // with the points and the level moved together the curve moves along, and τ stays
+		e.dLogTau, e.dA, e.dC = append(e.dLogTau, -sumOf(e.dLogTau)), append(e.dA, -sumOf(e.dA)), append(e.dC, 1)
 	}
+}
+
+func sumOf(x []float64) float64 {
+	s := 0.0
+	for _, xi := range x {
+		s += xi
+	}
+	return s
 }

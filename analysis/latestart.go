@@ -40,7 +40,7 @@ const (
 	// changesOver is how many steps more are looked at for how much τ may still change by what is left in it of the bend:
 	// with 4, U held τ after 91 % of two networks, with 6 after 94 % (TestAnSBendBeforeADecayIsLeftOut).
 	changesOver = 6
-	// leftOver is the least length in τ of the rest, as a decay is seen at least.
+	// leftOver is the least length in τ of the rest, as a decay is seen at least that is not held to a level exactly.
 	leftOver = tooShort
 )
 
@@ -170,7 +170,7 @@ func (d *decays) startingLater(ctx context.Context, cut float64) *decays {
 		if len(c.use) < fewForCorrelation || !c.refit(p) {
 			return nil
 		}
-		if long := p.t[c.use[len(c.use)-1]] - from; c.fixedC == nil && long < leftOver*c.fit.tau {
+		if long := p.t[c.use[len(c.use)-1]] - from; !c.fit.fixedC && long < leftOver*c.fit.tau {
 			return nil
 		}
 		all = append(all, &c)

@@ -32,7 +32,7 @@ func (d *decays) logPoints(q *piece) []int {
 			continue
 		}
 		level := 0.0
-		if q.fixedC == nil {
+		if q.fixedC == nil || q.loose > 0 {
 			for i, j := range q.use {
 				level += q.fit.dC[i] * e.DV[p.at[j]]
 			}

@@ -1,7 +1,7 @@
 package analysis
 
 // A number carries its influences: the derivative of its value by each input of a decay, which are the points,
-// then the knees that lie on an edge between points, then the bias of the log line (see decay.inputs).
+// then the knees that lie on an edge between points, then the bias of the log line, then the level given (see inputs).
 // nil stands for a number that no input moves, or when influences are not asked for.
 type number struct {
 	x float64

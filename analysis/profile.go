@@ -27,7 +27,7 @@ func (d *decays) profileTau(r *Result) (i Interval, ok bool) {
 	white := 0.0 // 1/variance of ln τ at noise as stated
 	for k, q := range d.pieces {
 		t, v, w := d.points.gather(q.use, d.points.t, d.points.v)
-		projections[k] = newProjection(t, v, w, q.fit.ref, q.fixedC)
+		projections[k] = newProjection(t, v, w, q.fit.ref, q.fixedC, q.loose)
 		white += 1 / q.fit.cov[0][0]
 	}
 	sum := func(logTau float64) (s float64) {

@@ -11,6 +11,7 @@ package analysis
 // memory).
 
 import (
+	"context"
 	"math"
 
 	"gonum.org/v1/gonum/stat/distuv"
@@ -33,7 +34,7 @@ const (
 )
 
 // sparsePieces gives the decay of a table of few readings, with the level before it if it has one.
-func sparsePieces(p *points, goal *float64) pieces {
+func sparsePieces(ctx context.Context, p *points, goal *float64, goalU float64) pieces {
 	n := len(p.t)
 	best := fitWithin(p, goal, stretch{lo: 0, hi: n}, 0, n, 0)
 	limit, numbers := math.Inf(1), 3
@@ -59,6 +60,7 @@ func sparsePieces(p *points, goal *float64) pieces {
 	if best == nil {
 		return nil
 	}
+	pieces{best}.weighLevel(ctx, p, goalU)
 	best.knee = p.t[best.use[0]]
 	if best.level != nil {
 		best.findKnee(p, pieces{best})

@@ -4,7 +4,8 @@ package analysis
 //
 // A number of a decay depends on inputs: the points, which share their noise; the knees that lie on an edge between two
 // points, each with an uncertainty of its own; and what is left of the bias of the log line. It carries its derivative
-// by each of them (number.go), so that its variance and what it shares with another number follow.
+// by each of them (number.go), so that its variance and what it shares with another number follow. So has the level
+// that was given for decays to settle at, if it was given with an uncertainty.
 
 import (
 	"context"
@@ -113,26 +114,30 @@ func (d *decays) degrees() float64 {
 }
 
 // The inputs of a decay's numbers, in the order of a number's influences: the points, the knees, the bias of the log
-// line.
+// line, the level given.
 type inputs struct {
 	noise  *noise
 	points int
 	kneeU  []float64 // s, standard uncertainty of each piece's knee
+	levelU float64   // V, of the level that was given; 0 without
 }
 
 func (d *decays) inputs() *inputs {
 	in := &inputs{noise: &d.noise, points: len(d.points.t)}
 	for _, q := range d.pieces {
 		in.kneeU = append(in.kneeU, q.kneeU)
+		in.levelU = math.Max(in.levelU, q.fixedU)
 	}
 	return in
 }
 
-func (in *inputs) count() int { return in.points + len(in.kneeU) + 1 }
+func (in *inputs) count() int { return in.points + len(in.kneeU) + 2 }
 
 func (in *inputs) knee(piece int) int { return in.points + piece }
 
 func (in *inputs) bias() int { return in.points + len(in.kneeU) }
+
+func (in *inputs) level() int { return in.bias() + 1 }
 
 // spread lays influences of the points at places use out over all inputs.
 func (in *inputs) spread(use []int, influence []float64) []float64 {
@@ -143,7 +148,7 @@ func (in *inputs) spread(use []int, influence []float64) []float64 {
 	return out
 }
 
-// covariance of two numbers from the noise of the points, the knees and the bend.
+// covariance of two numbers from the noise of the points, the knees, the bend and the level given.
 func (in *inputs) covariance(a, b number) float64 {
 	if a.d == nil || b.d == nil {
 		return 0
@@ -153,7 +158,7 @@ func (in *inputs) covariance(a, b number) float64 {
 		k := in.knee(i)
 		c += a.d[k] * b.d[k] * u * u
 	}
-	return c + a.d[in.bias()]*b.d[in.bias()]
+	return c + a.d[in.bias()]*b.d[in.bias()] + a.d[in.level()]*b.d[in.level()]*in.levelU*in.levelU
 }
 
 func (in *inputs) variance(a number) float64 {

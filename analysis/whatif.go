@@ -19,7 +19,7 @@ func (m *mistakes) whatIfs() (list []remark.Remark) {
 	}
 	if m.settings.Settles == SettlesFree {
 		add(misplacedBy(KindIfGround, m.misplaced(groundOff)))
-	} else if move := m.levelMove(groundOff); !math.IsNaN(move) {
+	} else if move := m.givenMove(groundOff); !math.IsNaN(move) {
 		add(misplacedBy(KindIfGround, m.misplaced(groundOff), remark.Number("share", math.Abs(move))))
 	}
 	if r := s.Resistance.X + s.SourceResistance.X; r > 0 {

@@ -104,7 +104,7 @@ const trialsUsage = "check every budget by so many trials that draw all inputs a
 // signalFlags are those of the signal and its circuit, be it on a photo or in a table.
 func signalFlags(of func(name, usual, usage string, field func(*wire.TraceFields) *string)) {
 	of("signal", "auto", "what the signal is: "+strings.Join(analysis.Kinds(), ", ")+" or auto", func(t *wire.TraceFields) *string { return &t.Signal })
-	of("settles-at", "", "what a decay settles at: free (found by the fit), ground, or a level (0.5V)", func(t *wire.TraceFields) *string { return &t.SettlesAt })
+	of("settles-at", "", "what a decay settles at: free (found by the fit), ground, or a level (0.5V±0.1V)", func(t *wire.TraceFields) *string { return &t.SettlesAt })
 	of("at", "", "levels whose times are wanted: 9V,7V,5V", func(t *wire.TraceFields) *string { return &t.At })
 	of("resistance", "", "R of the circuit with its accuracy: 21.9k±0.3%, or 21.9k±0.5%+2 digits as meters state it", func(t *wire.TraceFields) *string { return &t.Resistance })
 	of("capacitance", "", "C of the circuit with its accuracy: 470u±20%, or 471.2u±2%+5", func(t *wire.TraceFields) *string { return &t.Capacitance })

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"image"
+	"math"
 	"reflect"
 	"slices"
 	"strings"
@@ -122,6 +123,7 @@ func (s Settings) Parse() (*reading.Settings, error) {
 // a forgotten setting can be found.
 func (s Settings) parse() (*reading.Settings, reading.TraceSettings, error) {
 	r, t := reading.Settings{File: s.File, Stage: s.Stage}, reading.TraceSettings{}
+	probeU := 0.0 // relative
 	turn := func(degrees int) error {
 		r.Turn = &degrees
 		return nil
@@ -138,7 +140,9 @@ func (s Settings) parse() (*reading.Settings, reading.TraceSettings, error) {
 		}},
 		{"probe", s.Probe, func(text string) error {
 			v, err := unit.Parse(strings.TrimLeft(text, "x×"), "1")
-			t.Setup.Probe = v.X
+			if t.Setup.Probe = v.X; v.U > 0 {
+				probeU = v.U / v.X
+			}
 			return err
 		}},
 		{"volts-accuracy", s.VoltsAccuracy, accuracy(&t.Setup.GainLimit)},
@@ -198,12 +202,15 @@ func (s Settings) parse() (*reading.Settings, reading.TraceSettings, error) {
 			if err != nil {
 				return refused("%q is neither free, nor ground, nor a level", "give free, ground, or a level such as 0.5V", text)
 			}
-			t.Analysis.Settles, t.Analysis.SettlesAt = analysis.SettlesGiven, v.X
+			t.Analysis.Settles, t.Analysis.SettlesAt, t.Analysis.SettlesU = analysis.SettlesGiven, v.X, v.U
 			return nil
 		}},
 		{"at", s.At, func(text string) error {
 			levels, err := unit.ParseLevels(text, "V")
 			for _, l := range levels {
+				if l.U > 0 {
+					return refused("a level to read the time at is a line that you choose, and has no uncertainty: %q", "give it alone, such as 5V", text)
+				}
 				t.Analysis.Levels = append(t.Analysis.Levels, l.X)
 			}
 			return err
@@ -225,10 +232,11 @@ func (s Settings) parse() (*reading.Settings, reading.TraceSettings, error) {
 			r.Table.Column = text
 			return nil
 		}},
-		{"u-volts", s.UVolts, quantity(&r.Table.VoltsU, "V")},
-		{"u-time", s.UTime, quantity(&r.Table.TimeU, "s")},
+		{"u-volts", s.UVolts, uncertainty(&r.Table.VoltsU, "V")},
+		{"u-time", s.UTime, uncertainty(&r.Table.TimeU, "s")},
 		{"zero-accuracy", s.ZeroAccuracy, func(text string) error {
-			v, err := unit.Parse(text, "V")
+			v := unit.Value{}
+			err := uncertainty(&v, "V")(text)
 			r.Table.ZeroLimit = v.X
 			return err
 		}},
@@ -240,6 +248,9 @@ func (s Settings) parse() (*reading.Settings, reading.TraceSettings, error) {
 		if err := f.read(f.text); err != nil {
 			return nil, t, named(f.name, err)
 		}
+	}
+	if probeU > 0 {
+		widen(&t.Setup, probeU)
 	}
 	if s.Readings != "" {
 		h := reading.HandReadings{File: s.ReadingsFile, Data: []byte(s.Readings), Fitted: s.ReadingsBegin == "fit"}
@@ -323,6 +334,30 @@ func quantity(to *unit.Value, want string) func(string) error {
 	}
 }
 
+// uncertainty reads a quantity that says how well another is known.
+func uncertainty(to *unit.Value, want string) func(string) error {
+	return func(text string) error {
+		v, err := unit.Parse(text, want)
+		if err == nil && v.U > 0 {
+			return refused("%q is an uncertainty that has one itself", "give one value, such as 0.05"+want, text)
+		}
+		*to = v
+		return err
+	}
+}
+
+// widen adds the relative uncertainty u of a probe to that of the volts scale, which moves all voltages as it does.
+func widen(s *calibrate.Setup, u float64) {
+	if s.VoltsPerBox.U > 0 {
+		s.VoltsPerBox.U = math.Hypot(s.VoltsPerBox.U, u*s.VoltsPerBox.X)
+		return
+	}
+	if s.GainLimit == 0 {
+		s.GainLimit = calibrate.DefaultGainLimit
+	}
+	s.GainLimit = math.Hypot(s.GainLimit, math.Sqrt(3)*u)
+}
+
 // perBox reads a scale with or without the words for a box that displays and people put behind it.
 func perBox(to *unit.Value, want string) func(string) error {
 	return func(text string) (err error) {
@@ -355,9 +390,12 @@ func place(box, seconds **float64) func(string) error {
 		}
 		if p.Boxes {
 			*box = &p.X
-		} else {
-			*seconds = &p.X
+			return nil
 		}
+		if v, err := unit.ParseSigned(text, "s"); err == nil && v.U > 0 {
+			return refused("%q has an uncertainty, which a place to begin or end at has not", "give it alone, such as 1.2s", text)
+		}
+		*seconds = &p.X
 		return nil
 	}
 }
