@@ -29,6 +29,7 @@ type readOptions struct {
 	out    string // folder of the page, the table, the document and the figures
 	json   string // file of the document, or "-"
 	stages string // folder of the pictures of the stages
+	full   bool   // all of the summary, not the short one
 	table  string // file of readings to lay beside the trace
 	print  report.Print
 }
@@ -123,6 +124,7 @@ func outputFlags(c *cobra.Command, s *wire.Settings, o *readOptions) {
 	f.StringVar(&o.out, "out", "", "folder for points.csv, result.json, page.html, page.pdf and the figures")
 	f.StringVar(&s.Title, "title", "", "heading of the page (default the file's name)")
 	f.BoolVar(&o.print.Budgets, "budgets", false, "print every budget of uncertainties in page.pdf, not only the largest sources")
+	f.BoolVar(&o.full, "full", false, "print all: every result, comparison, doubt and note, and on a terminal a plot")
 	f.StringVar(&o.json, "json", "", "file for the JSON document, or - for the terminal")
 }
 
@@ -180,7 +182,7 @@ func deliver(out, errs io.Writer, a *wire.Answer, o readOptions) error {
 	}
 	switch o.json {
 	case "":
-		if err := summary(out, doc); err != nil {
+		if err := summary(out, doc, o.full); err != nil {
 			return err
 		}
 	case "-":
@@ -191,7 +193,7 @@ func deliver(out, errs io.Writer, a *wire.Answer, o readOptions) error {
 		if err := report.Save(filepath.Dir(o.json), map[string][]byte{filepath.Base(o.json): text}); err != nil {
 			return saveError(err)
 		}
-		if err := summary(out, doc); err != nil {
+		if err := summary(out, doc, o.full); err != nil {
 			return err
 		}
 	}
@@ -237,7 +239,12 @@ const terminalWidth = 80
 // ordinary height and no more.
 const plotHeight = 16
 
-func summary(out io.Writer, doc *wire.Document) error {
+// summary writes the short one, or all of it with the plot on a terminal.
+func summary(out io.Writer, doc *wire.Document, full bool) error {
+	if !full {
+		_, err := io.WriteString(out, report.Brief(doc, terminalWidth))
+		return err
+	}
 	text := report.Text(doc, terminalWidth)
 	if isTerminal(out) {
 		text = report.Plot(doc, terminalWidth, plotHeight) + "\n" + text

@@ -34,18 +34,24 @@ func settings(d *wire.Document) []setting {
 
 // traceEntry is what one of several traces was scaled with, and what it was taken for.
 func traceEntry(t *wire.Trace) string {
-	parts := []string{t.Colour}
-	if t.Settings != nil {
-		own := *t.Settings
-		own.TimePerBox = wire.Number(math.NaN())
-		for _, e := range settingsOf(&wire.Document{}, own) {
-			parts = append(parts, e.Name+" "+e.Value)
-		}
-	}
+	parts := append([]string{t.Colour}, scaledWith(t)...)
 	if t.Signal != "" {
 		parts = append(parts, signal(t.Signal, t.SignalFrom, t.SignalTold))
 	}
 	return strings.Join(parts, "; ")
+}
+
+// scaledWith lists what one of several traces was scaled with.
+func scaledWith(t *wire.Trace) (parts []string) {
+	if t.Settings == nil {
+		return nil
+	}
+	own := *t.Settings
+	own.TimePerBox = wire.Number(math.NaN())
+	for _, e := range settingsOf(&wire.Document{}, own) {
+		parts = append(parts, e.Name+" "+e.Value)
+	}
+	return parts
 }
 
 func settingsOf(d *wire.Document, s wire.Used) []setting {

@@ -1,5 +1,5 @@
-// The summary for the terminal: what was found, with which settings, the results, whether they agree,
-// and what a person should look at. No colour, no cursor movement: it can be piped and pasted.
+// The whole summary for the terminal: what was found, with which settings, the results, whether they agree,
+// and what a person should look at. Brief is the short one. No colour, no cursor movement: both can be piped and pasted.
 
 package report
 
@@ -50,7 +50,7 @@ func Text(d *wire.Document, width int) string {
 	} else if d.Signal != "" {
 		t.entry("Signal", signal(d.Signal, d.SignalFrom, d.SignalTold))
 	}
-	t.results(d)
+	t.results(d, d.Results)
 	for _, taus := range constants(d) {
 		if len(taus) > 1 {
 			t.intervals(d, taus)
@@ -61,37 +61,34 @@ func Text(d *wire.Document, width int) string {
 	}
 	if len(d.Comparisons) > 0 {
 		t.line("")
-		for _, l := range wrap("Do they agree? = yes, ≠ no; what both share is taken off", t.width) {
-			t.line(l)
-		}
+		t.wrapped(agreementHead)
 		for _, c := range d.Comparisons {
-			mark := "="
-			if !c.Agree {
-				mark = "≠"
-			}
-			t.item(mark, c.Short)
+			t.item(mark(c), c.Short)
 			for _, cause := range c.Causes {
 				t.item("  -", cause)
 			}
 		}
 	}
-	for _, part := range []struct {
-		head, mark string
-		remarks
-	}{{"Worth knowing:", "-", notes(d)}, {"Look at this before you use the numbers:", "!", doubts(d)}} {
-		if len(part.remarks) > 0 {
-			t.line("")
-			t.line(part.head)
-			for _, l := range part.lines() {
-				t.item(part.mark, l)
-			}
+	if list := doubts(d); len(list) > 0 {
+		t.line("")
+		t.line(doubtsHead)
+		for _, l := range list.lines() {
+			t.item("!", l)
+		}
+		if first := list.first(); first != "" {
+			t.item("→", first)
 		}
 	}
-	if slices.ContainsFunc(d.Results, func(r wire.Result) bool { return r.Signal == "decay" }) || d.Signal == "decay" {
+	if list := notes(d); len(list) > 0 {
 		t.line("")
-		for _, l := range wrap(caution, t.width) {
-			t.line(l)
+		t.line("Worth knowing:")
+		for _, l := range list.lines() {
+			t.item("-", l)
 		}
+	}
+	if ofDecay(d) {
+		t.line("")
+		t.wrapped(caution)
 	}
 	if e := d.Error; e != nil {
 		t.line("")
@@ -101,6 +98,25 @@ func Text(d *wire.Document, width int) string {
 		}
 	}
 	return t.String()
+}
+
+// agreementHead stands above the comparisons.
+const agreementHead = "Do they agree? = yes, ≠ no; what both share is taken off"
+
+// doubtsHead stands above the doubts.
+const doubtsHead = "Look at this before you use the numbers:"
+
+// mark shows whether what is compared agrees.
+func mark(c wire.Comparison) string {
+	if c.Agree {
+		return "="
+	}
+	return "≠"
+}
+
+// ofDecay says that a circuit is described, so that there must be a word of care.
+func ofDecay(d *wire.Document) bool {
+	return slices.ContainsFunc(d.Results, func(r wire.Result) bool { return r.Signal == "decay" }) || d.Signal == "decay"
 }
 
 func photoLine(p wire.Photo) string {
@@ -216,10 +232,9 @@ func (t *page) item(mark, text string) {
 	}
 }
 
-// results writes the table: what, value with u in its last digits, value with U, and its k. Those of several traces
+// results writes a list of the results as a table: what, value with u in its last digits, value with U, and its k. Those of several traces
 // stand under the names of theirs.
-func (t *page) results(d *wire.Document) {
-	l := d.Results
+func (t *page) results(d *wire.Document, l []wire.Result) {
 	if len(l) == 0 {
 		return
 	}

@@ -130,16 +130,21 @@ func heading(r wire.Result) string {
 	return "Trace " + r.Trace
 }
 
-// A remark is a sentence and what it is about.
-type remark struct{ About, Says string }
+// A remark is a sentence and what it is about. A doubt has its kind as well.
+type remark struct{ About, Says, kind string }
 
 // A remarks list has each sentence once.
 type remarks []remark
 
-func (l *remarks) add(about string, sentences []string) {
-	for _, s := range sentences {
+// add adds sentences, and their kinds where these are given.
+func (l *remarks) add(about string, sentences []string, kinds ...wire.Remark) {
+	for i, s := range sentences {
 		if !slices.ContainsFunc(*l, func(r remark) bool { return r.Says == s }) {
-			*l = append(*l, remark{about, s})
+			r := remark{About: about, Says: s}
+			if i < len(kinds) {
+				r.kind = kinds[i].Kind
+			}
+			*l = append(*l, r)
 		}
 	}
 }
@@ -152,20 +157,58 @@ func (l remarks) lines() (out []string) {
 	return out
 }
 
-// doubts gathers those of all parts of the document.
+// doubts gathers those of all parts of the document, by what hangs on them: what may be wrong with the photo's stance and
+// the grid is wrong with every number, a doubt about one result with that alone.
 func doubts(d *wire.Document) (l remarks) {
-	l.add("", d.Doubts)
-	l.add("photo", d.Photo.Doubts)
+	l.add("", d.Doubts, d.DoubtKinds...)
+	l.add("photo", d.Photo.Doubts, d.Photo.DoubtKinds...)
 	if d.Graticule != nil {
-		l.add("graticule", d.Graticule.Doubts)
+		l.add("graticule", d.Graticule.Doubts, d.Graticule.DoubtKinds...)
 	}
 	for _, t := range d.Traces {
-		l.add("trace "+t.Name, t.Doubts)
+		l.add("trace "+t.Name, t.Doubts, t.DoubtKinds...)
 	}
 	for _, r := range d.Results {
-		l.add(ofResult(d, r, quantity(r)), r.Doubts)
+		l.add(ofResult(d, r, quantity(r)), r.Doubts, r.DoubtKinds...)
 	}
+	slices.SortStableFunc(l, func(a, b remark) int { return a.consequence() - b.consequence() })
 	return l
+}
+
+// consequences are kinds of doubts by their beginnings, those first on which most hangs, and what is to be done first
+// where the doubt itself names no setting.
+var consequences = []struct{ kinds, first string }{
+	{"reading.words_turned reading.higher_than_wide", ""},
+	{"graticule.", seeGrid},
+	{"photo.", seeGrid},
+	{"reading.as_high_as_wide", ""},
+	{"reading.no_trace reading.other", seeTrace},
+	{"trace.", seeTrace},
+	{"reading.", ""},
+	{"calibrate.ground", "First say where 0 V is, with --ground bottom, centre, or BOXES up from the centre."},
+	{"calibrate.", "First look at the settings above: are they those of the display?"},
+	{"analysis.another_kind analysis.could_also_be analysis.not_recognised", "First name the kind of signal with --signal."},
+	{"", "First look at the fitted curve on the page that --out FOLDER makes: does it run along the trace?"},
+}
+
+const (
+	seeGrid  = "First look at the grid as it is drawn on the photo, on the page that --out FOLDER makes; if it is wrong, so is all else: give --corners and --boxes."
+	seeTrace = "First look at the trace as it is drawn on the photo, on the page that --out FOLDER makes; --trace reads another one."
+)
+
+// consequence is the place of a doubt among the consequences.
+func (r remark) consequence() int {
+	return slices.IndexFunc(consequences, func(c struct{ kinds, first string }) bool {
+		return c.kinds == "" || slices.ContainsFunc(strings.Fields(c.kinds), func(k string) bool { return strings.HasPrefix(r.kind, k) })
+	})
+}
+
+// first is what is to be done first, of doubts in their order; "" where that is said in the first of them.
+func (l remarks) first() string {
+	if strings.Contains(l[0].Says, "--") {
+		return ""
+	}
+	return consequences[l[0].consequence()].first
 }
 
 // notes gathers what is worth knowing of the results.
