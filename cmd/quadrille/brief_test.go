@@ -24,7 +24,7 @@ func TestAUsualPhotoFitsAWindow(t *testing.T) {
 	}
 	t.Chdir("../..")
 	var out, errs bytes.Buffer
-	if status := run(strings.Fields(first[1]), &out, &errs); status != exitRead {
+	if status := run(t.Context(), strings.Fields(first[1]), &out, &errs); status != exitRead {
 		t.Fatalf("exit status %d: %s", status, errs.String())
 	}
 	if n := strings.Count(out.String(), "\n"); n > 25 {
@@ -60,7 +60,7 @@ func TestAPhotoOnItsSideIsOneDoubt(t *testing.T) {
 		t.Fatal(err)
 	}
 	var out, errs bytes.Buffer
-	if status := run([]string{"read", name, "--volts-per-box", "1V", "--time-per-box", "5ms"}, &out, &errs); status != exitDoubted {
+	if status := run(t.Context(), []string{"read", name, "--volts-per-box", "1V", "--time-per-box", "5ms"}, &out, &errs); status != exitDoubted {
 		t.Fatalf("exit status %d: %s", status, errs.String())
 	}
 	if n := strings.Count(out.String(), "\n  ! "); n != 1 {

@@ -4,8 +4,9 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"strings"
 
+	"quadrille/cmd/internal/report"
+	"quadrille/cmd/internal/save"
 	"quadrille/cmd/internal/wire"
 )
 
@@ -36,9 +37,9 @@ func explain(errs io.Writer, err error) int {
 		return exitDoubted
 	}
 	hint, status := advice(err)
-	fmt.Fprintf(errs, "quadrille: error: %s\n", oneLine(err.Error()))
+	fmt.Fprintf(errs, "quadrille: error: %s\n", report.Clean(err.Error()))
 	if hint != "" {
-		fmt.Fprintf(errs, "quadrille: hint: %s\n", oneLine(hint))
+		fmt.Fprintf(errs, "quadrille: hint: %s\n", report.Clean(hint))
 	}
 	return status
 }
@@ -47,7 +48,10 @@ func explain(errs io.Writer, err error) int {
 func advice(err error) (hint string, status int) {
 	var usage *usageError
 	var file *fileError
+	var unsaved *save.Error
 	switch {
+	case errors.As(err, &unsaved):
+		return unsaved.Hint, exitFailed
 	case errors.As(err, &usage):
 		return usage.hint, exitUsage
 	case errors.As(err, &file):
@@ -62,14 +66,4 @@ func advice(err error) (hint string, status int) {
 		return string(said.Hint), exitUsage
 	}
 	return string(said.Hint), exitFailed
-}
-
-// oneLine keeps a message on its line, whatever a file name in it contains.
-func oneLine(s string) string {
-	return strings.Map(func(r rune) rune {
-		if r < ' ' || r == 0x7f {
-			return ' '
-		}
-		return r
-	}, s)
 }

@@ -1,14 +1,12 @@
 package main
 
 import (
-	"context"
 	"fmt"
-	"io"
-	"path/filepath"
 
 	"github.com/spf13/cobra"
 
 	"quadrille/calibrate"
+	"quadrille/cmd/internal/save"
 	"quadrille/cmd/internal/wire"
 )
 
@@ -47,7 +45,7 @@ read; 2 wrong usage.
 			return nil
 		},
 		RunE: func(c *cobra.Command, args []string) error {
-			return fit(c.Context(), c.OutOrStdout(), c.ErrOrStderr(), args[0], s, o)
+			return fit(c, args[0], s, o)
 		},
 	}
 	f := c.Flags()
@@ -76,14 +74,18 @@ func tableFlags(c *cobra.Command, s *wire.Settings) {
 }
 
 // fit runs the command: reads the table, works, and writes all outputs or none.
-func fit(ctx context.Context, out, errs io.Writer, name string, given wire.Settings, o readOptions) error {
+func fit(c *cobra.Command, name string, given wire.Settings, o readOptions) error {
 	if _, err := given.Parse(); err != nil { // before a table is loaded
 		return err
 	}
-	data, err := load(name, calibrate.MaxTableBytes, "a table of text")
+	table, err := load(c.InOrStdin(), name, calibrate.MaxTableBytes, "the table", "give the path of a table of text")
 	if err != nil {
 		return err
 	}
-	given.File = filepath.Base(name)
-	return deliver(out, errs, wire.AnswerTable(ctx, data, given), o)
+	given.File = table.name
+	if _, err := checkFolder(o.out, table.sum(), o.replace); err != nil { // before it is worked out
+		return err
+	}
+	set := save.Set{Inputs: append(printedTo(c.OutOrStdout(), c.ErrOrStderr()), table.is...)}
+	return deliver(c, wire.AnswerTable(c.Context(), table.data, given), table.sum(), &set, o)
 }

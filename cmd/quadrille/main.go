@@ -3,16 +3,33 @@
 package main
 
 import (
+	"context"
+	"errors"
+	"fmt"
 	"io"
 	"os"
+	"os/signal"
+	"strings"
+	"syscall"
 
 	"github.com/mattn/go-isatty"
 	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
+
+	"quadrille/cmd/internal/save"
 )
 
 func main() {
 	limitMemory()
-	os.Exit(run(os.Args[1:], os.Stdout, os.Stderr))
+	ctx, signalled := untilSignal()
+	done := make(chan int, 1)
+	go func() { done <- run(ctx, os.Args[1:], os.Stdout, os.Stderr) }()
+	select {
+	case status := <-done:
+		os.Exit(status)
+	case <-ctx.Done():
+		os.Exit(stopped(<-signalled, save.Close(), os.Stderr))
+	}
 }
 
 // Exit statuses.
@@ -23,17 +40,70 @@ const (
 	exitDoubted = 3 // read, with a doubt that a person must look at
 )
 
-// run is the whole program; main only lends it the terminal.
-func run(args []string, out, errs io.Writer) int {
+// untilSignal gives a context that ends when the process is asked to end, and what asked. A signal that is ignored when
+// the process begins, as nohup and background jobs have it, stays so.
+func untilSignal() (context.Context, <-chan os.Signal) {
+	ctx, cancel := context.WithCancel(context.Background())
+	came, signalled := make(chan os.Signal, 1), make(chan os.Signal, 1)
+	for _, s := range []os.Signal{syscall.SIGINT, syscall.SIGTERM, syscall.SIGHUP} {
+		if !signal.Ignored(s) {
+			signal.Notify(came, s)
+		}
+	}
+	go func() {
+		signalled <- <-came
+		cancel()
+	}()
+	return ctx, signalled
+}
+
+// stopped says what a signal left, after so many sets of files were written, and gives the exit status: 128 and the
+// signal's number, as shells do (common practice, no source).
+func stopped(by os.Signal, sets int, errs io.Writer) int {
+	left := "nothing was written"
+	if sets > 0 {
+		left = "the files that were written are whole"
+	}
+	fmt.Fprintf(errs, "quadrille: error: stopped by a signal (%s): %s\n", by, left)
+	number, _ := by.(syscall.Signal)
+	return 128 + int(number)
+}
+
+// run is the whole program; main only lends it the terminal. Once ctx has ended it prints nothing more.
+func run(ctx context.Context, args []string, out, errs io.Writer) int {
+	checked := &checkedWriter{Writer: out}
 	root := newRoot()
 	root.SetArgs(args)
-	root.SetOut(out)
+	root.SetOut(checked)
 	root.SetErr(errs)
 	root.InitDefaultHelpCmd()
-	if _, _, err := root.Find(args); err != nil { // the one thing that Find has to say is that there is no such command
-		return explain(errs, &usageError{err.Error(), "to read a photo: quadrille read PHOTO; all commands: quadrille --help"})
+	_, _, err := root.Find(args)
+	if err != nil { // the one thing that Find has to say is that there is no such command
+		err = &usageError{err.Error(), "to read a photo: quadrille read PHOTO; all commands: quadrille --help"}
+	} else {
+		err = root.ExecuteContext(ctx)
 	}
-	return explain(errs, root.Execute())
+	if ctx.Err() != nil {
+		return exitFailed // main knows better
+	}
+	if checked.err != nil && (err == nil || errors.Is(err, errDoubted) || errors.Is(err, checked.err)) {
+		err = &fileError{"the output could not be printed: " + checked.err.Error(), "give it a place that takes it; files that were asked for are written"}
+	}
+	return explain(errs, err)
+}
+
+// A checkedWriter remembers the first error, which the printing of a help leaves aside.
+type checkedWriter struct {
+	io.Writer
+	err error
+}
+
+func (c *checkedWriter) Write(b []byte) (int, error) {
+	n, err := c.Writer.Write(b)
+	if c.err == nil {
+		c.err = err
+	}
+	return n, err
 }
 
 func newRoot() *cobra.Command {
@@ -50,10 +120,33 @@ its uncertainty.
 	}
 	root.CompletionOptions.DisableDefaultCmd = true
 	root.SetFlagErrorFunc(func(c *cobra.Command, err error) error {
+		var invalid *pflag.InvalidValueError
+		if errors.As(err, &invalid) && isEmpty(invalid.GetValue()) {
+			return emptyFlag(c, invalid.GetFlag())
+		}
 		return &usageError{err.Error(), "see " + c.CommandPath() + " --help"}
 	})
+	root.PersistentPreRunE = func(c *cobra.Command, _ []string) (err error) {
+		c.Flags().Visit(func(f *pflag.Flag) {
+			switch f.Value.(type) {
+			case traceFlag, fieldFlag: // have looked themselves
+				return
+			}
+			if err == nil && isEmpty(f.Value.String()) {
+				err = emptyFlag(c, f)
+			}
+		})
+		return err
+	}
 	root.AddCommand(newRead(), newFit(), newSynth())
 	return root
+}
+
+// isEmpty says whether a flag's value is nothing: as a variable of a script is that was not set.
+func isEmpty(value string) bool { return strings.TrimSpace(value) == "" }
+
+func emptyFlag(c *cobra.Command, f *pflag.Flag) error {
+	return &usageError{fmt.Sprintf("--%s: nothing is given", f.Name), "give a value, or leave the flag out; see " + c.CommandPath() + " --help"}
 }
 
 // cautions stand wherever a circuit is described.
@@ -64,6 +157,15 @@ point. Local rules and the laboratory's supervisor come first.`
 
 // isTerminal says whether w is a person's screen.
 func isTerminal(w io.Writer) bool {
-	f, ok := w.(*os.File)
+	f, ok := fileOf(w)
 	return ok && isatty.IsTerminal(f.Fd())
+}
+
+// fileOf gives the file that w writes to.
+func fileOf(w io.Writer) (*os.File, bool) {
+	if c, ok := w.(*checkedWriter); ok {
+		w = c.Writer
+	}
+	f, ok := w.(*os.File)
+	return f, ok
 }

@@ -55,7 +55,7 @@ func TestKeptOutputsAreStillGiven(t *testing.T) {
 				if i == len(commands)-1 && strings.Contains(string(kept), "Look at this before you use the numbers") {
 					want = exitDoubted
 				}
-				if status := run(args, &text, &errs); status != want && !*update {
+				if status := run(t.Context(), args, &text, &errs); status != want && !*update {
 					t.Fatalf("%s: exit status %d\n%s%s", c[0], status, text.String(), errs.String())
 				}
 				out = text.String()

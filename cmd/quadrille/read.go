@@ -2,15 +2,10 @@ package main
 
 import (
 	"bytes"
-	"context"
-	"errors"
 	"fmt"
 	"image"
 	"image/png"
 	"io"
-	"io/fs"
-	"os"
-	"path/filepath"
 	"slices"
 	"strings"
 
@@ -20,6 +15,7 @@ import (
 	"quadrille/calibrate"
 	"quadrille/cmd/internal/report"
 	"quadrille/cmd/internal/report/words"
+	"quadrille/cmd/internal/save"
 	"quadrille/cmd/internal/wire"
 	"quadrille/vision/photo"
 )
@@ -32,6 +28,8 @@ type readOptions struct {
 	full   bool   // all of the summary, not the short one
 	table  string // file of readings to lay beside the trace
 	print  report.Print
+
+	replace bool // what is in the places of the output already may be written over
 }
 
 func newRead() *cobra.Command {
@@ -53,7 +51,7 @@ Several traces are worked out in one run, each --trace with the flags behind it:
 the delay and the ratio of the amplitudes are given as well.
 
 A table of readings taken off the same screen by hand, as fit takes it, is laid
-beside the trace with --readings.
+beside the trace with --readings. PHOTO, or the table, may be - for standard input.
 
 Exit status: 0 read; 3 read, with a doubt that you must look at; 1 could not be
 read; 2 wrong usage.
@@ -71,7 +69,7 @@ read; 2 wrong usage.
 		},
 		RunE: func(c *cobra.Command, args []string) error {
 			groups.into(&s)
-			return read(c.Context(), c.OutOrStdout(), c.ErrOrStderr(), args[0], s, o)
+			return read(c, args[0], s, o)
 		},
 	}
 	f := c.Flags()
@@ -126,44 +124,58 @@ func outputFlags(c *cobra.Command, s *wire.Settings, o *readOptions) {
 	f.BoolVar(&o.print.Budgets, "budgets", false, "print every budget of uncertainties in page.pdf, not only the largest sources")
 	f.BoolVar(&o.full, "full", false, "print all: every result, comparison, doubt and note, and on a terminal a plot")
 	f.StringVar(&o.json, "json", "", "file for the JSON document, or - for the terminal")
+	f.BoolVar(&o.replace, "replace", false, "write over what --out and --json find there, be it the result of another file; never over a file that is read")
 }
 
 // read runs the command: reads the photo, works, and writes all outputs or none.
-func read(ctx context.Context, out, errs io.Writer, name string, given wire.Settings, o readOptions) error {
+func read(c *cobra.Command, name string, given wire.Settings, o readOptions) error {
+	inputs := printedTo(c.OutOrStdout(), c.ErrOrStderr())
 	if o.table != "" {
-		text, err := load(o.table, calibrate.MaxTableBytes, "a table of text")
+		if o.table == standardInput && name == standardInput {
+			return &usageError{"the photo and the table cannot both come from standard input", "give one of them as a file"}
+		}
+		table, err := load(c.InOrStdin(), o.table, calibrate.MaxTableBytes, "the table", "give the path of a table of text")
 		if err != nil {
 			return err
 		}
-		if len(text) == 0 {
+		if len(table.data) == 0 {
 			return &fileError{o.table + ": the table is empty", "give a table of text with a line of names and units on top, such as t_s,v_V"}
 		}
-		given.Readings, given.ReadingsFile = string(text), filepath.Base(o.table)
+		given.Readings, given.ReadingsFile = string(table.data), table.name
+		inputs = append(inputs, table.is...)
 	}
 	if _, err := given.Parse(); err != nil { // before a photo is loaded
 		return err
 	}
-	data, err := load(name, photo.DefaultBytes, "a photo (JPEG, PNG or WebP)")
+	photo, err := load(c.InOrStdin(), name, photo.DefaultBytes, "the photo", "give the path of a photo (JPEG, PNG or WebP)")
 	if err != nil {
 		return err
 	}
-	given.File = filepath.Base(name)
+	given.File = photo.name
+	inputs = append(inputs, photo.is...)
+	if _, err := checkFolder(o.out, photo.sum(), o.replace); err != nil { // before it is read
+		return err
+	}
 	var pictures stagePictures
 	if o.stages != "" {
 		given.Stage = pictures.add
 	}
-	a := new(wire.Reader).Answer(ctx, data, given)
-	if o.stages != "" { // most wanted when the reading failed
-		if err := report.Save(o.stages, pictures.files); err != nil {
-			return saveError(err)
+	set := save.Set{Inputs: inputs}
+	a := new(wire.Reader).Answer(c.Context(), photo.data, given)
+	if o.stages != "" {
+		set.AddFolder(o.stages, pictures.files)
+		if a.Document.Error != nil { // when they are most wanted
+			if err := set.Write(c.Context()); err != nil {
+				return err
+			}
 		}
 	}
-	return deliver(out, errs, a, o)
+	return deliver(c, a, photo.sum(), &set, o)
 }
 
-// deliver writes what a reading gave, all of it or none.
-func deliver(out, errs io.Writer, a *wire.Answer, o readOptions) error {
-	doc := a.Document
+// deliver writes what a reading gave, all of it or none, and prints it. sum is the input's SHA-256.
+func deliver(c *cobra.Command, a *wire.Answer, sum string, set *save.Set, o readOptions) error {
+	doc, out := a.Document, c.OutOrStdout()
 	if doc.Error != nil {
 		return &readError{doc.Error}
 	}
@@ -176,59 +188,44 @@ func deliver(out, errs io.Writer, a *wire.Answer, o readOptions) error {
 		if err != nil {
 			return err
 		}
-		if err := report.Save(o.out, files); err != nil {
-			return saveError(err)
+		if err := addResult(set, o.out, files, sum, o.replace); err != nil {
+			return err
 		}
 	}
-	switch o.json {
-	case "":
-		if err := summary(out, doc, o.full); err != nil {
+	toTerminal := o.json == "-"
+	if o.json != "" && !toTerminal {
+		if err := addDocument(set, o.json, text, o.replace); err != nil {
 			return err
 		}
-	case "-":
-		if _, err := out.Write(text); err != nil {
-			return err
-		}
-	default:
-		if err := report.Save(filepath.Dir(o.json), map[string][]byte{filepath.Base(o.json): text}); err != nil {
-			return saveError(err)
-		}
-		if err := summary(out, doc, o.full); err != nil {
-			return err
-		}
+	}
+	if err := set.Write(c.Context()); err != nil {
+		return err
+	}
+	if toTerminal {
+		_, err = out.Write(text)
+	} else {
+		err = summary(out, doc, o.full)
+	}
+	if err != nil {
+		return err
 	}
 	doubts := a.Reading.AllDoubts()
 	if len(doubts) == 0 {
 		return nil
 	}
 	switch {
-	case o.json == "-": // no summary shows them
+	case toTerminal: // no summary shows them
 		var said []string // what is alike once its numbers are rounded is said once
 		for _, d := range doubts {
-			if text := oneLine(words.About(d.About, words.Of(d.Remark))); !slices.Contains(said, text) {
-				fmt.Fprintf(errs, "quadrille: doubt: %s\n", text)
+			if text := report.Clean(words.About(d.About, words.Of(d.Remark))); !slices.Contains(said, text) {
+				fmt.Fprintf(c.ErrOrStderr(), "quadrille: doubt: %s\n", text)
 				said = append(said, text)
 			}
 		}
 	case !isTerminal(out): // the summary has them, and went elsewhere
-		fmt.Fprintln(errs, "quadrille: read with a doubt: see \"Look at this before you use the numbers\" in the output")
+		fmt.Fprintln(c.ErrOrStderr(), "quadrille: read with a doubt: see \"Look at this before you use the numbers\" in the output")
 	}
 	return errDoubted
-}
-
-// load gives the bytes of a file that should be of a kind. It reads no more than the limit and one byte,
-// so that a huge file is refused by the decoder's own words without filling the memory.
-func load(name string, limit int, kind string) ([]byte, error) {
-	f, err := os.Open(name)
-	if err != nil {
-		return nil, openError(name, kind, err)
-	}
-	defer f.Close()
-	data, err := io.ReadAll(io.LimitReader(f, int64(limit)+1))
-	if err != nil {
-		return nil, openError(name, kind, err)
-	}
-	return data, nil
 }
 
 // terminalWidth is the width in columns of the summary; 80 is what the narrowest terminals have
@@ -251,19 +248,6 @@ func summary(out io.Writer, doc *wire.Document, full bool) error {
 	}
 	_, err := io.WriteString(out, text)
 	return err
-}
-
-func openError(name, kind string, err error) error {
-	reason := err.Error()
-	var path *fs.PathError
-	if errors.As(err, &path) {
-		reason = fmt.Sprintf("%s: %s", name, path.Err)
-	}
-	return &fileError{reason, "give the path of " + kind}
-}
-
-func saveError(err error) error {
-	return &fileError{err.Error(), "give a folder that can be written to"}
 }
 
 // stagePictures numbers the pictures that the stages show.

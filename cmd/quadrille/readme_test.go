@@ -28,7 +28,7 @@ func TestCommandsOfTheReadmeWork(t *testing.T) {
 			}
 		}
 		var out, errs bytes.Buffer
-		if status := run(args, &out, &errs); status != exitRead {
+		if status := run(t.Context(), args, &out, &errs); status != exitRead {
 			t.Errorf("%s: exit status %d\n%s%s", c[1], status, out.String(), errs.String())
 		}
 		if !strings.Contains(out.String(), "τ: curve") && !strings.Contains(out.String(), "phase difference: ") {

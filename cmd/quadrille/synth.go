@@ -1,8 +1,10 @@
 package main
 
 import (
+	"context"
 	"fmt"
 	"math"
+	"os"
 	"path/filepath"
 	"strconv"
 	"strings"
@@ -12,6 +14,7 @@ import (
 
 	"quadrille/calibrate/unit"
 	"quadrille/cmd/internal/report"
+	"quadrille/cmd/internal/save"
 	"quadrille/vision/geom"
 	"quadrille/vision/synth"
 )
@@ -25,7 +28,7 @@ type synthFlags struct {
 	gap, megapixels, tilt, roll, fill       string
 	blur, glare, exposure, quality, turning string
 	seed                                    uint64
-	centred, drive                          bool
+	centred, drive, replace                 bool
 }
 
 func newSynth() *cobra.Command {
@@ -59,11 +62,11 @@ The same flags give the same photo.
 			if err != nil {
 				return err
 			}
-			said, err := writeSpecimen(args[0], scene)
+			said, err := writeSpecimen(c.Context(), args[0], scene, f.replace)
 			if err != nil {
 				return err
 			}
-			_, err = fmt.Fprintln(c.OutOrStdout(), said)
+			_, err = fmt.Fprintln(c.OutOrStdout(), report.Clean(said))
 			return err
 		},
 	}
@@ -101,10 +104,11 @@ func (f *synthFlags) bind(fl *pflag.FlagSet) {
 	fl.StringVar(&f.quality, "quality", "", "of the JPEG file, 1 to 100 (default 88)")
 	fl.StringVar(&f.turning, "orientation", "", "EXIF orientation in which the file is stored, 1 to 8")
 	fl.Uint64Var(&f.seed, "seed", 1, "fixes all that is random")
+	fl.BoolVar(&f.replace, "replace", false, "write over a file that is there, be it no simulated photo")
 }
 
 // writeSpecimen shoots the scene and writes photo and truth, both or none. It says what it wrote.
-func writeSpecimen(path string, scene synth.Scene) (string, error) {
+func writeSpecimen(ctx context.Context, path string, scene synth.Scene, replace bool) (string, error) {
 	ext := filepath.Ext(path)
 	shoot := scene.JPEG
 	switch strings.ToLower(ext) {
@@ -114,6 +118,10 @@ func writeSpecimen(path string, scene synth.Scene) (string, error) {
 	default:
 		return "", &usageError{fmt.Sprintf("%s is neither .jpg nor .png", path), "give the photo a name such as mist.jpg"}
 	}
+	note := strings.TrimSuffix(path, ext) + ".json"
+	if taken := takenBySomethingElse(path, note); taken != "" && !replace {
+		return "", &fileError{taken + " is there already, and is not of a simulated photo", hintReplace}
+	}
 	photo, truth, err := shoot()
 	if err != nil {
 		return "", &usageError{err.Error(), "change that flag, or leave it out"}
@@ -122,17 +130,33 @@ func writeSpecimen(path string, scene synth.Scene) (string, error) {
 	if err != nil {
 		return "", err
 	}
-	name := filepath.Base(path)
-	note := strings.TrimSuffix(name, ext) + ".json"
-	if err := report.Save(filepath.Dir(path), map[string][]byte{name: photo, note: told}); err != nil {
-		return "", saveError(err)
+	var set save.Set
+	set.Add(path, photo)
+	set.Add(note, told)
+	if err := set.Write(ctx); err != nil {
+		return "", err
 	}
 	t := truth.Traces[0]
 	said := fmt.Sprintf("%s: %s display, %d × %d boxes, %s", path, truth.Display, truth.Columns, truth.Rows, t.Signal)
 	if t.TauS != nil {
 		said += ", τ = " + unit.Engineering(*t.TauS, 4, "s")
 	}
-	return fmt.Sprintf("%s; truth in %s", said, filepath.Join(filepath.Dir(path), note)), nil
+	return fmt.Sprintf("%s; truth in %s", said, note), nil
+}
+
+// takenBySomethingElse gives whichever of the two files is there without being of a simulated photo, "" if neither: a
+// real photo must not be lost to a name that was typed too soon. A photo is taken for a simulated one by the truth
+// beside it.
+func takenBySomethingElse(photo, note string) string {
+	if _, err := synth.DecodeTruth(small(note)); err == nil {
+		return ""
+	}
+	for _, path := range []string{photo, note} {
+		if info, err := os.Stat(path); err == nil && info.Mode().IsRegular() && info.Size() > 0 {
+			return path
+		}
+	}
+	return ""
 }
 
 // scene builds what the flags ask for.

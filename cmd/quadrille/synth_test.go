@@ -105,7 +105,7 @@ func TestSynthWritesPhotoAndTruth(t *testing.T) {
 	for _, name := range []string{"a.jpg", "b.png"} {
 		var out, errs bytes.Buffer
 		path := filepath.Join(dir, name)
-		if status := run([]string{"synth", path, "--megapixels", "0.1", "--display", "tube"}, &out, &errs); status != exitRead {
+		if status := run(t.Context(), []string{"synth", path, "--megapixels", "0.1", "--display", "tube"}, &out, &errs); status != exitRead {
 			t.Fatalf("%s: exit %d: %s", name, status, &errs)
 		}
 		if !strings.Contains(out.String(), "τ = 10.34 s") {
@@ -143,7 +143,7 @@ func TestSynthRefusesAndWritesNothing(t *testing.T) {
 			}
 		}
 		var out, errs bytes.Buffer
-		if status := run(append([]string{"synth"}, args...), &out, &errs); status != exitUsage {
+		if status := run(t.Context(), append([]string{"synth"}, args...), &out, &errs); status != exitUsage {
 			t.Errorf("%v: exit %d", args, status)
 		}
 		if !strings.Contains(errs.String(), "quadrille: error: ") || !strings.Contains(errs.String(), "quadrille: hint: ") {
@@ -154,7 +154,7 @@ func TestSynthRefusesAndWritesNothing(t *testing.T) {
 		}
 	}
 	var out, errs bytes.Buffer
-	if status := run([]string{"synth", "/dev/null/a.jpg", "--megapixels", "0.02"}, &out, &errs); status != exitFailed {
+	if status := run(t.Context(), []string{"synth", "/dev/null/a.jpg", "--megapixels", "0.02"}, &out, &errs); status != exitFailed {
 		t.Errorf("a folder that cannot be: exit %d, %s", status, &errs)
 	}
 }

@@ -1,6 +1,8 @@
 package main
 
 import (
+	"errors"
+
 	"github.com/spf13/pflag"
 
 	"quadrille/cmd/internal/wire"
@@ -28,10 +30,16 @@ func (g *traceGroups) flags(f *pflag.FlagSet) func(name, usual, usage string, fi
 	}
 }
 
+// errEmpty is of these flags, whose text does not show their value; the words are emptyFlag's.
+var errEmpty = errors.New("nothing is given")
+
 // A traceFlag begins a group.
 type traceFlag struct{ *traceGroups }
 
 func (t traceFlag) Set(text string) error {
+	if isEmpty(text) {
+		return errEmpty
+	}
 	t.list = append(t.list, wire.TraceFields{Trace: text})
 	return nil
 }
@@ -46,6 +54,9 @@ type fieldFlag struct {
 }
 
 func (t fieldFlag) Set(text string) error {
+	if isEmpty(text) {
+		return errEmpty
+	}
 	*t.field(&t.list[len(t.list)-1]) = text
 	return nil
 }

@@ -35,7 +35,7 @@ func tables(d *wire.Document) map[string][]byte {
 // t_s, or v_V and u_V, are empty throughout when the scale is not known.
 func pointsOf(d *wire.Document, tr *wire.Trace) []byte {
 	var b strings.Builder
-	head := func(parts ...string) { b.WriteString("# " + clean(strings.Join(parts, "")) + "\n") }
+	head := func(parts ...string) { b.WriteString("# " + Clean(strings.Join(parts, "")) + "\n") }
 	file, sum := source(d)
 	head("file: ", file)
 	if sum != "" {

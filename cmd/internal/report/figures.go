@@ -20,13 +20,13 @@ func Figures(d *wire.Document) map[string][]byte {
 	out := map[string][]byte{}
 	name, _ := source(d)
 	if s := timeFigure(d); s != nil {
-		out["v-t.svg"] = s.file(againstTime(d) + ": " + clean(name))
+		out["v-t.svg"] = s.file(againstTime(d) + ": " + Clean(name))
 	}
 	if s := logFigure(d); s != nil {
-		out["ln-v.svg"] = s.file("Logarithm of the voltage against time: " + clean(name))
+		out["ln-v.svg"] = s.file("Logarithm of the voltage against time: " + Clean(name))
 	}
 	if s := paperFigure(d); s != nil {
-		out["paper.svg"] = s.file("The display to scale: " + clean(name))
+		out["paper.svg"] = s.file("The display to scale: " + Clean(name))
 	}
 	for _, tr := range chosen(d) {
 		k := sketchOf(d, tr)
@@ -37,7 +37,7 @@ func Figures(d *wire.Document) map[string][]byte {
 		if several(d) {
 			file += "-" + tr.Name
 		}
-		out[file+".svg"] = k.draw(tr).file(ofTrace(d, tr.Name, k.title) + ": " + clean(name))
+		out[file+".svg"] = k.draw(tr).file(ofTrace(d, tr.Name, k.title) + ": " + Clean(name))
 	}
 	return out
 }

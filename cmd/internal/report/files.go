@@ -2,13 +2,16 @@ package report
 
 import (
 	"maps"
+	"path/filepath"
+	"slices"
 
 	"quadrille/cmd/internal/reading"
 	"quadrille/cmd/internal/wire"
 )
 
-// Files gives all that a reading leaves in a folder, by file name, for Save. r is the reading that d
-// was made from; it has the photo for the pictures.
+// Files gives all that a reading leaves in a folder, by file name, for package save. r is the reading that d
+// was made from; it has the photo for the pictures. The same d and r, but for the times of d's stages, give the same
+// bytes, other than those of result.json.
 func Files(d *wire.Document, r *reading.Reading, print Print) (map[string][]byte, error) {
 	text, err := wire.Encode(d)
 	if err != nil {
@@ -27,4 +30,15 @@ func Files(d *wire.Document, r *reading.Reading, print Print) (map[string][]byte
 	files["result.json"], files["page.html"], files["page.pdf"] = text, page, sheets
 	maps.Copy(files, tables(d))
 	return files, nil
+}
+
+// MayHold gives the names of files that the folder of d's result may hold, so that a new result can take away what it
+// does not write over. d may come from a file that anybody made: no name leads out of the folder.
+func MayHold(d *wire.Document) []string {
+	names := []string{"result.json", "page.html", "page.pdf", "points.csv", "v-t.svg", "ln-v.svg", "paper.svg"}
+	for _, t := range d.Traces {
+		signal := string(t.Signal)
+		names = append(names, "points-"+t.Name+".csv", signal+".svg", signal+"-"+t.Name+".svg")
+	}
+	return slices.DeleteFunc(names, func(name string) bool { return !filepath.IsLocal(name) || filepath.Base(name) != name })
 }

@@ -7,6 +7,7 @@ import (
 	"bytes"
 	"fmt"
 	"strings"
+	"time"
 
 	"codeberg.org/go-pdf/fpdf"
 	"golang.org/x/image/font/gofont/gobold"
@@ -152,18 +153,37 @@ func PDF(d *wire.Document, p *Pictures, print Print) ([]byte, error) {
 	if err := s.Output(&b); err != nil {
 		return nil, fmt.Errorf("making the PDF: %w", err)
 	}
-	return b.Bytes(), nil
+	return undated(b.Bytes()), nil
+}
+
+// noDate is what the PDF writer is told, so that it does not take the clock's.
+var noDate = time.Date(2000, 1, 1, 0, 0, 0, 0, time.UTC)
+
+// undated blanks the dates of making and changing, which may be left out (ISO 32000-1, table 317) and would be false or
+// differ from run to run. The length stays, for the table of places at the end.
+func undated(pdf []byte) []byte {
+	for _, key := range []string{"CreationDate", "ModDate"} {
+		date := []byte("/" + key + " (D:" + noDate.Format("20060102150405") + ")")
+		pdf = bytes.Replace(pdf, date, bytes.Repeat([]byte(" "), len(date)), 1)
+	}
+	return pdf
 }
 
 // A sheet writes from top to bottom, and begins a new page when one is full.
-type sheet struct{ *fpdf.Fpdf }
+type sheet struct {
+	*fpdf.Fpdf
+	widths map[int]bool // px, of the pictures
+}
 
 func newSheet(title string) *sheet {
-	s := &sheet{fpdf.New("P", "mm", "A4", "")}
+	s := &sheet{fpdf.New("P", "mm", "A4", ""), map[int]bool{}}
 	s.AddUTF8FontFromBytes("go", "", goregular.TTF)
 	s.AddUTF8FontFromBytes("go", "B", gobold.TTF)
 	s.SetTitle("Reading of "+title, true)
 	s.SetLang("en")
+	s.SetCatalogSort(true) // the same bytes each time
+	s.SetCreationDate(noDate)
+	s.SetModificationDate(noDate)
 	s.SetMargins(sheetMargin, sheetMargin, sheetMargin)
 	s.SetAutoPageBreak(true, sheetMargin)
 	s.SetFooterFunc(func() {
@@ -380,7 +400,7 @@ func (t *table) row(colour [3]int, cells []string) {
 // printable leaves out what the sheet's letters cannot show: control characters, and those beyond the
 // first plane, for which the PDF writer has no room.
 func printable(s string) string {
-	out := []rune(strings.ReplaceAll(clean(s), "∥", "||")) // which the type lacks
+	out := []rune(strings.ReplaceAll(Clean(s), "∥", "||")) // which the type lacks
 	for i, r := range out {
 		if r > 0xffff {
 			out[i] = '\ufffd'

@@ -123,3 +123,35 @@ func TestFiguresUseOnlyWhatThePDFDraws(t *testing.T) {
 		}
 	}
 }
+
+// The same reading makes the same bytes, whenever and how fast it was made. A photo has several pictures of one width,
+// which the PDF writer would order by chance.
+func TestTheSameReadingMakesTheSameBytes(t *testing.T) {
+	d := fixed(t)
+	ph, g := scene(t, int(d.Photo.Width), int(d.Photo.Height), func(b geom.Box) color.RGBA {
+		return color.RGBA{uint8(20 * math.Abs(b.X)), uint8(20 * math.Abs(b.Y)), 90, 255}
+	})
+	r := &reading.Reading{Photo: ph, Graticule: g, Traces: []*trace.Trace{{Name: "a", X: d.Traces[0].X, Y: d.Traces[0].Y}}}
+	first, err := report.Files(d, r, report.Print{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for run := range 8 {
+		for i := range d.Stages {
+			d.Stages[i].Seconds *= 1.5
+		}
+		again, err := report.Files(d, r, report.Print{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		for name, b := range again {
+			if !bytes.Equal(b, first[name]) && name != "result.json" {
+				t.Errorf("run %d: %s differs", run, name)
+			}
+		}
+	}
+	if bytes.Contains(first["page.pdf"], []byte("Date")) {
+		t.Error("the PDF has a date")
+	}
+	sheets(t, first["page.pdf"])
+}

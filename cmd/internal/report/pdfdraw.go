@@ -2,6 +2,7 @@ package report
 
 import (
 	"bytes"
+	"encoding/binary"
 	"encoding/xml"
 	"fmt"
 	"strconv"
@@ -150,8 +151,35 @@ func fitted(p Picture, width, height float64) (w, h float64) {
 
 func (s *sheet) picture(name string, p Picture, x, y, w, h float64) {
 	o := fpdf.ImageOptions{ImageType: "JPG"}
-	s.RegisterImageOptionsReader(name, o, bytes.NewReader(p.JPEG))
+	s.RegisterImageOptionsReader(name, o, bytes.NewReader(s.ofOwnWidth(p.JPEG)))
 	s.ImageOptions(name, x, y, w, h, false, o, 0, "")
+}
+
+// ofOwnWidth gives a JPEG that no other picture of the sheet is as wide as: the PDF writer orders pictures by their
+// width, and those of one width differently in each run. The width in the header of the frame (ITU-T T.81, B.2.2) is
+// changed by as little as that takes, within the column of blocks that the picture's right side lies in, of which the
+// encoder fills all 16 pixels.
+func (s *sheet) ofOwnWidth(jpeg []byte) []byte {
+	const block = 16 // px: of luma, with chroma at half its resolution
+	at := bytes.Index(jpeg, []byte{0xff, 0xc0}) + 7
+	if at < 7 || at+2 > len(jpeg) {
+		return jpeg
+	}
+	w := int(binary.BigEndian.Uint16(jpeg[at:]))
+	if w == 0 {
+		return jpeg
+	}
+	end := (w + block - 1) / block * block
+	for k := range block {
+		other := (w-k+block-1)%block + end - block + 1 // downwards from w, and round from the end
+		if !s.widths[other] {
+			s.widths[other] = true
+			jpeg = bytes.Clone(jpeg)
+			binary.BigEndian.PutUint16(jpeg[at:], uint16(other))
+			break
+		}
+	}
+	return jpeg
 }
 
 // figures places the one on squared paper alone, to scale, and the others in two columns, each below the shorter one.

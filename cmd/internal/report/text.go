@@ -360,7 +360,7 @@ func reach(r wire.Result) float64 {
 func wrap(text string, width int) []string {
 	var out []string
 	line, used := "", 0
-	for _, word := range strings.Fields(clean(text)) {
+	for _, word := range strings.Fields(Clean(text)) {
 		n := columns(word)
 		if used > 0 && used+1+n > width {
 			out = append(out, line)

@@ -4,8 +4,6 @@ import (
 	"bytes"
 	"encoding/csv"
 	"math"
-	"os"
-	"path/filepath"
 	"strconv"
 	"strings"
 	"testing"
@@ -93,26 +91,15 @@ func TestCSVOfAFixedDocument(t *testing.T) {
 	golden(t, "points.csv", report.CSV(fixed(t)))
 }
 
-func TestSaveWritesAllOrNothing(t *testing.T) {
-	dir := filepath.Join(t.TempDir(), "new")
-	if err := report.Save(dir, map[string][]byte{"a.csv": []byte("1"), "b.json": []byte("2")}); err != nil {
-		t.Fatal(err)
-	}
-	for name, want := range map[string]string{"a.csv": "1", "b.json": "2"} {
-		if got, err := os.ReadFile(filepath.Join(dir, name)); err != nil || string(got) != want {
-			t.Errorf("%s: %q, %v", name, got, err)
+// What a terminal would obey: C0, DEL, C1 as characters and as bytes, and what turns the direction of writing.
+func TestCleanTakesOutWhatATerminalObeys(t *testing.T) {
+	for in, want := range map[string]string{
+		"mist.jpg": "mist.jpg", "Übung τ 漢字.jpg": "Übung τ 漢字.jpg", "a\x1b[2Jb\r\n\tc\x00\x7f": "a [2Jb   c  ",
+		"a\u009b31mb\u0085": "a 31mb ", "a\x9b31m": "a\ufffd31m",
+		"a\u202egpj.exe": "a gpj.exe", "a\u2066b\u2069\u200f\u200e\u061cc\u2028": "a b    c ",
+	} {
+		if got := report.Clean(in); got != want {
+			t.Errorf("%q becomes %q, want %q", in, got, want)
 		}
-	}
-	// A folder in the way of one file fails the whole set.
-	other := t.TempDir()
-	if err := os.MkdirAll(filepath.Join(other, "b.json", "inside"), 0o777); err != nil {
-		t.Fatal(err)
-	}
-	if err := report.Save(other, map[string][]byte{"a.csv": []byte("1"), "b.json": []byte("2"), "c.svg": nil}); err == nil {
-		t.Error("no error")
-	}
-	left, err := os.ReadDir(other)
-	if err != nil || len(left) != 1 {
-		t.Errorf("left behind: %v, %v", left, err)
 	}
 }

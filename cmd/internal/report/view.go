@@ -29,7 +29,7 @@ type view struct {
 	Scaled                             bool // the settings are known, so that nobody has to look for them first
 	Agreement                          []wire.Comparison
 	WhatIfs                            []wire.WhatIf
-	Effects, Stages, Cautions          []string
+	Effects, Cautions                  []string
 }
 
 // A figure is a drawing with what it shows in a few words (Title), and its caption in lines.
@@ -46,7 +46,7 @@ type caption struct{ Label, Says string }
 func viewOf(d *wire.Document) view {
 	name, sum := source(d)
 	v := view{
-		Title:     clean(name),
+		Title:     Clean(name),
 		Taken:     dated(d.Photo.Taken),
 		SHA256:    sum,
 		Error:     d.Error,
@@ -60,7 +60,7 @@ func viewOf(d *wire.Document) view {
 		Figures:   figures(d),
 	}
 	if d.Title != "" {
-		v.Title, v.File = clean(string(d.Title)), v.Title
+		v.Title, v.File = Clean(string(d.Title)), v.Title
 	}
 	if d.Photo.Width.Known() && d.Photo.Height.Known() {
 		v.Size = fmt.Sprintf("%.0f × %.0f px", d.Photo.Width, d.Photo.Height)
@@ -76,7 +76,7 @@ func viewOf(d *wire.Document) view {
 		v.Trace = traceLine(d)
 	}
 	if v.Beside = besideOf(d.Readings); d.Readings != nil {
-		v.BesideFile = clean(d.Readings.File)
+		v.BesideFile = Clean(d.Readings.File)
 	}
 	if !several(d) {
 		v.Signal = signal(d.Signal, d.SignalFrom, d.SignalTold)
@@ -100,9 +100,6 @@ func viewOf(d *wire.Document) view {
 		for _, e := range t.Effects {
 			v.Effects = append(v.Effects, ofTrace(d, t.Name, e.Source+": "+effectSize(e, t)))
 		}
-	}
-	for _, s := range d.Stages {
-		v.Stages = append(v.Stages, s.Name+" "+plain(s.Seconds, "s", 2))
 	}
 	return v
 }

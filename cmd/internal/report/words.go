@@ -6,6 +6,7 @@ package report
 import (
 	"slices"
 	"strings"
+	"unicode"
 
 	"quadrille/cmd/internal/wire"
 )
@@ -232,11 +233,13 @@ var cautions = []string{
 // caution is the same in one line of a terminal.
 const caution = "Care: capacitors stay charged, mind polarity, ground clips are earth."
 
-// clean makes text from outside fit for a terminal or a comment: control characters, which could move
-// the cursor or end a line, become spaces.
-func clean(s string) string {
+// Clean makes text from outside, such as a file's name, fit for a terminal or a comment: what is no letter but tells the
+// terminal something becomes a space. Those are the control characters (C0 and C1 of ISO/IEC 6429), which could move the
+// cursor or end a line, and what turns the direction of writing (Unicode Standard Annex 9), which could make a name look
+// like another. Bytes that are no UTF-8 become the replacement character.
+func Clean(s string) string {
 	return strings.Map(func(r rune) rune {
-		if r < ' ' || (r >= 0x7f && r < 0xa0) || r == 0x2028 || r == 0x2029 || (r >= 0x202a && r <= 0x202e) || (r >= 0x2066 && r <= 0x2069) {
+		if unicode.IsControl(r) || unicode.Is(unicode.Bidi_Control, r) || r == 0x2028 || r == 0x2029 {
 			return ' '
 		}
 		return r

@@ -14,6 +14,8 @@ import (
 	"fmt"
 	"math"
 	"strconv"
+	"unicode"
+	"unicode/utf8"
 )
 
 // Schema is the version of the document that this package writes.
@@ -362,7 +364,27 @@ func Encode(d *Document) ([]byte, error) {
 	if err := e.Encode(d); err != nil {
 		return nil, err
 	}
-	return joinLists(out.Bytes()), nil
+	return visible(joinLists(out.Bytes())), nil
+}
+
+// visible writes the control characters that JSON leaves as they are, and what turns the direction of writing, as
+// escapes: a document may be printed on a terminal. They stand in texts only, and mean the same there (RFC 8259, 7).
+func visible(b []byte) []byte {
+	told := func(r rune) bool {
+		return r == 0x7f || r > 0x7f && (unicode.IsControl(r) || unicode.Is(unicode.Bidi_Control, r))
+	}
+	if bytes.IndexFunc(b, told) < 0 {
+		return b
+	}
+	var out []byte
+	for _, r := range string(b) {
+		if told(r) {
+			out = fmt.Appendf(out, `\u%04x`, r)
+		} else {
+			out = utf8.AppendRune(out, r)
+		}
+	}
+	return out
 }
 
 // Decode reads what Encode wrote, of this version.

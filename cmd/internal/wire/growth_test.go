@@ -8,6 +8,7 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"unicode"
 
 	"quadrille/calibrate/remark"
 	"quadrille/cmd/internal/reading"
@@ -137,5 +138,24 @@ func beside(t *testing.T, v any, lists *int) {
 		for _, x := range v {
 			beside(t, x, lists)
 		}
+	}
+}
+
+// A document may be printed on a terminal: names in it move no cursor and turn no text, and are read back as they were.
+func TestADocumentIsSafeToPrint(t *testing.T) {
+	d := wire.From(handMade())
+	d.Photo.File = "a\u202e\u009bm\x1b\x7f\u2066τ.jpg"
+	text, err := wire.Encode(d)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, r := range string(text) {
+		if r != '\n' && (unicode.IsControl(r) || unicode.Is(unicode.Bidi_Control, r)) {
+			t.Errorf("%U is in the text", r)
+		}
+	}
+	back, err := wire.Decode(text)
+	if err != nil || back.Photo.File != d.Photo.File {
+		t.Errorf("%q is read back as %q, %v", d.Photo.File, back.Photo.File, err)
 	}
 }
