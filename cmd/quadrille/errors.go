@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"io"
 
+	"quadrille/cmd/internal/compare"
 	"quadrille/cmd/internal/report"
 	"quadrille/cmd/internal/save"
 	"quadrille/cmd/internal/wire"
@@ -48,12 +49,15 @@ func explain(errs io.Writer, err error) int {
 func advice(err error) (hint string, status int) {
 	var usage *usageError
 	var file *fileError
+	var apart *compare.NothingSharedError
 	var unsaved *save.Error
 	switch {
 	case errors.As(err, &unsaved):
 		return unsaved.Hint, exitFailed
 	case errors.As(err, &usage):
 		return usage.hint, exitUsage
+	case errors.As(err, &apart):
+		return apart.Hint, exitFailed
 	case errors.As(err, &file):
 		return file.hint, exitFailed
 	}

@@ -35,7 +35,8 @@ var rooms = map[string]string{
 	"cmd/internal/report/words": "calibrate/remark calibrate/unit analysis",
 	"cmd/internal/wire":         "cmd/internal/reading cmd/internal/report/words vision/geom vision/photo vision/graticule vision/trace calibrate calibrate/unit calibrate/remark analysis",
 	"cmd/internal/save":         "",
-	"cmd/internal/report":       "cmd/internal/wire cmd/internal/reading cmd/internal/report/words vision/geom vision/raster vision/photo vision/graticule vision/trace calibrate calibrate/unit calibrate/remark analysis",
+	"cmd/internal/compare":      "cmd/internal/wire analysis calibrate/unit",
+	"cmd/internal/report":       "cmd/internal/wire cmd/internal/compare cmd/internal/reading cmd/internal/report/words vision/geom vision/raster vision/photo vision/graticule vision/trace calibrate calibrate/unit calibrate/remark analysis",
 	"cmd/internal/live":         "cmd/internal/wire cmd/internal/report vision/geom",
 	"cmd/quadrille":             "*",
 }

@@ -129,7 +129,7 @@ its uncertainty.
 	root.PersistentPreRunE = func(c *cobra.Command, _ []string) (err error) {
 		c.Flags().Visit(func(f *pflag.Flag) {
 			switch f.Value.(type) {
-			case traceFlag, fieldFlag: // have looked themselves
+			case traceFlag, fieldFlag, fileFlag: // have looked themselves
 				return
 			}
 			if err == nil && isEmpty(f.Value.String()) {
@@ -138,7 +138,7 @@ its uncertainty.
 		})
 		return err
 	}
-	root.AddCommand(newRead(), newFit(), newSynth())
+	root.AddCommand(newRead(), newFit(), newCompare(), newSynth())
 	return root
 }
 

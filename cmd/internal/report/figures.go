@@ -401,7 +401,10 @@ func lastOf(t, v wire.Numbers) (x, y float64, ok bool) {
 }
 
 // tauFigure has the values of τ of one trace by each method, with their U, on one scale; nil for fewer than two.
-func tauFigure(taus []wire.Result) *svg {
+func tauFigure(taus []wire.Result) *svg { return sideBySide("τ", taus) }
+
+// sideBySide has values of one quantity, with their U, on one scale; nil for fewer than two.
+func sideBySide(name string, taus []wire.Result) *svg {
 	if len(taus) < 2 {
 		return nil
 	}
@@ -410,7 +413,7 @@ func tauFigure(taus []wire.Result) *svg {
 	s := &svg{w: figureWidth, h: float64(len(taus))*row + lowRoom + 8}
 	p := &panel{svg: s, left: 12, top: 4, right: figureWidth - rightRoom, bottom: 4 + float64(len(taus))*row}
 	p.x0, p.x1 = padded(lo, hi, 0.06)
-	p.level("τ", taus[0].Unit, true)
+	p.level(name, taus[0].Unit, true)
 	p.line("axis", 1.2, p.left, p.bottom, p.right, p.bottom)
 	for i, r := range taus {
 		y := p.top + float64(i)*row + 31

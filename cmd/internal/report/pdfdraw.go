@@ -182,24 +182,30 @@ func (s *sheet) ofOwnWidth(jpeg []byte) []byte {
 	return jpeg
 }
 
-// figures places the one on squared paper alone, to scale, and the others in two columns, each below the shorter one.
+// figures places the one on squared paper alone, to scale, and the others in two columns.
 func (s *sheet) figures(l []figure, d *wire.Document) {
 	s.head("The trace", 60)
-	const gap, between = 8, 4
-	half := (sheetWidth - gap) / 2.0
-	var ends [2]float64 // of the columns; 0 before the first figure
+	var rest []figure
 	for _, f := range l {
-		if f.Paper {
-			w := paperWidth(d.Graticule)
-			s.room(w*f.h/f.w + 8)
-			page, _ := s.GetPageSize()
-			s.figure(f, min(sheetMargin, (page-w)/2), s.GetY(), w)
-			s.Ln(3)
+		if !f.Paper {
+			rest = append(rest, f)
 			continue
 		}
-		if ends[0] == 0 {
-			ends = [2]float64{s.GetY(), s.GetY()}
-		}
+		w := paperWidth(d.Graticule)
+		s.room(w*f.h/f.w + 8)
+		page, _ := s.GetPageSize()
+		s.figure(f, min(sheetMargin, (page-w)/2), s.GetY(), w)
+		s.Ln(3)
+	}
+	s.columns(rest)
+}
+
+// columns places figures in two columns, each below the shorter one.
+func (s *sheet) columns(l []figure) {
+	const gap, between = 8, 4
+	half := (sheetWidth - gap) / 2.0
+	ends := [2]float64{s.GetY(), s.GetY()}
+	for _, f := range l {
 		k := 0
 		if ends[1] < ends[0] {
 			k = 1
@@ -212,9 +218,7 @@ func (s *sheet) figures(l []figure, d *wire.Document) {
 		s.figure(f, sheetMargin+float64(k)*(half+gap), ends[k], half)
 		ends[k] += high + between
 	}
-	if last := max(ends[0], ends[1]); last > 0 {
-		s.SetY(last)
-	}
+	s.SetY(max(ends[0], ends[1]))
 }
 
 func (s *sheet) captionHeight(f figure, w float64) float64 {
