@@ -20,9 +20,10 @@ const (
 	// greatest share of the lesser band's columns that two parts of one trace have in common: where an edge is drawn a
 	// column has both (TestTracesOneAboveTheOtherAreParted).
 	bandShare, exclusive = 0.45, 0.2
-	// Pulses have less than pulsesFill of the columns from the first to the last, which are pulsesWide of all at least; words,
-	// which belong to no trace, have half or more (TestTracesOneAboveTheOtherAreParted).
-	pulsesFill, pulsesWide = 0.4, 0.5
+	// Pulses have less than pulsesFill of the columns from the first to the last, which are pulsesWide of all at least, the
+	// top of a step more than levelFill; words, which belong to no trace, have more than half, with gaps
+	// (TestTracesOneAboveTheOtherAreParted).
+	pulsesFill, pulsesWide, levelFill = 0.4, 0.5, 0.9
 )
 
 // A band is a stretch of rows, and which columns have runs in it; core are those of its largest part, for words may be
@@ -45,7 +46,7 @@ func bandsOf(s *sheet.Sheet, runs [][]Run) [][][]Run {
 			break
 		}
 		part := func(o band) bool { return o.share() >= bandShare && o.common(bands[k]) <= exclusive }
-		if bands[k].isSparse() || slices.ContainsFunc(bands, part) {
+		if filled, wide := bands[k].filled(); filled < pulsesFill && wide >= pulsesWide || filled > levelFill && slices.ContainsFunc(bands, part) {
 			return [][][]Run{runs} // pulses or a level of some trace, which reaches through others to get there
 		}
 		bands = joinedAt(bands, max(k-1, 0))
@@ -132,16 +133,22 @@ func drawnRows(s *sheet.Sheet, runs [][]Run) (bands []band) {
 	return bands
 }
 
-// withoutEnds leaves so many columns out at either end of each stretch; all if nothing would be left.
+// withoutEnds leaves so many columns out at either end of each stretch; none if less than half would be left, as of dashes.
 func withoutEnds(in []bool, n int) []bool {
-	out, left := slices.Clone(in), false
+	out := slices.Clone(in)
+	all, left := 0, 0
 	for i := range in {
 		for k := max(i-n, 0); k <= min(i+n, len(in)-1); k++ {
 			out[i] = out[i] && in[k]
 		}
-		left = left || out[i]
+		if in[i] {
+			all++
+		}
+		if out[i] {
+			left++
+		}
 	}
-	if !left {
+	if 2*left < all {
 		return in
 	}
 	return out
@@ -160,15 +167,20 @@ func (b band) share() float64 {
 	return float64(n) / float64(len(b.in))
 }
 
-// isSparse says that the band has short runs of columns all over the width.
-func (b band) isSparse() bool {
-	first := slices.Index(b.in, true)
-	last := len(b.in) - 1
-	for last > first && !b.in[last] {
-		last--
+// filled is the share that the core has of the columns from its first to its last, and wide how many of all those are.
+func (b band) filled() (filled, wide float64) {
+	first, last, n := slices.Index(b.core, true), 0, 0
+	if first < 0 {
+		return 1, 0
 	}
-	wide := float64(last-first+1) / float64(len(b.in))
-	return first >= 0 && wide >= pulsesWide && b.share() < pulsesFill*wide
+	for i, in := range b.core {
+		if in {
+			last = i
+			n++
+		}
+	}
+	wide = float64(last-first+1) / float64(len(b.core))
+	return float64(n) / float64(last-first+1), wide
 }
 
 // common is the share of the lesser core's columns that both have runs in.

@@ -38,7 +38,11 @@ func TestTracesOneAboveTheOtherAreParted(t *testing.T) {
 		{"pulses that reach through a level", []stroke{{200, not(pulses)}, {300, always}, {400, pulses}}, 1},
 		{"wide pulses that reach through a level", []stroke{{200, always}, {300, always}, {400, high(50, 18)}}, 1},
 		{"a step through a level", []stroke{{200, in(0, 400, always)}, {300, always}, {400, in(400, 500, always)}}, 1},
+		{"a step through a dashed line", []stroke{{200, in(0, 400, always)}, {300, high(15, 9)}, {400, in(400, 500, always)}}, 1},
+		{"a step through a dashed line, with specks", []stroke{{200, in(0, 400, always)}, {300, high(15, 9)}, {400, in(400, 500, always)},
+			{480, in(250, 256, always)}}, 1},
 		{"words above two levels", []stroke{{200, always}, {300, always}, {400, in(100, 360, high(10, 6))}}, 2},
+		{"words above a level and half of one", []stroke{{200, always}, {300, in(240, 500, always)}, {400, in(20, 230, high(10, 6))}}, 2},
 		{"a few letters above two levels", []stroke{{200, always}, {300, always}, {400, in(100, 200, high(10, 3))}}, 2},
 	} {
 		runs := make([][]Run, s.NX)

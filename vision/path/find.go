@@ -206,15 +206,14 @@ func (w *drawing) curves(s *sheet.Sheet, rules *rulebook, runs [][]Run) (found [
 	bands := bandsOf(s, runs)
 	slices.SortStableFunc(bands, func(a, b [][]Run) int { return cmp.Compare(sumOfPeaks(b), sumOfPeaks(a)) })
 	for _, within := range bands {
-		for len(found) < mostOfOneInk {
-			c := w.curve(s, rules, within, found, len(bands) > 1)
+		for first := true; len(found) < mostOfOneInk; first = false {
+			c := w.curve(s, rules, within, found, len(bands) > 1, first)
 			if c == nil {
 				break
 			}
 			for _, o := range found {
 				o.Path.dropSharedWith(c.Path, s)
 			}
-			c.parted = len(bands) > 1 && !c.Path.isLevel(s)
 			found = append(found, c)
 			takeOut(within, c.Path)
 		}
@@ -222,10 +221,9 @@ func (w *drawing) curves(s *sheet.Sheet, rules *rulebook, runs [][]Run) (found [
 	return found
 }
 
-// curve gives the best path through the runs beside those found before; nil if it is no trace. Among others, which may be
-// those of other bands, a trace may be dimmer than is usual.
-func (w *drawing) curve(s *sheet.Sheet, rules *rulebook, runs [][]Run, found []*Candidate, among bool) *Candidate {
-	second := len(found) > 0
+// curve gives the best path through the runs beside those found before; nil if it is no trace. Where the runs are parted
+// into bands a trace may be dimmer than is usual, and the first of a band is as good as the first of all; lines are not.
+func (w *drawing) curve(s *sheet.Sheet, rules *rulebook, runs [][]Run, found []*Candidate, parted, first bool) *Candidate {
 	p := bestPath(s, runs, w.amount)
 	for _, change := range rules.part {
 		change(p, s, runs)
@@ -233,12 +231,14 @@ func (w *drawing) curve(s *sheet.Sheet, rules *rulebook, runs [][]Run, found []*
 	if p.share() == 0 {
 		return nil
 	}
+	own := parted && !p.isLevel(s)
+	second := len(found) > 0 && !(own && first)
 	jumps := func(c *Candidate) bool { return p.undrawnJumps(c.Path, s) > 0 }
-	if (second && p.share() >= wholeCoverage || among && p.share() >= bandShare && !p.isLevel(s)) && p.joined(s) >= wholeJoined && !slices.ContainsFunc(found, jumps) {
+	if (second && p.share() >= wholeCoverage || own && p.share() >= bandShare) && p.joined(s) >= wholeJoined && !slices.ContainsFunc(found, jumps) {
 		p.Amount = p.usualPeak() // nothing but a trace crosses the screen; it may be dimmer
 	}
 	c := w.candidate(s, p)
-	c.Line = p.pulses == 0 && p.isLine(s)
+	c.parted, c.Line = own, p.pulses == 0 && p.isLine(s)
 	if anyOf(rules.path, func(not pathRule) bool { return not(c, s, w, second) }) {
 		return nil
 	}
