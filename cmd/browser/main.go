@@ -4,12 +4,13 @@
 // functions; both take a photo's bytes as a Uint8Array and settings as JSON:
 //
 //	quadrilleAnswer(photo, settings, have)  a live.Answer as JSON
-//	quadrilleFiles(photo, settings)         an object of Uint8Arrays by file name; a number, the status, if there are none
+//	quadrilleFile(photo, settings, name)    a file that is kept as a Uint8Array, or text that says why there is none
 package main
 
 import (
 	"context"
 	"encoding/json"
+	"fmt"
 	"syscall/js"
 
 	"quadrille/cmd/internal/live"
@@ -24,18 +25,14 @@ func main() {
 		}
 		return string(text)
 	}))
-	js.Global().Set("quadrilleFiles", js.FuncOf(func(_ js.Value, args []js.Value) any {
-		files, status := room.Files(context.Background(), bytesOf(args[0]), []byte(args[1].String()))
+	js.Global().Set("quadrilleFile", js.FuncOf(func(_ js.Value, args []js.Value) any {
+		file, status := room.File(context.Background(), bytesOf(args[0]), []byte(args[1].String()), args[2].String())
 		if status != 200 {
-			return status
+			return fmt.Sprintf("there is nothing to keep (%d)", status)
 		}
-		out := map[string]any{}
-		for name, b := range files {
-			array := js.Global().Get("Uint8Array").New(len(b))
-			js.CopyBytesToJS(array, b)
-			out[name] = array
-		}
-		return out
+		array := js.Global().Get("Uint8Array").New(len(file))
+		js.CopyBytesToJS(array, file)
+		return array
 	}))
 	select {} // the functions are called from now on
 }

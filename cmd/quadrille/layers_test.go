@@ -38,6 +38,8 @@ var rooms = map[string]string{
 	"cmd/internal/compare":      "cmd/internal/wire analysis calibrate/unit",
 	"cmd/internal/report":       "cmd/internal/wire cmd/internal/compare cmd/internal/reading cmd/internal/report/words vision/geom vision/raster vision/photo vision/graticule vision/trace calibrate calibrate/unit calibrate/remark analysis",
 	"cmd/internal/live":         "cmd/internal/wire cmd/internal/report vision/geom",
+	"cmd/internal/desk":         "cmd/internal/live",
+	"cmd/static":                "cmd/internal/desk",
 	"cmd/quadrille":             "*",
 }
 

@@ -3,11 +3,15 @@
 package live
 
 import (
+	"archive/zip"
+	"bytes"
 	"context"
 	"encoding/base64"
 	"encoding/json"
 	"fmt"
+	"maps"
 	"math"
+	"slices"
 
 	"quadrille/cmd/internal/report"
 	"quadrille/cmd/internal/wire"
@@ -81,9 +85,12 @@ func (r *Room) Answer(ctx context.Context, photo, settings []byte, have string) 
 	return a
 }
 
-// Files gives what a reading leaves in a folder, by file name; report.Files tells which. The status is that of Answer,
-// and there are no files but with 200.
-func (r *Room) Files(ctx context.Context, photo, settings []byte) (files map[string][]byte, status int) {
+// All is the name of the archive of all files.
+const All = "result.zip"
+
+// File gives one of the files that a reading leaves in a folder (report.Files), by name, or all of them in one archive.
+// The status is that of Answer, or 404 for a name that there is not; only with 200 is there a file.
+func (r *Room) File(ctx context.Context, photo, settings []byte, name string) (file []byte, status int) {
 	read := r.reader.AnswerJSON(ctx, photo, settings)
 	if status = read.Status(); status != 200 {
 		return nil, status
@@ -92,7 +99,32 @@ func (r *Room) Files(ctx context.Context, photo, settings []byte) (files map[str
 	if err != nil {
 		panic("live: " + err.Error()) // templates and fonts are part of the program
 	}
-	return files, status
+	if name == All {
+		return archive(files), 200
+	}
+	if file, ok := files[name]; ok {
+		return file, 200
+	}
+	return nil, 404
+}
+
+// archive packs files in the order of their names, without times, so that the same reading gives the same bytes.
+func archive(files map[string][]byte) []byte {
+	var b bytes.Buffer
+	z := zip.NewWriter(&b)
+	for _, name := range slices.Sorted(maps.Keys(files)) {
+		w, err := z.Create(name)
+		if err == nil {
+			_, err = w.Write(files[name])
+		}
+		if err != nil {
+			panic("live: packing " + name + ": " + err.Error()) // a buffer takes everything
+		}
+	}
+	if err := z.Close(); err != nil {
+		panic("live: packing: " + err.Error())
+	}
+	return b.Bytes()
 }
 
 func pointsOf(lines [][]geom.Pixel) [][][2]float64 {

@@ -1,8 +1,11 @@
 package live_test
 
 import (
+	"archive/zip"
+	"bytes"
 	"encoding/json"
 	"os"
+	"slices"
 	"strings"
 	"testing"
 
@@ -78,23 +81,36 @@ func TestWhatIsRefusedSaysWhy(t *testing.T) {
 	} {
 		var room live.Room
 		a := room.Answer(t.Context(), c.photo, []byte(c.settings), "")
-		files, status := room.Files(t.Context(), c.photo, []byte(c.settings))
-		if a.Status != c.status || status != c.status || len(files) != 0 || !strings.Contains(a.Page, "What to do:") {
-			t.Errorf("%s: status %d and %d, want %d; %d files", c.name, a.Status, status, c.status, len(files))
+		file, status := room.File(t.Context(), c.photo, []byte(c.settings), live.All)
+		if a.Status != c.status || status != c.status || len(file) != 0 || !strings.Contains(a.Page, "What to do:") {
+			t.Errorf("%s: status %d and %d, want %d; %d bytes kept", c.name, a.Status, status, c.status, len(file))
 		}
 	}
 }
 
-// What is kept is what the command leaves in a folder.
+// What is kept is what the command leaves in a folder: one file, or all of them in an archive that is the same each time.
 func TestWhatIsKept(t *testing.T) {
 	var room live.Room
-	files, status := room.Files(t.Context(), photo(t), settings(""))
-	if status != 200 {
-		t.Fatal(status)
-	}
 	for _, name := range []string{"page.html", "page.pdf", "points.csv", "result.json"} {
-		if len(files[name]) < 1000 {
-			t.Errorf("%s has %d bytes", name, len(files[name]))
+		if b, status := room.File(t.Context(), photo(t), settings(""), name); status != 200 || len(b) < 1000 {
+			t.Errorf("%s: status %d, %d bytes", name, status, len(b))
+		}
+	}
+	if _, status := room.File(t.Context(), photo(t), settings(""), "../result.json"); status != 404 {
+		t.Errorf("a file that is not there: status %d", status)
+	}
+	all, status := room.File(t.Context(), photo(t), settings(""), live.All)
+	z, err := zip.NewReader(bytes.NewReader(all), int64(len(all)))
+	if status != 200 || err != nil {
+		t.Fatal(status, err)
+	}
+	var names []string
+	for _, f := range z.File {
+		names = append(names, f.Name)
+	}
+	for _, name := range []string{"page.html", "page.pdf", "points.csv", "result.json", "v-t.svg"} {
+		if !slices.Contains(names, name) {
+			t.Errorf("no %s among %q", name, names)
 		}
 	}
 }

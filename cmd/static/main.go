@@ -1,0 +1,139 @@
+// Static makes a folder of static files that any web host can serve: the page, with the core as WebAssembly, so that each
+// visitor's own browser does the work and no photo leaves it.
+//
+//	go run ./cmd/static FOLDER
+//
+// It runs the go command, and must be started inside this module.
+package main
+
+import (
+	"bytes"
+	"compress/gzip"
+	"crypto/sha256"
+	"encoding/json"
+	"fmt"
+	"io/fs"
+	"maps"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"quadrille/cmd/internal/desk"
+)
+
+func main() {
+	if len(os.Args) != 2 || strings.HasPrefix(os.Args[1], "-") {
+		fmt.Fprintln(os.Stderr, "static: give one folder: go run ./cmd/static FOLDER")
+		os.Exit(2)
+	}
+	if err := make(os.Args[1]); err != nil {
+		fmt.Fprintln(os.Stderr, "static:", err)
+		os.Exit(1)
+	}
+}
+
+// make fills the folder dir, which is made if it is not there. Other files in it stay.
+func make(dir string) error {
+	files := map[string][]byte{}
+	err := fs.WalkDir(desk.Page, ".", func(name string, d fs.DirEntry, err error) error {
+		if err != nil || d.IsDir() {
+			return err
+		}
+		files[name], err = fs.ReadFile(desk.Page, name)
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	if err := addCore(files); err != nil {
+		return err
+	}
+	if err := addSamples(files); err != nil {
+		return err
+	}
+	files["where.js"] = bytes.Replace(files["where.js"], []byte("core = 'server'"), []byte("core = 'worker'"), 1)
+	files["offline.js"] = offline(files)
+	for name, b := range files {
+		at := filepath.Join(dir, filepath.FromSlash(name))
+		if err := os.MkdirAll(filepath.Dir(at), 0o777); err != nil {
+			return err
+		}
+		if err := os.WriteFile(at, b, 0o666); err != nil {
+			return err
+		}
+	}
+	fmt.Printf("%d files in %s; the core has %.1f MB, packed\n", len(files), dir, float64(len(files["core.wasm.gz"]))/1e6)
+	return nil
+}
+
+// addCore builds the core, and takes the script that starts it from the same toolchain.
+func addCore(files map[string][]byte) error {
+	tmp, err := os.MkdirTemp("", "quadrille-core")
+	if err != nil {
+		return err
+	}
+	defer os.RemoveAll(tmp)
+	core := filepath.Join(tmp, "core.wasm")
+	build := exec.Command("go", "build", "-trimpath", "-ldflags=-s -w", "-o", core, "quadrille/cmd/browser")
+	build.Env = append(os.Environ(), "GOOS=js", "GOARCH=wasm")
+	if out, err := build.CombinedOutput(); err != nil {
+		return fmt.Errorf("building the core: %w\n%s", err, out)
+	}
+	b, err := os.ReadFile(core)
+	if err != nil {
+		return err
+	}
+	var packed bytes.Buffer
+	z, err := gzip.NewWriterLevel(&packed, gzip.BestCompression)
+	if err != nil {
+		return err
+	}
+	if _, err := z.Write(b); err != nil {
+		return err
+	}
+	if err := z.Close(); err != nil {
+		return err
+	}
+	files["core.wasm.gz"] = packed.Bytes()
+	root, err := exec.Command("go", "env", "GOROOT").Output()
+	if err != nil {
+		return err
+	}
+	files["wasm_exec.js"], err = os.ReadFile(filepath.Join(strings.TrimSpace(string(root)), "lib", "wasm", "wasm_exec.js"))
+	return err
+}
+
+// addSamples takes the simulated photos.
+func addSamples(files map[string][]byte) error {
+	list, err := exec.Command("go", "list", "-m", "-f", "{{.Dir}}").Output()
+	if err != nil {
+		return err
+	}
+	from := filepath.Join(strings.TrimSpace(string(list)), "testdata", "photos")
+	for _, s := range desk.Samples {
+		b, err := os.ReadFile(filepath.Join(from, s.File))
+		if err != nil {
+			return err
+		}
+		files["samples/"+s.File] = b
+	}
+	files["samples/samples.json"], err = json.Marshal(desk.Samples)
+	return err
+}
+
+// offline writes into the script that keeps the page which files there are, and their version. Samples are left to be
+// loaded when they are wanted.
+func offline(files map[string][]byte) []byte {
+	var names []string
+	sum := sha256.New()
+	for _, name := range slices.Sorted(maps.Keys(files)) {
+		sum.Write(files[name])
+		if name != "offline.js" && !strings.HasPrefix(name, "samples/") {
+			names = append(names, "'"+name+"'")
+		}
+	}
+	script := bytes.Replace(files["offline.js"], []byte("'FILES'"), []byte("'./', "+strings.Join(names, ", ")), 1)
+	return bytes.Replace(script, []byte("'VERSION'"), fmt.Appendf(nil, "'%x'", sum.Sum(nil)[:8]), 1)
+}
