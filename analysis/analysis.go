@@ -38,6 +38,8 @@ type Settings struct {
 	SettlesAt float64   // V, with SettlesGiven
 	SettlesU  float64   // V, its standard uncertainty; 0 is exact
 	Levels    []float64 // V, levels at which the time since the knee is asked for
+	// LevelShares are further ones, as shares of the voltage at the start, above 0 and below 1.
+	LevelShares []float64
 	// Parts of the circuit; X = 0 means not given. U is the standard uncertainty.
 	Resistance, Capacitance, InputResistance, SourceResistance unit.Value
 	Known                                                      Known // of the signal, from elsewhere

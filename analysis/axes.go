@@ -88,7 +88,7 @@ func (f *Findings) unused(s *Settings, known []string) []remark.Remark {
 		if s.Settles != SettlesFree {
 			names = append(names, fieldSettles)
 		}
-		if len(s.Levels) > 0 {
+		if len(s.Levels)+len(s.LevelShares) > 0 {
 			names = append(names, fieldLevels)
 		}
 		for _, part := range circuitParts(s) {

@@ -143,6 +143,17 @@ func said(t *testing.T, f *Findings, k remark.Kind, settings string) {
 	t.Errorf("%s is not told", k)
 }
 
+// The time to a share of the start is that to the voltage it makes, but for the volts scale, which it does not depend on.
+func TestTheTimeToAShareOfTheStart(t *testing.T) {
+	rec := tenBoxes(func(t float64) float64 { return 6 * math.Exp(-math.Max(0, t-1)/1.5) })
+	rec = with(rec, "volts scale", true, func(_, v float64) (dt, dv float64) { return 0, 0.02 * v })
+	f := analyse(t, rec, &Settings{Levels: []float64{3}, LevelShares: []float64{0.5}})
+	volts, half := seek(t, f, "time_at_level", "reading", "from the knee to 3.00 V"), seek(t, f, "time_at_level", "reading", "from the knee to 50 % of the start")
+	if math.Abs(half.Value.X-1.5*math.Ln2) > 3*half.Value.U || !(half.Value.U > 0) || half.Value.U > volts.Value.U/2 {
+		t.Errorf("to 3 V %v, to half of the start %v; truth %.4g", volts.Value, half.Value, 1.5*math.Ln2)
+	}
+}
+
 // What is known of a decay from elsewhere is compared like R·C.
 func TestAKnownTimeConstantAndHalfLifeAreCompared(t *testing.T) {
 	rec := tenBoxes(func(t float64) float64 { return 6 * math.Exp(-math.Max(0, t-1)/1.5) })

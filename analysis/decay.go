@@ -68,7 +68,7 @@ func fitDecay(ctx context.Context, stated *points, s *Settings) (signal, error) 
 	if leftOut > 0 {
 		d.advice.note(remark.Of(KindStretchesLeftOut, remark.Count("stretches", leftOut)))
 	}
-	d.scheme = planScheme(telling, s.Levels, &d.advice)
+	d.scheme = planScheme(telling, s.Levels, s.LevelShares, &d.advice)
 	d.base = d.scheme.evaluate(p.t, p.v, true)
 	if !slices.ContainsFunc(d.base, func(n numbers) bool { return !math.IsNaN(n.tau.x) }) { // the noise of so few points is not to be told
 		return nil, &NotFoundError{

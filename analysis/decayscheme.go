@@ -21,12 +21,12 @@ type scheme struct {
 }
 
 // planScheme plans, and tells what of the levels asked for cannot be read.
-func planScheme(d *decays, levels []float64, told *advice) *scheme {
+func planScheme(d *decays, levels, shares []float64, told *advice) *scheme {
 	s := &scheme{decays: d, in: d.inputs(), plans: make([]plan, len(d.pieces))}
 	for i, q := range d.pieces {
 		s.plans[i] = plan{log: d.logPoints(q), half: d.planHalves(q)}
 	}
-	s.planLevels(levels, told)
+	s.planLevels(levels, shares, told)
 	return s
 }
 

@@ -31,6 +31,7 @@ const maxText = 80
 // any other panics):
 //
 //	2V   500 mV   2.5s   250us   250 µs   1e-3s   1,5 V    number and unit; a decimal comma too
+//	1.5v   5S                                              a unit alone in the other case
 //	470u   1M   21.9k   50                                the wanted unit is understood
 //	4k7   2R2   4u7                                       prefix or unit in place of the decimal sign
 //	9.00(3) V                                             standard uncertainty of the last digits
@@ -265,6 +266,9 @@ func powerOf(unit string, q quantity) (power int, reason string) {
 	}
 	if power, ok := prefixPowers[unit]; ok {
 		return power, ""
+	}
+	if q.symbol == "s" && unit == "S" { // alone it can be meant in one way only; "MS" cannot
+		return 0, ""
 	}
 	for _, other := range append(quantities, strangers...) {
 		if _, ok := matches(unit, other.names); ok {

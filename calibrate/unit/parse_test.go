@@ -58,6 +58,10 @@ func TestParseReadsWhatPeopleWrite(t *testing.T) {
 		{"10nF", "F", 10e-9, 0},
 		{"22pF", "F", 22e-12, 0},
 		{"10", "1", 10, 0},
+		// The other case, where it can be meant in one way only.
+		{"5S", "s", 5, 0},
+		{"1.5v", "V", 1.5, 0},
+		{"20mv", "V", 0.02, 0},
 		// Decimal comma and groups of digits.
 		{"1,5 V", "V", 1.5, 0},
 		{"0,500 V", "V", 0.5, 0},

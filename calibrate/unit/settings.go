@@ -2,6 +2,7 @@ package unit
 
 import (
 	"fmt"
+	"regexp"
 	"strings"
 )
 
@@ -37,11 +38,15 @@ func ParseAccuracy(text string) (float64, error) {
 // TestParseLevelsKeepsTheOrder would notice.
 const maxLevels = 64
 
-// ParseLevels reads a list such as "9V,7V,5V" in the unit want, in the order given. With commas
+// apart finds where a unit ends and, behind a space, the next number begins.
+var apart = regexp.MustCompile(`([A-Za-z%])\s+([-+−]?[0-9])`)
+
+// ParseLevels reads a list such as "9V,7V,5V" or "9V 7V" in the unit want, in the order given. With commas
 // between them each level carries its unit, so that "1,5V" cannot pass for two levels; with
 // semicolons ("1,5V; 1V") a comma is a decimal sign and bare numbers are in want. Levels may be
 // negative or zero. The error is a *ParseError.
 func ParseLevels(text, want string) ([]Value, error) {
+	text = apart.ReplaceAllString(text, "$1;$2")
 	separator := ","
 	if strings.Contains(text, ";") {
 		separator = ";"
@@ -64,6 +69,33 @@ func ParseLevels(text, want string) ([]Value, error) {
 		levels = append(levels, level)
 	}
 	return levels, nil
+}
+
+// CutShares takes those of a list as ParseLevels reads it that are percentages, "50%", out of it and gives them as
+// shares, above 0 and below 1. The error is a *ParseError.
+func CutShares(text string) (levels string, shares []float64, err error) {
+	text = apart.ReplaceAllString(text, "$1;$2")
+	if !strings.Contains(text, "%") {
+		return text, nil, nil
+	}
+	separator := ","
+	if strings.Contains(text, ";") {
+		separator = ";"
+	}
+	var rest []string
+	for _, part := range strings.Split(text, separator) {
+		number, found := strings.CutSuffix(strings.TrimSpace(part), "%")
+		if !found {
+			rest = append(rest, part)
+			continue
+		}
+		v, err := ParseSigned(number, "1")
+		if err != nil || !(v.X > 0 && v.X < 100) {
+			return "", nil, &ParseError{text, shown(part) + " is no share of the voltage at the start", "give more than 0% and less than 100%, such as 50%"}
+		}
+		shares = append(shares, v.X/100)
+	}
+	return strings.Join(rest, separator), shares, nil
 }
 
 // A Place is where on the time axis something is: in boxes from the graticule's centre, to the

@@ -34,6 +34,9 @@ func TestParseLevelsKeepsTheOrder(t *testing.T) {
 		{"9V, 700 mV, -1 V", []float64{9, 0.7, -1}},
 		{"1,5V; 1V; 0", []float64{1.5, 1, 0}},
 		{"5", []float64{5}},
+		{"7.5V 5V", []float64{7.5, 5}},
+		{"7.5 V 5 V -1 V", []float64{7.5, 5, -1}},
+		{"7,5V 5V", []float64{7.5, 5}},
 		{strings.Repeat("1V,", 63) + "1V", slices.Repeat([]float64{1}, 64)},
 	} {
 		levels, err := ParseLevels(c.text, "V")
@@ -52,6 +55,26 @@ func TestParseLevelsKeepsTheOrder(t *testing.T) {
 		var bad *ParseError
 		if !errors.As(err, &bad) || bad.Hint == "" || levels != nil {
 			t.Errorf("ParseLevels(%q) = %v, %v; want a *ParseError with a hint", text, levels, err)
+		}
+	}
+}
+
+func TestSharesAreTakenOutOfLevels(t *testing.T) {
+	for text, want := range map[string]struct {
+		levels string
+		shares []float64
+	}{
+		"9V,7V": {"9V,7V", nil}, "50%": {"", []float64{0.5}}, "9V, 50 %,12.5%": {"9V", []float64{0.5, 0.125}}, "37,5%; 1,5V": {" 1,5V", []float64{0.375}},
+		"50% 25%": {"", []float64{0.5, 0.25}},
+	} {
+		levels, shares, err := CutShares(text)
+		if err != nil || levels != want.levels || !slices.Equal(shares, want.shares) {
+			t.Errorf("CutShares(%q) = %q, %v, %v; want %q, %v", text, levels, shares, err, want.levels, want.shares)
+		}
+	}
+	for _, text := range []string{"0%", "100%", "-5%", "x%", "5V%"} {
+		if _, _, err := CutShares(text); err == nil {
+			t.Errorf("CutShares(%q) is no error", text)
 		}
 	}
 }

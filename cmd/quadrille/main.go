@@ -77,11 +77,17 @@ func run(ctx context.Context, args []string, out, errs io.Writer) int {
 	root.SetOut(checked)
 	root.SetErr(errs)
 	root.InitDefaultHelpCmd()
+	root.InitDefaultCompletionCmd(args...)
 	_, _, err := root.Find(args)
-	if err != nil { // the one thing that Find has to say is that there is no such command
+	// The one thing that Find has to say is that there is no such command; a shell asks for completions by hidden ones.
+	if err != nil && !strings.HasPrefix(args[0], "__") {
 		err = &usageError{err.Error(), "to read a photo: quadrille read PHOTO; all commands: quadrille --help"}
 	} else {
 		err = root.ExecuteContext(ctx)
+		var usage *usageError
+		if parts := inTwoParts(args); parts != "" && errors.As(err, &usage) && strings.Contains(usage.reason, " takes one ") {
+			err = &usageError{err.Error(), parts}
+		}
 	}
 	if ctx.Err() != nil {
 		return exitFailed // main knows better
@@ -118,13 +124,13 @@ its uncertainty.
 		SilenceUsage:  true,
 		SilenceErrors: true,
 	}
-	root.CompletionOptions.DisableDefaultCmd = true
+	root.Version = version()
 	root.SetFlagErrorFunc(func(c *cobra.Command, err error) error {
 		var invalid *pflag.InvalidValueError
 		if errors.As(err, &invalid) && isEmpty(invalid.GetValue()) {
 			return emptyFlag(c, invalid.GetFlag())
 		}
-		return &usageError{err.Error(), "see " + c.CommandPath() + " --help"}
+		return &usageError{err.Error(), flagHint(c, err)}
 	})
 	root.PersistentPreRunE = func(c *cobra.Command, _ []string) (err error) {
 		c.Flags().Visit(func(f *pflag.Flag) {
@@ -138,7 +144,15 @@ its uncertainty.
 		})
 		return err
 	}
-	root.AddCommand(newRead(), newFit(), newCompare(), newSynth())
+	read, fit := newRead(), newFit()
+	for _, c := range []*cobra.Command{read, fit} {
+		c.SetUsageFunc(func(c *cobra.Command) error {
+			_, err := io.WriteString(c.OutOrStderr(), groupedUsage(c))
+			return err
+		})
+		complete(c)
+	}
+	root.AddCommand(read, fit, newCompare(), newSynth(), newMan())
 	return root
 }
 

@@ -104,7 +104,7 @@ const trialsUsage = "check every budget by so many trials that draw all inputs a
 func signalFlags(of func(name, usual, usage string, field func(*wire.TraceFields) *string)) {
 	of("signal", "auto", "what the signal is: "+strings.Join(analysis.Kinds(), ", ")+" or auto", func(t *wire.TraceFields) *string { return &t.Signal })
 	of("settles-at", "", "what a decay settles at: free (found by the fit), ground, or a level (0.5V±0.1V)", func(t *wire.TraceFields) *string { return &t.SettlesAt })
-	of("at", "", "levels whose times are wanted: 9V,7V,5V", func(t *wire.TraceFields) *string { return &t.At })
+	of("at", "", "levels whose times are wanted: 9V,7V,5V, or a share of the start, 50%", func(t *wire.TraceFields) *string { return &t.At })
 	of("resistance", "", "R of the circuit with its accuracy: 21.9k±0.3%, or 21.9k±0.5%+2 digits as meters state it", func(t *wire.TraceFields) *string { return &t.Resistance })
 	of("capacitance", "", "C of the circuit with its accuracy: 470u±20%, or 471.2u±2%+5", func(t *wire.TraceFields) *string { return &t.Capacitance })
 	of("input-resistance", "", "of the instrument, in parallel with the circuit: 1M", func(t *wire.TraceFields) *string { return &t.InputResistance })
@@ -147,6 +147,9 @@ func read(c *cobra.Command, name string, given wire.Settings, o readOptions) err
 	if _, err := given.Parse(); err != nil { // before a photo is loaded
 		return err
 	}
+	if err := alone(given, o.table != ""); err != nil {
+		return err
+	}
 	photo, err := load(c.InOrStdin(), name, photo.DefaultBytes, "the photo", "give the path of a photo (JPEG, PNG or WebP)")
 	if err != nil {
 		return err
@@ -171,6 +174,25 @@ func read(c *cobra.Command, name string, given wire.Settings, o readOptions) err
 		}
 	}
 	return deliver(c, a, photo.sum(), &set, o)
+}
+
+// alone refuses a flag that says something only beside another one, which is not there.
+func alone(s wire.Settings, table bool) error {
+	for _, f := range []struct {
+		name, text, needs, hint string
+		there                   bool
+	}{
+		{"column", s.Column, "readings", "the table of readings with --readings FILE", table},
+		{"u-volts", s.UVolts, "readings", "the table of readings with --readings FILE", table},
+		{"u-time", s.UTime, "readings", "the table of readings with --readings FILE", table},
+		{"zero-accuracy", s.ZeroAccuracy, "readings", "the table of readings with --readings FILE", table},
+		{"corner-uncertainty", s.CornerDoubt, "corners", `the corners with --corners "x,y x,y x,y x,y"`, s.Corners != ""},
+	} {
+		if f.text != "" && !f.there {
+			return &usageError{fmt.Sprintf("--%s needs --%s", f.name, f.needs), "give " + f.hint + ", or leave --" + f.name + " out"}
+		}
+	}
+	return nil
 }
 
 // deliver writes what a reading gave, all of it or none, and prints it. sum is the input's SHA-256.

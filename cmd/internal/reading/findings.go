@@ -7,6 +7,8 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
+	"strings"
 
 	"quadrille/analysis"
 	"quadrille/calibrate"
@@ -35,6 +37,7 @@ func (c *chain) apply() error {
 		if scaled(a.Setup) {
 			continue
 		}
+		r.noteScales(a.Setup)
 		r.Doubts = append(r.Doubts, remark.Of(KindScalesUnknown, remark.Word("trace", r.AboutTrace(a)),
 			remark.Flag("volts", a.Setup.VoltsPerBox.X == 0), remark.Flag("seconds", a.Setup.TimePerBox.X == 0)))
 	}
@@ -51,6 +54,27 @@ func (c *chain) apply() error {
 		r.Records[i] = rec
 	}
 	return nil
+}
+
+// noteScales tells what of a setup says nothing without the scale that it belongs to.
+func (r *Reading) noteScales(s calibrate.Setup) {
+	tell := func(scale string, names ...string) {
+		if names = slices.DeleteFunc(names, func(n string) bool { return n == "" }); len(names) > 0 {
+			r.Notes = append(r.Notes, remark.Of(analysis.KindNeedsScale, remark.Word("scale", scale), remark.Word("settings", strings.Join(names, " "))))
+		}
+	}
+	given := func(name string, x float64) string {
+		if x == 0 {
+			return ""
+		}
+		return name
+	}
+	if s.VoltsPerBox.X == 0 {
+		tell("volts per box", given("probe", s.Probe), given("volts-accuracy", s.GainLimit))
+	}
+	if s.TimePerBox.X == 0 {
+		tell("time per box", given("time-accuracy", s.TimeLimit))
+	}
 }
 
 // inBoxes gives a setup whose missing scales are the box.

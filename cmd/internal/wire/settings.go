@@ -60,7 +60,7 @@ type TraceFields struct {
 	From             string `json:"from"` // boxes from the centre, or a time with its unit
 	To               string `json:"to"`
 	SettlesAt        string `json:"settles_at"` // ground, free, or a level
-	At               string `json:"at"`         // levels, "9V,7V,5V"
+	At               string `json:"at"`         // levels, "9V,7V,5V", or "50%" of the start
 	Resistance       string `json:"resistance"`
 	Capacitance      string `json:"capacitance"`
 	InputResistance  string `json:"input_resistance"`
@@ -206,6 +206,11 @@ func (s Settings) parse() (*reading.Settings, reading.TraceSettings, error) {
 			return nil
 		}},
 		{"at", s.At, func(text string) error {
+			text, shares, err := unit.CutShares(text)
+			t.Analysis.LevelShares = shares
+			if err != nil || text == "" {
+				return err
+			}
 			levels, err := unit.ParseLevels(text, "V")
 			for _, l := range levels {
 				if l.U > 0 {
