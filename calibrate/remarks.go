@@ -36,7 +36,8 @@ const (
 	KindTableUnitGuessed remark.Kind = "calibrate.table_unit_guessed"
 	// KindReadingsWithoutU doubts a table of which some readings were left out, the first of them in first_line.
 	KindReadingsWithoutU remark.Kind = "calibrate.readings_without_uncertainty"
-	// KindTableColumns notes which column is time, voltage and, if there are such, u_time and u_voltage.
+	// KindTableColumns notes which column is time, voltage and, if there are such, u_time and u_voltage, and how many
+	// lines_above the head were left aside.
 	KindTableColumns remark.Kind = "calibrate.table_columns"
 	// KindTableZeroUnstated notes that a table's 0 V may be off ground.
 	KindTableZeroUnstated remark.Kind = "calibrate.table_zero_unstated"

@@ -10,16 +10,8 @@ package calibrate
 // readings: two unknowns more than a slope needs would follow the noise, fewer points would not see a bend.
 
 import (
-	"bytes"
-	"encoding/csv"
-	"errors"
 	"fmt"
-	"io"
 	"math"
-	"slices"
-	"strconv"
-	"strings"
-	"unicode/utf8"
 
 	"quadrille/calibrate/remark"
 	"quadrille/calibrate/unit"
@@ -67,15 +59,15 @@ func (s Table) Record(data []byte) (*Record, error) {
 	if err := s.check(); err != nil {
 		return nil, err
 	}
-	rows, err := newRows(data)
+	l, err := newLines(data)
 	if err != nil {
 		return nil, err
 	}
-	c, err := s.head(rows)
+	c, err := s.head(l)
 	if err != nil {
 		return nil, err
 	}
-	rec, ut, err := s.body(rows, c)
+	rec, ut, err := s.body(l, c)
 	if err != nil {
 		return nil, err
 	}
@@ -121,17 +113,17 @@ func (s Table) check() error {
 // largestReading, in V or s, is beyond what a bench has. TestTableLimitsAreWhereTheySay would notice.
 const largestReading = 1e9
 
+// smallest, in s or V, is a time or an uncertainty smaller than any of a bench. TestTableRefuses would notice.
+const smallest = 1e-15
+
 // body reads the rows below the head. ut is nil if nothing is known of the times' uncertainty.
-func (s Table) body(rows *rows, c *tableColumns) (rec *Record, ut []float64, err error) {
+func (s Table) body(l *lines, c *tableColumns) (rec *Record, ut []float64, err error) {
 	probe := Setup{Probe: s.Probe}.probe()
 	rec = &Record{Ground: "the table's own 0 V", GroundBox: math.NaN(), Doubts: append(c.doubts, probeDoubts(probe)...), Notes: c.notes}
 	last, silent, firstSilent := 0, 0, 0
-	for {
-		cells, line, err := rows.next()
-		if err == io.EOF {
-			break
-		}
-		if err != nil {
+	for i := c.below; i < len(l.text); i++ {
+		cells, line := l.cells(i), l.line[i]
+		if err := c.fits(cells, line, l.sign); err != nil {
 			return nil, nil, err
 		}
 		read := func(col *column) (float64, error) { return col.read(cells, line) }
@@ -158,6 +150,10 @@ func (s Table) body(rows *rows, c *tableColumns) (rec *Record, ut []float64, err
 			return nil, nil, &TableError{line, fmt.Sprintf("the time %g s does not come after the %g s of line %d", t, rec.T[n-1], last),
 				"check the time; sort the rows by time, and of two readings at one time keep one"}
 		}
+		if n > 0 && t-rec.T[n-1] < smallest || t != 0 && math.Abs(t) < smallest {
+			return nil, nil, &TableError{line, fmt.Sprintf("the time %g s is closer to the one before, or to zero, than anything at the bench", t),
+				"check the number and the unit in the head"}
+		}
 		last = line
 		rec.T, rec.V = append(rec.T, t), append(rec.V, v*probe)
 		u, given, err := c.sigma.uncertainty(read, line, s.VoltsU)
@@ -177,6 +173,9 @@ func (s Table) body(rows *rows, c *tableColumns) (rec *Record, ut []float64, err
 		} else if given {
 			ut = append(ut, u)
 		}
+	}
+	if err := c.thousands(l); err != nil {
+		return nil, nil, err
 	}
 	seen := 0
 	for _, v := range rec.V {
@@ -247,120 +246,4 @@ func slopeAt(t, v []float64, use []int, at float64) float64 {
 		slope += bent / norm * (-2*mean - skew) // dq/dx at x = −mean
 	}
 	return slope / width
-}
-
-// rows goes through the rows of a table that are neither empty nor a comment.
-type rows struct {
-	read func() ([]string, int, error)
-	kept []string
-	line int // of kept
-}
-
-const tableHint = "give a table of text: a head such as t_s,v_V, then one reading a line, such as 0.5,8.91"
-
-// newRows finds out what parts the columns: a semicolon, else a tab, else a comma, else spaces, whichever the first row
-// has.
-func newRows(data []byte) (*rows, error) {
-	if len(data) > MaxTableBytes {
-		return nil, &TableError{0, fmt.Sprintf("the table is larger than %d MB", MaxTableBytes>>20), "keep every tenth row, say, or only the part of the record that is wanted"}
-	}
-	if bytes.IndexByte(data, 0) >= 0 {
-		return nil, &TableError{0, "this is not a table of text", "save the table as text (CSV, UTF-8); " + tableHint}
-	}
-	text := strings.TrimPrefix(string(data), "\ufeff")
-	if !utf8.ValidString(text) { // ISO 8859-1, for the sake of µ: its bytes are the first characters of Unicode
-		latin := make([]rune, len(text))
-		for i := range len(text) {
-			latin[i] = rune(text[i])
-		}
-		text = string(latin)
-	}
-	text = strings.ReplaceAll(strings.ReplaceAll(text, "\r\n", "\n"), "\r", "\n")
-	first := ""
-	for line := range strings.SplitSeq(text, "\n") {
-		if line = strings.TrimSpace(line); line != "" && line[0] != '#' {
-			first = line
-			break
-		}
-	}
-	if first == "" {
-		return nil, &TableError{0, "the table is empty", tableHint}
-	}
-	for _, sign := range ";\t," {
-		if strings.ContainsRune(first, sign) {
-			r := csv.NewReader(strings.NewReader(text))
-			r.Comma, r.Comment, r.FieldsPerRecord, r.LazyQuotes, r.ReuseRecord = sign, '#', -1, true, true
-			return &rows{read: func() ([]string, int, error) {
-				cells, err := r.Read()
-				if err != nil {
-					return nil, 0, err
-				}
-				line, _ := r.FieldPos(0)
-				return cells, line, nil
-			}}, nil
-		}
-	}
-	lines, at := strings.Split(text, "\n"), 0
-	return &rows{read: func() ([]string, int, error) {
-		if at == len(lines) {
-			return nil, 0, io.EOF
-		}
-		at++
-		var cells []string
-		for _, word := range strings.Fields(lines[at-1]) {
-			if len(cells) > 0 && strings.ContainsRune("([", rune(word[0])) { // "t (ms)" is one cell
-				cells[len(cells)-1] += " " + word
-			} else {
-				cells = append(cells, word)
-			}
-		}
-		return cells, at, nil
-	}}, nil
-}
-
-// next gives the cells of the next row, without space around them, and its line; io.EOF behind the last. The slice is
-// reused.
-func (r *rows) next() (cells []string, line int, err error) {
-	if r.kept != nil {
-		cells, line, r.kept = r.kept, r.line, nil
-		return cells, line, nil
-	}
-	for {
-		cells, line, err = r.read()
-		var wrong *csv.ParseError
-		if errors.As(err, &wrong) {
-			return nil, 0, &TableError{wrong.Line, wrong.Err.Error(), tableHint}
-		}
-		if err != nil {
-			return nil, 0, err
-		}
-		blank := true
-		for i := range cells {
-			cells[i] = strings.TrimSpace(cells[i])
-			blank = blank && cells[i] == ""
-		}
-		if !blank && !strings.HasPrefix(cells[0], "#") {
-			return cells, line, nil
-		}
-	}
-}
-
-// keep makes next give the row again.
-func (r *rows) keep(cells []string, line int) { r.kept, r.line = slices.Clone(cells), line }
-
-// number reads a cell, also with a decimal comma: where commas part the columns, only a quoted cell can have one. A
-// cell that is not one finite number is not ok.
-func number(cell string) (x float64, ok bool) {
-	if strings.Contains(cell, ",") {
-		if strings.Count(cell, ",") > 1 || strings.Contains(cell, ".") {
-			return 0, false
-		}
-		cell = strings.Replace(cell, ",", ".", 1)
-	}
-	cell = strings.Replace(cell, "\u2212", "-", 1)
-	if strings.ContainsAny(cell, "xXpP_iInN") { // hexadecimal, underlines, Inf and NaN are Go's, not a bench's
-		return 0, false
-	}
-	x, err := strconv.ParseFloat(cell, 64)
-	return x, err == nil && math.Abs(x) < math.MaxFloat64
 }

@@ -12,7 +12,6 @@ package calibrate
 
 import (
 	"fmt"
-	"io"
 	"math"
 	"regexp"
 	"slices"
@@ -28,6 +27,7 @@ type column struct {
 	at    int
 	scale float64 // base units for 1 in the column
 	kind  kind
+	apart string // its unit, from the line below its name; "" if there is none
 }
 
 type kind int
@@ -45,6 +45,7 @@ const (
 // tableColumns are the columns in use.
 type tableColumns struct {
 	time, volts, timeSigma, sigma *column
+	width, below                  int // columns that the head names; the first line below it
 	doubts, notes                 []remark.Remark
 }
 
@@ -54,17 +55,22 @@ func (c *column) read(cells []string, line int) (float64, error) {
 		return math.NaN(), nil
 	}
 	x, ok := number(cells[c.at])
+	if x *= c.scale; !ok {
+		x, ok = c.readUnit(cells[c.at])
+	}
 	if !ok {
 		hint := "give a number such as 8.91, or leave the cell empty where there was no reading"
 		switch {
 		case len(cells) == 1 && strings.ContainsAny(cells[0], " ;\t"):
 			hint = "part the columns by the same sign in every line: comma, semicolon, tab or spaces, as the head does"
+		case strings.Contains(cells[c.at], ":") && c.kind == isTime:
+			hint = "give the time in seconds from the beginning, not as a time of day"
 		case strings.Contains(cells[c.at], ","):
 			hint = "with decimal commas, put semicolons between the columns and no points into the numbers"
 		}
 		return 0, &TableError{line, fmt.Sprintf("%s in the column %q is not a number", quoted(cells[c.at]), c.name), hint}
 	}
-	if x *= c.scale; math.Abs(x) > largestReading {
+	if math.Abs(x) > largestReading {
 		return 0, &TableError{line, fmt.Sprintf("%s in the column %q is larger than anything met at the bench", quoted(cells[c.at]), c.name),
 			"check the number and the unit in the head"}
 	}
@@ -83,6 +89,9 @@ func (c *column) uncertainty(read func(*column) (float64, error), line int, all 
 		return 0, false, err
 	case math.IsNaN(u):
 		return math.Inf(1), true, nil
+	case u > 0 && u < smallest:
+		return 0, false, &TableError{line, fmt.Sprintf("the uncertainty %g in the column %q is smaller than anything at the bench", u, c.name),
+			"check the number and the unit in the head"}
 	case u <= 0:
 		return 0, false, &TableError{line, fmt.Sprintf("the uncertainty %g in the column %q is not above zero", u, c.name),
 			"give one standard deviation, or leave the cell empty and the reading is not used"}
@@ -90,60 +99,113 @@ func (c *column) uncertainty(read func(*column) (float64, error), line int, all 
 	return u, true, nil
 }
 
-// head reads the first row, and the second if it has nothing but units.
-func (s Table) head(rows *rows) (*tableColumns, error) {
-	cells, line, err := rows.next()
-	if err == io.EOF {
-		return nil, &TableError{0, "the table is empty", tableHint}
+// readUnit reads a cell that has its own unit, or a prefix where the column is in seconds or volts.
+func (c *column) readUnit(cell string) (x float64, ok bool) {
+	x, in, ok := withUnit(cell)
+	switch {
+	case !ok:
+		return 0, false
+	case in == "":
+		return x, c.scale == 1 && !(c.kind == isTime && strings.ContainsAny(cell, "kM")) // 5M may be five minutes
 	}
+	return x, (in == "s") == (c.kind == isTime || c.kind == isTimeU)
+}
+
+// fits refuses a row with more cells than the head has names: a decimal comma parts a number in two where commas part the
+// columns.
+func (c *tableColumns) fits(cells []string, line int, sign rune) error {
+	last := len(cells)
+	for last > 0 && cells[last-1] == "" {
+		last--
+	}
+	if last <= c.width && (sign != ' ' || len(cells) == c.width) {
+		return nil
+	}
+	hint := "name every column in the head, and take out what is no reading"
+	switch {
+	case sign == ',':
+		hint = "if the numbers have decimal commas, put semicolons between the columns, or write decimal points; else name every column in the head"
+	case sign == ' ':
+		hint = "put a number into every column, no spaces into the numbers, and name every column in the head; or part them by semicolons"
+	}
+	return &TableError{line, fmt.Sprintf("the row has %d cells, and the head names %d columns", last, c.width), hint}
+}
+
+// thousands refuses a comma with three digits behind it, "1,500", where other numbers have points or commas part the
+// columns: it can be one and a half or fifteen hundred.
+func (c *tableColumns) thousands(l *lines) error {
+	point, comma := 0, 0
+	for i := c.below; i < len(l.text); i++ {
+		cells := l.cells(i)
+		for _, col := range []*column{c.time, c.volts, c.timeSigma, c.sigma} {
+			if col == nil || col.at >= len(cells) {
+				continue
+			}
+			switch cell := cells[col.at]; {
+			case strings.Contains(cell, "."):
+				point = l.line[i]
+			case comma == 0 && threeBehind.MatchString(cell):
+				comma = l.line[i]
+			}
+		}
+		if comma > 0 && (point > 0 || l.sign == ',') {
+			return &TableError{comma, "a comma with three digits behind it may be a decimal comma or part thousands",
+				"write all numbers with decimal points, or all with decimal commas and semicolons between the columns"}
+		}
+	}
+	return nil
+}
+
+// threeBehind matches a number whose comma may part thousands: none does after a zero.
+var threeBehind = regexp.MustCompile(`^[-+\x{2212}]?[1-9][0-9]{0,2},[0-9]{3}\b`)
+
+// head finds the columns.
+func (s Table) head(l *lines) (*tableColumns, error) {
+	h, ok, err := l.findHead()
 	if err != nil {
 		return nil, err
 	}
-	names := slices.Clone(cells)
-	if len(names) == 1 {
-		return nil, &TableError{line, "the table has one column: " + quoted(names[0]), tableHint}
+	if !ok {
+		return s.headless(l, h)
 	}
-	if slices.ContainsFunc(names, func(c string) bool { _, ok := number(c); return ok }) {
-		return s.headless(rows, names, line)
-	}
-	units := make([]string, len(names))
-	below, belowLine, err := rows.next()
-	if err != nil && err != io.EOF {
-		return nil, err
-	}
-	if err == nil {
-		if apart := unitsRow(below); apart != nil {
-			copy(units, apart)
-		} else {
-			rows.keep(below, belowLine)
-		}
+	if len(h.names) == 1 {
+		return nil, &TableError{h.line, "the table has one column: " + quoted(h.names[0]), tableHint}
 	}
 	var all []column
-	for i, name := range names {
-		c, err := classify(name, units[i], line)
+	for i, name := range h.names {
+		c, err := classify(name, h.units[i], h.line)
 		if err != nil {
 			return nil, err
 		}
-		c.at = i
+		c.at, c.apart = i, h.units[i]
 		all = append(all, c)
 	}
-	return s.choose(all, line)
+	c, err := s.choose(all, h.line)
+	if err != nil {
+		return nil, err
+	}
+	c.width, c.below = len(all), h.below
+	if h.at > 0 {
+		c.notes[0].Values = append(c.notes[0].Values, remark.Count("lines_above", h.at))
+	}
+	return c, nil
 }
 
 // headless takes two columns of bare numbers for seconds and volts.
-func (s Table) headless(rows *rows, cells []string, line int) (*tableColumns, error) {
+func (s Table) headless(l *lines, h found) (*tableColumns, error) {
+	cells := l.cells(h.below)
 	for _, c := range cells {
-		if _, ok := number(c); !ok && c != "" {
-			return nil, &TableError{line, fmt.Sprintf("%s stands where a head or a number should", quoted(c)), tableHint}
+		if !isNumber(c) && c != "" {
+			return nil, &TableError{h.line, fmt.Sprintf("%s stands where a head or a number should", quoted(c)), tableHint}
 		}
 	}
 	if s.Column != "" || len(cells) != 2 {
-		return nil, &TableError{line, fmt.Sprintf("the table has %d columns and no head that says what they are", len(cells)),
+		return nil, &TableError{h.line, fmt.Sprintf("the table has %d columns and no head that says what they are", len(cells)),
 			"put a line with the names and units above the numbers, such as t_s,v_V,u_V"}
 	}
-	rows.keep(cells, line)
 	return &tableColumns{
-		time: &column{"column 1", 0, 1, isTime}, volts: &column{"column 2", 1, 1, isVolts},
+		time: &column{name: "column 1", scale: 1, kind: isTime}, volts: &column{name: "column 2", at: 1, scale: 1, kind: isVolts},
+		width: 2, below: h.below,
 		doubts: []remark.Remark{remark.Of(KindTableWithoutHead)},
 	}, nil
 }
@@ -197,6 +259,24 @@ func classify(cell, apart string, line int) (column, error) {
 		}
 	}
 	by := nameKind(name)
+	if by == isTime && secondsByS.MatchString(in) {
+		in = strings.ToLower(in)
+	}
+	if million.MatchString(in) {
+		return c, &TableError{line, fmt.Sprintf("the column %q is in %s, a million %s", cell, quoted(in), map[bool]string{true: "volts", false: "seconds"}[strings.ContainsAny(in, "Vv")]),
+			"write a small m for thousandths: mV, ms"}
+	}
+	if apart != "" && name == cell {
+		for _, form := range headForms[:sureForms] {
+			if m := form.FindStringSubmatch(cell); m != nil {
+				if k, scale := unitOf(m[2]); k != other {
+					if k2, scale2 := unitOf(apart); k2 != k || scale2 != scale {
+						return c, &TableError{line, fmt.Sprintf("the column %q has two units, the other in the line below", cell), "keep the one that is right"}
+					}
+				}
+			}
+		}
+	}
 	if k, _ := unitOf(name); in == "" && k != other && (by == other || by == k) { // "ms" or "volts" alone
 		in = name
 	}
@@ -234,6 +314,12 @@ var (
 	unitText   = regexp.MustCompile(`^[A-Za-zµ\x{3bc}]+$`)
 )
 
+// secondsByS are seconds as some write them, million what no bench has: both are mistyped, the one surely.
+var (
+	secondsByS = regexp.MustCompile(`^[munpµ\x{3bc}]?S$`)
+	million    = regexp.MustCompile(`^M[sSvV]$`)
+)
+
 // nameKind is what a name by itself says; other if nothing.
 func nameKind(name string) kind {
 	name = strings.Trim(name, " _")
@@ -257,11 +343,23 @@ func nameKind(name string) kind {
 	return other
 }
 
+// unitWords are units written out.
+var unitWords = map[string]struct {
+	kind  kind
+	scale float64
+}{
+	"min": {isTime, 60}, "minutes": {isTime, 60}, "h": {isTime, 3600}, "hours": {isTime, 3600},
+	"sec": {isTime, 1}, "secs": {isTime, 1}, "second": {isTime, 1}, "seconds": {isTime, 1},
+	"msec": {isTime, 1e-3}, "millisecond": {isTime, 1e-3}, "milliseconds": {isTime, 1e-3}, "usec": {isTime, 1e-6}, "µsec": {isTime, 1e-6},
+	"microseconds": {isTime, 1e-6}, "nsec": {isTime, 1e-9}, "nanoseconds": {isTime, 1e-9},
+	"volt": {isVolts, 1}, "volts": {isVolts, 1}, "millivolt": {isVolts, 1e-3}, "millivolts": {isVolts, 1e-3},
+}
+
 // unitOf gives the kind of quantity that a unit is of, and how many base units it is; other if it is not a unit of
 // time or voltage.
 func unitOf(text string) (kind, float64) {
-	if text == "min" || text == "minutes" {
-		return isTime, 60
+	if w, ok := unitWords[strings.ToLower(text)]; ok {
+		return w.kind, w.scale
 	}
 	if !unitText.MatchString(text) {
 		return other, 1
@@ -288,7 +386,7 @@ func (s Table) choose(all []column, line int) (*tableColumns, error) {
 		col := &all[i]
 		switch col.kind {
 		case isTime:
-			if c.time == nil {
+			if c.time == nil || c.volts == nil && s.Column != "" { // the last one before the column that is named
 				c.time = col
 			}
 		case isVolts:
@@ -378,14 +476,22 @@ var namesQuantity = regexp.MustCompile(`(?i)^\s*(u|s|sigma|σ|err|error)\s*[_(]\
 
 // told is the note of which column was taken for what.
 func (c *tableColumns) told() remark.Remark {
-	r := remark.Of(KindTableColumns, remark.Word("time", c.time.name), remark.Word("voltage", c.volts.name))
+	r := remark.Of(KindTableColumns, remark.Word("time", c.time.told()), remark.Word("voltage", c.volts.told()))
 	if c.timeSigma != nil {
-		r.Values = append(r.Values, remark.Word("u_time", c.timeSigma.name))
+		r.Values = append(r.Values, remark.Word("u_time", c.timeSigma.told()))
 	}
 	if c.sigma != nil {
-		r.Values = append(r.Values, remark.Word("u_voltage", c.sigma.name))
+		r.Values = append(r.Values, remark.Word("u_voltage", c.sigma.told()))
 	}
 	return r
+}
+
+// told is the name of a column with its unit.
+func (c *column) told() string {
+	if c.apart == "" {
+		return c.name
+	}
+	return c.name + " (" + c.apart + ")"
 }
 
 // columnNames lists the head, cut to a length that fits a line or two.

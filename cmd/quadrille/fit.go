@@ -19,18 +19,23 @@ func newFit() *cobra.Command {
 		Long: `Fit takes a table of times and voltages, typed by hand at the screen or saved
 by an instrument, and works out the same results as read does from a photo.
 
-The table is text. Its first line names the columns and their units; a
-semicolon, tab, comma or spaces part them:
+The table is text. A line names the columns and their units, and the readings
+follow; a semicolon, tab, comma or spaces part them:
 
   # the timer's capacitor, read off the screen
   t_s,v_V,u_V
   0,9.0,0.1
   5,5.6,0.1
 
-"t (ms)", "V / mV" and "time [s]" do as well. With semicolons or tabs, numbers
-may have decimal commas. A line that begins with # is a comment; an empty cell is a
-gap. A column u_V or sigma has one standard deviation of each reading, u_s
-that of its time. Other columns are left aside.
+"t (ms)", "V / mV" and "time [s]" do as well, and units in a line of their own
+below the names. What an instrument writes above that line is left aside. With
+semicolons, tabs or spaces, numbers may have decimal commas; between commas they
+may not, and a row with more cells than the head is an error. A cell may have
+its own unit or prefix (5 ms, 500m). A line that begins with # is a comment; an
+empty cell is a gap. A column u_V or sigma has one standard deviation of each
+reading, u_s that of its time. Other columns are left aside. Of several voltages
+the first is taken, or the one that --column names. A table may have a million
+rows; a workbook is saved as CSV first.
 
 Exit status: 0 read; 3 read, with a doubt that you must look at; 1 could not be
 read; 2 wrong usage.

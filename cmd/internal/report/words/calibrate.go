@@ -68,6 +68,12 @@ var calibrate = map[remark.Kind]wording{
 		if r.Has("u_voltage") {
 			s += fmt.Sprintf(", %q the uncertainty of the voltage (one standard deviation)", r.Word("u_voltage"))
 		}
+		switch n := r.Count("lines_above"); {
+		case n == 1:
+			s += "; the line above the head was left aside"
+		case n > 1:
+			s += fmt.Sprintf("; the %d lines above the head were left aside", n)
+		}
 		return s + "."
 	},
 	"calibrate.table_zero_unstated": plain("Nothing is said of how far the table's 0 V may lie off ground, so voltages hold from the table's own" +
