@@ -30,6 +30,10 @@ func tables(d *wire.Document) map[string][]byte {
 	return out
 }
 
+// oneCell keeps a name in the one cell of its line, whatever parts the cells, as in a web address (RFC 3986, 2.1): what
+// stood behind a comma of the name would else be a cell of its own, and a formula if it begins with = + - or @.
+var oneCell = strings.NewReplacer("%", "%25", ",", "%2C", ";", "%3B", "\t", "%09", `"`, "%22")
+
 // pointsOf is the table of the points of tr (RFC 4180 with line feeds), after a head of lines that begin with "#" and
 // say what the columns are. A sample where the trace is hidden keeps its row, with v_V, u_V, y_box and sigma_box empty;
 // t_s, or v_V and u_V, are empty throughout when the scale is not known.
@@ -37,7 +41,7 @@ func pointsOf(d *wire.Document, tr *wire.Trace) []byte {
 	var b strings.Builder
 	head := func(parts ...string) { b.WriteString("# " + Clean(strings.Join(parts, "")) + "\n") }
 	file, sum := source(d)
-	head("file: ", file)
+	head("file: ", oneCell.Replace(file))
 	if sum != "" {
 		head("sha256: ", sum)
 	}
