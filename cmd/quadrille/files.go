@@ -1,6 +1,7 @@
 package main
 
 import (
+	"bytes"
 	"crypto/sha256"
 	"encoding/hex"
 	"errors"
@@ -73,11 +74,13 @@ func loadFrom(r io.Reader, s *source, about string, size int64, limit int, hint 
 	if size > int64(limit) {
 		return nil, large(megabytes(size))
 	}
-	var err error
-	if s.data, err = io.ReadAll(io.LimitReader(r, int64(limit)+1)); err != nil {
+	var b bytes.Buffer // of the file's size at once: one that grows takes three times the memory
+	b.Grow(max(int(size), 0) + bytes.MinRead)
+	_, err := b.ReadFrom(io.LimitReader(r, int64(limit)+1))
+	if err != nil {
 		return nil, openError(s.name, hint, err)
 	}
-	if len(s.data) > limit { // it has grown, or is a stream
+	if s.data = b.Bytes(); len(s.data) > limit { // it has grown, or is a stream
 		return nil, large("more than " + megabytes(int64(limit)))
 	}
 	return s, nil

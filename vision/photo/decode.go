@@ -12,6 +12,7 @@ import (
 	"image/jpeg"
 	"image/png"
 	"io"
+	"math"
 	"time"
 
 	"golang.org/x/image/webp"
@@ -34,9 +35,14 @@ const (
 	// nothing changes from 10 to 60 s.
 	defaultTime = 20 * time.Second
 
-	maxSide   = 1 << 16     // px, more than any of the four formats can hold
-	maxMemory = 400_000_000 // bytes a decoder may need
-	maxScans  = 100         // of a progressive JPEG; encoders make about ten
+	maxSide  = 1 << 16 // px, more than any of the four formats can hold
+	maxScans = 100     // of a progressive JPEG; encoders make about ten
+
+	// maxDecoding is the bytes that the file and a decoder may take together, and maxKept the bytes of the file and the
+	// picture that is kept of it. A search takes up to 85 MB beside what is kept, so that a process stays within 250 MB
+	// (TestLargePicturesStayWithin250MB).
+	maxDecoding = 215_000_000
+	maxKept     = 160_000_000
 )
 
 // A FormatError says that the file is damaged or not a picture at all: another file is needed.
@@ -57,16 +63,16 @@ const (
 
 // Decode reads JPEG, PNG and WebP, and HEIC where that is built in (see heic_on.go). The first bytes
 // tell the kind and that one decoder is called. The file's length, the sides and the product of the
-// sides in the header are checked before anything is decoded; a progressive JPEG, which a decoder
-// keeps whole in memory and reads in many passes, also by the memory it needs and the number of its
-// scans. A decoder is stopped after MaxTime, and its panics become errors.
+// sides in the header are checked before anything is decoded, and the memory that takes: kinds with
+// many bytes a pixel have a lower limit of pixels. So is the number of a progressive JPEG's scans. A
+// decoder is stopped after MaxTime, and its panics become errors.
 //
 // The error is a *FormatError or an *UnsupportedError, which have a hint; or, once ctx is cancelled, the error of ctx,
 // at most 50 ms later.
 func Decode(ctx context.Context, data []byte, o *Options) (*Photo, error) {
 	lim := limits(o)
 	if len(data) > lim.MaxBytes {
-		return nil, &UnsupportedError{fmt.Sprintf("the file has %d MB, the limit is %d MB", len(data)>>20, lim.MaxBytes>>20), hintSmall}
+		return nil, &UnsupportedError{fmt.Sprintf("the file has %.4g MB, the limit is %.4g MB", mebibytes(len(data)), mebibytes(lim.MaxBytes)), hintSmall}
 	}
 	kind, err := sniff(data)
 	if err != nil {
@@ -76,7 +82,7 @@ func Decode(ctx context.Context, data []byte, o *Options) (*Photo, error) {
 	if err != nil {
 		return nil, err
 	}
-	img, err := decode(ctx, kind, data, lim)
+	img, err := decode(ctx, kind, data, f.apart, lim)
 	var damage *FormatError
 	switch {
 	case errors.As(err, &damage) && f.cut:
@@ -96,6 +102,9 @@ func Decode(ctx context.Context, data []byte, o *Options) (*Photo, error) {
 	p.Doubts = doubts(p, f)
 	return p, nil
 }
+
+// mebibytes counts in units of 2^20 bytes, rounded up to a tenth: what is over a limit does not look like it.
+func mebibytes(n int) float64 { return math.Ceil(float64(n)/(1<<20)*10) / 10 }
 
 func limits(o *Options) Options {
 	var lim Options
@@ -121,6 +130,7 @@ type facts struct {
 	taken       string  // "" if not told
 	cut         bool    // a JPEG has no end marker
 	coarseness  float64 // of a JPEG's luma quantization: 1 is the example table of T.81; 0 if not known
+	apart       bool    // a JPEG that has to be decoded component by component
 }
 
 // inspect reads the header, checks it against the limits, and finds the EXIF.
@@ -128,16 +138,14 @@ func inspect(kind string, data []byte, lim Options) (f facts, err error) {
 	f.orientation = 1
 	var exif []byte
 	var c image.Config
-	var progressive int64 // components, if a JPEG is progressive
+	var jpegs jpegHeader
 	switch kind {
 	case "jpeg":
 		h := scanJPEG(data)
-		exif, f.coarseness, f.cut = h.exif, h.coarseness, !h.ended
+		jpegs = h
+		exif, f.coarseness, f.cut, f.apart = h.exif, h.coarseness, !h.ended, h.apart
 		if h.scans > maxScans {
 			return f, &UnsupportedError{fmt.Sprintf("the JPEG is cut into %d scans, the limit is %d", h.scans, maxScans), hintExport}
-		}
-		if h.progressive {
-			progressive = int64(max(h.components, 1))
 		}
 		c, err = config(jpeg.DecodeConfig, data)
 	case "png":
@@ -160,12 +168,16 @@ func inspect(kind string, data []byte, lim Options) (f facts, err error) {
 	if c.Width > maxSide || c.Height > maxSide || n > int64(lim.MaxPixels) {
 		return f, &UnsupportedError{fmt.Sprintf("the picture has %d×%d pixels, the limit is %.3g million", c.Width, c.Height, float64(lim.MaxPixels)/1e6), hintSmall}
 	}
-	need := n * bytesPerPixel(c.ColorModel)
-	if progressive > 0 {
-		need = n * 5 * progressive // 4 bytes of a coefficient and 1 of a sample
-	}
-	if need > maxMemory {
-		return f, &UnsupportedError{fmt.Sprintf("decoding this %s of %d×%d pixels takes %d MB of memory, the limit is %d MB", kind, c.Width, c.Height, need/1_000_000, maxMemory/1_000_000), hintSmall}
+	decoding, kept := bytesPerPixel(kind, c.ColorModel, jpegs, data)
+	for _, m := range []struct {
+		what  string
+		pixel float64
+		limit int64
+	}{{"decoding", decoding, maxDecoding}, {"keeping", kept, maxKept}} {
+		if need := int64(m.pixel*float64(n)) + int64(len(data)); need > m.limit {
+			return f, &UnsupportedError{fmt.Sprintf("%s this %s of %d×%d pixels takes %d MB of memory (%.2g bytes a pixel and the file), the limit is %d MB",
+				m.what, kind, c.Width, c.Height, need/1_000_000, m.pixel, m.limit/1_000_000), hintSmall}
+		}
 	}
 	if exif != nil {
 		e := readEXIF(exif)
@@ -177,21 +189,46 @@ func inspect(kind string, data []byte, lim Options) (f facts, err error) {
 	return f, nil
 }
 
-// bytesPerPixel is the most that a decoder's result and pixelsOf's copy of it take together.
-func bytesPerPixel(m color.Model) int64 {
-	switch m {
-	case color.YCbCrModel:
-		return 3
-	case color.GrayModel:
-		return 1
-	case color.RGBAModel:
-		return 4
-	case color.RGBA64Model, color.NRGBA64Model, color.Gray16Model:
-		return 16
-	case color.NRGBAModel, color.CMYKModel, color.NYCbCrAModel:
-		return 8
+// bytesPerPixel is the most memory that a decoder and pixelsOf take together, and what pixelsOf keeps.
+func bytesPerPixel(kind string, m color.Model, h jpegHeader, data []byte) (decoding, kept float64) {
+	if kind == "jpeg" {
+		kept = h.samples // as the decoder has them
+		decoding = kept
+		if m == color.CMYKModel || m == color.RGBAModel { // made of these samples
+			kept = 4
+			decoding += 4
+		}
+		if m == color.CMYKModel {
+			decoding = max(decoding, 8) // and then made RGBA
+		}
+		if h.progressive {
+			decoding += 4 * h.samples // all coefficients
+		}
+		return decoding, kept
 	}
-	return 5 // a palette, drawn anew
+	switch m {
+	case color.YCbCrModel: // of a WebP
+		decoding, kept = 1.5, 1.5
+	case color.GrayModel:
+		decoding, kept = 1, 1
+	case color.RGBAModel:
+		decoding, kept = 4, 4
+	case color.NRGBAModel, color.NYCbCrAModel:
+		decoding, kept = 8, 4
+	case color.RGBA64Model:
+		decoding, kept = 8, 8
+	case color.Gray16Model:
+		decoding, kept = 10, 8
+	case color.NRGBA64Model:
+		decoding, kept = 16, 8
+	default: // a palette, drawn anew
+		decoding, kept = 5, 4
+	}
+	const interlace = 28 // of a PNG's bytes: the last of the header
+	if kind == "png" && len(data) > interlace && data[interlace] != 0 {
+		decoding *= 1.5 // a pass of half the rows beside the whole
+	}
+	return decoding, kept
 }
 
 // config calls a decoder's reader of headers, whose panics become errors.
@@ -201,7 +238,7 @@ func config(read func(io.Reader) (image.Config, error), data []byte) (c image.Co
 }
 
 // decode calls the one decoder of kind, and does not wait for one that has been cancelled: the reader stops it soon.
-func decode(ctx context.Context, kind string, data []byte, lim Options) (image.Image, error) {
+func decode(ctx context.Context, kind string, data []byte, apart bool, lim Options) (image.Image, error) {
 	type result struct {
 		img image.Image
 		err error
@@ -209,7 +246,7 @@ func decode(ctx context.Context, kind string, data []byte, lim Options) (image.I
 	done := make(chan result, 1)
 	go func() {
 		var r result
-		r.img, r.err = decodeNow(ctx, kind, data, lim)
+		r.img, r.err = decodeNow(ctx, kind, data, apart, lim)
 		done <- r
 	}()
 	select {
@@ -226,11 +263,16 @@ func decode(ctx context.Context, kind string, data []byte, lim Options) (image.I
 	}
 }
 
-func decodeNow(ctx context.Context, kind string, data []byte, lim Options) (img image.Image, err error) {
+func decodeNow(ctx context.Context, kind string, data []byte, apart bool, lim Options) (img image.Image, err error) {
 	defer catch(&err)
-	in := &untilReader{ctx, bytes.NewReader(data), time.Now().Add(lim.MaxTime)}
+	end := time.Now().Add(lim.MaxTime)
+	until := func(data []byte) io.Reader { return &untilReader{ctx, bytes.NewReader(data), end} }
+	in := until(data)
 	switch kind {
 	case "jpeg":
+		if apart {
+			return decodeByComponent(data, until)
+		}
 		return jpeg.Decode(in)
 	case "png":
 		return png.Decode(in)

@@ -89,8 +89,8 @@ func TestBadInputIsRefusedWithAHint(t *testing.T) {
 		{"4 billion pixels", withSize(small, 65500, 65500, 0), nil, "65500×65500", &UnsupportedError{}},
 		{"a PNG of 4 billion squared", pngHeader(1<<31-1, 1<<31-1), nil, "PNG", nil},
 		{"a PNG of 10^9 by 1", pngHeader(1e9, 1), nil, "1000000000×1", &UnsupportedError{}},
-		{"progressive, 40 million pixels", withSize(small, 8000, 5000, markerSOF2), nil, "600 MB", &UnsupportedError{}},
-		{"16 bits, 40 million pixels", deepHeader(8000, 5000), nil, "640 MB", &UnsupportedError{}},
+		{"progressive, 40 million pixels", withSize(small, 8000, 5000, markerSOF2), nil, "300 MB", &UnsupportedError{}},
+		{"16 bits, 40 million pixels", deepHeader(8000, 5000), nil, "320 MB", &UnsupportedError{}},
 		{"1500 empty scans", emptyScans(small, 4000, 3000, 1500), nil, "1500 scans", &UnsupportedError{}},
 		{"arithmetic coding", withSize(small, 64, 48, 0xc9), nil, "variety", &UnsupportedError{}},
 		{"too many bytes", small, &Options{MaxBytes: 1000}, "limit", &UnsupportedError{}},
@@ -101,6 +101,8 @@ func TestBadInputIsRefusedWithAHint(t *testing.T) {
 		{"TIFF of the other order", []byte("MM\x00*\x00\x00\x00\x08"), nil, "a TIFF", &UnsupportedError{}},
 		{"PDF", []byte("%PDF-1.7"), nil, "a PDF", &UnsupportedError{}},
 		{"AVIF", []byte("\x00\x00\x00\x1cftypavif\x00\x00\x00\x00mif1avifmiaf"), nil, "an AVIF", &UnsupportedError{}},
+		{"animated WebP", append([]byte("RIFF\x20\x00\x00\x00WEBPVP8X\x0a\x00\x00\x00\x02\x00\x00\x00\x3f\x00\x00\x3f\x00\x00"), "ANIM"...), nil, "an animated WebP", &UnsupportedError{}},
+		{"70 MB", make([]byte, 70<<20), nil, "has 70 MB, the limit is 64 MB", &UnsupportedError{}},
 		{"video", []byte("\x00\x00\x00\x18ftypmp42\x00\x00\x00\x00isommp42"), nil, "a video", &UnsupportedError{}},
 		{"cut brand", []byte("\xff\xff\xff\xffftypmp42"), nil, "a video", &UnsupportedError{}},
 	} {
@@ -146,9 +148,11 @@ func TestLimitsAreWhereTheySay(t *testing.T) {
 		want           string
 	}{
 		{"64 MB", make([]byte, 64<<20), make([]byte, 64<<20+1), "the limit is 64 MB"},
-		{"80 million pixels", pngHeader(10000, 8000), pngHeader(10000, 8001), "the limit is 80 million"},
+		{"80 million pixels", withSize(small, 10000, 8000, 0), withSize(small, 10000, 8001, 0), "the limit is 80 million"},
 		{"65536 pixels a side", pngHeader(65536, 1), pngHeader(65537, 1), "65537×1"},
-		{"400 MB of memory", deepHeader(5000, 5000), deepHeader(5000, 5001), "the limit is 400 MB"},
+		{"160 MB of a picture", deepHeader(5000, 3999), deepHeader(5000, 4001), "the limit is 160 MB"},
+		{"160 MB of the file and a picture", deepHeader(5000, 3990), append(deepHeader(5000, 3990), make([]byte, 1e6)...), "the limit is 160 MB"},
+		{"215 MB of a decoder", withSize(small, 7000, 4000, markerSOF2), withSize(small, 7000, 4100, markerSOF2), "the limit is 215 MB"},
 		{"100 scans", emptyScans(small, 64, 48, 100), emptyScans(small, 64, 48, 101), "101 scans"},
 	} {
 		var u *UnsupportedError

@@ -21,7 +21,7 @@ func FuzzDecode(f *testing.F) {
 	f.Add(pngWithEXIF(pngOf(f, scene(5, 3, 1)), tiffOf(binary.LittleEndian, 8, "")))
 	f.Add(pngOf(f, image.NewPaletted(image.Rect(0, 0, 3, 3), color.Palette{color.Black, color.Transparent})))
 	f.Add(emptyScans(jpegOf(f, scene(32, 32, 1), 80), 32, 32, 3))
-	for _, name := range []string{"swatches.webp", "stripes.webp", "stripes.jpg", "quadrants.heic", "quarter.heic"} {
+	for _, name := range []string{"swatches.webp", "stripes.webp", "stripes.jpg", "odd22-restarts.jpg", "odd22-alone.jpg", "quadrants.heic", "quarter.heic"} {
 		b, err := os.ReadFile("testdata/" + name)
 		if err != nil {
 			f.Fatal(err)

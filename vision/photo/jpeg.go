@@ -13,6 +13,8 @@ type jpegHeader struct {
 	exif        []byte  // of the first APP1 segment with EXIF, nil if none
 	ended       bool    // has an end marker
 	coarseness  float64 // mean of the luma quantization table over the mean of T.81 table K.1; 0 if none
+	samples     float64 // a pixel, of all components together; 3 if it is not told
+	apart       bool    // has to be taken apart, see decodeByComponent
 }
 
 // Markers of T.81 table B.1.
@@ -25,52 +27,75 @@ const (
 	markerEOI  = 0xd9
 	markerSOS  = 0xda
 	markerDQT  = 0xdb
+	markerDHT  = 0xc4
+	markerDRI  = 0xdd
 	markerAPP1 = 0xe1
 	markerTEM  = 0x01
+
+	markerAPP14 = 0xee
 )
 
 // scanJPEG goes through the markers of the whole file. It looks for each 0xff, so that it costs about
 // a millisecond for a phone's photo; segments with a length are stepped over.
 func scanJPEG(data []byte) (h jpegHeader) {
+	var frame []byte
+	interval := 0
+	h.samples = 3
 	for b := data; ; {
-		i := bytes.IndexByte(b, 0xff)
-		if i < 0 || i+1 >= len(b) {
+		m, segment, rest, ok := nextSegment(b)
+		if !ok {
 			return h
 		}
-		m := b[i+1]
-		if m == 0xff { // fill byte
-			b = b[i+1:]
-			continue
-		}
-		b = b[i+2:]
-		if m == 0 || m == markerTEM || m == markerSOI || m >= markerRST0 && m <= markerRST7 {
-			continue
-		}
-		if m == markerEOI {
+		b = rest
+		switch {
+		case m == markerEOI:
 			h.ended = true
 			return h
-		}
-		if len(b) < 2 {
-			return h
-		}
-		n := int(binary.BigEndian.Uint16(b))
-		if n < 2 || n > len(b) {
-			return h
-		}
-		segment := b[2:n]
-		b = b[n:]
-		switch {
 		case m == markerSOS:
 			h.scans++
+			if len(segment) >= 2 && segment[0] == 1 && interval > 0 && sampling(frame, segment[1]) > 1 {
+				h.apart = true
+			}
+		case m == markerDRI && len(segment) == 2:
+			interval = int(binary.BigEndian.Uint16(segment))
 		case m >= markerSOF0 && m <= markerSOF2 && len(segment) >= 6:
 			h.progressive = h.progressive || m == markerSOF2
 			h.components = max(h.components, int(segment[5]))
+			frame = segment
+			h.samples = samples(frame)
 		case m == markerDQT && h.coarseness == 0:
 			h.coarseness = coarseness(segment)
 		case m == markerAPP1 && h.exif == nil && bytes.HasPrefix(segment, []byte("Exif\x00\x00")):
 			h.exif = segment[6:]
 		}
 	}
+}
+
+// samples gives those of all components for each pixel of a frame (T.81, A.1.1): 1.5 with chroma halved both ways.
+func samples(frame []byte) float64 {
+	if frame[5] == 1 {
+		return 1
+	}
+	sum, across, down := 0, 1, 1
+	for c := frame[6:]; len(c) >= 3; c = c[3:] {
+		h, v := int(c[1]>>4), int(c[1]&15)
+		sum, across, down = sum+h*v, max(across, h), max(down, v)
+	}
+	return float64(sum) / float64(across*down)
+}
+
+// sampling is how many blocks the component of this name has in a unit of several components; 1 in a frame of one, and
+// if it is not told.
+func sampling(frame []byte, id byte) int {
+	if len(frame) < 6 || frame[5] < 2 {
+		return 1
+	}
+	for c := frame[6:]; len(c) >= 3; c = c[3:] {
+		if c[0] == id {
+			return int(c[1]>>4) * int(c[1]&15)
+		}
+	}
+	return 1
 }
 
 // meanK1 is the mean of the 64 steps of T.81 table K.1, the example for luma: they add up to 3688.

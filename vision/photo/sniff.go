@@ -16,6 +16,9 @@ func sniff(data []byte) (string, error) {
 	case bytes.HasPrefix(data, []byte("\x89PNG\r\n\x1a\n")):
 		return "png", nil
 	case len(data) >= 12 && string(data[:4]) == "RIFF" && string(data[8:12]) == "WEBP":
+		if len(data) > 20 && string(data[12:16]) == "VP8X" && data[20]&animated != 0 {
+			return "", &UnsupportedError{"the file is an animated WebP, which is not read here", hintStill}
+		}
 		return "webp", nil
 	case len(data) >= 12 && string(data[4:8]) == "ftyp":
 		return sniffBrand(data)
@@ -42,6 +45,11 @@ var strangers = []struct{ magic, name string }{
 	{"\x1a\x45\xdf\xa3", "a video"},
 }
 
+// animated is a flag of the chunk VP8X (RFC 9649 section 2.7).
+const animated = 0x02
+
+const hintStill = "take a still from it and export that as a JPEG"
+
 // sniffBrand looks at the brands of a file of boxes (ISO/IEC 14496-12 section 4.3; the brands of
 // HEIF are in ISO/IEC 23008-12).
 func sniffBrand(data []byte) (string, error) {
@@ -64,5 +72,5 @@ func sniffBrand(data []byte) (string, error) {
 	if still {
 		return "heic", nil
 	}
-	return "", &UnsupportedError{"the file is a video, which is not read here", "take a still from it and export that as a JPEG"}
+	return "", &UnsupportedError{"the file is a video, which is not read here", hintStill}
 }
