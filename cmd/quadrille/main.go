@@ -11,6 +11,7 @@ import (
 	"os/signal"
 	"strings"
 	"syscall"
+	"time"
 
 	"github.com/mattn/go-isatty"
 	"github.com/spf13/cobra"
@@ -24,11 +25,32 @@ func main() {
 	ctx, signalled := untilSignal()
 	done := make(chan int, 1)
 	go func() { done <- run(ctx, os.Args[1:], os.Stdout, os.Stderr) }()
-	select {
-	case status := <-done:
+	tell := io.Discard
+	if isTerminal(os.Stderr) {
+		tell = os.Stderr
+	}
+	beat := time.NewTicker(heartbeat)
+	if status, ended := await(ctx, done, beat.C, tell); ended {
 		os.Exit(status)
-	case <-ctx.Done():
-		os.Exit(stopped(<-signalled, save.Close(), os.Stderr))
+	}
+	os.Exit(stopped(<-signalled, save.Close(), os.Stderr))
+}
+
+// heartbeat is how often a person at a terminal is told that the program is still at work, with many trials or on a
+// large simulated photo. Nothing changes from 5 to 30 s (TestLongWorkIsTold).
+const heartbeat = 10 * time.Second
+
+// await waits for the status of a run, or for the end of ctx.
+func await(ctx context.Context, done <-chan int, beat <-chan time.Time, tell io.Writer) (status int, ended bool) {
+	for spent := heartbeat; ; spent += heartbeat {
+		select {
+		case status := <-done:
+			return status, true
+		case <-ctx.Done():
+			return 0, false
+		case <-beat:
+			fmt.Fprintf(tell, "quadrille: at work for %v now; Ctrl-C stops it\n", spent)
+		}
 	}
 }
 

@@ -94,7 +94,7 @@ func (f *synthFlags) bind(fl *pflag.FlagSet) {
 	fl.StringVar(&f.ground, "ground", "", "where 0 V is: bottom, centre, or BOXES up from the centre")
 	fl.StringVar(&f.noise, "noise", "", "noise of the signal, BOXES (standard deviation)")
 	fl.StringVar(&f.gap, "gap", "", `slow sweep: the pen's place and the width of the gap ahead of it, "X,WIDTH" in boxes`)
-	fl.StringVar(&f.megapixels, "megapixels", "", "size of the photo (default 3)")
+	fl.StringVar(&f.megapixels, "megapixels", "", "size of the photo, up to 16 (default 3)")
 	fl.StringVar(&f.tilt, "tilt", "", `turns about the display's upright and level axes, "8,-5" degrees`)
 	fl.StringVar(&f.roll, "roll", "", "turn about the viewing axis, degrees")
 	fl.StringVar(&f.fill, "fill", "", "share of the photo that the frame takes, 0.02 to 4 (default 0.7)")
@@ -239,8 +239,8 @@ func (f synthFlags) scene() (synth.Scene, error) {
 		c.Orientation = p.whole("orientation", f.turning, turning)
 	}
 	if f.megapixels != "" && p.err == nil {
-		if !(mp >= 0.01 && mp <= 80) {
-			p.fail("megapixels", f.megapixels, "outside 0.01 to 80", "give a size such as 3 or 12")
+		if !(mp >= 0.01 && mp <= mostMegapixels) {
+			p.fail("megapixels", f.megapixels, fmt.Sprintf("outside 0.01 to %d; making a photo takes 24 bytes of memory a pixel", mostMegapixels), "give a size such as 3 or 12")
 		} else {
 			s = s.WithMegapixels(mp)
 		}
@@ -253,6 +253,10 @@ func (f synthFlags) scene() (synth.Scene, error) {
 	}
 	return s, p.err
 }
+
+// mostMegapixels keeps making a photo within 400 MB; phones' usual pictures have 12
+// (TestSynthRefusesAndWritesNothing would notice more).
+const mostMegapixels = 16
 
 // withDrive gives the traces of what drives a network and of the network's answer sig, one above the other. A sine
 // comes out of a resistor and a capacitor smaller by 1/√(1 + (2πf·τ)²) and later by atan(2πf·τ).

@@ -132,7 +132,7 @@ func TestSynthWritesPhotoAndTruth(t *testing.T) {
 func TestSynthRefusesAndWritesNothing(t *testing.T) {
 	for _, args := range [][]string{
 		{}, {"a.jpg", "b.jpg"}, {"a.tif"}, {"a.jpg", "--display", "paper"}, {"a.jpg", "--boxes", "10y8"}, {"a.jpg", "--boxes", "10x8x"},
-		{"a.jpg", "--tau", "-1s"}, {"a.jpg", "--tau", "5V"}, {"a.jpg", "--tilt", "8"}, {"a.jpg", "--tilt", "89,0"}, {"a.jpg", "--megapixels", "1e9"},
+		{"a.jpg", "--tau", "-1s"}, {"a.jpg", "--tau", "5V"}, {"a.jpg", "--tilt", "8"}, {"a.jpg", "--tilt", "89,0"}, {"a.jpg", "--megapixels", "1e9"}, {"a.jpg", "--megapixels", "17"},
 		{"a.jpg", "--quality", "0"}, {"a.jpg", "--quality", "80.5"}, {"a.jpg", "--orientation", "9"}, {"a.png", "--orientation", "6"},
 		{"a.jpg", "--random", "x"}, {"a.jpg", "--trouble", "thunder"}, {"a.jpg", "--noise", "NaN"}, {"a.jpg", "--grid", "none"}, {"a.jpg", "--volts-per-box", "0V"},
 	} {

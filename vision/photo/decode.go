@@ -39,10 +39,10 @@ const (
 	maxScans = 100     // of a progressive JPEG; encoders make about ten
 
 	// maxDecoding is the bytes that the file and a decoder may take together, and maxKept the bytes of the file and the
-	// picture that is kept of it. A search takes up to 85 MB beside what is kept, so that a process stays within 250 MB
+	// picture that is kept of it. A search takes up to 96 MB beside what is kept, so that a process stays within 250 MB
 	// (TestLargePicturesStayWithin250MB).
-	maxDecoding = 215_000_000
-	maxKept     = 160_000_000
+	maxDecoding = 200_000_000
+	maxKept     = 150_000_000
 )
 
 // A FormatError says that the file is damaged or not a picture at all: another file is needed.

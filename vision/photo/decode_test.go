@@ -150,9 +150,9 @@ func TestLimitsAreWhereTheySay(t *testing.T) {
 		{"64 MB", make([]byte, 64<<20), make([]byte, 64<<20+1), "the limit is 64 MB"},
 		{"80 million pixels", withSize(small, 10000, 8000, 0), withSize(small, 10000, 8001, 0), "the limit is 80 million"},
 		{"65536 pixels a side", pngHeader(65536, 1), pngHeader(65537, 1), "65537×1"},
-		{"160 MB of a picture", deepHeader(5000, 3999), deepHeader(5000, 4001), "the limit is 160 MB"},
-		{"160 MB of the file and a picture", deepHeader(5000, 3990), append(deepHeader(5000, 3990), make([]byte, 1e6)...), "the limit is 160 MB"},
-		{"215 MB of a decoder", withSize(small, 7000, 4000, markerSOF2), withSize(small, 7000, 4100, markerSOF2), "the limit is 215 MB"},
+		{"150 MB of a picture", deepHeader(5000, 3749), deepHeader(5000, 3751), "the limit is 150 MB"},
+		{"150 MB of the file and a picture", deepHeader(5000, 3740), append(deepHeader(5000, 3740), make([]byte, 1e6)...), "the limit is 150 MB"},
+		{"200 MB of a decoder", withSize(small, 6600, 4000, markerSOF2), withSize(small, 6700, 4000, markerSOF2), "the limit is 200 MB"},
 		{"100 scans", emptyScans(small, 64, 48, 100), emptyScans(small, 64, 48, 101), "101 scans"},
 	} {
 		var u *UnsupportedError
