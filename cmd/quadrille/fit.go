@@ -92,5 +92,8 @@ func fit(c *cobra.Command, name string, given wire.Settings, o readOptions) erro
 		return err
 	}
 	set := save.Set{Inputs: append(printedTo(c.OutOrStdout(), c.ErrOrStderr()), table.is...)}
-	return deliver(c, wire.AnswerTable(c.Context(), table.data, given), table.sum(), &set, o)
+	done := showProgress(c, &given)
+	a := wire.AnswerTable(c.Context(), table.data, given)
+	done()
+	return deliver(c, a, table.sum(), &set, o)
 }

@@ -164,7 +164,9 @@ func read(c *cobra.Command, name string, given wire.Settings, o readOptions) err
 		given.Stage = pictures.add
 	}
 	set := save.Set{Inputs: inputs}
+	done := showProgress(c, &given)
 	a := new(wire.Reader).Answer(c.Context(), photo.data, given)
+	done()
 	if o.stages != "" {
 		set.AddFolder(o.stages, pictures.files)
 		if a.Document.Error != nil { // when they are most wanted

@@ -101,6 +101,9 @@ func (c *chain) run(stages []step) error {
 		if err := c.ctx.Err(); err != nil {
 			return &StageError{st.name, err}
 		}
+		if c.s.Begin != nil {
+			c.s.Begin(st.name)
+		}
 		begun := time.Now()
 		c.worked = false
 		err := st.run()

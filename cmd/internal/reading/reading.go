@@ -46,6 +46,7 @@ type Settings struct {
 	Listed   *calibrate.Setup
 	Readings *HandReadings                      // to be laid beside the first trace; nil for none
 	Stage    func(name string, img image.Image) // nil, or receives what each stage saw
+	Begin    func(stage string)                 // nil, or is called with the name of each stage as it begins
 }
 
 // TraceSettings are what a trace is scaled and analysed with.

@@ -47,6 +47,8 @@ type Settings struct {
 
 	// Stage, if not nil, receives what each stage saw. It is for callers in this program and no part of the JSON.
 	Stage func(name string, img image.Image) `json:"-"`
+	// Begin, if not nil, is called with the name of each stage as it begins.
+	Begin func(stage string) `json:"-"`
 }
 
 // TraceFields are the settings that may differ from trace to trace.
@@ -122,7 +124,7 @@ func (s Settings) Parse() (*reading.Settings, error) {
 // parse reads all but the list of traces, what holds for the photo and what holds for a trace, and does not ask whether
 // a forgotten setting can be found.
 func (s Settings) parse() (*reading.Settings, reading.TraceSettings, error) {
-	r, t := reading.Settings{File: s.File, Stage: s.Stage}, reading.TraceSettings{}
+	r, t := reading.Settings{File: s.File, Stage: s.Stage, Begin: s.Begin}, reading.TraceSettings{}
 	probeU := 0.0 // relative
 	turn := func(degrees int) error {
 		r.Turn = &degrees

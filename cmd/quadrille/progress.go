@@ -1,0 +1,82 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"sync"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"quadrille/cmd/internal/wire"
+)
+
+// patience is how long a stage works in silence: a person waits for a second without wondering (common practice, no
+// source; TestProgressIsShownOfSlowStagesOnly).
+const patience = time.Second
+
+// stageWords say what each stage of a reading does.
+var stageWords = map[string]string{
+	"photo": "decoding the photo", "table": "reading the table", "graticule": "looking for the graticule", "upright": "looking which way is up", "trace": "following the traces",
+	"settings": "finding the settings", "calibrate": "scaling the trace", "analysis": "working out the results", "readings": "laying the readings beside",
+}
+
+// A progress shows on a terminal which stage a reading is at, once it takes longer than a moment, and takes it away when
+// that ends.
+type progress struct {
+	out   io.Writer
+	after time.Duration
+
+	lock  sync.Mutex
+	timer *time.Timer
+	shown bool
+	stage int // counts them, so that a timer that fires late says nothing
+}
+
+// showProgress lets a reading show its stages where a person sits at the terminal; done ends that.
+func showProgress(c *cobra.Command, given *wire.Settings) (done func()) {
+	if !isTerminal(c.ErrOrStderr()) {
+		return func() {}
+	}
+	p := &progress{out: c.ErrOrStderr(), after: patience}
+	given.Begin = p.begin
+	return p.end
+}
+
+// begin says that a stage begins, and so that the one before has ended.
+func (p *progress) begin(stage string) {
+	p.lock.Lock()
+	defer p.lock.Unlock()
+	p.clear()
+	words := stageWords[stage]
+	if words == "" {
+		words = stage
+	}
+	at := p.stage
+	p.timer = time.AfterFunc(p.after, func() {
+		p.lock.Lock()
+		defer p.lock.Unlock()
+		if p.stage == at {
+			p.shown = true
+			fmt.Fprintf(p.out, "\r%s …", words)
+		}
+	})
+}
+
+// end takes away what is shown.
+func (p *progress) end() {
+	p.lock.Lock()
+	defer p.lock.Unlock()
+	p.clear()
+}
+
+func (p *progress) clear() {
+	p.stage++
+	if p.timer != nil {
+		p.timer.Stop()
+	}
+	if p.shown {
+		fmt.Fprint(p.out, "\r\x1b[K") // erase to the end of the line: ECMA-48, 8.3.41
+	}
+	p.shown = false
+}

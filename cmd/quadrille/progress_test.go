@@ -1,0 +1,62 @@
+package main
+
+import (
+	"bytes"
+	"os"
+	"strings"
+	"testing"
+	"testing/synctest"
+	"time"
+
+	"quadrille/cmd/internal/wire"
+)
+
+// A stage that takes its time is named until it ends; a quick one is not.
+func TestProgressIsShownOfSlowStagesOnly(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		var out bytes.Buffer
+		p := &progress{out: &out, after: patience}
+		p.begin("photo")
+		time.Sleep(patience / 2)
+		p.begin("graticule")
+		time.Sleep(2 * patience)
+		synctest.Wait()
+		if got := out.String(); got != "\rlooking for the graticule …" {
+			t.Errorf("a slow stage shows %q", got)
+		}
+		out.Reset()
+		p.begin("trace")
+		p.end()
+		time.Sleep(2 * patience)
+		synctest.Wait()
+		if got := out.String(); got != "\r\x1b[K" {
+			t.Errorf("after it %q", got)
+		}
+	})
+}
+
+// Every stage of a reading is told of as it begins, and has its words; none is shown where nobody sits at a terminal.
+func TestStagesHaveWords(t *testing.T) {
+	data, err := os.ReadFile("../../testdata/photos/slow-pale.jpg")
+	if err != nil {
+		t.Fatal(err)
+	}
+	var seen []string
+	settings := wire.Settings{Begin: func(stage string) { seen = append(seen, stage) }}
+	settings.Readings, settings.VoltsPerBox, settings.TimePerBox = "t_s,v_V\n0,9\n20,3", "1.5V", "5s"
+	new(wire.Reader).Answer(t.Context(), data, settings)
+	wire.AnswerTable(t.Context(), []byte("t_s,v_V\n0,9\n20,3"), settings)
+	if len(seen) < 9 {
+		t.Fatalf("only %q were told of", seen)
+	}
+	for _, stage := range seen {
+		if stageWords[stage] == "" {
+			t.Errorf("the stage %s has no words", stage)
+		}
+	}
+	var out, errs bytes.Buffer
+	run(t.Context(), []string{"read", "../../testdata/photos/slow-pale.jpg"}, &out, &errs)
+	if strings.Contains(errs.String(), "…") || strings.Contains(errs.String(), "\r") {
+		t.Errorf("a pipe is shown progress: %q", errs.String())
+	}
+}
