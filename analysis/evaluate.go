@@ -25,9 +25,12 @@ func (s *scheme) evaluate(t, v []float64, influences bool) []numbers {
 		n := &out[i]
 		n.tau, n.log, n.halfLife = unread, unread, unread
 		pt, pv, pw := s.points.gather(q.use, t, v)
-		fit, ok := fitTowards(pt, pv, pw, q.fit.ref, q.fixedC, q.loose, q.fit.tau)
+		fit, of, ok := curveTowards(pt, pv, pw, q.fit.ref, q.fixedC, q.loose, q.fit.tau)
 		if !ok {
 			fit = exponential{ref: q.fit.ref, tau: math.NaN(), c: math.NaN(), a: math.NaN()}
+		}
+		if ok && influences {
+			of.sensitivities(&fit)
 		}
 		n.curve = fit
 		e := reader{scheme: s, t: t, v: v, influences: influences, place: i, piece: q, plan: &s.plans[i], n: n}

@@ -83,9 +83,19 @@ func fitExponential(t, v, w []float64, ref float64, fixed *float64, start float6
 // fitTowards is fitExponential with c held to fixed as by a spring: as a point there with the standard deviation loose
 // would. 0 holds it exactly; without fixed c is free.
 func fitTowards(t, v, w []float64, ref float64, fixed *float64, loose, start float64) (e exponential, ok bool) {
-	p := newProjection(t, v, w, ref, fixed, loose)
+	e, p, ok := curveTowards(t, v, w, ref, fixed, loose, start)
+	if ok {
+		p.sensitivities(&e)
+	}
+	return e, ok
+}
+
+// curveTowards is fitTowards without the influences, which cost as much again as the curve, and the projection at its
+// solution, from which they are made.
+func curveTowards(t, v, w []float64, ref float64, fixed *float64, loose, start float64) (e exponential, p *projection, ok bool) {
+	p = newProjection(t, v, w, ref, fixed, loose)
 	if len(t) < p.parameters() || !(p.span > 0) {
-		return e, false
+		return e, p, false
 	}
 	low, high := math.Log(shortestTau/float64(len(t))), math.Log(longestTau)
 	x := math.Log(start / p.span)
@@ -95,12 +105,11 @@ func fitTowards(t, v, w []float64, ref float64, fixed *float64, loose, start flo
 		x, ok = p.search(low, high)
 	}
 	if !ok || x < low || x > high {
-		return e, false
+		return e, p, false
 	}
 	p.solve(x)
 	e = exponential{ref: ref, tau: p.span * math.Exp(x), c: p.c, a: p.a, fixedC: !p.free, chiSq: p.chiSq}
-	p.sensitivities(&e)
-	return e, !math.IsNaN(e.tau+e.c+e.a) && e.a != 0
+	return e, p, !math.IsNaN(e.tau+e.c+e.a) && e.a != 0
 }
 
 // A projection holds the points with the time scaled by their span, and the linear solution at the last ln τ.

@@ -247,8 +247,10 @@ func (s *wave) sensitivities(t, w []float64) bool {
 // moved gives the fit to points shifted a little from those of s: two Gauss-Newton steps from there.
 func (s *wave) moved(t, v, w []float64) wave {
 	c := *s
-	for range 2 {
-		if !c.sensitivities(t, w) {
+	for step := range 2 {
+		// The points have moved so little that the first step may go by the influences of s; the second takes off what that
+		// leaves.
+		if (step > 0 || c.influence[0] == nil) && !c.sensitivities(t, w) {
 			c.f = math.NaN()
 			return c
 		}
