@@ -21,7 +21,7 @@ type flagGroup struct {
 	names string
 }
 
-// flagGroups are those of read and fit; a flag that a command does not have is left out.
+// flagGroups are those of read, fit and compare; a flag that a command does not have is left out.
 var flagGroups = []flagGroup{
 	{"Most used", "volts-per-box time-per-box ground resistance capacitance out"},
 	{"Settings of the instrument", "probe volts-accuracy time-accuracy trace"},

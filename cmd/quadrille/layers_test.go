@@ -40,6 +40,7 @@ var rooms = map[string]string{
 	"cmd/internal/live":         "cmd/internal/wire cmd/internal/report vision/geom",
 	"cmd/internal/desk":         "cmd/internal/live",
 	"cmd/static":                "cmd/internal/desk",
+	"cmd/binaries":              "",
 	"cmd/quadrille":             "*",
 }
 

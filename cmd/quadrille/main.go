@@ -166,15 +166,15 @@ its uncertainty.
 		})
 		return err
 	}
-	read, fit := newRead(), newFit()
-	for _, c := range []*cobra.Command{read, fit} {
+	read, fit, compare := newRead(), newFit(), newCompare()
+	for _, c := range []*cobra.Command{read, fit, compare} {
 		c.SetUsageFunc(func(c *cobra.Command) error {
 			_, err := io.WriteString(c.OutOrStderr(), groupedUsage(c))
 			return err
 		})
 		complete(c)
 	}
-	root.AddCommand(read, fit, newCompare(), newSynth(), newMan())
+	root.AddCommand(read, fit, compare, newSynth(), newMan())
 	return root
 }
 

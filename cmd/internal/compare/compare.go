@@ -349,7 +349,7 @@ func constants(d *wire.Document, source string, o Options) (values []Value) {
 		}
 		values = append(values, v)
 	}
-	return values
+	return append(values, known(d, "time constant")...)
 }
 
 // height of the decays of a trace: from the lowest level that they begin or settle at to the highest, which is the drive
@@ -394,11 +394,16 @@ func frequencies(d *wire.Document, source string, o Options) (values []Value) {
 			values = append(values, v)
 		}
 	}
+	return append(values, known(d, "frequency")...)
+}
+
+// known gives what a quantity was said to be from elsewhere: on a generator's dial, by another measurement.
+func known(d *wire.Document, quantity string) (values []Value) {
 	for _, c := range d.Comparisons {
 		of, _ := c.What.Values["of"].(string)
 		given, ok := c.What.Values["given"].(float64)
 		u, known := c.What.Values["u_given"].(float64)
-		if c.What.Kind == "analysis.seen_and_given" && of == "frequency" && ok && known && u > 0 {
+		if c.What.Kind == "analysis.seen_and_given" && of == quantity && ok && known && u > 0 {
 			values = append(values, Value{Method: "given", Value: wire.Number(given), U: wire.Number(u), Expanded: unknown, Main: true, Height: unknown, UHeight: unknown})
 		}
 	}

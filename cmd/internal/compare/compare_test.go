@@ -114,3 +114,31 @@ func TestNothingInCommonIsRefused(t *testing.T) {
 		t.Errorf("a file given twice: %+v, %v", twice, err)
 	}
 }
+
+// A τ or a frequency that is known from elsewhere, given with a reading, is compared with all of them, once.
+func TestWhatIsKnownFromElsewhereIsCompared(t *testing.T) {
+	a, b := reading(20, 5, 3), reading(21, 5, 6)
+	for _, d := range []*wire.Document{a, b} {
+		d.Comparisons = append(d.Comparisons, wire.Comparison{Agree: true, What: wire.Remark{Kind: "analysis.seen_and_given",
+			Values: map[string]any{"of": "time constant", "given": 30e-3, "u_given": 1e-3}}})
+	}
+	got, err := compare.Of([]*wire.Document{a, b}, compare.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	given, apart := 0, 0
+	for i, v := range got.Same[0].Values {
+		if v.Method != "given" {
+			continue
+		}
+		given++
+		for _, p := range got.Same[0].Pairs {
+			if (p.A == i || p.B == i) && !p.Agree {
+				apart++
+			}
+		}
+	}
+	if given != 1 || apart != 3 {
+		t.Errorf("the known τ stands there %d times and differs from %d of 3", given, apart)
+	}
+}
