@@ -42,7 +42,8 @@ type Settings struct {
 	LevelShares []float64
 	// Parts of the circuit; X = 0 means not given. U is the standard uncertainty.
 	Resistance, Capacitance, InputResistance, SourceResistance unit.Value
-	Known                                                      Known // of the signal, from elsewhere
+	Known                                                      Known      // of the signal, from elsewhere
+	usual                                                      [2]float64 // relative limits taken for R and C, which were given without; else 0
 	// Trials is the number of a Monte Carlo calculation beside the budgets; 0 means none.
 	Trials int
 }

@@ -100,10 +100,10 @@ func (m *mistakes) partCauses(rc, tau float64) []cause {
 	if s.SourceResistance.X == 0 {
 		add(false, -rc*usualSource/loop, remark.Of(KindCauseSource))
 	}
-	if limit := math.Sqrt(3) * s.Capacitance.U / s.Capacitance.X; limit < usualPart {
+	if limit := math.Sqrt(3) * s.Capacitance.U / s.Capacitance.X; s.usual[1] == 0 && limit < usualPart {
 		add(true, usualPart*rc, remark.Of(KindCauseCapacitor, remark.Number("limit_share", usualPart)))
 	}
-	if limit := math.Sqrt(3) * s.Resistance.U / s.Resistance.X; limit < usualResistor {
+	if limit := math.Sqrt(3) * s.Resistance.U / s.Resistance.X; s.usual[0] == 0 && limit < usualResistor {
 		add(true, usualResistor*rc, remark.Of(KindCauseResistor, remark.Number("limit_share", usualResistor)))
 	}
 	if m.settings.Settles != SettlesFree {

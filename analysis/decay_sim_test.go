@@ -102,6 +102,7 @@ func findDecays(ctx context.Context, rec *calibrate.Record, s *Settings) (*Findi
 	if s == nil {
 		s = &Settings{}
 	}
+	s = s.withTolerances()
 	p, err := choose(rec, s)
 	if err != nil {
 		return nil, err

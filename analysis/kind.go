@@ -99,6 +99,7 @@ func Analyse(ctx context.Context, rec *calibrate.Record, s *Settings) (*Findings
 	}
 	given := s
 	s, _ = given.within(rec.Axes)
+	s = s.withTolerances()
 	p, err := choose(rec, s)
 	if err != nil {
 		return nil, err
@@ -112,6 +113,7 @@ func Analyse(ctx context.Context, rec *calibrate.Record, s *Settings) (*Findings
 	if err != nil {
 		return nil, err
 	}
+	f.Doubts = append(f.upsideDown(ctx, p), f.Doubts...)
 	f.axes = rec.Axes
 	f.Notes = append(f.Notes, f.unused(given, f.compareKnown(s))...)
 	f.addOutermost(p)

@@ -131,9 +131,24 @@ func (f *Findings) compareWith(known unit.Value, what string, seen unit.Value, r
 		remark.Number("given", known.X), remark.Number("u_given", known.U))...)
 	if !c.Agree {
 		c.Causes = explain(gap, append(causes, scaleCauses(what, known.X, gap)...))
+		if len(c.Causes) == 0 || c.Causes[0].Number("share") < nearlyAll {
+			factor := known.X / seen.X
+			if what == ofFrequency { // the lower, the longer a box lasts
+				factor = seen.X / known.X
+			}
+			c.Causes = append(c.Causes, remark.Of(KindCauseScale, remark.Word("of", what), remark.Number("factor", factor)))
+		}
+	}
+	if math.Abs(c.Zeta) > knownDoubt {
+		f.Doubts = append(f.Doubts, remark.Of(KindSeenIsNotGiven, remark.Word("of", what), remark.Number("seen", seen.X), remark.Number("u_seen", seen.U),
+			remark.Number("given", known.X), remark.Number("u_given", known.U), remark.Number("zeta", c.Zeta)))
 	}
 	f.Comparisons = append(f.Comparisons, c)
 }
+
+// knownDoubt is the |zeta| from which on what is seen and what was given cannot both be right: by chance 1 in 370
+// (TestWhatIsNotTheGivenIsDoubted).
+const knownDoubt = 3.0
 
 // scaleCauses are those of a gap that a setting makes: the next step of its switch, or a probe.
 func scaleCauses(what string, known, gap float64) []cause {
@@ -142,7 +157,11 @@ func scaleCauses(what string, known, gap float64) []cause {
 		return nil
 	}
 	list := []cause{}
-	for _, c := range []cause{off(KindCauseProbe, 0.1), off(KindCauseStep, 0.5)} {
+	all := []cause{off(KindCauseProbe, 0.1), off(KindCauseStep, 0.5)}
+	if what == ofDrive {
+		all = append(all, off(KindCauseOpenGenerator, 2))
+	}
+	for _, c := range all {
 		if math.Abs(c.gap/gap-1) < stepShare {
 			list = append(list, c)
 		}

@@ -3,6 +3,8 @@ package analysis
 import (
 	"math"
 	"testing"
+
+	"quadrille/calibrate/remark"
 )
 
 func comparison(t *testing.T, f *Findings, of string) Comparison {
@@ -82,5 +84,29 @@ func TestZetaIsThatOfTheStandard(t *testing.T) {
 	}
 	if c := compared(KindReadingsInTheMean, 1.9, 1, "V", nil); !c.Agree {
 		t.Error("1.9 does not agree")
+	}
+}
+
+// A drive of 6 V is seen; one of 5 V on the dial, good to 1 %, is none of its own steps, and the cause is a scale. Twice
+// what the dial says is a generator without its load. What agrees leaves no doubt.
+func TestWhatIsNotTheGivenIsDoubted(t *testing.T) {
+	rec := specimen{n: 600, span: 10e-3, sigma: 0.01, v: squareDriven(6, 2e-3, 0.3e-3, 0.3e-3)}.record(1)
+	for _, c := range []struct {
+		drive   float64
+		doubted bool
+		cause   remark.Kind
+	}{{6, false, ""}, {5, true, KindCauseScale}, {3, true, KindCauseOpenGenerator}} {
+		f := analyse(t, rec, &Settings{Known: Known{Drive: unitValue(c.drive, 0.01*c.drive, "V")}})
+		k := comparison(t, f, ofDrive)
+		if remark.Any(f.Doubts, KindSeenIsNotGiven) != c.doubted || (len(k.Causes) > 0) != c.doubted || c.doubted && k.Causes[0].Kind != c.cause {
+			t.Errorf("%g V: doubts %q, causes %q", c.drive, f.Doubts, k.Causes)
+		}
+	}
+	f := analyse(t, rec, &Settings{Known: Known{Drive: unitValue(5, 0.05, "V")}})
+	near(t, "factor of the scale", comparison(t, f, ofDrive).Causes[0].Number("factor"), 5.0/6, 0.002)
+	wave := specimen{n: 500, span: 200e-6, sigma: 0.02, v: sineOf(0, 3, 20e3, 0.4)}.record(2)
+	f = analyse(t, wave, &Settings{Known: Known{Frequency: unitValue(10e3, 50, "Hz")}})
+	if k := comparison(t, f, ofFrequency); !remark.Any(f.Doubts, KindSeenIsNotGiven) || len(k.Causes) != 1 || math.Abs(k.Causes[0].Number("factor")-2) > 0.01 {
+		t.Errorf("10 kHz given, 20 kHz seen: doubts %q, causes %+v", f.Doubts, k.Causes)
 	}
 }

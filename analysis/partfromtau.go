@@ -62,11 +62,7 @@ func partFromTau(s *Settings, results []Result) (r Result, ok bool) {
 	}
 	r = newResult(quantity, "from tau", "", x, in, budget)
 	r.Doubts = append(r.Doubts, tau.Doubts...)
-	for _, part := range circuitParts(s)[:2] {
-		if part.value.X > 0 && part.value.U == 0 {
-			r.Notes = append(r.Notes, remark.Of(KindNoAccuracy, remark.Word("part", part.name)))
-		}
-	}
+	r.Notes = append(append(r.Notes, s.tolerancesTaken()...), s.sourceRemark(r)...)
 	if unloaded > 0 {
 		counted := unloaded <= smallLoad*x
 		says := remark.Of(KindInputUnknownForPart, remark.Number("share", unloaded/x), remark.Flag("counted", counted))

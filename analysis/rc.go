@@ -28,6 +28,29 @@ func circuitParts(s *Settings) []circuitPart {
 	}
 }
 
+// withTolerances gives the settings with the usual tolerance of a marked part for R and C where nothing was said of how
+// well they are known: to count them as exact would be a claim that nobody made.
+func (s *Settings) withTolerances() *Settings {
+	own := *s
+	for i, part := range []*unit.Value{&own.Resistance, &own.Capacitance} {
+		if part.X > 0 && part.U == 0 {
+			own.usual[i] = []float64{usualResistor, usualPart}[i]
+			*part = unit.Limits(part.X, own.usual[i]*part.X, part.Unit)
+		}
+	}
+	return &own
+}
+
+// tolerancesTaken notes them.
+func (s *Settings) tolerancesTaken() (notes []remark.Remark) {
+	for i, limit := range s.usual {
+		if limit > 0 {
+			notes = append(notes, remark.Of(KindNoAccuracy, remark.Word("part", circuitParts(s)[i].name), remark.Number("limit_share", limit)))
+		}
+	}
+	return notes
+}
+
 // tauRC gives τ of the parts and its budget; NaN without R or C. An input resistance of 0 means that none
 // was given, and no load.
 func tauRC(s *Settings) (tau float64, budget []Term) {
@@ -76,9 +99,6 @@ func loopResistance(s *Settings) (r Result, ok bool) {
 		}
 	}
 	r = newResult("loop_resistance", "parallel", label, loop*shunt, "Ω", budget)
-	if s.Resistance.U == 0 && s.InputResistance.U == 0 && s.SourceResistance.U == 0 {
-		r.Doubts = nil // the want of an accuracy is told with R·C
-	}
 	return r, true
 }
 
@@ -92,11 +112,7 @@ const looseTolerance = 0.05
 
 // rcRemarks are what to know of a value from the parts, and what to doubt.
 func rcRemarks(s *Settings, r Result) (notes, doubts []remark.Remark) {
-	for _, part := range circuitParts(s)[:2] {
-		if math.IsNaN(part.value.U) || part.value.U == 0 {
-			notes = append(notes, remark.Of(KindNoAccuracy, remark.Word("part", part.name)))
-		}
-	}
+	notes = s.tolerancesTaken()
 	if r.Value.U > looseTolerance*r.Value.X {
 		notes = append(notes, remark.Of(KindRCLoose, remark.Number("share", r.Value.U/r.Value.X)))
 	}
@@ -109,7 +125,21 @@ func rcRemarks(s *Settings, r Result) (notes, doubts []remark.Remark) {
 			notes = append(notes, says)
 		}
 	}
-	return notes, doubts
+	return append(notes, s.sourceRemark(r)...), doubts
+}
+
+// sourceTells is the share of U that a generator's source resistance must add to R for it to be worth a word: a third
+// added in quadrature widens U by 5 % (TestTheSourceIsSuggestedByItsSize).
+const sourceTells = 1.0 / 3
+
+// sourceRemark suggests a generator's source resistance beside r, which is made of R, where it matters and was not given.
+// A discharge through a switch has none, so that it is no doubt.
+func (s *Settings) sourceRemark(r Result) []remark.Remark {
+	share := usualSource / (s.Resistance.X + usualSource)
+	if s.SourceResistance.X > 0 || !(s.Resistance.X > 0) || !(share*r.Value.X > sourceTells*r.Expanded) {
+		return nil
+	}
+	return []remark.Remark{remark.Of(KindSourceUnknown, remark.Number("share", usualSource/s.Resistance.X), remark.Flag("for_part", r.Quantity != "tau"))}
 }
 
 // circuitResults are those of the parts: R·C, the part that was not given, and the resistance of the loop; results are

@@ -2,9 +2,11 @@ package analysis
 
 import (
 	"math"
+	"slices"
 	"testing"
 
 	"quadrille/calibrate/remark"
+	"quadrille/calibrate/unit"
 )
 
 // Common practice, no source: 9.9 kΩ with 1000 µF is 9.9 s.
@@ -88,9 +90,41 @@ func TestLooseOrMissingTolerancesAreDoubted(t *testing.T) {
 	if r := find(mustFit(t, rec, set), "tau", "rc"); !remark.Any(r.Notes, KindInputUnknown) || remark.Any(r.Doubts, KindInputUnknown) {
 		t.Errorf("±20 %%, no input resistance: notes %q, doubts %q", r.Notes, r.Doubts)
 	}
-	set.Capacitance.U = 0
-	r := find(mustFit(t, rec, set), "tau", "rc")
-	if remark.Any(r.Notes, KindRCLoose) || !remark.Any(r.Notes, KindNoAccuracy) || !remark.Any(r.Doubts, KindInputUnknown) {
-		t.Errorf("no tolerance: notes %q, doubts %q", r.Notes, r.Doubts)
+}
+
+// Parts without a tolerance count with that of marked parts (±5 % and ±20 %; common practice, no source), and so can be
+// compared.
+func TestPartsWithoutAToleranceCountAsMarked(t *testing.T) {
+	rec := specimen{n: 300, span: 50, sigma: 0.02, v: slowDischarge(9, 0, 4, 10)}.record(1)
+	set := &Settings{Resistance: unitValue(22e3, 0, "Ω"), Capacitance: unitValue(470e-6, 0, "F")}
+	f := mustFit(t, rec, set)
+	r := find(f, "tau", "rc")
+	near(t, "relative u of R·C", r.Value.U/r.Value.X, math.Hypot(0.05, 0.20)/math.Sqrt(3), 1e-6)
+	compared := slices.ContainsFunc(f.Comparisons, func(c Comparison) bool {
+		return c.What.Kind == KindTwoWays && c.What.Word("other") == "rc" && c.Agree
+	})
+	if !compared || !remark.Any(r.Notes, KindNoAccuracy) || !remark.Any(r.Notes, KindRCLoose) {
+		t.Errorf("compared %v, notes %q", compared, r.Notes)
+	}
+	c := find(mustFit(t, rec, &Settings{Resistance: unitValue(22e3, 0, "Ω")}), "capacitance", "from tau")
+	if !(c.Value.U > 0.05/math.Sqrt(3)*c.Value.X) || !remark.Any(c.Notes, KindNoAccuracy) {
+		t.Errorf("C = %v, notes %q", c.Value, c.Notes)
+	}
+	if set.Resistance.U != 0 {
+		t.Error("the settings given were changed")
+	}
+}
+
+// 50 Ω beside 1 kΩ are 5 %, beside 22 kΩ 0.2 %: told where U is not far wider.
+func TestTheSourceIsSuggestedByItsSize(t *testing.T) {
+	for _, c := range []struct {
+		r, limit, source float64
+		told             bool
+	}{{1e3, 0.01, 0, true}, {22e3, 0.01, 0, false}, {22e3, 0.0005, 0, true}, {1e3, 0.2, 0, false}, {1e3, 0.01, 50, false}} {
+		s := &Settings{Resistance: unit.Limits(c.r, c.limit*c.r, "Ω"), Capacitance: unit.Limits(1e-6, 1e-10, "F"), SourceResistance: unit.Value{X: c.source}}
+		r := circuitResults(s, nil)[0]
+		if remark.Any(r.Notes, KindSourceUnknown) != c.told {
+			t.Errorf("%g Ω ± %g, source %g Ω: notes %q", c.r, c.limit, c.source, r.Notes)
+		}
 	}
 }

@@ -87,11 +87,14 @@ const (
 	KindKneeNotSeen          remark.Kind = "analysis.knee_not_seen"            // with_times: and times count from the first point
 	KindSettlesBelowGround   remark.Kind = "analysis.settles_below_ground"     // level_v
 	KindSettlesOffGround     remark.Kind = "analysis.settles_off_ground"       // level_v
+	KindUpsideDown           remark.Kind = "analysis.upside_down"              // share of the height that a decay leaves of the trace turned
+	KindSeenIsNotGiven       remark.Kind = "analysis.seen_is_not_given"        // of a quantity, as KindSeenAndGiven; zeta
 	KindTauFarFromRC         remark.Kind = "analysis.tau_far_from_rc"
 	KindWaysDiffer           remark.Kind = "analysis.ways_differ"
-	KindIntervalUneven       remark.Kind = "analysis.interval_uneven" // low_s; high_s, if there is such
-	KindNoAccuracy           remark.Kind = "analysis.no_accuracy"     // of a part
-	KindRCLoose              remark.Kind = "analysis.rc_loose"        // share
+	KindIntervalUneven       remark.Kind = "analysis.interval_uneven"           // low_s; high_s, if there is such
+	KindNoAccuracy           remark.Kind = "analysis.no_accuracy"               // of a part; limit_share was taken
+	KindRCLoose              remark.Kind = "analysis.rc_loose"                  // share
+	KindSourceUnknown        remark.Kind = "analysis.source_resistance_unknown" // share of R; for_part: of the part made from τ
 	KindInputUnknown         remark.Kind = "analysis.input_resistance_unknown"
 	KindInputUnknownForPart  remark.Kind = "analysis.input_resistance_unknown_for_part" // counted: in its uncertainty
 	KindTrials               remark.Kind = "analysis.trials"
@@ -137,20 +140,23 @@ const (
 
 // What may stand behind a disagreement; with share, if it is known how much of the gap it could explain.
 const (
-	KindCauseInput         remark.Kind = "analysis.cause_input"              // left out
-	KindCauseSource        remark.Kind = "analysis.cause_source"             // left out
-	KindCauseCapacitor     remark.Kind = "analysis.cause_capacitor_marking"  // limit_share
-	KindCauseResistor      remark.Kind = "analysis.cause_resistor_marking"   // limit_share
-	KindCauseLevel         remark.Kind = "analysis.cause_level"              // off_v, off_box or off_share
-	KindCauseLeak          remark.Kind = "analysis.cause_leak"               // leak_ohm
-	KindCauseSeries        remark.Kind = "analysis.cause_series"             // series_ohm
-	KindCauseVInf          remark.Kind = "analysis.cause_v_inf"              // off_v, off_box or off_share
-	KindCauseKnee          remark.Kind = "analysis.cause_knee"               // step_s
-	KindCauseBend          remark.Kind = "analysis.cause_bend"               // not one exponential
-	KindCauseTimePerBox    remark.Kind = "analysis.cause_time_per_box"       // or a prefix
-	KindCauseDivider       remark.Kind = "analysis.cause_divider"            // an input beside resistance_ohm
-	KindCauseProbe         remark.Kind = "analysis.cause_probe"              // ×10, not told of
-	KindCauseStep          remark.Kind = "analysis.cause_step"               // volts per box one step too low
+	KindCauseInput      remark.Kind = "analysis.cause_input"             // left out
+	KindCauseSource     remark.Kind = "analysis.cause_source"            // left out
+	KindCauseCapacitor  remark.Kind = "analysis.cause_capacitor_marking" // limit_share
+	KindCauseResistor   remark.Kind = "analysis.cause_resistor_marking"  // limit_share
+	KindCauseLevel      remark.Kind = "analysis.cause_level"             // off_v, off_box or off_share
+	KindCauseLeak       remark.Kind = "analysis.cause_leak"              // leak_ohm
+	KindCauseSeries     remark.Kind = "analysis.cause_series"            // series_ohm
+	KindCauseVInf       remark.Kind = "analysis.cause_v_inf"             // off_v, off_box or off_share
+	KindCauseKnee       remark.Kind = "analysis.cause_knee"              // step_s
+	KindCauseBend       remark.Kind = "analysis.cause_bend"              // not one exponential
+	KindCauseTimePerBox remark.Kind = "analysis.cause_time_per_box"      // or a prefix
+	KindCauseDivider    remark.Kind = "analysis.cause_divider"           // an input beside resistance_ohm
+	KindCauseProbe      remark.Kind = "analysis.cause_probe"             // ×10, not told of
+	KindCauseStep       remark.Kind = "analysis.cause_step"              // volts per box one step too low
+	// KindCauseOpenGenerator: a dial that counts on a load of 50 Ω. KindCauseScale: a setting off by a factor, of what is compared.
+	KindCauseOpenGenerator remark.Kind = "analysis.cause_open_generator"
+	KindCauseScale         remark.Kind = "analysis.cause_scale"
 	KindCauseNoSine        remark.Kind = "analysis.cause_no_sine"            // a trace that is none
 	KindCauseBadStretch    remark.Kind = "analysis.cause_bad_stretch"        // read badly
 	KindCauseTwoWays       remark.Kind = "analysis.cause_charging"           // a resistance that differs from discharging

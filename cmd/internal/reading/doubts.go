@@ -4,6 +4,7 @@ import (
 	"slices"
 
 	"quadrille/analysis"
+	"quadrille/calibrate"
 	"quadrille/calibrate/remark"
 	"quadrille/vision/trace"
 )
@@ -42,9 +43,8 @@ func (r *Reading) AllDoubts() []Told {
 			doubts, _ := r.OfTrace(a.Chosen)
 			add(about, doubts)
 		}
-		if a.Chosen < len(r.Records) && r.Records[a.Chosen] != nil {
-			add(about, r.Records[a.Chosen].Doubts)
-		}
+		doubts, _ := r.OfRecord(a)
+		add(about, doubts)
 		if a.Findings != nil {
 			add(about, doubtsOf(a.Findings))
 		}
@@ -82,6 +82,27 @@ func (r *Reading) OfTrace(i int) (doubts, notes []remark.Remark) {
 			notes = append(notes, d)
 		} else {
 			doubts = append(doubts, d)
+		}
+	}
+	return doubts, notes
+}
+
+// OfRecord gives what speaks against the volts and seconds of a trace that is analysed, and what is worth knowing of them.
+// That ground is not known is a note where the answer is a difference or a time, as of waves: the uncertainty says the
+// rest. Of a decay and of a level the voltages from ground are the answer, or a part of it, and are of no use until
+// someone says where ground is.
+func (r *Reading) OfRecord(a *Analysed) (doubts, notes []remark.Remark) {
+	if a.Chosen >= len(r.Records) || r.Records[a.Chosen] == nil {
+		return nil, nil
+	}
+	rec := r.Records[a.Chosen]
+	leans := a.Findings != nil && (a.Findings.Signal == analysis.SignalDecay || a.Findings.Signal == analysis.SignalLevel)
+	doubts = slices.Clone(rec.Doubts)
+	for _, n := range rec.Notes {
+		if leans && (n.Kind == calibrate.KindGroundUnknown || n.Kind == calibrate.KindGroundOffScreen) {
+			doubts = append(doubts, n)
+		} else {
+			notes = append(notes, n)
 		}
 	}
 	return doubts, notes

@@ -4,6 +4,7 @@ import (
 	"testing"
 
 	"quadrille/analysis"
+	"quadrille/calibrate"
 	"quadrille/calibrate/remark"
 	"quadrille/cmd/internal/reading"
 	"quadrille/vision/trace"
@@ -27,6 +28,20 @@ func TestAThickBandIsNoDoubtOfNoise(t *testing.T) {
 		}
 		if doubts, _ := r.OfTrace(1); len(doubts) != 2 {
 			t.Errorf("%s: of the other trace %q", signal, doubts)
+		}
+	}
+}
+
+// Ground that is not known is of consequence where voltages from ground are the answer.
+func TestGroundUnknownIsADoubtWhereLevelsAreTheAnswer(t *testing.T) {
+	for signal, doubted := range map[string]bool{analysis.SignalDecay: true, analysis.SignalLevel: true, analysis.SignalSine: false, analysis.SignalStates: false} {
+		for _, kind := range []remark.Kind{calibrate.KindGroundUnknown, calibrate.KindGroundOffScreen} {
+			r := &reading.Reading{Traces: []*trace.Trace{{}}, Records: []*calibrate.Record{{Notes: []remark.Remark{remark.Of(kind)}}}}
+			r.Findings = &analysis.Findings{Signal: signal}
+			doubts, notes := r.OfRecord(&r.Analysed)
+			if remark.Any(doubts, kind) != doubted || remark.Any(notes, kind) == doubted || (len(r.AllDoubts()) > 0) != doubted {
+				t.Errorf("%s: %s: doubts %q, notes %q", signal, kind, doubts, notes)
+			}
 		}
 	}
 }

@@ -88,7 +88,8 @@ func (c *chain) free() bool {
 func (c *chain) noteStance() {
 	r := c.r
 	same := slices.ContainsFunc(r.All(), func(a *Analysed) bool {
-		return a.Findings != nil && analysis.TurnsIntoItself(a.Findings.Signal)
+		f := a.Findings // what was not recognised looks like nothing, either way
+		return f != nil && analysis.TurnsIntoItself(f.Signal) && f.Told.How != analysis.ForWant && !remark.Any(f.Doubts, analysis.KindUpsideDown)
 	})
 	if same && !r.Words.Told() && c.s.Turn == nil {
 		r.Notes = append(r.Notes, remark.Of(KindStanceUnknown, remark.Flag("noted", r.Photo.Source.Noted)))

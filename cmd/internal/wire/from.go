@@ -151,8 +151,9 @@ func (d *Document) addAnalysed(r *reading.Reading, a *reading.Analysed) {
 			_, notes := r.OfTrace(a.Chosen)
 			d.note(about, notes)
 		}
-		if r.Table == nil && a.Chosen < len(r.Records) && r.Records[a.Chosen] != nil {
-			d.note(about, r.Records[a.Chosen].Notes)
+		if r.Table == nil {
+			_, notes := r.OfRecord(a)
+			d.note(about, notes)
 		}
 	}
 	if a.Findings != nil {

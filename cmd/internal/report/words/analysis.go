@@ -215,6 +215,18 @@ var analysis = map[remark.Kind]wording{
 		return "A capacitor that discharges fully settles at ground, and this is " + quantity(r, "level_v", "V") + " away from it: the ground line may" +
 			" be misplaced, a leak or an offset may hold the voltage, or the decay is not one exponential."
 	},
+	"analysis.seen_is_not_given": func(r remark.Remark) string {
+		in := map[string]string{"frequency": "Hz", "time constant": "s", "half-life": "s"}[r.Word("of")]
+		if in == "" {
+			in = "V"
+		}
+		return fmt.Sprintf("The %s on the screen is %s, and the one given %s, |zeta| = %.0f: both cannot be right. What may stand behind it is told"+
+			" with the comparison.", r.Word("of"), quantity(r, "seen", in), quantity(r, "given", in), math.Abs(r.Number("zeta")))
+	},
+	"analysis.upside_down": func(r remark.Remark) string {
+		return fmt.Sprintf("No decay runs like this, but turned by 180° the trace is one, to %s of its height: the photo was probably taken upside"+
+			" down. Give --turn 180, or turn it back.", percent(r.Number("share")))
+	},
 	"analysis.tau_far_from_rc": func(r remark.Remark) string {
 		return fmt.Sprintf("τ from the trace is %.3g times R·C (%s and %s). Parts, loading and leaks do not explain that much: check the time per"+
 			" box, and the prefixes of R and C.", r.Number("ratio"), quantity(r, "tau_s", "s"), quantity(r, "rc_s", "s"))
@@ -232,7 +244,17 @@ var analysis = map[remark.Kind]wording{
 			engineering(r, "high_s", 3, "s") + "."
 	},
 
-	"analysis.no_accuracy": format("No accuracy was given for the %s, so it counts as exact; give it as the meter's manual states it.", "part"),
+	"analysis.no_accuracy": func(r remark.Remark) string {
+		return fmt.Sprintf("No accuracy was given for the %s, so ±%g %% was taken, as such parts are marked. If it was measured, give it as the"+
+			" meter's manual states it, such as 21.9k±0.5%%+2.", r.Word("part"), 100*r.Number("limit_share"))
+	},
+	"analysis.source_resistance_unknown": func(r remark.Remark) string {
+		says := "The source resistance of a generator was not given; if one drives the circuit, its usual 50 Ω "
+		if r.Flag("for_part") {
+			return says + "would make this " + percent(r.Number("share")) + " smaller: give --source-resistance 50."
+		}
+		return says + "makes τ " + percent(r.Number("share")) + " longer: give --source-resistance 50."
+	},
 	"analysis.rc_loose": share("R·C is known to no better than %s (standard uncertainty), so that agreement with it says little. Measure the parts; an" +
 		" electrolytic capacitor as marked is a ±20 %% part."),
 	"analysis.input_resistance_unknown": share("The input resistance of the instrument was not given; 1 MΩ in parallel shortens τ by %s."),

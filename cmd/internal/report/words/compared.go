@@ -188,12 +188,23 @@ var causes = map[remark.Kind]wording{
 	"analysis.cause_knee": because(func(r remark.Remark) string {
 		return "a knee misplaced by one point (" + engineering(r, "step_s", 2, "s") + ")"
 	}),
-	"analysis.cause_bend":         because(plain("a decay that is not one exponential (its early and late parts differ so much)")),
-	"analysis.cause_time_per_box": because(plain("a time per box that is not the display's, or a wrong prefix of R or C")),
-	"analysis.cause_divider":      because(ohms("an input of 1 MΩ beside the %s, which divides the voltage", "resistance_ohm", 3)),
-	"analysis.cause_probe":        because(plain("a probe ×10 that the instrument was not told of")),
-	"analysis.cause_step":         because(plain("a volts per box read one step too low")),
-	"analysis.cause_no_sine":      because(plain("a trace that is not a sine")),
+	"analysis.cause_bend":           because(plain("a decay that is not one exponential (its early and late parts differ so much)")),
+	"analysis.cause_time_per_box":   because(plain("a time per box that is not the display's, or a wrong prefix of R or C")),
+	"analysis.cause_divider":        because(ohms("an input of 1 MΩ beside the %s, which divides the voltage", "resistance_ohm", 3)),
+	"analysis.cause_probe":          because(plain("a probe ×10 that the instrument was not told of")),
+	"analysis.cause_step":           because(plain("a volts per box read one step too low")),
+	"analysis.cause_open_generator": because(plain("a generator whose dial counts on a load of 50 Ω, without which it gives twice as much")),
+	"analysis.cause_scale": because(func(r remark.Remark) string {
+		setting, dial := "time per box", "a dial that is not what it says"
+		switch r.Word("of") {
+		case "level", "drive":
+			setting, dial = "volts per box", "a source that does not give what it says"
+		case "time constant", "half-life":
+			dial = "one that is of another circuit"
+		}
+		return fmt.Sprintf("a %s that is %.3g times the one given (another step, or a knob off its stop), or %s", setting, r.Number("factor"), dial)
+	}),
+	"analysis.cause_no_sine": because(plain("a trace that is not a sine")),
 	"analysis.cause_bad_stretch": because(func(r remark.Remark) string {
 		if r.Flag("either") {
 			return "a stretch of a trace that was read badly"
