@@ -128,7 +128,9 @@ func (c *Comparison) Agree() bool {
 // Doubted says that something is to be looked at: a disagreement, also within a reading, a doubt of one, or one file
 // that was given twice.
 func (c *Comparison) Doubted() bool {
-	return !c.Agree() || slices.ContainsFunc(c.Sources, func(s Source) bool { return len(s.Doubts) > 0 || s.Apart > 0 || s.SameFileAs != "" })
+	return !c.Agree() || slices.ContainsFunc(c.Sources, func(s Source) bool {
+		return len(s.Doubts) > 0 || s.Apart > 0 || s.SameFileAs != ""
+	})
 }
 
 // NameOf gives the name of the source of an index: A to Z, then A2 and so on.
@@ -269,7 +271,8 @@ func compared(quantity string, values []Value) (q Quantity, ok bool) {
 }
 
 func pairOf(p analysis.Apart, places []int) Pair {
-	return Pair{places[p.A], places[p.B], wire.Number(p.Gap.X), wire.Number(p.Gap.U), wire.Number(p.Zeta), p.Agree, append([]string{}, p.Taken...)}
+	return Pair{places[p.A], places[p.B], wire.Number(p.Gap.X), wire.Number(p.Gap.U), wire.Number(p.Zeta), p.Agree,
+		append([]string{}, p.Taken...)}
 }
 
 func (v *Value) measured() analysis.Measured {
@@ -317,7 +320,8 @@ func causeOf(source string, s *wire.Used) string {
 
 // usable says that a result can be compared: known with its u, in seconds and volts, and not of one part alone.
 func usable(r *wire.Result) bool {
-	return r.Value.Known() && r.U.Known() && r.U > 0 && !strings.Contains(r.Unit, unit.Box) && len(r.Traces) < 2 && r.Trace != wire.ReadingsName
+	return r.Value.Known() && r.U.Known() && r.U > 0 && !strings.Contains(r.Unit, unit.Box) &&
+		len(r.Traces) < 2 && r.Trace != wire.ReadingsName
 }
 
 // constants gives the time constants of each trace; the main one is that of the curve if there is one. R × C stands by
@@ -404,7 +408,8 @@ func known(d *wire.Document, quantity string) (values []Value) {
 		given, ok := c.What.Values["given"].(float64)
 		u, known := c.What.Values["u_given"].(float64)
 		if c.What.Kind == "analysis.seen_and_given" && of == quantity && ok && known && u > 0 {
-			values = append(values, Value{Method: "given", Value: wire.Number(given), U: wire.Number(u), Expanded: unknown, Main: true, Height: unknown, UHeight: unknown})
+			values = append(values, Value{Method: "given", Value: wire.Number(given), U: wire.Number(u), Expanded: unknown,
+				Main: true, Height: unknown, UHeight: unknown})
 		}
 	}
 	return values
