@@ -21,6 +21,11 @@ type fileError struct{ reason, hint string }
 
 func (e *fileError) Error() string { return e.reason }
 
+// A serverError is a page that could not be served.
+type serverError struct{ reason, hint string }
+
+func (e *serverError) Error() string { return e.reason }
+
 // A readError is what the document says of a reading that failed.
 type readError struct{ said *wire.Error }
 
@@ -51,6 +56,7 @@ func advice(err error) (hint string, status int) {
 	var file *fileError
 	var apart *compare.NothingSharedError
 	var unsaved *save.Error
+	var server *serverError
 	switch {
 	case errors.As(err, &unsaved):
 		return unsaved.Hint, exitFailed
@@ -60,6 +66,8 @@ func advice(err error) (hint string, status int) {
 		return apart.Hint, exitFailed
 	case errors.As(err, &file):
 		return file.hint, exitFailed
+	case errors.As(err, &server):
+		return server.hint, exitFailed
 	}
 	var failed *readError
 	said := wire.ErrorOf(err)

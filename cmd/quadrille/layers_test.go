@@ -38,8 +38,8 @@ var rooms = map[string]string{
 	"cmd/internal/compare":      "cmd/internal/wire analysis calibrate/unit",
 	"cmd/internal/report":       "cmd/internal/wire cmd/internal/compare cmd/internal/reading cmd/internal/report/words vision/geom vision/raster vision/photo vision/graticule vision/trace calibrate calibrate/unit calibrate/remark analysis",
 	"cmd/internal/live":         "cmd/internal/wire cmd/internal/report vision/geom",
-	"cmd/internal/desk":         "cmd/internal/live",
-	"cmd/static":                "cmd/internal/desk",
+	"cmd/internal/desk":         "cmd/internal/live cmd/internal/reading cmd/internal/report cmd/internal/wire",
+	"cmd/static":                "cmd/internal/desk testdata/photos",
 	"cmd/binaries":              "",
 	"cmd/quadrille":             "*",
 }
@@ -56,6 +56,8 @@ var owners = map[string]string{
 	"image/jpeg":                        "vision/photo vision/synth cmd/internal/report",
 	"image/png":                         "vision/photo vision/synth cmd/internal/report cmd/quadrille",
 	"github.com/gen2brain/heic":         "vision/photo",
+	"github.com/piglig/go-qr":           "cmd/quadrille",
+	"net/http":                          "cmd/internal/desk",
 }
 
 func TestImportsGoOneWay(t *testing.T) {

@@ -10,6 +10,7 @@ import (
 	"os"
 	"os/signal"
 	"strings"
+	"sync/atomic"
 	"syscall"
 	"time"
 
@@ -47,12 +48,21 @@ func await(ctx context.Context, done <-chan int, beat <-chan time.Time, tell io.
 		case status := <-done:
 			return status, true
 		case <-ctx.Done():
+			if serving.Load() {
+				return <-done, true
+			}
 			return 0, false
 		case <-beat:
+			if serving.Load() {
+				continue
+			}
 			fmt.Fprintf(tell, "quadrille: at work for %v now; Ctrl-C stops it\n", spent)
 		}
 	}
 }
+
+// serving is true once the page is served: then a signal is its ordinary end, which takes 2 s at the most.
+var serving atomic.Bool
 
 // Exit statuses.
 const (
@@ -111,7 +121,7 @@ func run(ctx context.Context, args []string, out, errs io.Writer) int {
 			err = &usageError{err.Error(), parts}
 		}
 	}
-	if ctx.Err() != nil {
+	if ctx.Err() != nil && !serving.Load() {
 		return exitFailed // main knows better
 	}
 	if checked.err != nil && (err == nil || errors.Is(err, errDoubted) || errors.Is(err, checked.err)) {
@@ -174,7 +184,7 @@ its uncertainty.
 		})
 		complete(c)
 	}
-	root.AddCommand(read, fit, compare, newSynth(), newMan())
+	root.AddCommand(read, fit, compare, newDesk(), newSynth(), newMan())
 	return root
 }
 

@@ -10,7 +10,6 @@ import (
 	"bytes"
 	"compress/gzip"
 	"crypto/sha256"
-	"encoding/json"
 	"fmt"
 	"io/fs"
 	"maps"
@@ -21,6 +20,7 @@ import (
 	"strings"
 
 	"quadrille/cmd/internal/desk"
+	"quadrille/testdata/photos"
 )
 
 func main() {
@@ -107,20 +107,16 @@ func addCore(files map[string][]byte) error {
 
 // addSamples takes the simulated photos.
 func addSamples(files map[string][]byte) error {
-	list, err := exec.Command("go", "list", "-m", "-f", "{{.Dir}}").Output()
+	list, err := fs.ReadDir(photos.Samples, ".")
 	if err != nil {
 		return err
 	}
-	from := filepath.Join(strings.TrimSpace(string(list)), "testdata", "photos")
-	for _, s := range desk.Samples {
-		b, err := os.ReadFile(filepath.Join(from, s.File))
-		if err != nil {
+	for _, f := range list {
+		if files["samples/"+f.Name()], err = fs.ReadFile(photos.Samples, f.Name()); err != nil {
 			return err
 		}
-		files["samples/"+s.File] = b
 	}
-	files["samples/samples.json"], err = json.Marshal(desk.Samples)
-	return err
+	return nil
 }
 
 // offline writes into the script that keeps the page which files there are, and their version. Samples are left to be

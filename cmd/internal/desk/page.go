@@ -1,4 +1,3 @@
-// Package desk serves the page to a browser.
 package desk
 
 import (
