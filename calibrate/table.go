@@ -31,7 +31,8 @@ type Table struct {
 }
 
 // MaxRows is the most readings in one table, and MaxTableBytes its size: as many as instruments keep, and few enough to
-// be worked out in half a minute: 100,000 take 2 to 3 s of one slow core. TestTableLimitsAreWhereTheySay holds them.
+// be worked out: 100,000 take 2 to 4 s of one slow core, a million 80 s and 1 GB. TestTableLimitsAreWhereTheySay holds
+// them.
 const (
 	MaxRows       = 1000000
 	MaxTableBytes = 64 << 20
