@@ -65,10 +65,6 @@ async function take(file, name, settings) {
   leaves.push(leaf);
   $('samples').open = false;
   turnTo(leaf);
-  $('photo').src = URL.createObjectURL(leaf.photo); // at once; the core's own follows
-  $('view').hidden = false;
-  document.body.classList.add('begun');
-  ask();
 }
 
 // readable gives the file, or what the browser makes of one that the core cannot read and the browser can.
@@ -158,6 +154,10 @@ async function ask() {
   const ticks = setInterval(say, 1000);
   try {
     const got = await answer(leaf, leaf.answer?.grid || '', mine.signal);
+    if (got.document.error?.kind === 'setting' && leaf.answer) { // what was read stands until the slip is mended
+      if (leaf === top) { slipOf(got.document.error); $('answer').classList.add('stale'); }
+      return;
+    }
     leaf.answer = got;
     if (got.pictures) leaf.pictures = got.pictures;
     if (leaf === top) show();
@@ -175,6 +175,7 @@ const chosenOf = (got) => got?.document.traces?.find((t) => t.chosen)?.name;
 
 function show() {
   const got = top.answer, d = got.document;
+  $('answer').classList.remove('stale');
   const photo = top.pictures.find((p) => p.name === 'photo');
   if (photo) $('photo').src = photo.url;
   top.size = [d.photo?.width_px || photo?.w || 1, d.photo?.height_px || photo?.h || 1];
@@ -237,10 +238,12 @@ function traces(d) {
 // slipOf shows what is wrong with a setting beside its field, or above the answer.
 function slipOf(error) {
   for (const field of $('form').elements) field.removeAttribute?.('aria-invalid');
-  const field = error?.field && $('form').elements[error.field];
+  const field = error?.field && $('form').elements[error.field.replaceAll('-', '_')];
   if (error?.kind !== 'setting') return slip('');
   if (field?.setAttribute) field.setAttribute('aria-invalid', 'true');
-  slip(`${error.reason}. ${error.hint || ''}`);
+  const label = field?.closest?.('label')?.firstChild.textContent.trim();
+  const reason = error.reason.replace(/^--[\w-]+: /, '');
+  slip(`${label ? `${label}: ` : ''}${reason}. To mend it: ${error.hint || 'change the setting'}.`);
 }
 function slip(words) {
   $('slip').textContent = words;
@@ -272,6 +275,7 @@ function sections(html) {
   }
   const section = (id) => page.querySelector(`section[aria-labelledby=${id}]`);
   for (const id of open) if (section(id)) parts.push(document.importNode(section(id), true));
+  for (const part of parts) if (part.getAttribute('aria-labelledby') === 'h-agree') agreement(part);
   const wasOpen = new Set([...$('answer').querySelectorAll('details.fold-up[open]')].map((e) => e.dataset.of));
   for (const id of folded) {
     const s = section(id);
@@ -286,6 +290,18 @@ function sections(html) {
     parts.push(details);
   }
   $('answer').replaceChildren(...parts);
+}
+
+// agreement leaves the last sentence of those that agree in sight, which is about all ways together; the others unfold.
+function agreement(part) {
+  const list = part.querySelector('ul'), same = [...list.querySelectorAll(':scope > li:not(.apart)')];
+  if (same.length < 3) return;
+  const details = document.createElement('details'), summary = document.createElement('summary'), others = document.createElement('ul');
+  summary.textContent = `${same.length - 1} more that agree`;
+  others.className = list.className;
+  others.append(...same.slice(0, -1));
+  details.append(summary, others);
+  part.append(details);
 }
 
 // The drawing's tools.
@@ -322,10 +338,15 @@ function turnTo(leaf) {
   top = leaf;
   corners(false);
   fill();
+  $('photo').src = URL.createObjectURL(leaf.photo); // at once; the core's own follows
+  $('over').replaceChildren();
+  $('view').hidden = false;
+  document.body.classList.add('begun');
   $('rims').dataset.grid = '';
   $('answer').replaceChildren();
-  if (leaf.answer) show();
-  else leafList();
+  if (leaf.answer) return show();
+  leafList();
+  ask();
 }
 
 // Keeping.
