@@ -136,7 +136,8 @@ func recognise(ctx context.Context, p *points, s *Settings) (*Findings, error) {
 		f.Doubts = append(f.Doubts, remark.Of(KindPointsScatter, remark.Number("share", best.rms)))
 	}
 	f.Doubts = append(f.Doubts, best.doubts...)
-	if len(likeliest) > 1 && !best.kind.shapeless() && !likeliest[1].kind.shapeless() && likeliest[1].score < best.score+closeScore && likeliest[1].rms < closeRms*best.rms+resolution {
+	// A rival that is doubted itself is none (TestDecaysWithFewPointsBetweenTheirLevelsAreNoSquareWave).
+	if len(likeliest) > 1 && !best.kind.shapeless() && !likeliest[1].kind.shapeless() && len(likeliest[1].doubts) == 0 && likeliest[1].score < best.score+closeScore && likeliest[1].rms < closeRms*best.rms+resolution {
 		f.Doubts = append(f.Doubts, remark.Of(KindCouldAlsoBe, remark.Word("signal", likeliest[1].kind.name)))
 	}
 	return f, nil

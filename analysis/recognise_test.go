@@ -365,7 +365,7 @@ func TestDecaysWithFewPointsBetweenTheirLevelsAreNoSquareWave(t *testing.T) {
 			rec.Sigma[i] = math.Hypot(0.002, math.Min(math.Abs(v(x+2e-4)-v(x-2e-4)), 1))
 		}
 		rec.VoltsPerBox, rec.TimePerBox = 1, 0.02
-		if f := analyse(t, rec, nil); f.Signal != SignalDecay {
+		if f := analyse(t, rec, nil); f.Signal != SignalDecay || remark.Any(f.Doubts, KindCouldAlsoBe) {
 			t.Errorf("seed %d: %s, %v, doubts %q", seed, f.Signal, f.Told, f.Doubts)
 		}
 	}
