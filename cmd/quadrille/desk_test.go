@@ -94,7 +94,7 @@ func TestDeskServesThePageUntilItIsInterrupted(t *testing.T) {
 // With --lan the page is at the machine's own address too, and needs the key there and here.
 func TestDeskInTheNetworkNeedsItsKey(t *testing.T) {
 	if ownAddress() == nil {
-		t.Skip("this machine is in no network")
+		t.Skip("this machine is in no network") // .ci/run is: it fetches modules
 	}
 	c, urls, _ := begin(t, "--port", "0", "--lan")
 	if len(urls) != 2 || urls[0] == urls[1] {
@@ -124,7 +124,7 @@ func TestDeskInTheNetworkNeedsItsKey(t *testing.T) {
 func TestDeskListensOnLoopbackOnly(t *testing.T) {
 	own := ownAddress()
 	if own == nil {
-		t.Skip("this machine is in no network")
+		t.Skip("this machine is in no network") // .ci/run is: it fetches modules
 	}
 	_, urls, _ := begin(t, "--port", "0")
 	port := regexp.MustCompile(`:(\d+)/`).FindStringSubmatch(urls[0])[1]
