@@ -25,8 +25,6 @@ import (
 	"time"
 
 	"quadrille/cmd/internal/live"
-	"quadrille/cmd/internal/reading"
-	"quadrille/cmd/internal/report"
 	"quadrille/cmd/internal/wire"
 )
 
@@ -232,15 +230,5 @@ func refuse(w http.ResponseWriter, r *http.Request, no *refusal) {
 		send(w, r, no.status, "text/plain; charset=utf-8", []byte(no.reason+"\n"+no.hint+"\n"))
 		return
 	}
-	d := wire.From(new(reading.Reading))
-	d.Error = &wire.Error{Kind: no.kind, Reason: no.reason, Hint: wire.Text(no.hint)}
-	text, err := wire.Encode(d)
-	if err != nil {
-		panic("a document cannot be encoded: " + err.Error()) // its types hold nothing that JSON refuses
-	}
-	page, err := report.Page(d, nil)
-	if err != nil {
-		panic(err) // the page's template is part of the program
-	}
-	answer(w, r, &live.Answer{Status: no.status, Document: text, Page: string(page)})
+	answer(w, r, live.Refusal(no.status, wire.Error{Kind: no.kind, Reason: no.reason, Hint: wire.Text(no.hint)}))
 }

@@ -13,6 +13,7 @@ import (
 	"math"
 	"slices"
 
+	"quadrille/cmd/internal/reading"
 	"quadrille/cmd/internal/report"
 	"quadrille/cmd/internal/wire"
 	"quadrille/vision/geom"
@@ -54,15 +55,7 @@ type Picture struct {
 // page has, "" for none. Once ctx is cancelled the work ends within 50 ms, with status 503.
 func (r *Room) Answer(ctx context.Context, photo, settings []byte, have string) *Answer {
 	read := r.reader.AnswerJSON(ctx, photo, settings)
-	text, err := wire.Encode(read.Document)
-	if err != nil {
-		panic("live: a document cannot be encoded: " + err.Error()) // its types hold nothing that JSON refuses
-	}
-	page, err := report.Page(read.Document, nil)
-	if err != nil {
-		panic("live: " + err.Error()) // the page's template is part of the program
-	}
-	a := &Answer{Status: read.Status(), Document: text, Page: string(page)}
+	a := answer(read.Status(), read.Document)
 	if read.Reading.Photo == nil {
 		return a
 	}
@@ -83,6 +76,26 @@ func (r *Room) Answer(ctx context.Context, photo, settings []byte, have string) 
 		}
 	}
 	return a
+}
+
+// Refusal is the answer of one who does not read the photo at all, and why.
+func Refusal(status int, why wire.Error) *Answer {
+	d := wire.From(new(reading.Reading))
+	d.Error = &why
+	return answer(status, d)
+}
+
+// answer has the document, and the page of it without pictures.
+func answer(status int, d *wire.Document) *Answer {
+	text, err := wire.Encode(d)
+	if err != nil {
+		panic("live: a document cannot be encoded: " + err.Error()) // its types hold nothing that JSON refuses
+	}
+	page, err := report.Page(d, nil)
+	if err != nil {
+		panic("live: " + err.Error()) // the page's template is part of the program
+	}
+	return &Answer{Status: status, Document: text, Page: string(page)}
 }
 
 // All is the name of the archive of all files.
