@@ -1,0 +1,40 @@
+// Asking the core for the answer to the leaf on top, and saying so while it works. Only the last question counts: a new one
+// stops the one before.
+
+import { answer } from './core.js';
+import { $ } from './dom.js';
+import { tell, top } from './leaves.js';
+import { slip, slipOf } from './slips.js';
+
+const patience = 300; // ms before it is said that the core works
+
+let work = null; // AbortController of what is under way
+
+/** ask asks the core about the leaf on top. */
+export async function ask() {
+  work?.abort();
+  const mine = work = new AbortController();
+  const leaf = top, begun = performance.now();
+  const say = () => { $('busy-says').textContent = `Reading the photo … ${((performance.now() - begun) / 1000).toFixed(0)} s`; };
+  const clock = setTimeout(() => { say(); $('busy').hidden = false; }, patience);
+  const ticks = setInterval(say, 1000);
+  try {
+    const got = await answer(leaf, leaf.answer?.grid || '', mine.signal);
+    if (got.document.error?.kind === 'setting' && leaf.answer) { // what was read stands until the slip is mended
+      if (leaf === top) { slipOf(got.document.error); $('answer').classList.add('stale'); }
+      return;
+    }
+    leaf.answer = got;
+    if (got.pictures) leaf.pictures = got.pictures;
+    tell('answered', leaf);
+  } catch (error) {
+    if (error.name !== 'AbortError' && leaf === top) slip(`${error.message}.`);
+  } finally {
+    clearTimeout(clock);
+    clearInterval(ticks);
+    if (work === mine) { work = null; $('busy').hidden = true; }
+  }
+}
+
+/** stop ends what is under way. */
+export function stop() { work?.abort(); }
