@@ -32,6 +32,15 @@ var platforms = []platform{
 // A platform is an operating system and a processor, as Go calls them.
 type platform struct{ system, processor string }
 
+// tags gives the build tags for p. All have the reader of HEIC, 3 MB of 20, but those of processors for which its
+// sandbox has no compiler: interpreted, a photo of 12 megapixels would take longer than a photo may.
+func (p platform) tags() string {
+	if p.processor == "arm" {
+		return ""
+	}
+	return "heic,nodynamic"
+}
+
 // file is the name of the program for p.
 func (p platform) file() string {
 	name := "quadrille-" + p.system + "-" + p.processor
@@ -45,7 +54,19 @@ const (
 	sumsName     = "SHA256SUMS"
 	licencesName = "LICENCES.txt"
 	program      = "quadrille/cmd/quadrille"
+	heicModule   = "github.com/gen2brain/heic"
 )
+
+// heicNotice is what the licence of the libraries in the reader of HEIC asks for: that they are in it, where their text
+// is, and how to put others in their place (LGPL 3, section 4).
+const heicNotice = `==== libheif and libde265
+
+The program reads HEIC photos with libheif and libde265, which are under the GNU Lesser General Public License, version 3,
+and embedded as WebAssembly by the module github.com/gen2brain/heic. Its file lib/Makefile says from which sources they
+are built and how. To use others, build them so, put a copy of the module with them in the place of the one in go.mod
+(go mod edit -replace), and build the program with: go build -tags heic,nodynamic ./cmd/quadrille
+
+`
 
 func main() {
 	out := flag.String("out", "binaries", "folder for the programs; it is made, and must not be there yet")
@@ -106,7 +127,7 @@ func run(out string, list []platform, say io.Writer) (err error) {
 
 // build makes the program for p without what belongs to this machine.
 func build(path string, p platform) error {
-	_, err := goCommand(p, "build", "-trimpath", "-ldflags=-s -w", "-o", path, program)
+	_, err := goCommand(p, "build", "-trimpath", "-tags="+p.tags(), "-ldflags=-s -w", "-o", path, program)
 	return err
 }
 
@@ -130,7 +151,7 @@ func licencesOf(list []platform) ([]byte, error) {
 	}
 	from := map[string]string{"Go and its standard library": strings.TrimSpace(goRoot)}
 	for _, p := range list {
-		modules, err := goCommand(p, "list", "-deps", "-f", "{{with .Module}}{{.Path}} {{.Version}}\t{{.Dir}}{{end}}", program)
+		modules, err := goCommand(p, "list", "-deps", "-tags="+p.tags(), "-f", "{{with .Module}}{{.Path}} {{.Version}}\t{{.Dir}}{{end}}", program)
 		if err != nil {
 			return nil, err
 		}
@@ -150,6 +171,14 @@ func licencesOf(list []platform) ([]byte, error) {
 		found, err := filepath.Glob(filepath.Join(from[name], "LICEN[CS]E*"))
 		if err != nil || len(found) == 0 {
 			return nil, fmt.Errorf("%s has no file of its licence in %s", name, from[name])
+		}
+		if strings.HasPrefix(name, heicModule+" ") {
+			embedded, err := filepath.Glob(filepath.Join(from[name], "lib", "LICEN[CS]E*"))
+			if err != nil || len(embedded) != 2 {
+				return nil, fmt.Errorf("%s has the licences %q of what it embeds, want those of libheif and libde265", name, embedded)
+			}
+			found = append(found, embedded...)
+			b.WriteString(heicNotice)
 		}
 		for _, file := range found {
 			text, err := os.ReadFile(file)

@@ -24,11 +24,15 @@ func TestTheFolderHasWhatIsHandedOut(t *testing.T) {
 	if err != nil || !strings.Contains(string(help), "quadrille [command]") {
 		t.Errorf("%v: %s", err, help)
 	}
+	read := exec.Command(filepath.Join(out, here.file()), "read", "../../vision/photo/testdata/decay.heic", "--volts-per-box", "1.5V", "--time-per-box", "5s", "--ground", "bottom")
+	if said, err := read.CombinedOutput(); here.tags() != "" && (err != nil || !strings.Contains(string(said), "10.34")) {
+		t.Errorf("a HEIC photo of τ = 10.34 s: %v: %s", err, said)
+	}
 	licences, err := os.ReadFile(filepath.Join(out, licencesName))
 	if err != nil {
 		t.Fatal(err)
 	}
-	for _, want := range []string{"==== quadrille, ", "==== Go and its standard library, ", "==== github.com/spf13/cobra v", "==== gonum.org/v1/gonum v", "Apache License"} {
+	for _, want := range []string{"==== quadrille, ", "==== Go and its standard library, ", "==== github.com/spf13/cobra v", "==== gonum.org/v1/gonum v", "Apache License", "LICENSE.libheif", "LICENSE.libde265", "GNU LESSER GENERAL PUBLIC LICENSE"} {
 		if !strings.Contains(string(licences), want) {
 			t.Errorf("no %q among the licences", want)
 		}

@@ -1,0 +1,5 @@
+//go:build !(heic && nodynamic)
+
+package desk
+
+const hasHEIC = false
