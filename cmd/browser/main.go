@@ -3,8 +3,8 @@
 // The core in a browser's own worker: what a server does for the page, without one. It gives the worker's script two
 // functions; both take a photo's bytes as a Uint8Array and settings as JSON:
 //
-//	quadrilleAnswer(photo, settings, have)  a live.Answer as JSON
-//	quadrilleFile(photo, settings, name)    a file that is kept as a Uint8Array, or text that says why there is none
+//	quadrilleAnswer(photo, settings, have, begin)  a live.Answer as JSON; begin(stage) is called as each stage begins
+//	quadrilleFile(photo, settings, name)           a file that is kept as a Uint8Array, or text that says why there is none
 package main
 
 import (
@@ -19,7 +19,8 @@ import (
 func main() {
 	var room live.Room
 	js.Global().Set("quadrilleAnswer", js.FuncOf(func(_ js.Value, args []js.Value) any {
-		text, err := json.Marshal(room.Answer(context.Background(), bytesOf(args[0]), []byte(args[1].String()), args[2].String()))
+		begin := func(stage string) { args[3].Invoke(stage) }
+		text, err := json.Marshal(room.Answer(context.Background(), bytesOf(args[0]), []byte(args[1].String()), args[2].String(), begin))
 		if err != nil {
 			panic("browser: an answer cannot be encoded: " + err.Error()) // its types hold nothing that JSON refuses
 		}

@@ -3,7 +3,8 @@
 //
 //	GET  /                     the page and its files
 //	GET  /samples              what simulated photos there are, as JSON; /samples/NAME is one of them
-//	POST /answer               photo, settings, have -> a live.Answer as JSON, with its status
+//	POST /answer               photo, settings, have -> a live.Answer as JSON, with its status; of a request that accepts
+//	                           application/x-ndjson first a line for each stage as it begins (progress.go)
 //	POST /file                 photo, settings, name -> that file of those which a reading leaves, or result.zip with all
 //
 // A request is judged before anything of it is read: by its Host, then its Origin, then its key (guard.go). Bodies come
@@ -179,7 +180,8 @@ func (s *server) post(w http.ResponseWriter, r *http.Request) {
 	defer end()
 	s.forgetting.Reset(keepTime)
 	if r.URL.Path == "/answer" {
-		answer(w, r, s.room.Load().Answer(r.Context(), f.photo, f.settings, f.have))
+		p := progress{w: w, wanted: strings.Contains(r.Header.Get("Accept"), lines)}
+		p.end(r, s.room.Load().Answer(r.Context(), f.photo, f.settings, f.have, p.begin))
 		return
 	}
 	s.keep(w, r, f)
@@ -197,7 +199,7 @@ func (s *server) keep(w http.ResponseWriter, r *http.Request, f *form) {
 		refuse(w, r, &refusal{status, "file", "there is no such file", "ask for " + live.All + ", which has all of them"})
 	default:
 		var d wire.Document
-		if err := json.Unmarshal(room.Answer(r.Context(), f.photo, f.settings, "").Document, &d); err != nil || d.Error == nil {
+		if err := json.Unmarshal(room.Answer(r.Context(), f.photo, f.settings, "", nil).Document, &d); err != nil || d.Error == nil {
 			d.Error = &wire.Error{Reason: "there is nothing to keep"}
 		}
 		refuse(w, r, &refusal{status, d.Error.Kind, d.Error.Reason, string(d.Error.Hint)})
@@ -205,13 +207,18 @@ func (s *server) keep(w http.ResponseWriter, r *http.Request, f *form) {
 }
 
 func answer(w http.ResponseWriter, r *http.Request, a *live.Answer) {
+	send(w, r, a.Status, "application/json", lineOf(a))
+}
+
+// lineOf is an answer as one line of JSON.
+func lineOf(a *live.Answer) []byte {
 	var text bytes.Buffer
 	e := json.NewEncoder(&text)
 	e.SetEscapeHTML(false) // it is no part of a page, and larger by a tenth
 	if err := e.Encode(a); err != nil {
 		panic("an answer cannot be encoded: " + err.Error()) // its types hold nothing that JSON refuses
 	}
-	send(w, r, a.Status, "application/json", text.Bytes())
+	return text.Bytes()
 }
 
 // A refusal is why a request was not served, and what to do.

@@ -31,6 +31,7 @@ type Answer struct {
 	Grid     string          `json:"grid"`     // a key of the photo and its graticule, "" without a photo
 	Lattice  [][][2]float64  `json:"lattice"`  // the graticule's lines
 	Traces   []Trace         `json:"traces"`
+	Graph    *Graph          `json:"graph"` // nil without the figure of voltage against time
 	// Pictures are the photo and the rims of the display. They are left out where the page has those of this grid.
 	Pictures []Picture `json:"pictures,omitempty"`
 }
@@ -52,12 +53,21 @@ type Picture struct {
 }
 
 // Answer reads a photo with settings, a JSON object of texts (wire.Settings). have is the Grid of the pictures that the
-// page has, "" for none. Once ctx is cancelled the work ends within 50 ms, with status 503.
-func (r *Room) Answer(ctx context.Context, photo, settings []byte, have string) *Answer {
-	read := r.reader.AnswerJSON(ctx, photo, settings)
+// page has, "" for none. begin, if not nil, is called with the name of each stage as it begins (those of the document's
+// stages). Once ctx is cancelled the work ends within 50 ms, with status 503.
+func (r *Room) Answer(ctx context.Context, photo, settings []byte, have string, begin func(stage string)) *Answer {
+	given, err := wire.DecodeSettings(settings)
+	if err != nil {
+		return Refusal(400, *wire.ErrorOf(err))
+	}
+	given.Begin = begin
+	read := r.reader.Answer(ctx, photo, given)
 	a := answer(read.Status(), read.Document)
 	if read.Reading.Photo == nil {
 		return a
+	}
+	if asked, err := given.Parse(); err == nil {
+		a.Graph = graphOf(read.Document, read.Reading, asked)
 	}
 	a.Grid = fmt.Sprint(read.Document.Photo.SHA256, " ", read.Document.Photo.Turned)
 	if g := read.Reading.Graticule; g != nil {

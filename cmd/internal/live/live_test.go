@@ -32,11 +32,11 @@ func settings(with string) []byte {
 // A change of settings gives another document, and the pictures only if the grid has changed.
 func TestPicturesComeOnceAGrid(t *testing.T) {
 	var room live.Room
-	first := room.Answer(t.Context(), photo(t), settings(""), "")
+	first := room.Answer(t.Context(), photo(t), settings(""), "", nil)
 	if first.Status != 200 || len(first.Pictures) < 3 || first.Pictures[0].Name != "photo" || len(first.Lattice) < 18 || len(first.Traces) != 1 {
 		t.Fatalf("status %d, %d pictures, %d lines, %d traces", first.Status, len(first.Pictures), len(first.Lattice), len(first.Traces))
 	}
-	again := room.Answer(t.Context(), photo(t), settings(`, "settles_at": "ground"`), first.Grid)
+	again := room.Answer(t.Context(), photo(t), settings(`, "settles_at": "ground"`), first.Grid, nil)
 	if again.Grid != first.Grid || len(again.Pictures) != 0 || string(again.Document) == string(first.Document) {
 		t.Errorf("with another setting: grid %q for %q, %d pictures", again.Grid, first.Grid, len(again.Pictures))
 	}
@@ -52,7 +52,7 @@ func TestPicturesComeOnceAGrid(t *testing.T) {
 			byHand += " "
 		}
 	}
-	moved := room.Answer(t.Context(), photo(t), settings(byHand+`"`), first.Grid)
+	moved := room.Answer(t.Context(), photo(t), settings(byHand+`"`), first.Grid, nil)
 	if moved.Grid == first.Grid || len(moved.Pictures) < 3 {
 		t.Errorf("with corners by hand, %s: status %d, grid %q, %d pictures", byHand, moved.Status, moved.Grid, len(moved.Pictures))
 	}
@@ -80,7 +80,7 @@ func TestWhatIsRefusedSaysWhy(t *testing.T) {
 		{"no picture", []byte("a text"), `{}`, 415},
 	} {
 		var room live.Room
-		a := room.Answer(t.Context(), c.photo, []byte(c.settings), "")
+		a := room.Answer(t.Context(), c.photo, []byte(c.settings), "", nil)
 		file, status := room.File(t.Context(), c.photo, []byte(c.settings), live.All)
 		if a.Status != c.status || status != c.status || len(file) != 0 || !strings.Contains(a.Page, "What to do:") {
 			t.Errorf("%s: status %d and %d, want %d; %d bytes kept", c.name, a.Status, status, c.status, len(file))

@@ -67,30 +67,16 @@ const (
 // timeFigure has V against t with the fits over the points, and below it the residuals; nil if the
 // scales are not known.
 func timeFigure(d *wire.Document) *svg {
-	var ts, vs [][]float64
 	list := inUnits(d)
-	for _, tr := range list {
-		ts, vs = append(ts, tr.T), append(vs, tr.V)
-	}
-	if hand := d.Readings; hand != nil && len(list) > 0 {
-		ts, vs = append(ts, column(hand, func(r wire.ReadingBeside) wire.Number { return r.T })), append(vs, column(hand, func(r wire.ReadingBeside) wire.Number { return r.V }))
-	}
-	x0, x1, okX := span(ts...)
-	y0, y1, okY := span(vs...)
-	if !okX || !okY || x0 == x1 {
+	main := timePanel(d)
+	if main == nil {
 		return nil
 	}
-	x0, x1 = toRims(d, x0, x1)
+	s := main.svg
 	var offs []float64
 	for _, tr := range list {
 		of, _ := residuals(d, tr.Name)
 		offs = append(offs, of...)
-	}
-	s := &svg{w: figureWidth, h: topRoom + 270 + lowRoom}
-	main := &panel{svg: s, left: leftRoom, top: topRoom, right: figureWidth - rightRoom, bottom: topRoom + 270, x0: x0, x1: x1}
-	main.y0, main.y1 = padded(y0, y1, 0.05)
-	if y0 > 0 && y0 < 0.2*(y1-y0) {
-		main.y0 = 0 // near enough to show the ground line
 	}
 	main.upright("voltage", voltsIn(list[0]))
 	main.level("time", timeIn(list[0]), len(offs) == 0)
@@ -121,7 +107,8 @@ func timeFigure(d *wire.Document) *svg {
 		return s
 	}
 	const height = 90
-	rest := &panel{svg: s, left: leftRoom, top: main.bottom + topRoom, right: main.right, bottom: main.bottom + topRoom + height, x0: x0, x1: x1}
+	rest := &panel{svg: s, left: leftRoom, top: main.bottom + topRoom, right: main.right,
+		bottom: main.bottom + topRoom + height, x0: main.x0, x1: main.x1}
 	s.h = rest.bottom + lowRoom
 	farthest, bar := 1e-12, 0.0
 	for _, tr := range list {

@@ -8,6 +8,12 @@ import { slip, slipOf } from './slips.js';
 
 const patience = 300; // ms before it is said that the core works
 
+const stages = {
+  photo: 'Opening the photo', graticule: 'Looking for the grid', upright: 'Seeing which way is up',
+  trace: 'Following the trace', settings: 'Looking for the settings', calibrate: 'Making volts and seconds',
+  analysis: 'Working out the numbers', readings: 'Laying the readings beside it',
+};
+
 let work = null; // AbortController of what is under way
 
 /** ask asks the core about the leaf on top. */
@@ -15,11 +21,15 @@ export async function ask() {
   work?.abort();
   const mine = work = new AbortController();
   const leaf = top, begun = performance.now();
-  const say = () => { $('busy-says').textContent = `Reading the photo … ${((performance.now() - begun) / 1000).toFixed(0)} s`; };
+  let stage = 'Reading the photo';
+  const say = () => { $('busy-says').textContent = `${stage} … ${((performance.now() - begun) / 1000).toFixed(0)} s`; };
   const clock = setTimeout(() => { say(); $('busy').hidden = false; }, patience);
   const ticks = setInterval(say, 1000);
   try {
-    const got = await answer(leaf, leaf.answer?.grid || '', mine.signal);
+    const got = await answer(leaf, leaf.answer?.grid || '', mine.signal, (name) => {
+      stage = stages[name] || name;
+      say();
+    });
     if (got.document.error?.kind === 'setting' && leaf.answer) { // what was read stands until the slip is mended
       if (leaf === top) { slipOf(got.document.error); $('answer').classList.add('stale'); }
       return;

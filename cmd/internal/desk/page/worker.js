@@ -19,7 +19,7 @@ onmessage = async ({ data }) => {
   try {
     await ready;
     const value = data.what === 'answer'
-      ? JSON.parse(quadrilleAnswer(data.photo, data.settings, data.more))
+      ? JSON.parse(quadrilleAnswer(data.photo, data.settings, data.more, (stage) => postMessage({ stage })))
       : quadrilleFile(data.photo, data.settings, data.more);
     postMessage(typeof value === 'string' ? { error: value } : { value });
   } catch (error) {
