@@ -35,6 +35,7 @@ var rooms = map[string]string{
 	"cmd/internal/report/words": "calibrate/remark calibrate/unit analysis",
 	"cmd/internal/wire":         "cmd/internal/reading cmd/internal/report/words vision/geom vision/photo vision/graticule vision/trace calibrate calibrate/unit calibrate/remark analysis",
 	"cmd/internal/save":         "",
+	"cmd/internal/notebook":     "cmd/internal/wire cmd/internal/reading vision/photo calibrate calibrate/unit",
 	"cmd/internal/compare":      "cmd/internal/wire analysis calibrate/unit",
 	"cmd/internal/report":       "cmd/internal/wire cmd/internal/compare cmd/internal/reading cmd/internal/report/words vision/geom vision/raster vision/photo vision/graticule vision/trace calibrate calibrate/unit calibrate/remark analysis",
 	"cmd/internal/live":         "cmd/internal/wire cmd/internal/report cmd/internal/reading vision/geom",
@@ -58,6 +59,7 @@ var owners = map[string]string{
 	"github.com/gen2brain/heic":         "vision/photo",
 	"github.com/piglig/go-qr":           "cmd/quadrille",
 	"net/http":                          "cmd/internal/desk",
+	"go.yaml.in/yaml/v4":                "cmd/internal/notebook",
 }
 
 func TestImportsGoOneWay(t *testing.T) {
