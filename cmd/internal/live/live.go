@@ -101,11 +101,7 @@ func answer(status int, d *wire.Document) *Answer {
 	if err != nil {
 		panic("live: a document cannot be encoded: " + err.Error()) // its types hold nothing that JSON refuses
 	}
-	page, err := report.Page(d, nil)
-	if err != nil {
-		panic("live: " + err.Error()) // the page's template is part of the program
-	}
-	return &Answer{Status: status, Document: text, Page: string(page)}
+	return &Answer{Status: status, Document: text, Page: string(report.Page(d, nil))}
 }
 
 // All is the name of the archive of all files.
@@ -120,7 +116,7 @@ func (r *Room) File(ctx context.Context, photo, settings []byte, name string) (f
 	}
 	files, err := report.Files(read.Document, read.Reading, report.Print{})
 	if err != nil {
-		panic("live: " + err.Error()) // templates and fonts are part of the program
+		panic("live: " + err.Error()) // the letters of the PDF are part of the program
 	}
 	if name == All {
 		return archive(files), 200

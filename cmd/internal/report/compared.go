@@ -288,7 +288,7 @@ func againstHeight(q *compare.Quantity, symbol string) *svg {
 		if v.UHeight.Known() {
 			p.line("bars", 1.6, p.px(float64(v.Height-v.UHeight)), p.py(float64(v.Value)), p.px(float64(v.Height+v.UHeight)), p.py(float64(v.Value)))
 		}
-		fmt.Fprintf(s, `<circle class="value" cx="%s" cy="%s" r="4"/>`, coordinate(x), coordinate(p.py(float64(v.Value))))
+		s.disc("value", x, p.py(float64(v.Value)), 4)
 		p.text(x+7, p.py(float64(v.Value))-6, "start", whose(q, i))
 	}
 	return s

@@ -4,29 +4,15 @@ package report
 
 import (
 	"bytes"
-	_ "embed"
 	"encoding/json"
 	"fmt"
-	"html/template"
 
 	"quadrille/cmd/internal/compare"
 )
 
-//go:embed compared.html
-var comparedText string
-
-var comparedTemplate = template.Must(template.New("compared").Parse(comparedText))
-
 // ComparedFiles are page.html, page.pdf and compared.json.
 func ComparedFiles(c *compare.Comparison) (map[string][]byte, error) {
 	v := comparedViewOf(c)
-	var page bytes.Buffer
-	if err := comparedTemplate.Execute(&page, struct {
-		comparedView
-		Style template.CSS
-	}{v, template.CSS(pageStyle)}); err != nil {
-		return nil, fmt.Errorf("making the page: %w", err)
-	}
 	sheets, err := comparedPDF(&v)
 	if err != nil {
 		return nil, err
@@ -35,7 +21,74 @@ func ComparedFiles(c *compare.Comparison) (map[string][]byte, error) {
 	if err != nil {
 		return nil, err
 	}
-	return map[string][]byte{"page.html": page.Bytes(), "page.pdf": sheets, "compared.json": text}, nil
+	return map[string][]byte{"page.html": comparedPage(&v), "page.pdf": sheets, "compared.json": text}, nil
+}
+
+// comparedPage is the page as HTML.
+func comparedPage(v *comparedView) []byte {
+	head := []markup{element("h1", nil, text(v.Title))}
+	if v.Short != "" {
+		head = append(head, element("p", class("short"), element("strong", nil, text(v.Short))))
+	}
+	parts := []markup{block("header", nil, head...)}
+	if len(v.Remarks) > 0 {
+		parts = append(parts, section("doubts", "doubts", "Look at this before you use the numbers", bullets(nil, v.Remarks, text)))
+	}
+	parts = append(parts, section("", "sources", "What is compared", block("dl", nil, each(v.Sources, func(s comparedSource) markup {
+		name := element("dt", nil, element("strong", nil, text(s.Name)))
+		return element("div", nil, name, element("dd", nil, text(s.File+": "+s.Says)))
+	})...)))
+	for k := range v.Same {
+		parts = append(parts, samePart(k, &v.Same[k]))
+	}
+	if len(v.Beside) > 0 {
+		names := append(append([]string{"quantity"}, v.Names...), "the widest difference")
+		parts = append(parts, section("", "beside", "Side by side, without a verdict",
+			grid("fold", names, each(v.Beside, func(q besideQuantity) markup {
+				var cells []cell
+				for i, x := range q.Values {
+					cells = append(cells, cell{v.Names[i], x, true})
+				}
+				return line(nil, text(q.Name), append(cells, cell{"the widest difference", q.Difference, false})...)
+			})...)))
+	}
+	sums := each(v.Sources, func(s comparedSource) markup {
+		if s.SHA256 == "" {
+			return markup{}
+		}
+		return element("p", nil, text(s.Name+": SHA-256 "), element("span", class("hash"), text(s.SHA256)))
+	})
+	return document(v.Title, append(parts, care(v.Cautions), block("footer", nil, sums...))...)
+}
+
+// samePart is the k-th quantity that must be one in all readings.
+func samePart(k int, q *comparedQuantity) markup {
+	names := []string{"reading", "way", "value(u)", "value ± U (95 %)"}
+	if q.Heights {
+		names = append(names, "height of its decays")
+	}
+	rows := each(q.Rows, func(r comparedRow) markup {
+		cells := []cell{{"way", r.Way, false}, {"value(u)", r.Value, r.Main}, {"value ± U", r.Interval, false}}
+		if q.Heights {
+			cells = append(cells, cell{"height", r.Height, false})
+		}
+		return line(nil, text(r.Who), cells...)
+	})
+	var figures markup
+	if len(q.Figures) > 0 {
+		figures = block("div", class("graphs below"), each(q.Figures, func(f figure) markup {
+			caption := each(f.Caption, func(c caption) markup { return text(c.Says) })
+			return element("figure", nil, drawn(f), element("figcaption", nil, caption...))
+		})...)
+	}
+	return section("", fmt.Sprintf("same-%d", k), q.Name, grid("fold", names, rows...),
+		para("quiet", "Values in bold are compared. The figures in brackets are the standard uncertainty u in the last digits."),
+		block("ul", class("agree verdicts"), each(q.Verdicts, func(w verdict) markup {
+			if w.Agree {
+				return element("li", nil, text(w.Says+"."))
+			}
+			return element("li", class("apart"), text(w.Says+"."))
+		})...), figures)
 }
 
 // ComparedJSON is the comparison for programs.

@@ -5,7 +5,6 @@ package report
 
 import (
 	"fmt"
-	"html"
 	"math"
 	"slices"
 
@@ -89,7 +88,7 @@ func timeFigure(d *wire.Document) *svg {
 		main.path("bars", 1, bars(tr.T, tr.V, tr.U, main.px, main.inside))
 		points := specks(tr.T, tr.V, main.px, main.py)
 		main.path("case", dot+1.6, points)
-		fmt.Fprintf(s, `<path class="own" stroke="%s" stroke-width="%g" d="%s"/>`, html.EscapeString(tr.Colour), dot, points)
+		s.own(tr.Colour, dot, points)
 	}
 	for _, f := range d.Fits {
 		if !slices.ContainsFunc(list, func(tr *wire.Trace) bool { return tr.Name == f.Trace }) {
@@ -142,7 +141,7 @@ func timeFigure(d *wire.Document) *svg {
 			continue
 		}
 		rest.path("case", 3.4, points)
-		fmt.Fprintf(s, `<path class="own" stroke="%s" stroke-width="2.2" d="%s"/>`, html.EscapeString(tr.Colour), points)
+		s.own(tr.Colour, 2.2, points)
 	}
 	rest.line("fit", 1.6, rest.left, rest.py(0), rest.right, rest.py(0))
 	rings(rest, d.Readings, func(r wire.ReadingBeside) wire.Number { return r.Difference })
@@ -174,7 +173,7 @@ func rings(p *panel, l *wire.Readings, of func(wire.ReadingBeside) wire.Number) 
 		if r.Odd {
 			class = "odd"
 		}
-		fmt.Fprintf(p.svg, `<circle class="%s" cx="%s" cy="%s" r="5"/>`, class, coordinate(x), coordinate(y))
+		p.disc(class, x, y, 5)
 	}
 }
 
@@ -329,7 +328,7 @@ func paperFigure(d *wire.Document) *svg {
 		t = inFrame(t, halfX, halfY)
 		line := curve(t.X, t.Y, p.px, p.py)
 		p.path("case", 3.4, line)
-		fmt.Fprintf(s, `<path class="own" stroke="%s" stroke-width="2" d="%s"/>`, html.EscapeString(t.Colour), line)
+		s.own(t.Colour, 2, line)
 		if x, y, ok := lastSeen(t); ok && len(d.Traces) > 1 {
 			at := min(max(p.py(y)-6, p.top+letter), p.bottom-4)
 			if math.Abs(at-ground) < letter+2 { // above the ground line's own name
@@ -415,7 +414,7 @@ func sideBySide(name string, taus []wire.Result) *svg {
 				p.path("bars", 1.6, "M"+coordinate(x+end.back)+" "+coordinate(y-5)+"L"+coordinate(x)+" "+coordinate(y)+"L"+coordinate(x+end.back)+" "+coordinate(y+5))
 			}
 		}
-		fmt.Fprintf(s, `<circle class="value" cx="%s" cy="%s" r="4"/>`, coordinate(v), coordinate(y))
+		s.disc("value", v, y, 4)
 	}
 	return s
 }

@@ -18,16 +18,12 @@ func Files(d *wire.Document, r *reading.Reading, print Print) (map[string][]byte
 		return nil, err
 	}
 	pictures := Illustrate(r)
-	page, err := Page(d, pictures)
-	if err != nil {
-		return nil, err
-	}
 	sheets, err := PDF(d, pictures, print)
 	if err != nil {
 		return nil, err
 	}
 	files := Figures(d)
-	files["result.json"], files["page.html"], files["page.pdf"] = text, page, sheets
+	files["result.json"], files["page.html"], files["page.pdf"] = text, Page(d, pictures), sheets
 	maps.Copy(files, tables(d))
 	return files, nil
 }

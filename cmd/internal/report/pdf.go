@@ -45,23 +45,12 @@ func PDF(d *wire.Document, p *Pictures, print Print) ([]byte, error) {
 	v := viewOf(d)
 	s := newSheet(v.Title)
 	s.words(titleSize, "B", inkColour, v.Title)
-	taken := "The file does not say when it was taken."
-	if v.Taken != "" {
-		taken = "Taken " + v.Taken + " by the camera’s clock."
-	}
-	from := "Read from a photograph of an oscilloscope’s display. " + taken + " " + v.Size
-	if v.Table != "" {
-		from = "Read from a table of readings: " + v.Table + "."
-	}
 	if len(v.Short) > 0 {
 		s.words(headSize, "B", inkColour, v.Short[0])
 		s.words(bodySize, "", inkColour, strings.Join(v.Short[1:], "; "))
 		s.Ln(1)
 	}
-	if v.File != "" {
-		from += " File: " + v.File + "."
-	}
-	s.words(smallSize, "", quietColour, from)
+	s.words(smallSize, "", quietColour, v.origin())
 	if v.Error != nil {
 		s.barred("Not read to the end", alarmColour, []string{v.Error.Reason, string(v.Error.Hint)})
 	}
@@ -97,7 +86,7 @@ func PDF(d *wire.Document, p *Pictures, print Print) ([]byte, error) {
 	if len(v.Results) > 0 {
 		s.head("Results", 20)
 		s.results(v.Results)
-		s.words(smallSize, "", quietColour, "The figures in brackets are the standard uncertainty u in the last digits. The interval value ± U, with U = k·u, holds the true value with about 95 % probability; ν is the effective degrees of freedom.")
+		s.words(smallSize, "", quietColour, bracketsSay)
 	}
 	if len(v.Agreement) > 0 {
 		s.head("Do they agree?", 16)

@@ -3,7 +3,6 @@ package report
 import (
 	"bytes"
 	"encoding/binary"
-	"encoding/xml"
 	"fmt"
 	"strconv"
 	"strings"
@@ -72,7 +71,7 @@ func (s *sheet) margins(d *wire.Document, p *Pictures) {
 		return
 	}
 	s.head("Around the display", 60)
-	s.words(smallSize, "", quietColour, "The rim of the display, straightened and with more contrast. Most displays print their settings here: are they those given?")
+	s.words(smallSize, "", quietColour, rimsSay)
 	s.Ln(1)
 	for i := range p.Channels {
 		s.channel(d, &p.Channels[i])
@@ -248,51 +247,19 @@ var strokes = map[string][3]int{
 	"zero": {0x5b, 0x65, 0x70}, "bars": {0x5b, 0x65, 0x70}, "fit": {0x9c, 0x3a, 0x22}, "value": {0x9c, 0x3a, 0x22}, "odd": {0x9c, 0x3a, 0x22},
 }
 
-// drawing puts a drawing of svg.go on the sheet at scale mm a unit. It knows what svg.go writes: paths
-// of straight lines, texts, discs and rings.
+// drawing puts a drawing on the sheet at scale mm a unit.
 func (s *sheet) drawing(g *svg, x, y, scale float64) {
 	s.SetLineCapStyle("round")
 	s.SetLineJoinStyle("round")
-	d := xml.NewDecoder(strings.NewReader(g.String()))
-	for {
-		token, err := d.Token()
-		if err != nil { // the end: svg.go writes well-formed elements, and a test holds it to that
-			break
-		}
-		e, ok := token.(xml.StartElement)
-		if !ok {
-			continue
-		}
-		at := map[string]string{}
-		for _, a := range e.Attr {
-			at[a.Name.Local] = a.Value
-		}
-		number := func(name string) float64 {
-			v, _ := strconv.ParseFloat(at[name], 64)
-			return v
-		}
-		colour, known := strokes[at["class"]]
+	for _, f := range g.shapes {
+		colour, known := strokes[f.class]
 		if !known {
-			colour = colourOf(at["stroke"])
+			colour = colourOf(f.colour)
 		}
-		switch e.Name.Local {
-		case "text":
-			var words string
-			if d.DecodeElement(&words, &e) != nil {
-				continue
-			}
-			s.pen(letter*scale*72/25.4, "", inkColour)
-			left := x + number("x")*scale
-			switch at["text-anchor"] {
-			case "middle":
-				left -= s.GetStringWidth(printable(words)) / 2
-			case "end":
-				left -= s.GetStringWidth(printable(words))
-			}
-			s.Text(left, y+number("y")*scale, printable(words))
-		case "circle":
+		switch {
+		case f.radius > 0:
 			style := "F"
-			switch at["class"] {
+			switch f.class {
 			case "ring":
 				style = "D"
 			case "odd":
@@ -301,11 +268,22 @@ func (s *sheet) drawing(g *svg, x, y, scale float64) {
 			s.SetFillColor(colour[0], colour[1], colour[2])
 			s.SetDrawColor(inkColour[0], inkColour[1], inkColour[2])
 			s.SetLineWidth(1.4 * scale)
-			s.Circle(x+number("cx")*scale, y+number("cy")*scale, number("r")*scale, style)
-		case "path":
+			s.Circle(x+f.x*scale, y+f.y*scale, f.radius*scale, style)
+		case f.path != "":
 			s.SetDrawColor(colour[0], colour[1], colour[2])
-			s.SetLineWidth(number("stroke-width") * scale)
-			s.trail(at["d"], x, y, scale)
+			s.SetLineWidth(f.width * scale)
+			s.trail(f.path, x, y, scale)
+		default:
+			s.pen(letter*scale*72/25.4, "", inkColour)
+			words := printable(f.words)
+			left := x + f.x*scale
+			switch f.anchor {
+			case "middle":
+				left -= s.GetStringWidth(words) / 2
+			case "end":
+				left -= s.GetStringWidth(words)
+			}
+			s.Text(left, y+f.y*scale, words)
 		}
 	}
 	s.SetLineCapStyle("butt")

@@ -6,8 +6,6 @@ package report
 
 import (
 	"cmp"
-	"fmt"
-	"html"
 	"math"
 	"slices"
 
@@ -71,7 +69,7 @@ func (k *sketch) draw(tr *wire.Trace) *svg {
 	}
 	points := specks(t, v, p.px, p.py)
 	p.path("case", 4, points)
-	fmt.Fprintf(s, `<path class="own" stroke="%s" stroke-width="2.4" d="%s"/>`, html.EscapeString(tr.Colour), points)
+	s.own(tr.Colour, 2.4, points)
 	if k.fit != nil {
 		ft, fv := partOfCurve(k.fit.T, k.fit.V, k.from, k.to)
 		p.path("fit", 1.6, curve(ft, fv, p.px, p.py))
@@ -81,7 +79,7 @@ func (k *sketch) draw(tr *wire.Trace) *svg {
 	}
 	for _, c := range k.rings {
 		if c[0] >= k.from && c[0] <= k.to {
-			fmt.Fprintf(s, `<circle class="ring" cx="%s" cy="%s" r="4"/>`, coordinate(p.px(c[0])), coordinate(p.py(c[1])))
+			s.disc("ring", p.px(c[0]), p.py(c[1]), 4)
 		}
 	}
 	for i, l := range k.lengths {

@@ -1,11 +1,10 @@
-// A small writer of SVG: shapes with classes, so that the page's style sheet (light, dark, print)
-// colours them, and a style of its own when a figure is kept as a file.
+// A drawing is a list of shapes with classes. This file writes it as SVG, so that the page's style sheet (light, dark,
+// print) colours it, with a style of its own when it is kept as a file; pdfdraw.go draws the same list on paper.
 
 package report
 
 import (
 	"fmt"
-	"html"
 	"math"
 	"strconv"
 	"strings"
@@ -28,36 +27,76 @@ const fileStyle = `text{font:13px "DejaVu Sans","Liberation Sans",Arial,sans-ser
 	`.value{fill:#9c3a22;stroke:none}.ring{fill:none;stroke:#26303a;stroke-width:1.4px}.odd{fill:#9c3a22;stroke:#26303a;stroke-width:1.4px}.sheet{fill:#fff}`
 
 type svg struct {
-	strings.Builder
-	w, h float64
+	w, h   float64
+	shapes []shape
+}
+
+// A shape is a path, a disc or words, whichever is not empty. Places are in figure units, y down.
+type shape struct {
+	class  string
+	colour string  // of the class own: "#rrggbb"
+	width  float64 // of the line
+	path   string  // M, L, V and H in place, m, v and h from where the pen is
+	radius float64 // of a disc
+	x, y   float64 // of a disc or words
+	words  string
+	anchor string // start, middle or end of the words is at x
 }
 
 func (s *svg) text(x, y float64, anchor, words string) {
-	fmt.Fprintf(s, `<text x="%s" y="%s" text-anchor="%s">%s</text>`, coordinate(x), coordinate(y), anchor, html.EscapeString(words))
+	s.shapes = append(s.shapes, shape{x: x, y: y, anchor: anchor, words: words})
 }
 
 func (s *svg) line(class string, width, x0, y0, x1, y1 float64) {
-	fmt.Fprintf(s, `<path class="%s" stroke-width="%s" d="M%s %sL%s %s"/>`, class, coordinate(width),
-		coordinate(x0), coordinate(y0), coordinate(x1), coordinate(y1))
+	s.path(class, width, "M"+coordinate(x0)+" "+coordinate(y0)+"L"+coordinate(x1)+" "+coordinate(y1))
 }
 
 func (s *svg) path(class string, width float64, d string) {
 	if d != "" {
-		fmt.Fprintf(s, `<path class="%s" stroke-width="%s" d="%s"/>`, class, coordinate(width), d)
+		s.shapes = append(s.shapes, shape{class: class, width: width, path: d})
 	}
+}
+
+// own is a path in a trace's own colour.
+func (s *svg) own(colour string, width float64, d string) {
+	if d != "" {
+		s.shapes = append(s.shapes, shape{class: "own", colour: colour, width: width, path: d})
+	}
+}
+
+func (s *svg) disc(class string, x, y, radius float64) {
+	s.shapes = append(s.shapes, shape{class: class, x: x, y: y, radius: radius})
+}
+
+// String is what stands inside of the svg element. All that may come from outside, words and colours, is escaped.
+func (s *svg) String() string {
+	var b strings.Builder
+	for _, f := range s.shapes {
+		switch {
+		case f.radius > 0:
+			fmt.Fprintf(&b, `<circle class="%s" cx="%s" cy="%s" r="%s"/>`, f.class, coordinate(f.x), coordinate(f.y), coordinate(f.radius))
+		case f.class == "own":
+			fmt.Fprintf(&b, `<path class="own" stroke="%s" stroke-width="%s" d="%s"/>`, escaped(f.colour), coordinate(f.width), f.path)
+		case f.class != "":
+			fmt.Fprintf(&b, `<path class="%s" stroke-width="%s" d="%s"/>`, f.class, coordinate(f.width), f.path)
+		default:
+			fmt.Fprintf(&b, `<text x="%s" y="%s" text-anchor="%s">%s</text>`, coordinate(f.x), coordinate(f.y), f.anchor, escaped(f.words))
+		}
+	}
+	return b.String()
 }
 
 // inner is the figure for a page that has the style sheet.
 func (s *svg) inner(title string) string {
 	return fmt.Sprintf(`<svg viewBox="0 0 %s %s" role="img" aria-label="%s">%s</svg>`,
-		coordinate(s.w), coordinate(s.h), html.EscapeString(title), s.String())
+		coordinate(s.w), coordinate(s.h), escaped(title), s.String())
 }
 
 // file is the figure as a file of its own.
 func (s *svg) file(title string) []byte {
 	return fmt.Appendf(nil, `<svg xmlns="http://www.w3.org/2000/svg" width="%[1]s" height="%[2]s" viewBox="0 0 %[1]s %[2]s">`+
 		"<title>%[3]s</title><style>%[4]s</style>"+`<rect class="sheet" width="%[1]s" height="%[2]s"/>%[5]s</svg>`+"\n",
-		coordinate(s.w), coordinate(s.h), html.EscapeString(title), fileStyle, s.String())
+		coordinate(s.w), coordinate(s.h), escaped(title), fileStyle, s.String())
 }
 
 // coordinate prints to a tenth of a unit: finer than any screen shows.

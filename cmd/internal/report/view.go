@@ -104,6 +104,32 @@ func viewOf(d *wire.Document) view {
 	return v
 }
 
+// What stands below tables and pictures on every page.
+const (
+	bracketsSay = "The figures in brackets are the standard uncertainty u in the last digits. The interval value ± U, with U = k·u, " +
+		"holds the true value with about 95 % probability; ν is the effective degrees of freedom."
+	rimsSay = "The rim of the display, straightened and with more contrast. Most displays print their settings here: are they those given?"
+)
+
+// origin says what was read, and when it was taken.
+func (v *view) origin() string {
+	if v.Table != "" {
+		return joinNonEmpty(" ", "Read from a table of readings: "+v.Table+".", v.fileSays())
+	}
+	taken := "The file does not say when it was taken."
+	if v.Taken != "" {
+		taken = "Taken " + v.Taken + " by the camera’s clock."
+	}
+	return joinNonEmpty(" ", "Read from a photograph of an oscilloscope’s display.", taken, v.Size, v.fileSays())
+}
+
+func (v *view) fileSays() string {
+	if v.File == "" {
+		return ""
+	}
+	return "File: " + v.File + "."
+}
+
 // figures gives those that the document has data for.
 func figures(d *wire.Document) []figure {
 	var out []figure
