@@ -16,6 +16,7 @@ require (
 	github.com/spf13/pflag v1.0.9
 	go.yaml.in/yaml/v4 v4.0.0
 	golang.org/x/image v0.47.0
+	golang.org/x/net v0.59.0
 	gonum.org/v1/gonum v0.17.0
 	pgregory.net/rapid v1.3.0
 )

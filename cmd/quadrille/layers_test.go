@@ -99,3 +99,24 @@ func TestImportsGoOneWay(t *testing.T) {
 		}
 	}
 }
+
+// What the browser's core must not carry: templates keep every method of everything by reflection (a third of its size),
+// and a command line, a server and a simulator are of no use to it.
+func TestBrowsersCoreCarriesNoMore(t *testing.T) {
+	list := exec.Command("go", "list", "-deps", "quadrille/cmd/browser")
+	list.Env = append(list.Environ(), "GOOS=js", "GOARCH=wasm")
+	out, err := list.Output()
+	if err != nil {
+		t.Fatal(err)
+	}
+	deps := strings.Fields(string(out))
+	if !slices.Contains(deps, "quadrille/cmd/internal/live") {
+		t.Fatal("the core does not answer a page")
+	}
+	for _, bad := range []string{"html/template", "text/template", "net/http", "flag", "github.com/spf13/cobra",
+		"quadrille/vision/synth", "quadrille/cmd/internal/desk", "quadrille/cmd/internal/save"} {
+		if slices.Contains(deps, bad) {
+			t.Errorf("the core carries %s", bad)
+		}
+	}
+}
