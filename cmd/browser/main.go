@@ -1,10 +1,11 @@
 //go:build js && wasm
 
-// The core in a browser's own worker: what a server does for the page, without one. It gives the worker's script two
-// functions; both take a photo's bytes as a Uint8Array and settings as JSON:
+// The core in a browser's own worker: what a server does for the page, without one. It gives the worker's script three
+// functions; two take a photo's bytes as a Uint8Array and settings as JSON, the third the documents of several photos:
 //
 //	quadrilleAnswer(photo, settings, have, begin)  a live.Answer as JSON; begin(stage) is called as each stage begins
 //	quadrilleFile(photo, settings, name)           a file that is kept as a Uint8Array, or text that says why there is none
+//	quadrilleCompare(documents)                    a live.Compared as JSON
 package main
 
 import (
@@ -34,6 +35,13 @@ func main() {
 		array := js.Global().Get("Uint8Array").New(len(file))
 		js.CopyBytesToJS(array, file)
 		return array
+	}))
+	js.Global().Set("quadrilleCompare", js.FuncOf(func(_ js.Value, args []js.Value) any {
+		text, err := json.Marshal(live.Compare([]byte(args[0].String())))
+		if err != nil {
+			panic("browser: a comparison cannot be encoded: " + err.Error()) // its types hold nothing that JSON refuses
+		}
+		return string(text)
 	}))
 	select {} // the functions are called from now on
 }

@@ -29,6 +29,19 @@ const Schema = 1
 type Options struct {
 	Title            string
 	OtherInstruments bool // the readings come from different instruments, which share nothing
+	// Instruments names that of each document, where it is known; two of different names share nothing. Nil for one
+	// instrument, as are two of no name.
+	Instruments []string
+
+	instrument string // of the document at hand
+}
+
+// of gives the options for the document of an index.
+func (o Options) of(i int) Options {
+	if i < len(o.Instruments) {
+		o.instrument = o.Instruments[i]
+	}
+	return o
 }
 
 // A Comparison is what Of gives. Numbers that are not known are null.
@@ -154,7 +167,7 @@ func Of(documents []*wire.Document, o Options) (*Comparison, error) {
 	}{{"tau", constants}, {"frequency", frequencies}} {
 		var values []Value
 		for i, d := range documents {
-			for _, v := range same.of(d, NameOf(i), o) {
+			for _, v := range same.of(d, NameOf(i), o.of(i)) {
 				if v.Source != "" || !slices.ContainsFunc(values, v.sameAs) { // R × C and a dial are one thing
 					values = append(values, v)
 				}
@@ -293,7 +306,7 @@ func valueOf(d *wire.Document, source string, r *wire.Result, o Options) Value {
 		}
 	}
 	for _, t := range r.Budget {
-		if cause := causeOf(t.Source, &used); t.Shared && cause != "" && t.U.Known() {
+		if cause := causeOf(t.Source, &used, o.instrument); t.Shared && cause != "" && t.U.Known() {
 			move := float64(t.U)
 			if r.Unit == "V" && r.Value < 0 { // a scale moves it away from 0
 				move = -move
@@ -306,8 +319,9 @@ func valueOf(d *wire.Document, source string, r *wire.Result, o Options) Value {
 
 var unknown = wire.Number(math.NaN())
 
-// causeOf names what an instrument's own source is at its setting; "" if the setting is not known.
-func causeOf(source string, s *wire.Used) string {
+// causeOf names what an instrument's own source is at its setting; "" if the setting is not known. instrument is its name,
+// or "".
+func causeOf(source string, s *wire.Used, instrument string) string {
 	of, in := s.VoltsPerBox*s.Probe, "V"
 	if source == "time base" {
 		of, in = s.TimePerBox, "s"
@@ -315,7 +329,11 @@ func causeOf(source string, s *wire.Used) string {
 	if !of.Known() || of <= 0 {
 		return ""
 	}
-	return "the " + source + " at " + unit.Value{X: float64(of), Unit: in}.String() + " a box"
+	cause := "the " + source + " at " + unit.Value{X: float64(of), Unit: in}.String() + " a box"
+	if instrument != "" {
+		cause += " of " + instrument
+	}
+	return cause
 }
 
 // usable says that a result can be compared: known with its u, in seconds and volts, and not of one part alone.
@@ -438,7 +456,7 @@ func beside(documents []*wire.Document, o Options) []Quantity {
 				at, places[key] = len(out), len(out)
 				out = append(out, Quantity{Quantity: r.Quantity, Label: r.Label, Unit: r.Unit, Values: []Value{}, Pairs: []Pair{}})
 			}
-			v := valueOf(d, NameOf(i), r, o)
+			v := valueOf(d, NameOf(i), r, o.of(i))
 			v.Main = true
 			out[at].Values = append(out[at].Values, v)
 		}

@@ -41,16 +41,20 @@ func reading(tau, perBox, height float64) *wire.Document {
 func TestWhatReadingsShareIsTakenOff(t *testing.T) {
 	apart, together := math.Sqrt(2)*1e-3, math.Sqrt(2*0.36)*1e-3
 	for name, c := range map[string]struct {
-		a, b  *wire.Document
-		other bool
-		u     float64
+		a, b *wire.Document
+		of   compare.Options
+		u    float64
 	}{
-		"one setting":           {reading(20, 5, 3), reading(21, 5, 6), false, together},
-		"two settings":          {reading(20, 5, 3), reading(21, 10, 6), false, apart},
-		"a photo and a table":   {reading(20, 5, 3), reading(21, 0, 6), false, apart},
-		"different instruments": {reading(20, 5, 3), reading(21, 5, 6), true, apart},
+		"one setting":             {reading(20, 5, 3), reading(21, 5, 6), compare.Options{}, together},
+		"two settings":            {reading(20, 5, 3), reading(21, 10, 6), compare.Options{}, apart},
+		"a photo and a table":     {reading(20, 5, 3), reading(21, 0, 6), compare.Options{}, apart},
+		"different instruments":   {reading(20, 5, 3), reading(21, 5, 6), compare.Options{OtherInstruments: true}, apart},
+		"instruments by name":     {reading(20, 5, 3), reading(21, 5, 6), compare.Options{Instruments: []string{"p", "q"}}, apart},
+		"one instrument by name":  {reading(20, 5, 3), reading(21, 5, 6), compare.Options{Instruments: []string{"p", "p"}}, together},
+		"only one has its name":   {reading(20, 5, 3), reading(21, 5, 6), compare.Options{Instruments: []string{"p"}}, apart},
+		"neither of them has one": {reading(20, 5, 3), reading(21, 5, 6), compare.Options{Instruments: []string{"", ""}}, together},
 	} {
-		got, err := compare.Of([]*wire.Document{c.a, c.b}, compare.Options{OtherInstruments: c.other})
+		got, err := compare.Of([]*wire.Document{c.a, c.b}, c.of)
 		if err != nil {
 			t.Fatal(err)
 		}

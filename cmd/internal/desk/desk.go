@@ -6,6 +6,7 @@
 //	POST /answer               photo, settings, have -> a live.Answer as JSON, with its status; of a request that accepts
 //	                           application/x-ndjson first a line for each stage as it begins (progress.go)
 //	POST /file                 photo, settings, name -> that file of those which a reading leaves, or result.zip with all
+//	POST /compare              documents as JSON (live.Compare) -> a live.Compared as JSON, with its status
 //
 // A request is judged before anything of it is read: by its Host, then its Origin, then its key (guard.go). Bodies come
 // into memory, within limits of size and time (form.go), and wait for one of as many turns as there are cores
@@ -94,7 +95,7 @@ func (s *server) ServeHTTP(w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	switch name := strings.TrimPrefix(r.URL.Path, "/"); {
-	case name == "answer" || name == "file":
+	case name == "answer" || name == "file" || name == "compare":
 		if allowed(w, r, http.MethodPost) {
 			s.post(w, r)
 		}
@@ -158,7 +159,7 @@ func send(w http.ResponseWriter, r *http.Request, status int, kind string, body 
 	}
 }
 
-// post reads a photo, once it is its turn.
+// post reads a photo or compares documents, once it is its turn.
 func (s *server) post(w http.ResponseWriter, r *http.Request) {
 	leave, no := s.queue.enter(r.ContentLength)
 	if no != nil {
@@ -167,7 +168,13 @@ func (s *server) post(w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	defer leave()
-	f, no := s.form(w, r)
+	var f *form
+	var documents []byte
+	if r.URL.Path == "/compare" {
+		documents, no = s.text(w, r)
+	} else {
+		f, no = s.form(w, r)
+	}
 	if no != nil {
 		refuse(w, r, no)
 		return
@@ -179,12 +186,16 @@ func (s *server) post(w http.ResponseWriter, r *http.Request) {
 	}
 	defer end()
 	s.forgetting.Reset(keepTime)
-	if r.URL.Path == "/answer" {
+	switch r.URL.Path {
+	case "/compare":
+		c := live.Compare(documents)
+		send(w, r, c.Status, "application/json", lineOf(c))
+	case "/answer":
 		p := progress{w: w, wanted: strings.Contains(r.Header.Get("Accept"), lines)}
 		p.end(r, s.room.Load().Answer(r.Context(), f.photo, f.settings, f.have, p.begin))
-		return
+	default:
+		s.keep(w, r, f)
 	}
-	s.keep(w, r, f)
 }
 
 // keep sends one of the files of a reading, or all of them.
@@ -210,8 +221,8 @@ func answer(w http.ResponseWriter, r *http.Request, a *live.Answer) {
 	send(w, r, a.Status, "application/json", lineOf(a))
 }
 
-// lineOf is an answer as one line of JSON.
-func lineOf(a *live.Answer) []byte {
+// lineOf is an answer of package live as one line of JSON.
+func lineOf(a any) []byte {
 	var text bytes.Buffer
 	e := json.NewEncoder(&text)
 	e.SetEscapeHTML(false) // it is no part of a page, and larger by a tenth

@@ -17,6 +17,9 @@ const (
 	// maxBody is the largest body in bytes: a photo of the largest size that is read, photo.DefaultBytes, and its settings
 	// may not be more together. TestBodiesOfTheWrongKind would notice.
 	maxBody = 64 << 20
+	// maxDocuments is the largest list of documents in bytes: 26 of 0.4 MB, as a photo with three traces has.
+	// TestDocumentsOfTheWrongKind would notice.
+	maxDocuments = 12 << 20
 	// bodyTime is how long a body may take: the photo of a phone, 6 MB, over a wireless network that gives it 1 Mbit/s.
 	// TestASlowBodyIsLeft holds that it ends.
 	bodyTime = 60 * time.Second
@@ -31,15 +34,33 @@ type form struct {
 }
 
 // form reads the body of r to its end.
-func (s *server) form(w http.ResponseWriter, r *http.Request) (*form, *refusal) {
-	if r.ContentLength > maxBody {
+func (s *server) form(w http.ResponseWriter, r *http.Request) (f *form, no *refusal) {
+	no = s.body(w, r, maxBody, "send the parts photo, settings, and have or name as multipart/form-data", func() (err error) {
+		f, err = readParts(r)
+		return err
+	})
+	return f, no
+}
+
+// text reads the body of r to its end, a list of documents as JSON.
+func (s *server) text(w http.ResponseWriter, r *http.Request) (b []byte, no *refusal) {
+	no = s.body(w, r, maxDocuments, "send the documents of two photos or more", func() (err error) {
+		b, err = readAll(r.Body, r.ContentLength)
+		return err
+	})
+	return b, no
+}
+
+// body has the body of r read, to its end and within limits of size and time.
+func (s *server) body(w http.ResponseWriter, r *http.Request, most int64, hint string, read func() error) *refusal {
+	if r.ContentLength > most {
 		s.drain(w, r)
-		return nil, tooLarge
+		return tooLarge(most)
 	}
 	s.deadline(w)
-	body := &keepsError{from: http.MaxBytesReader(w, r.Body, maxBody)}
+	body := &keepsError{from: http.MaxBytesReader(w, r.Body, most)}
 	r.Body = body
-	f, err := readParts(r)
+	err := read()
 	if err == nil {
 		_, err = io.Copy(io.Discard, body) // only at the end does net/http begin to notice that the sender leaves
 	}
@@ -47,16 +68,21 @@ func (s *server) form(w http.ResponseWriter, r *http.Request) (*form, *refusal) 
 	switch {
 	case err == nil:
 		_ = http.NewResponseController(w).SetReadDeadline(time.Time{}) // or the work would end when it passes
-		return f, nil
+		return nil
 	case errors.As(body.err, &large):
-		return nil, tooLarge
+		return tooLarge(most)
 	case errors.Is(body.err, os.ErrDeadlineExceeded):
-		return nil, &refusal{http.StatusRequestTimeout, "server", "the photo came too slowly", "try again nearer to the network, or with a smaller photo"}
+		return &refusal{http.StatusRequestTimeout, "server", "what was sent came too slowly", "try again nearer to the network, or with a smaller photo"}
 	}
-	return nil, &refusal{http.StatusBadRequest, "server", "the form is not right: " + err.Error(), "send the parts photo, settings, and have or name as multipart/form-data"}
+	return &refusal{http.StatusBadRequest, "server", "the form is not right: " + err.Error(), hint}
 }
 
-var tooLarge = &refusal{http.StatusRequestEntityTooLarge, "file", fmt.Sprintf("the photo is larger than %d MB", maxBody>>20), "give a smaller one, or save it as JPEG"}
+func tooLarge(most int64) *refusal {
+	if most == maxDocuments {
+		return &refusal{http.StatusRequestEntityTooLarge, "file", fmt.Sprintf("the readings are larger than %d MB together", most>>20), "compare fewer photos"}
+	}
+	return &refusal{http.StatusRequestEntityTooLarge, "file", fmt.Sprintf("the photo is larger than %d MB", most>>20), "give a smaller one, or save it as JPEG"}
+}
 
 func readParts(r *http.Request) (*form, error) {
 	parts, err := r.MultipartReader()

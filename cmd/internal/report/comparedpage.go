@@ -24,6 +24,12 @@ func ComparedFiles(c *compare.Comparison) (map[string][]byte, error) {
 	return map[string][]byte{"page.html": comparedPage(&v), "page.pdf": sheets, "compared.json": text}, nil
 }
 
+// ComparedPage is page.html alone.
+func ComparedPage(c *compare.Comparison) []byte {
+	v := comparedViewOf(c)
+	return comparedPage(&v)
+}
+
 // comparedPage is the page as HTML.
 func comparedPage(v *comparedView) []byte {
 	head := []markup{element("h1", nil, text(v.Title))}
