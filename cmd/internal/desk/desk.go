@@ -91,6 +91,11 @@ func (s *server) ServeHTTP(w http.ResponseWriter, r *http.Request) {
 		}
 	}()
 	if no := s.guard.check(w, r); no != nil {
+		if no == keyless {
+			s.drain(w, r)
+		} else {
+			s.leave(w)
+		}
 		refuse(w, r, no)
 		return
 	}

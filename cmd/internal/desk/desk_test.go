@@ -270,6 +270,7 @@ func TestBodiesOfTheWrongKind(t *testing.T) {
 		"two photos":         {"photo", "a", "photo", "b"},
 		"another part":       {"photo", "a", "more", "b"},
 		"have is too long":   {"photo", "a", "have", large(maxShort + 1)},
+		"settings are":       {"photo", "a", "settings", large(maxSettings + 1)},
 		"the name is too":    {"photo", "a", "name", large(maxShort + 1)},
 		"a part has no name": {"photo", "a", "", "b"},
 	} {

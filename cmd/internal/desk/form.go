@@ -23,6 +23,9 @@ const (
 	// bodyTime is how long a body may take: the photo of a phone, 6 MB, over a wireless network that gives it 1 Mbit/s.
 	// TestASlowBodyIsLeft holds that it ends.
 	bodyTime = 60 * time.Second
+	// maxSettings is the most of the part settings, in bytes: some hundred, or a table of 100,000 readings.
+	// TestBodiesOfTheWrongKind would notice.
+	maxSettings = 4 << 20
 	// maxShort is the most of the parts have and name, in bytes: some hundred are sent. TestBodiesOfTheWrongKind would
 	// notice.
 	maxShort = 4 << 10
@@ -103,15 +106,18 @@ func readParts(r *http.Request) (*form, error) {
 			return nil, fmt.Errorf("part %q comes twice", name)
 		}
 		seen[name] = true
+		var text []byte
 		switch name {
 		case "photo":
 			f.photo, err = readAll(part, r.ContentLength)
 		case "settings":
-			f.settings, err = io.ReadAll(part)
+			f.settings, err = readShort(part, maxSettings)
 		case "have":
-			f.have, err = readShort(part)
+			text, err = readShort(part, maxShort)
+			f.have = string(text)
 		case "name":
-			f.name, err = readShort(part)
+			text, err = readShort(part, maxShort)
+			f.name = string(text)
 		default:
 			return nil, fmt.Errorf("there is no part %q", name)
 		}
@@ -132,19 +138,25 @@ func readAll(part io.Reader, length int64) ([]byte, error) {
 	return buf.Bytes(), err
 }
 
-// readShort reads a part that is a name.
-func readShort(part io.Reader) (string, error) {
-	text, err := io.ReadAll(io.LimitReader(part, maxShort+1))
-	if len(text) > maxShort {
-		return "", fmt.Errorf("a part that should be short is longer than %d bytes", maxShort)
+// readShort reads a part of so many bytes at most.
+func readShort(part io.Reader, most int64) ([]byte, error) {
+	text, err := io.ReadAll(io.LimitReader(part, most+1))
+	if int64(len(text)) > most {
+		return nil, fmt.Errorf("a part that should be short is longer than %d bytes", most)
 	}
-	return string(text), err
+	return text, err
 }
 
 // drain reads a body that is not wanted, so that a browser which is still sending hears the answer.
 func (s *server) drain(w http.ResponseWriter, r *http.Request) {
 	s.deadline(w)
 	_, _ = io.CopyN(io.Discard, r.Body, maxBody)
+}
+
+// leave has nothing of a stranger's body read, and nobody waits for it: else net/http would, before it answers.
+func (s *server) leave(w http.ResponseWriter) {
+	w.Header().Set("Connection", "close")
+	_ = http.NewResponseController(w).SetReadDeadline(time.Now())
 }
 
 // deadline ends the reading of a body after its time. A recorder in the place of a connection has none.

@@ -33,10 +33,13 @@ func (g guard) check(w http.ResponseWriter, r *http.Request) *refusal {
 	case !ownOrigin(r):
 		return &refusal{http.StatusForbidden, "server", "another page may not ask here", "open the address that the terminal shows"}
 	case g.key != "" && !g.hasKey(w, r):
-		return &refusal{http.StatusForbidden, "server", "this page needs its whole address, with the key at its end", "scan the code in the terminal again, or type the whole address that stands there"}
+		return keyless
 	}
 	return nil
 }
+
+// keyless may be told to a person whose browser has forgotten the key.
+var keyless = &refusal{http.StatusForbidden, "server", "this page needs its whole address, with the key at its end", "scan the code in the terminal again, or type the whole address that stands there"}
 
 // ownOrigin says whether a request comes from the page itself, from a person, or from no browser.
 func ownOrigin(r *http.Request) bool {

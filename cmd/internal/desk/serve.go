@@ -38,6 +38,8 @@ func Serve(ctx context.Context, l net.Listener, h http.Handler) error {
 		MaxHeaderBytes:    maxHeader,
 		ErrorLog:          log.New(io.Discard, "", 0),
 		BaseContext:       func(net.Listener) context.Context { return ctx },
+		// "OPTIONS *" is asked for its Host as all else is.
+		DisableGeneralOptionsHandler: true,
 	}
 	ended := make(chan struct{})
 	stop := context.AfterFunc(ctx, func() {

@@ -12,6 +12,7 @@ import (
 	"maps"
 	"math"
 	"slices"
+	"sync"
 
 	"quadrille/cmd/internal/reading"
 	"quadrille/cmd/internal/report"
@@ -62,6 +63,9 @@ func (r *Room) Answer(ctx context.Context, photo, settings []byte, have string, 
 	}
 	given.Begin = begin
 	read := r.reader.Answer(ctx, photo, given)
+	if err := ctx.Err(); err != nil { // nobody will look at it
+		return Refusal(503, *wire.ErrorOf(err))
+	}
 	a := answer(read.Status(), read.Document)
 	if read.Reading.Photo == nil {
 		return a
@@ -78,14 +82,27 @@ func (r *Room) Answer(ctx context.Context, photo, settings []byte, have string, 
 		}
 	}
 	if a.Grid != have {
-		p := report.Illustrate(read.Reading)
-		for _, m := range append([]report.Picture{p.Photo}, p.Margins...) {
-			if m.JPEG != nil {
-				a.Pictures = append(a.Pictures, Picture{m.Name, m.Tall, "data:image/jpeg;base64," + base64.StdEncoding.EncodeToString(m.JPEG), m.W, m.H})
-			}
-		}
+		a.Pictures = picturesOf(ctx, read.Reading)
 	}
 	return a
+}
+
+// picturesOf makes the photo small, and meanwhile the rims of the display; once ctx is cancelled it begins no other.
+func picturesOf(ctx context.Context, r *reading.Reading) (out []Picture) {
+	var photo report.Picture
+	var wait sync.WaitGroup
+	wait.Go(func() { photo = report.Small(r.Photo) })
+	var margins []report.Picture
+	if r.Graticule != nil {
+		margins = report.Margins(ctx, r.Photo, r.Graticule)
+	}
+	wait.Wait()
+	for _, m := range append([]report.Picture{photo}, margins...) {
+		if m.JPEG != nil {
+			out = append(out, Picture{m.Name, m.Tall, "data:image/jpeg;base64," + base64.StdEncoding.EncodeToString(m.JPEG), m.W, m.H})
+		}
+	}
+	return out
 }
 
 // Refusal is the answer of one who does not read the photo at all, and why.

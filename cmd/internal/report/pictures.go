@@ -5,6 +5,7 @@ package report
 
 import (
 	"bytes"
+	"context"
 	"image"
 	"image/jpeg"
 	"math"
@@ -78,7 +79,7 @@ func Illustrate(r *reading.Reading) *Pictures {
 	if r.Graticule != nil {
 		p.Lattice = Lattice(r.Graticule)
 		p.Lines = Lines(r.Graticule, r.Traces)
-		p.Margins = Margins(r.Photo, r.Graticule)
+		p.Margins = Margins(context.Background(), r.Photo, r.Graticule)
 		p.Channels = Channels(r.Photo, r.Graticule, r.Traces)
 	}
 	wait.Wait()
@@ -147,14 +148,14 @@ func Lines(g *graticule.Graticule, traces []*trace.Trace) []Line {
 
 // Margins gives the strips around the frame, straightened through the homography and the lens, with
 // their contrast stretched so that dim letters can be read. Each comes in two halves, to be large enough
-// on a phone. A strip that lies outside the photo is left out.
-func Margins(ph *photo.Photo, g *graticule.Graticule) []Picture {
+// on a phone. A strip that lies outside the photo is left out, and all that come after ctx is cancelled.
+func Margins(ctx context.Context, ph *photo.Photo, g *graticule.Graticule) []Picture {
 	halfX, halfY := float64(g.Frame.Cols)/2, float64(g.Frame.Rows)/2
 	up, down, left, right := reaches(ph, g)
 	scale := min(marginScale, pixelsABox(ph, g))
 	var out []Picture
 	add := func(name string, tall bool, reach, x0, x1, y0, y1 float64) {
-		if reach < marginLeast {
+		if reach < marginLeast || ctx.Err() != nil {
 			return
 		}
 		if img := straighten(ph, g, x0, x1, y0, y1, scale); img != nil {

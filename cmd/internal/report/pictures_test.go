@@ -56,7 +56,7 @@ func TestMarginsAreStraight(t *testing.T) {
 		}
 		return color.RGBA{30, 40, 50, 255}
 	})
-	margins := report.Margins(ph, g)
+	margins := report.Margins(t.Context(), ph, g)
 	if len(margins) != len(lamps) {
 		t.Errorf("%d margins, want %d", len(margins), len(lamps))
 	}
@@ -116,7 +116,7 @@ func TestMarginsOfACropAndOfNothing(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if m := report.Margins(photo.New(img), &graticule.Graticule{H: h, Frame: f}); len(m) != 0 {
+	if m := report.Margins(t.Context(), photo.New(img), &graticule.Graticule{H: h, Frame: f}); len(m) != 0 {
 		t.Errorf("%d margins of a photo that ends at the frame", len(m))
 	}
 	for _, size := range []image.Point{{1, 1}, {3000, 1}, {1, 3000}} {

@@ -24,16 +24,17 @@ export async function take(file, name, settings) {
   turnTo(leaf);
 }
 
-// readable gives the file, or what the browser makes of one that the core cannot read and the browser can.
+// readable gives the file, or what the browser makes of one that only it may be able to read: HEIC and its kin, whatever
+// their names, begin with a box ftyp (ISO/IEC 14496-12).
 async function readable(file) {
-  if (!/hei[cf]/i.test(`${file.type} ${file.name}`)) return file;
+  if (await file.slice(4, 8).text() !== 'ftyp') return file;
   try {
     const image = await createImageBitmap(file);
     const canvas = new OffscreenCanvas(image.width, image.height);
     canvas.getContext('2d').drawImage(image, 0, 0);
     return await canvas.convertToBlob({ type: 'image/jpeg', quality: 0.97 });
   } catch {
-    return file; // the core says what it is
+    return file; // the core reads it, or says what it is
   }
 }
 
