@@ -207,7 +207,8 @@ func productsOf(fits []residuals, slot []int, lags int) (sum, count []float64) {
 
 // products adds to sum[k] those of residuals k slots apart and to count[k] how many there are.
 func (f residuals) products(slot []int, sum, count []float64) {
-	if r := rowOf(f.slotsOf(slot), len(sum)-1); r != nil {
+	at := f.slotsOf(slot)
+	if r := rowOf(at, len(sum)-1); r != nil {
 		ones := make([]float64, len(f.r))
 		for i := range ones {
 			ones[i] = 1
@@ -220,13 +221,14 @@ func (f residuals) products(slot []int, sum, count []float64) {
 		}
 		return
 	}
-	for i, j := range f.use {
-		for m := i; m < len(f.use); m++ {
-			k := slot[f.use[m]] - slot[j]
+	for i, here := range at {
+		ri := f.r[i]
+		for m, there := range at[i:] {
+			k := there - here
 			if k >= len(sum) {
 				break
 			}
-			sum[k] += f.r[i] * f.r[m]
+			sum[k] += ri * f.r[i+m]
 			count[k]++
 		}
 	}
@@ -237,12 +239,13 @@ func (f residuals) products(slot []int, sum, count []float64) {
 func (f residuals) taken(slot []int, rho, out []float64) {
 	// Half of QQ'RQQ' off each side: columns m = RQ - Q(Q'RQ)/2 give QQ'R + RQQ' - QQ'RQQ' = Qm' + mQ'.
 	m := make([][]float64, len(f.basis))
-	r := rowOf(f.slotsOf(slot), len(out)-1)
+	at := f.slotsOf(slot)
+	r := rowOf(at, len(out)-1)
 	for a, q := range f.basis {
 		if r != nil {
 			m[a] = r.through(rho, r.spectrum(q))
 		} else {
-			m[a] = f.through(slot, rho, q)
+			m[a] = through(at, rho, q)
 		}
 		rq := slices.Clone(m[a])
 		for _, other := range f.basis {
@@ -261,32 +264,36 @@ func (f residuals) taken(slot []int, rho, out []float64) {
 			}
 			continue
 		}
-		for i, j := range f.use {
-			for n := i; n < len(f.use); n++ {
-				k := slot[f.use[n]] - slot[j]
+		ma := m[a]
+		for i, here := range at {
+			qi, mi, behind, qs := q[i], ma[i], ma[i:], q[i:]
+			for n, there := range at[i:] {
+				k := there - here
 				if k >= len(out) {
 					break
 				}
-				out[k] += q[i]*m[a][n] + m[a][i]*q[n]
+				out[k] += qi*behind[n] + mi*qs[n]
 			}
 		}
 	}
 }
 
-// through gives at each point of f the sum over all of rho at their distance times q.
-func (f residuals) through(slot []int, rho, q []float64) []float64 {
+// through gives at each point, of slots at, the sum over all of rho at their distance times q.
+func through(at []int, rho, q []float64) []float64 {
 	m := make([]float64, len(q))
-	for i, j := range f.use {
-		for n := i; n < len(f.use); n++ {
-			k := slot[f.use[n]] - slot[j]
+	for i, here := range at {
+		qi, mi, behind, qs := q[i], m[i], m[i:], q[i:]
+		for n, there := range at[i:] {
+			k := there - here
 			if k >= len(rho) {
 				break
 			}
-			m[i] += rho[k] * q[n]
-			if n > i {
-				m[n] += rho[k] * q[i]
+			mi += rho[k] * qs[n]
+			if n > 0 {
+				behind[n] += rho[k] * qi
 			}
 		}
+		m[i] = mi
 	}
 	return m
 }

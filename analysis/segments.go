@@ -224,7 +224,7 @@ func (f *lineSums) misfit() float64 {
 	if f.ee <= slopeTold*f.w {
 		return f.vv
 	}
-	return math.Max(0, f.vv-f.ev*f.ev/f.ee)
+	return max(0, f.vv-f.ev*f.ev/f.ee)
 }
 
 func (f *lineSums) line() (a, b float64) {

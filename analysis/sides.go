@@ -138,14 +138,14 @@ func (s *sides) step(t, v []float64) (moved float64, ok bool) {
 		}
 	}
 	for m, k := range s.free {
-		d, u := dot(s.influence[m], off), 0.0
+		d, u2 := dot(s.influence[m], off), 0.0
 		for i, x := range s.influence[m] {
 			if s.w[i] > 0 {
-				u = math.Hypot(u, x/s.w[i])
+				u2 += (x / s.w[i]) * (x / s.w[i])
 			}
 		}
 		s.x[k] += d
-		moved = math.Max(moved, math.Abs(d)/u)
+		moved = math.Max(moved, math.Abs(d)/math.Sqrt(u2))
 	}
 	return moved, !math.IsNaN(moved)
 }

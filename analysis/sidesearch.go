@@ -60,28 +60,29 @@ func (p *points) foldAt(period float64, ups []float64) fold {
 		wv[k] += w2 * p.v[i]
 		wvv[k] += w2 * p.v[i] * p.v[i]
 	}
-	whole := 0.0
-	for _, x := range wvv {
-		whole += x
+	var whole, s, sv float64
+	for k := range foldBins {
+		whole += wvv[k]
+		s += w[k]
+		sv += wv[k]
 	}
 	best := fold{period: period, square: math.Inf(1)}
 	for _, up := range ups {
-		var shape [foldBins]float64 // 0 at the low corner at bin 0, 1 at the high one
-		for k := range shape {
+		var shape [2 * foldBins]float64 // twice over: 0 at the low corner at bin 0, 1 at the high one
+		for k := range foldBins {
 			if x := (float64(k) + 0.5) / foldBins; x < up {
 				shape[k] = x / up
 			} else {
 				shape[k] = (1 - x) / (1 - up)
 			}
+			shape[k+foldBins] = shape[k]
 		}
 		for first := range foldBins {
-			var s, sz, szz, sv, szv float64
-			for k := range foldBins {
-				z := shape[(k-first+foldBins)%foldBins]
-				s += w[k]
-				sz += w[k] * z
-				szz += w[k] * z * z
-				sv += wv[k]
+			var sz, szz, szv float64
+			for k, z := range shape[foldBins-first:][:foldBins] {
+				wz := w[k] * z
+				sz += wz
+				szz += wz * z
 				szv += wv[k] * z
 			}
 			det := s*szz - sz*sz
