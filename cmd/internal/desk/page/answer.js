@@ -1,41 +1,101 @@
-// The sections of the page that is kept, in the order of a first look: the answer and what is to be looked at; the graphs;
-// the rest to be unfolded.
+// The answer: at first sight a number for each trace with its uncertainty, one sentence, and one picture; then what the page
+// that is kept has, to be unfolded. Words and numbers are those of that page, which the core made.
 
 import { $, make } from './dom.js';
+import { plain, withButtons } from './doubts.js';
+import { point } from './graph.js';
 
-const open = ['h-error', 'h-doubts', 'h-agree', 'h-graphs', 'h-beside'];
-const folded = ['h-results', 'h-readings', 'h-what-if', 'h-notes', 'h-settings', 'h-budgets'];
+const folded = ['h-agree', 'h-results', 'h-readings', 'h-what-if', 'h-notes', 'h-settings', 'h-budgets'];
+const graphOf = 'svg[aria-label^="Voltage against time"]'; // of the figures, the one with the fit
 
-/** sections shows the page that is kept, in its parts. */
-export function sections(html) {
-  const page = new DOMParser().parseFromString(html, 'text/html');
+/** sections shows an answer; doing has what the buttons of its doubts do. */
+export function sections(got, doing) {
+  const page = new DOMParser().parseFromString(got.page, 'text/html'), d = got.document;
   if (!$('page-style')) {
     document.head.prepend(make('style', { id: 'page-style', textContent: page.querySelector('style').textContent }));
   }
+  const section = (id) => {
+    const s = page.querySelector(`section[aria-labelledby=${id}]`);
+    return s && document.importNode(s, true);
+  };
+  first(page.querySelector('.short'), d);
   const parts = [];
-  const short = page.querySelector('.short');
-  if (short) parts.push(make('p', { className: 'first', textContent: short.textContent }));
-  const section = (id) => page.querySelector(`section[aria-labelledby=${id}]`);
-  for (const id of open) if (section(id)) parts.push(document.importNode(section(id), true));
-  for (const part of parts) if (part.getAttribute('aria-labelledby') === 'h-agree') agreement(part);
+  const error = section('h-error'), doubts = section('h-doubts'), graphs = section('h-graphs'), beside = section('h-beside');
+  if (error) parts.push(inWords(error, d, doing));
+  if (doubts) {
+    withButtons(doubts.querySelector('ul'), d, doing);
+    parts.push(doubts);
+  }
+  const graph = graphs?.querySelector(graphOf)?.closest('figure');
+  if (graph) {
+    const tools = got.graph && point(graph, got);
+    parts.push(make('section', { className: 'graph' }, make('h2', { textContent: 'The trace' }), graph, ...(tools ? [tools] : [])));
+  }
+  if (beside) parts.push(beside);
   const wasOpen = new Set([...$('answer').querySelectorAll('details.fold-up[open]')].map((e) => e.dataset.of));
+  const fold = (id, title, ...children) => {
+    const details = make('details', { className: 'fold-up', open: wasOpen.has(id) }, make('summary', { textContent: title }), ...children);
+    details.dataset.of = id;
+    parts.push(details);
+  };
   for (const id of folded) {
     const s = section(id);
     if (!s) continue;
-    const summary = make('summary', { textContent: s.querySelector('h2').textContent });
-    s.querySelector('h2').remove();
-    const rest = [...s.childNodes].map((n) => document.importNode(n, true));
-    const details = make('details', { className: 'fold-up', open: wasOpen.has(id) }, summary, ...rest);
-    details.dataset.of = id;
-    parts.push(details);
+    const title = s.querySelector('h2');
+    title.remove();
+    if (id === 'h-notes') withButtons(s.querySelector('ul'), d, doing);
+    if (id === 'h-agree' && s.querySelector('.apart')) { // its causes are to be seen
+      s.prepend(title);
+      parts.splice(doubts ? 1 : 0, 0, s);
+      continue;
+    }
+    fold(id, title.textContent, ...s.childNodes);
+    if (id === 'h-agree' && graphs?.querySelector('figure')) fold('h-graphs', graph ? 'More graphs' : 'Graphs', ...graphs.querySelectorAll('.graphs'));
   }
+  if (!parts.some((p) => p.dataset.of === 'h-graphs') && graphs?.querySelector('figure')) {
+    fold('h-graphs', graph ? 'More graphs' : 'Graphs', ...graphs.querySelectorAll('.graphs'));
+  }
+  const focused = $('answer').contains(document.activeElement) ? document.activeElement.id : '';
   $('answer').replaceChildren(...parts);
+  if (focused) $(focused)?.focus({ preventScroll: true });
 }
 
-// agreement leaves the last sentence of those that agree in sight, which is about all ways together; the others unfold.
-function agreement(part) {
-  const list = part.querySelector('ul'), same = [...list.querySelectorAll(':scope > li:not(.apart)')];
-  if (same.length < 3) return;
-  const summary = make('summary', { textContent: `${same.length - 1} more that agree` });
-  part.append(make('details', {}, summary, make('ul', { className: list.className }, ...same.slice(0, -1))));
+// first shows the numbers of the first sight, a group for each trace, and the sentence.
+function first(short, d) {
+  const told = short ? short.textContent.split('; ') : [];
+  const several = d.traces?.filter((t) => t.chosen).length > 1;
+  const groups = [];
+  for (const text of told) {
+    const [, about, rest] = several && text.match(/^([^:]{1,20}): (.*)$/) || [null, '', text];
+    if (about || !groups.length) groups.push({ about, texts: [] });
+    groups.at(-1).texts.push(rest);
+  }
+  $('numbers').replaceChildren(...groups.map(({ about, texts }) => {
+    const group = make('p', { className: 'number' });
+    if (about) {
+      const swatch = make('span', { className: 'swatch' });
+      swatch.style.background = d.traces.find((t) => t.name === about)?.colour || 'none';
+      group.append(make('span', { className: 'about' }, ...(about.length === 1 ? [swatch] : []), ` ${about}`));
+    }
+    const [, name, value] = texts[0].match(/^(.*?) (\(?[−\d].*)$/) || [null, '', texts[0]];
+    group.append(make('span', { className: 'of', textContent: name }), ' ', make('strong', { textContent: value.replaceAll(' ', '\u00a0') }));
+    if (texts.length > 1) group.append(make('span', { className: 'quiet', textContent: texts.slice(1).join('; ') }));
+    return group;
+  }));
+  const apart = d.comparisons?.find((c) => !c.agree) || d.comparisons?.at(-1);
+  $('sentence').textContent = apart?.says || (d.signal_from && told.length ? `${kindOf(d)}` : '');
+  $('sentence').className = apart ? (apart.agree ? 'agrees' : 'differs') : '';
+  $('first').hidden = !told.length;
+}
+
+const kindOf = (d) => `${d.signal[0].toUpperCase()}${d.signal.slice(1)}: ${d.signal_from}.`;
+
+// inWords is the section of an error in the page's words, with a button where there is something to do.
+function inWords(section, d, doing) {
+  for (const p of section.querySelectorAll('p')) p.lastChild.textContent = plain(p.lastChild.textContent);
+  if (d.error?.kind !== 'graticule') return section;
+  const button = make('button', { type: 'button', textContent: 'Put the corners on it' });
+  button.addEventListener('click', () => doing.corners());
+  section.append(make('p', {}, button));
+  return section;
 }

@@ -1,5 +1,5 @@
-// The page: a notebook with one or more leaves. Whatever is changed goes into the settings of the leaf on top, and the core
-// answers again. This file starts the modules and ties them together:
+// The page: a notebook with one or more leaves. Whatever is changed goes into the settings of the leaf on top, and the
+// core answers again. This file starts the modules and ties them together:
 //
 //	choose -> leaves -> ask -> photo, settings, answer -> keep
 
@@ -9,14 +9,15 @@ import { choosing } from './choose.js';
 import { whereWords } from './core.js';
 import { $ } from './dom.js';
 import { keeping } from './keep.js';
-import { on, top, undo } from './leaves.js';
-import { draw, ground, lay, tools } from './photo.js';
-import { fields, fill, showFields } from './settings.js';
+import { change, on, top, undo } from './leaves.js';
+import { draw, lay, moveLine, toCorners, tools } from './photo.js';
+import { choose, fields, fill, focusField, showFields } from './settings.js';
 import { slipOf } from './slips.js';
+import { shownOf, typed } from './traces.js';
 
 $('where').textContent = whereWords;
 choosing();
-fields(ground);
+fields(moveLine);
 tools();
 keeping();
 $('stop').addEventListener('click', stop);
@@ -31,6 +32,7 @@ on('turned', (leaf) => {
   fill();
   lay(leaf);
   $('answer').replaceChildren();
+  $('first').hidden = $('keep').hidden = true;
   if (leaf.answer) show();
   else ask();
 });
@@ -40,6 +42,21 @@ on('changed', () => {
 });
 on('answered', (leaf) => { if (leaf === top) show(); });
 
+// What the buttons beside doubts do.
+const doing = {
+  corners: () => toCorners(false),
+  count: () => toCorners(true),
+  field: focusField,
+  trace: choose,
+  set: (settings) => change(typed(top.settings, shownOf(top), settings)),
+  part: () => {
+    $('end-from')?.scrollIntoView({ block: 'center' });
+    $('end-from')?.focus({ preventScroll: true });
+  },
+  others: () => top.answer.document.traces.map((t) => t.name).filter((name) => name !== shownOf(top)),
+  turned: () => Number(top.settings.turn ?? top.answer.document.photo.turned ?? 0),
+};
+
 function show() {
   const got = top.answer, d = got.document;
   $('answer').classList.remove('stale');
@@ -48,7 +65,15 @@ function show() {
   draw();
   if (got.grid !== '') showFields(d);
   slipOf(d.error);
-  sections(got.page);
+  sections(got, doing);
 }
+
+// On paper all is unfolded.
+let unfolded = [];
+addEventListener('beforeprint', () => {
+  unfolded = [...$('answer').querySelectorAll('details:not([open])')];
+  for (const d of unfolded) d.open = true;
+});
+addEventListener('afterprint', () => { for (const d of unfolded) d.open = false; });
 
 if ('serviceWorker' in navigator && whereWords.includes('browser')) navigator.serviceWorker.register('offline.js');

@@ -1,10 +1,10 @@
-// Asking the core for the answer to the leaf on top, and saying so while it works. Only the last question counts: a new one
-// stops the one before.
+// Asking the core for the answer to the leaf on top, and saying what it does while it works. Only the last question counts: a
+// new one stops the one before.
 
 import { answer } from './core.js';
 import { $ } from './dom.js';
 import { tell, top } from './leaves.js';
-import { slip, slipOf } from './slips.js';
+import { slipOf } from './slips.js';
 
 const patience = 300; // ms before it is said that the core works
 
@@ -21,9 +21,10 @@ export async function ask() {
   work?.abort();
   const mine = work = new AbortController();
   const leaf = top, begun = performance.now();
-  let stage = 'Reading the photo';
+  let stage = 'Reading the photo', words = '';
   const say = () => { $('busy-says').textContent = `${stage} … ${((performance.now() - begun) / 1000).toFixed(0)} s`; };
-  const clock = setTimeout(() => { say(); $('busy').hidden = false; }, patience);
+  $('stop').textContent = 'Stop';
+  const clock = setTimeout(() => { say(); $('busy').hidden = false; }, leaf.answer ? patience : 0);
   const ticks = setInterval(say, 1000);
   try {
     const got = await answer(leaf, leaf.answer?.grid || '', mine.signal, (name) => {
@@ -31,20 +32,36 @@ export async function ask() {
       say();
     });
     if (got.document.error?.kind === 'setting' && leaf.answer) { // what was read stands until the slip is mended
-      if (leaf === top) { slipOf(got.document.error); $('answer').classList.add('stale'); }
+      if (leaf === top) {
+        slipOf(got.document.error);
+        $('answer').classList.add('stale');
+      }
       return;
     }
     leaf.answer = got;
     if (got.pictures) leaf.pictures = got.pictures;
     tell('answered', leaf);
   } catch (error) {
-    if (error.name !== 'AbortError' && leaf === top) slip(`${error.message}.`);
+    if (work === mine && leaf === top) words = error.name === 'AbortError' ? 'Stopped.' : `${error.message}.`;
   } finally {
     clearTimeout(clock);
     clearInterval(ticks);
-    if (work === mine) { work = null; $('busy').hidden = true; }
+    if (work === mine) {
+      work = null;
+      paused(words);
+    }
   }
 }
 
-/** stop ends what is under way. */
-export function stop() { work?.abort(); }
+/** stop ends what is under way, or, where it was ended, begins again. */
+export function stop() {
+  if (!work) return ask();
+  work.abort();
+}
+
+// paused says that nothing is under way and what was asked for is not answered.
+function paused(words) {
+  $('busy').hidden = !words;
+  $('busy-says').textContent = words;
+  $('stop').textContent = words ? 'Read it' : 'Stop';
+}

@@ -1,6 +1,7 @@
 // The core, wherever it runs. answer() gives a live.Answer, file() what is kept; both end early when their signal is
 // aborted. Only one work is done at a time: a new one waits for the one before, unless that was stopped.
 
+import { sent } from './traces.js';
 import { core } from './where.js';
 
 /** @typedef {{photo: Blob, settings: object}} Sheet a photo and its settings, as package wire has them */
@@ -24,7 +25,7 @@ export const file = (sheet, name, signal) => (inServer ? fileOfServer : fileOfWo
 function post(what, sheet, more, signal, accept) {
   const form = new FormData();
   form.set('photo', sheet.photo, sheet.settings.file || 'photo');
-  form.set('settings', JSON.stringify(sheet.settings));
+  form.set('settings', JSON.stringify(sent(sheet.settings)));
   for (const [name, text] of Object.entries(more)) form.set(name, text);
   return fetch(what, { method: 'POST', body: form, signal, headers: { Accept: accept } });
 }
@@ -98,6 +99,6 @@ async function inWorker(what, sheet, more, signal, begin) {
       worker = null;
       end(reject, new Error(event.message || 'the core could not be started'));
     };
-    worker.postMessage({ what, photo, settings: JSON.stringify(sheet.settings), more });
+    worker.postMessage({ what, photo, settings: JSON.stringify(sent(sheet.settings)), more });
   });
 }

@@ -1,74 +1,105 @@
-// The fields, and the settings that are typed there.
+// The fields, and the settings that are typed there. With several traces they are those of the one whose name is chosen.
 
 import { $, make } from './dom.js';
 import { change, top } from './leaves.js';
+import { chosen, fieldsOf, shownOf, typed, usedOf } from './traces.js';
 
 const wait = 250; // ms after the last letter that is typed
 
-/** fields listens to the form; ground is called with boxes above the centre line while the ground line is moved. */
+const isField = (field) => field.name && field.name !== 'ground-how' && field.name !== 'trace';
+
+/** fields listens to the form; ground is called with boxes above the centre line while the slider is moved. */
 export function fields(ground) {
-  let typed = 0;
+  let later = 0;
+  const ask = () => change(typed(top.settings, shownOf(top), asTyped()));
   $('form').addEventListener('input', (e) => {
-    clearTimeout(typed);
-    if (e.target.id === 'ground-at') { grounds(); ground(Number($('ground-at').value)); }
-    typed = setTimeout(() => change(asTyped()), e.target.tagName === 'INPUT' ? wait : 0);
+    clearTimeout(later);
+    if (e.target.name === 'trace') return choose(e.target.value);
+    grounds();
+    if (e.target.id === 'ground-at') ground(Number($('ground-at').value));
+    later = setTimeout(ask, e.target.tagName === 'INPUT' ? wait : 0);
   });
-  $('form').addEventListener('submit', (e) => { e.preventDefault(); clearTimeout(typed); change(asTyped()); });
+  $('form').addEventListener('submit', (e) => {
+    e.preventDefault();
+    clearTimeout(later);
+    ask();
+  });
   $('boxes').addEventListener('change', () => change({ boxes: $('boxes').value.trim() }));
 }
 
+/** choose shows the settings of the trace called name, and asks for it. */
+export function choose(name) {
+  const before = shownOf(top);
+  if (name !== before) change(chosen(top.settings, before, name));
+}
+
+/** groundAt sets the ground line, boxes above the centre line. */
+export const groundAt = (boxes) => change(typed(top.settings, shownOf(top), { ground: String(Number(boxes.toFixed(3))) }));
+
 function asTyped() {
   const out = {};
-  for (const field of $('form').elements) {
-    if (field.name && field.name !== 'ground-how' && field.name !== 'trace') out[field.name] = field.value.trim();
-  }
+  for (const field of $('form').elements) if (isField(field)) out[field.name] = field.value.trim();
   const how = $('form').elements['ground-how'].value;
   out.ground = how === 'at' ? $('ground-at').value : how;
-  const trace = $('form').querySelector('input[name=trace]:checked');
-  if (trace && trace.value !== (top.settings.trace || chosenOf(top.answer))) out.trace = trace.value;
-  grounds();
   return out;
 }
 
 function grounds() {
   const at = $('form').elements['ground-how'].value === 'at';
   $('ground-at').disabled = !at;
-  $('ground-says').textContent = at ? `${Number($('ground-at').value).toFixed(2)} boxes above the centre` : '';
+  $('ground-says').textContent = `${at ? Number($('ground-at').value).toFixed(2) : '–'} boxes above the centre`;
 }
 
 /** fill puts the settings of the leaf on top into the fields. */
 export function fill() {
+  const own = fieldsOf(top.settings, shownOf(top));
   for (const field of $('form').elements) {
-    if (!field.name || field.name === 'ground-how' || field.name === 'trace') continue;
-    const text = top.settings[field.name] || '';
+    if (!isField(field)) continue;
+    const text = own[field.name] || '';
     if (field.value.trim() !== text) field.value = text; // who types there keeps the cursor
   }
-  const ground = top.settings.ground || '', said = ['', 'bottom', 'centre'].includes(ground);
+  const ground = own.ground || '', said = ['', 'bottom', 'centre'].includes(ground);
   $('form').elements['ground-how'].value = said ? ground : 'at';
   if (!said) $('ground-at').value = ground;
   $('boxes').value = top.settings.boxes || '';
   grounds();
 }
 
-/** chosenOf gives the name of the trace that an answer is of. */
-export const chosenOf = (got) => got?.document.traces?.find((t) => t.chosen)?.name;
+/** moveGround shows where the ground line is while it is dragged on the photo. */
+export function moveGround(boxes) {
+  $('form').elements['ground-how'].value = 'at';
+  $('ground-at').value = boxes;
+  grounds();
+}
 
 /** showFields puts what an answer says into the fields: the traces there are, and where ground lies. */
 export function showFields(d) {
-  const reach = (d.graticule?.rows || 8) / 2, ground = d.settings?.ground_box;
+  const reach = (d.graticule?.rows || 8) / 2, name = shownOf(top), ground = usedOf(d, name).ground_box;
   $('ground-at').min = -reach;
   $('ground-at').max = reach;
-  if (!top.settings.ground && typeof ground === 'number') $('ground-at').value = ground;
-  traces(d);
+  if (!fieldsOf(top.settings, name).ground && typeof ground === 'number') $('ground-at').value = ground;
+  traces(d.traces || [], name);
+  fill();
 }
 
-function traces(d) {
-  const all = d.traces || [];
+function traces(all, name) {
   $('traces').hidden = all.length < 2;
+  const focused = document.activeElement?.name === 'trace';
   $('trace-choices').replaceChildren(...all.map((t) => {
-    const radio = make('input', { type: 'radio', name: 'trace', value: t.name, checked: t.chosen });
+    const radio = make('input', { type: 'radio', name: 'trace', value: t.name, checked: t.name === name });
     const swatch = make('span', { className: 'swatch' });
     swatch.style.background = t.colour;
-    return make('label', {}, radio, swatch, ` ${t.name}`);
+    const words = t.chosen && all.filter((o) => o.chosen).length > 1 ? ` ${t.name} (read)` : ` ${t.name}`;
+    return make('label', {}, radio, swatch, words);
   }));
+  if (focused) $('trace-choices').querySelector(':checked')?.focus({ preventScroll: true });
+}
+
+/** focusField brings a person to a field, out of the fold that it may be in. */
+export function focusField(name) {
+  const field = name === 'ground' ? $('form').querySelector('[name=ground-how]:checked') : $('form').elements[name];
+  const fold = field.closest('details');
+  if (fold) fold.open = true;
+  field.focus();
+  field.closest('label, fieldset').scrollIntoView({ block: 'center' });
 }
