@@ -1,8 +1,11 @@
-// Keeping: files of the leaf on top, and the notebook, saved and opened again.
+// Keeping: files of the leaf on top, and the notebook as one file, saved and opened again.
 
 import { file } from './core.js';
-import { $ } from './dom.js';
-import { leaves, take, top } from './leaves.js';
+import { found } from './compare.js';
+import { $, make } from './dom.js';
+import { add, book, leaves, top, turnTo } from './leaves.js';
+import { read, write } from './notebook.js';
+import { pack, unpack } from './zip.js';
 
 /** keeping listens to the buttons. */
 export function keeping() {
@@ -10,19 +13,25 @@ export function keeping() {
     button.addEventListener('click', () => keep(button.dataset.keep));
   }
   $('save').addEventListener('click', saveNotebook);
-  $('load').addEventListener('change', openNotebook);
+  $('load').addEventListener('change', async () => {
+    await openNotebook([...$('load').files]);
+    $('load').value = '';
+  });
 }
 
 async function keep(what) {
   $('kept').textContent = 'Making it …';
   try {
-    const base = top.name.replace(/\.[^.]*$/, '') || 'reading';
+    const base = fileName(top.name) || 'reading';
     save(await file(top, what), what === 'result.zip' ? `${base}.zip` : `${base}-${what}`);
     $('kept').textContent = '';
   } catch (error) {
     $('kept').textContent = `That did not work: ${error.message}.`;
   }
 }
+
+// fileName leaves out of a name what not every computer takes.
+const fileName = (name) => name.replace(/[\\/:*?"<>|\u0000-\u001f]/g, '_').trim();
 
 function save(blob, name) {
   const a = document.createElement('a');
@@ -33,37 +42,62 @@ function save(blob, name) {
 }
 
 async function saveNotebook() {
-  const out = { notebook: 'quadrille/1', leaves: [] };
-  for (const leaf of leaves) {
-    out.leaves.push({ name: leaf.name, settings: leaf.settings, photo: await asText(leaf.photo) });
-  }
-  save(new Blob([JSON.stringify(out)], { type: 'application/json' }), 'notebook.json');
-}
-
-const asText = (blob) => new Promise((resolve, reject) => {
-  const reader = new FileReader();
-  reader.onload = () => resolve(reader.result);
-  reader.onerror = () => reject(reader.error);
-  reader.readAsDataURL(blob);
-});
-
-async function openNotebook() {
+  $('kept').textContent = 'Packing it …';
   try {
-    const text = await $('load').files[0].text();
-    const book = JSON.parse(text);
-    if (book.notebook !== 'quadrille/1') throw new Error('it is no notebook of this page');
-    for (const { name, settings, photo } of book.leaves) {
-      await take(blobOf(photo), name, settings);
-    }
+    save(await pack(await write(book, leaves, found())), 'notebook.zip');
     $('kept').textContent = '';
   } catch (error) {
-    $('kept').textContent = `The notebook could not be opened: ${error.message}.`;
+    $('kept').textContent = `That did not work: ${error.message}.`;
   }
-  $('load').value = '';
 }
 
-function blobOf(url) {
-  const [head, body] = url.split(',');
-  const bytes = Uint8Array.from(atob(body), (c) => c.charCodeAt(0));
-  return new Blob([bytes], { type: head.slice(5).split(';')[0] });
+/** isNotebook says whether a file is to be opened as one. */
+export const isNotebook = (f) => /\.(zip|ya?ml)$/i.test(f.name || '');
+
+/** openNotebook puts the photos of a notebook behind those there are: of one ZIP, or of YAML chosen with its photos. */
+export async function openNotebook(files) {
+  const say = (...parts) => $('opened').replaceChildren(...parts);
+  say('Opening it …');
+  try {
+    const one = files.find(isNotebook);
+    if (!one) throw new Error('choose notebook.zip, or a file that ends in .yaml together with its photos');
+    const zipped = /\.zip$/i.test(one.name);
+    const all = zipped ? await unpack(one) : byName(files);
+    const text = await (zipped ? all.get('notebook.yaml') : one).slice(0, 1 << 20).text();
+    const { book: head, sheets, faults } = await read(text, zipped ? all : flat(text, all));
+    if (faults.length) {
+      const items = faults.map((f) => make('li', {}, `line ${f.line}: ${f.reason}. To mend it: ${f.hint}.`));
+      return say(make('p', { textContent: `${one.name} could not be opened:` }), make('ul', {}, ...items));
+    }
+    await lay(head, sheets);
+    say();
+  } catch (error) {
+    say(`The notebook could not be opened: ${error.message}.`);
+  }
+}
+
+const byName = (files) => new Map(files.map((f) => [f.name, f]));
+
+// flat finds the photos of folders, too: a browser tells no folders of files that are chosen.
+function flat(text, files) {
+  const out = new Map(files);
+  for (const [, path] of text.matchAll(/[\s{,](?:file|sketch|readings_file):\s*["']?([^"'\n,}#]*\/[^"'\n,}#]+)/g)) {
+    const name = path.trim(), short = name.split('/').at(-1);
+    if (files.has(short)) out.set(name, files.get(short));
+  }
+  return out;
+}
+
+// lay makes leaves of sheets. The head of the first notebook stands; a second one only brings its photos.
+async function lay(head, sheets) {
+  const first = !leaves.length, made = new Map();
+  if (first) {
+    Object.assign(book, head, { compare: [] });
+    for (const key of ['title', 'by', 'date']) $(`book-${key}`).value = book[key];
+  }
+  for (const sheet of sheets) made.set(sheet, await add(sheet));
+  for (const c of head.compare) {
+    book.compare.push({ quantity: c.quantity, of: (c.of || sheets.map((s) => ({ sheet: s, way: '' }))).map((m) => ({ leaf: made.get(m.sheet), way: m.way })) });
+  }
+  turnTo(made.get(sheets[0]));
 }

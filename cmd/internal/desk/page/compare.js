@@ -1,0 +1,93 @@
+// The photos side by side: as soon as two leaves have answers, the core lays them beside each other. Leaves that were not
+// read yet, as those of an opened notebook, are read one after the other while nothing else is asked.
+
+import { answer, compare } from './core.js';
+import { $, make } from './dom.js';
+import { leaves, on, tell, top } from './leaves.js';
+
+const pause = 400; // ms after the last change, so that typing is not held up
+
+let timer = 0;
+let work = null; // AbortController of the comparison under way
+let shown = []; // the answers that are laid side by side
+let same = []; // names of the quantities that were compared
+
+/** comparing listens to the leaves. */
+export function comparing() {
+  for (const what of ['answered', 'listed', 'emptied']) on(what, later);
+}
+
+/** found are the quantities that the photos were compared in. */
+export const found = () => same;
+
+function later() {
+  clearTimeout(timer);
+  timer = setTimeout(look, pause);
+}
+
+async function look() {
+  const unread = top?.answer && leaves.find((l) => !l.answer);
+  if (unread) await readQuietly(unread);
+  const ready = leaves.filter((l) => l.answer?.status === 200), now = ready.flatMap((l) => [l.answer, l.name, l.kept.instrument]);
+  if (now.length === shown.length && now.every((x, i) => x === shown[i])) return;
+  work?.abort();
+  if (ready.length < 2) {
+    shown = same = [];
+    $('side').hidden = true;
+    return;
+  }
+  const mine = work = new AbortController();
+  try {
+    const got = await compare(JSON.stringify({
+      documents: ready.map(documentOf), instruments: ready.map((l) => l.kept.instrument || ''),
+    }), mine.signal);
+    shown = now;
+    same = got.comparison?.same.map((q) => q.quantity) ?? [];
+    show(got, ready);
+  } catch (error) {
+    if (error.name !== 'AbortError') say(`They could not be compared: ${error.message}.`);
+  }
+}
+
+// documentOf is an answer's document under the name of its leaf.
+function documentOf(leaf) {
+  const d = leaf.answer.document;
+  return { ...d, photo: { ...d.photo, file: leaf.name } };
+}
+
+async function readQuietly(leaf) {
+  try {
+    const got = await answer(leaf, '', undefined, () => {});
+    if (leaf.answer) return; // it came on top meanwhile
+    leaf.answer = got;
+    leaf.pictures = got.pictures || [];
+    tell('answered', leaf);
+  } catch {
+    // it is read again, and says why not, when it comes on top
+  }
+}
+
+function say(words) {
+  $('side').hidden = false;
+  $('side-says').replaceChildren(make('p', { textContent: words }));
+}
+
+function show(got, ready) {
+  if (!got.comparison) {
+    const names = ready.map((l, i) => `${String.fromCharCode(65 + i)} is ${l.name}`).join(', ');
+    return say(`${capital(got.error.reason)} (${names}). To compare them: ${got.error.hint}.`);
+  }
+  const page = new DOMParser().parseFromString(got.page, 'text/html'), parts = [];
+  const short = page.querySelector('.short');
+  if (short) parts.push(make('p', { className: 'first', textContent: short.textContent }));
+  for (const s of page.querySelectorAll('main > section:not(.care)')) {
+    for (const e of s.querySelectorAll('[id]')) e.id = `side-${e.id}`; // the answer has some of them
+    for (const h of s.querySelectorAll('h2')) h.replaceWith(make('h3', { id: h.id }, ...h.childNodes));
+    s.setAttribute('aria-labelledby', `side-${s.getAttribute('aria-labelledby')}`);
+    parts.push(document.importNode(s, true));
+  }
+  $('side').hidden = false;
+  $('side-says').replaceChildren(...parts);
+}
+
+const capital = (s) => s.slice(0, 1).toUpperCase() + s.slice(1);
