@@ -241,30 +241,6 @@ func TestTheOtherTraceIsChosen(t *testing.T) {
 	p.shot("other-trace-phone")
 }
 
-// A notebook of two photos is saved, and opened on a new page.
-func TestANotebookIsSavedAndOpened(t *testing.T) {
-	p := newTab(t, served(t), 1280)
-	p.choose("slow-pale.jpg")
-	p.fill("volts_per_box", "1.5V", "time_per_box", "5s")
-	p.says("10.336")
-	p.choose("fast-blue.jpg")
-	p.until("two leaves", `document.querySelectorAll('#leaves button').length === 2`)
-	js[bool](p, catchFiles+`(HTMLAnchorElement.prototype.click = function () { window.savedFile = window.lastBlob.text(); }, true)`)
-	p.do(chromedp.Click("#save"))
-	p.until("it is saved", `Boolean(window.savedFile)`)
-	path := filepath.Join(t.TempDir(), "notebook.json")
-	if err := os.WriteFile(path, []byte(js[string](p, `window.savedFile`)), 0o666); err != nil {
-		t.Fatal(err)
-	}
-	q := newTab(t, served(t), 1280)
-	js[bool](q, `(document.getElementById('keep').hidden = false, true)`)
-	q.do(chromedp.SetUploadFiles("#load", []string{path}))
-	q.until("two leaves", `document.querySelectorAll('#leaves button').length === 2`)
-	q.do(chromedp.Click("#leaves button"))
-	q.says("10.336")
-	q.shot("notebook")
-}
-
 // What is no photo of a display is told in words, with what to do.
 func TestABrokenFileIsTold(t *testing.T) {
 	eachCore(t, func(t *testing.T, address string) {

@@ -1,15 +1,16 @@
 // The page: a notebook with one or more leaves. Whatever is changed goes into the settings of the leaf on top, and the
 // core answers again. This file starts the modules and ties them together:
 //
-//	choose -> leaves -> ask -> photo, settings, answer -> keep
+//	choose -> leaves -> ask -> photo, settings, answer -> compare -> keep
 
 import { sections } from './answer.js';
 import { ask, stop } from './ask.js';
 import { choosing } from './choose.js';
+import { comparing } from './compare.js';
 import { whereWords } from './core.js';
 import { $ } from './dom.js';
 import { keeping } from './keep.js';
-import { change, on, top, undo } from './leaves.js';
+import { change, naming, on, top, undo } from './leaves.js';
 import { draw, lay, moveLine, toCorners, tools } from './photo.js';
 import { choose, fields, fill, focusField, showFields } from './settings.js';
 import { slipOf } from './slips.js';
@@ -20,6 +21,8 @@ choosing();
 fields(moveLine);
 tools();
 keeping();
+naming();
+comparing();
 $('stop').addEventListener('click', stop);
 $('undo').addEventListener('click', undo);
 document.addEventListener('keydown', (e) => {
@@ -39,6 +42,11 @@ on('turned', (leaf) => {
 on('changed', () => {
   fill();
   ask();
+});
+on('emptied', () => {
+  for (const id of ['view', 'ask', 'first', 'keep', 'busy']) $(id).hidden = true;
+  $('answer').replaceChildren();
+  document.body.classList.remove('begun');
 });
 on('answered', (leaf) => { if (leaf === top) show(); });
 

@@ -22,6 +22,9 @@ export const answer = (sheet, have, signal, begin) => (inServer ? answerOfServer
 /** file gives one of the files that are kept, by name, or all of them as result.zip, as a Blob. */
 export const file = (sheet, name, signal) => (inServer ? fileOfServer : fileOfWorker)(sheet, name, signal);
 
+/** compare lays documents side by side, as package live has them: JSON in, a live.Compared out. */
+export const compare = (given, signal) => (inServer ? compareOfServer : compareOfWorker)(given, signal);
+
 function post(what, sheet, more, signal, accept) {
   const form = new FormData();
   form.set('photo', sheet.photo, sheet.settings.file || 'photo');
@@ -57,6 +60,12 @@ async function fileOfServer(sheet, name, signal) {
   return response.blob();
 }
 
+async function compareOfServer(given, signal) {
+  const response = await fetch('compare', { method: 'POST', body: given, signal, headers: { 'Content-Type': 'application/json' } });
+  if (!response.headers.get('Content-Type')?.startsWith('application/json')) throw await failure(response);
+  return response.json();
+}
+
 async function failure(response) {
   return new Error((await response.text()).trim() || `the program answered with ${response.status}`);
 }
@@ -64,6 +73,9 @@ async function failure(response) {
 const answerOfWorker = (sheet, have, signal, begin) => inTurn('answer', sheet, have, signal, begin);
 
 const fileOfWorker = async (sheet, name, signal) => new Blob([await inTurn('file', sheet, name, signal, () => {})]);
+
+const nothing = { photo: new Blob([]), settings: {} };
+const compareOfWorker = (given, signal) => inTurn('compare', nothing, given, signal, () => {});
 
 let worker = null;
 let waiting = Promise.resolve();

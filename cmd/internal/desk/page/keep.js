@@ -67,11 +67,13 @@ export async function openNotebook(files) {
     const { book: head, sheets, faults } = await read(text, zipped ? all : flat(text, all));
     if (faults.length) {
       const items = faults.map((f) => make('li', {}, `line ${f.line}: ${f.reason}. To mend it: ${f.hint}.`));
+      $('book').open = true;
       return say(make('p', { textContent: `${one.name} could not be opened:` }), make('ul', {}, ...items));
     }
     await lay(head, sheets);
     say();
   } catch (error) {
+    $('book').open = true;
     say(`The notebook could not be opened: ${error.message}.`);
   }
 }

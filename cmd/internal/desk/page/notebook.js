@@ -45,6 +45,7 @@ export async function read(text, files) {
     const names = !of || of.text === '' ? null : (of.kind === 'text' ? [of] : r.list(of, 'photos', most.photos)).map((n) => member(r, n, sheets));
     book.compare.push({ quantity, of: names });
   }
+  faults.sort((a, b) => a.line - b.line || a.column - b.column);
   return faults.length ? { faults } : { book, sheets, faults };
 }
 

@@ -20,6 +20,7 @@ onmessage = async ({ data }) => {
     await ready;
     const value = data.what === 'answer'
       ? JSON.parse(quadrilleAnswer(data.photo, data.settings, data.more, (stage) => postMessage({ stage })))
+      : data.what === 'compare' ? JSON.parse(quadrilleCompare(data.more))
       : quadrilleFile(data.photo, data.settings, data.more);
     postMessage(typeof value === 'string' ? { error: value } : { value });
   } catch (error) {

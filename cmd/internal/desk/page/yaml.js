@@ -113,13 +113,16 @@ export function nearest(name, names) {
 
 const plain = (s) => s.slice(0, 80).toLowerCase().replace(/^-+/, '').replace(/[- ]/g, '_');
 
-// distance counts the letters to be put in, left out or changed (Levenshtein).
+// distance counts the letters to be put in, left out, changed, or swapped with their neighbour (optimal string alignment).
 function distance(a, b) {
-  let last = Array.from({ length: b.length + 1 }, (_, k) => k);
+  let before = [], last = Array.from({ length: b.length + 1 }, (_, k) => k);
   for (let i = 0; i < a.length; i++) {
     const row = [i + 1];
-    for (let k = 0; k < b.length; k++) row.push(Math.min(last[k] + (a[i] !== b[k]), last[k + 1] + 1, row[k] + 1));
-    last = row;
+    for (let k = 0; k < b.length; k++) {
+      row.push(Math.min(last[k] + (a[i] !== b[k]), last[k + 1] + 1, row[k] + 1));
+      if (i && k && a[i] === b[k - 1] && a[i - 1] === b[k]) row[k + 1] = Math.min(row[k + 1], before[k - 1] + 1);
+    }
+    [before, last] = [last, row];
   }
   return last[b.length];
 }
