@@ -49,8 +49,7 @@ func (p *tab) saved() string {
 // set puts a text into a field by its id.
 func (p *tab) set(id, text string) {
 	p.Helper()
-	p.do(chromedp.SetValue("#"+id, text))
-	js[bool](p, fmt.Sprintf(`document.getElementById(%q).dispatchEvent(new Event('input', {bubbles: true}))`, id))
+	js[bool](p, fmt.Sprintf(`(document.getElementById(%[1]q).value = %[2]q, document.getElementById(%[1]q).dispatchEvent(new Event('input', {bubbles: true})))`, id, text))
 }
 
 // names are those of the leaves, as they stand.
