@@ -51,7 +51,7 @@ func (d *decays) withoutLateStart(ctx context.Context) (rest *decays, cut float6
 	}
 	tries, least := []*decays{d}, d.meanSquare()
 	for k := 1; float64(k)*lateStep <= latest; k++ {
-		later := d.startingLater(ctx, float64(k)*lateStep)
+		later := d.startingLater(float64(k) * lateStep)
 		if later == nil || ctx.Err() != nil {
 			break
 		}
@@ -69,12 +69,12 @@ func (d *decays) withoutLateStart(ctx context.Context) (rest *decays, cut float6
 	}
 	if k := int(math.Round(beside / lateStep)); d.bendsIn() && k < len(tries) {
 		at = max(at, k)
-		for at+further < len(tries)-1 && tries[at].shortens(tries[at+further]) > stillShorter {
+		for at+further < len(tries)-1 && tries[at].shortens(ctx, tries[at+further]) > stillShorter {
 			at++
 		}
 	}
 	for slices.ContainsFunc(tries[at:min(at+further+1, len(tries))], func(later *decays) bool {
-		return tries[at].shortens(later) > surelyShorter
+		return tries[at].shortens(ctx, later) > surelyShorter
 	}) {
 		at++
 	}
@@ -82,6 +82,7 @@ func (d *decays) withoutLateStart(ctx context.Context) (rest *decays, cut float6
 		return d, 0
 	}
 	rest = tries[at]
+	rest.measure(ctx)
 	for _, later := range tries[at:min(at+changesOver+1, len(tries))] {
 		rest.begins = math.Max(rest.begins, math.Abs(later.pieces.meanTau()-rest.pieces.meanTau()))
 	}
@@ -107,8 +108,8 @@ func (all pieces) meanTau() float64 {
 }
 
 // shortens is by how many of its own standard deviations τ of later, the same decays without more of their beginnings,
-// is shorter; 0 of d itself.
-func (d *decays) shortens(later *decays) float64 {
+// is shorter; 0 of d itself, and if τ is not shorter at all.
+func (d *decays) shortens(ctx context.Context, later *decays) float64 {
 	by, influence := 0.0, make([]float64, len(d.points.t))
 	add := func(side float64, q *piece) {
 		by += side * q.fit.tau
@@ -120,6 +121,10 @@ func (d *decays) shortens(later *decays) float64 {
 		add(1, q)
 		add(-1, later.pieces[i])
 	}
+	if !(by > 0) {
+		return 0
+	}
+	later.measure(ctx)
 	u := math.Sqrt(later.noise.variance(influence))
 	if !(u > 0) {
 		return 0
@@ -154,8 +159,8 @@ func (d *decays) bendsIn() bool {
 	return levels > 0
 }
 
-// startingLater gives the decays without so many τ of their beginnings; nil if too little is left of any.
-func (d *decays) startingLater(ctx context.Context, cut float64) *decays {
+// startingLater gives the decays without so many τ of their beginnings, to be measured; nil if too little is left of any.
+func (d *decays) startingLater(cut float64) *decays {
 	p := d.points
 	var all pieces
 	for _, q := range d.pieces {
@@ -175,6 +180,14 @@ func (d *decays) startingLater(ctx context.Context, cut float64) *decays {
 		}
 		all = append(all, &c)
 	}
-	all.findKnees(p)
-	return &decays{points: p, pieces: all, noise: noiseAbout(ctx, p, all)}
+	return &decays{points: p, pieces: all}
+}
+
+// measure finds the knees of what starts later, and the noise about it, which take most of the time and which few of those
+// that are tried need.
+func (d *decays) measure(ctx context.Context) {
+	if d.noise.n == 0 {
+		d.pieces.findKnees(d.points)
+		d.noise = noiseAbout(ctx, d.points, d.pieces)
+	}
 }

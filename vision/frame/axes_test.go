@@ -4,6 +4,7 @@ import (
 	"image"
 	"image/color"
 	"math"
+	"sync"
 	"testing"
 
 	"quadrille/vision/geom"
@@ -103,7 +104,8 @@ func TestTicksOfEachCountTellTheCentre(t *testing.T) {
 // dottedSurvey surveys the part x of the lattice h on the screen d.
 func dottedSurvey(d dottedScreen, h lattice.Map, x lattice.Extent) *Survey {
 	p := scene.Of(photo.New(d.draw())).Picture(scene.Photographed, scene.Fine)
-	return Of(&lattice.Grown{Map: h, Sign: 1, Part: x, From: func(float64) *scene.Ridges { return scene.RidgesOf(p) }}, p)
+	ridges := sync.OnceValue(func() *scene.Ridges { return scene.RidgesOf(p) }) // as a scene keeps them
+	return Of(&lattice.Grown{Map: h, Sign: 1, Part: x, From: func(float64) *scene.Ridges { return ridges() }}, p)
 }
 
 // A trace all along one line is no axis, nor is anything much brighter than a line drawn through.
