@@ -279,29 +279,45 @@ func TestByKeyboardAlone(t *testing.T) {
 	p.says("10.3")
 }
 
-// An automated checker finds nothing serious.
-func TestAccessibility(t *testing.T) {
-	script, err := os.ReadFile(os.Getenv("AXE"))
-	if err != nil {
-		t.Fatal("AXE is not the path of axe.min.js, of the npm package axe-core: ", err)
-	}
+// eachLook runs a test in light and dark, at the width of a phone and of a desk; name is for pictures.
+func eachLook(t *testing.T, test func(p *tab, name string)) {
 	for _, scheme := range []string{"light", "dark"} {
 		for _, width := range []int64{390, 1280} {
-			p := newTab(t, served(t), width)
-			if _, err := chromedp.Call(p.ctx, emulation.SetEmulatedMedia, emulation.SetEmulatedMediaParams{
-				Features: []*emulation.MediaFeature{{Name: "prefers-color-scheme", Value: scheme}}}); err != nil {
-				t.Fatal(err)
-			}
-			p.choose("slow-pale.jpg")
-			p.fill("volts_per_box", "1.5V", "time_per_box", "5s")
-			p.says("10.336")
-			p.shot(fmt.Sprintf("%s-%d", scheme, width))
-			js[bool](p, string(script)+"; true")
-			found := js[[]string](p, `axe.run(document, {resultTypes: ['violations']}).then((r) => r.violations
-				.filter((v) => ['serious', 'critical'].includes(v.impact)).map((v) => v.id + ': ' + v.nodes.map((n) => n.target.join(' ')).join(', ')))`)
-			if len(found) > 0 {
-				t.Errorf("%s, %d px: %q", scheme, width, found)
-			}
+			name := fmt.Sprintf("%s-%d", scheme, width)
+			t.Run(name, func(t *testing.T) {
+				p := newTab(t, served(t), width)
+				if _, err := chromedp.Call(p.ctx, emulation.SetEmulatedMedia, emulation.SetEmulatedMediaParams{
+					Features: []*emulation.MediaFeature{{Name: "prefers-color-scheme", Value: scheme}}}); err != nil {
+					t.Fatal(err)
+				}
+				test(p, name)
+			})
 		}
 	}
+}
+
+// accessible has an automated checker look at the page; it must find nothing serious.
+func (p *tab) accessible() {
+	p.Helper()
+	script, err := os.ReadFile(os.Getenv("AXE"))
+	if err != nil {
+		p.Fatal("AXE is not the path of axe.min.js, of the npm package axe-core: ", err)
+	}
+	js[bool](p, string(script)+"; true")
+	found := js[[]string](p, `axe.run(document, {resultTypes: ['violations']}).then((r) => r.violations
+		.filter((v) => ['serious', 'critical'].includes(v.impact)).map((v) => v.id + ': ' + v.nodes.map((n) => n.target.join(' ')).join(', ')))`)
+	if len(found) > 0 {
+		p.Errorf("%q", found)
+	}
+}
+
+// An automated checker finds nothing serious.
+func TestAccessibility(t *testing.T) {
+	eachLook(t, func(p *tab, name string) {
+		p.choose("slow-pale.jpg")
+		p.fill("volts_per_box", "1.5V", "time_per_box", "5s")
+		p.says("10.336")
+		p.shot(name)
+		p.accessible()
+	})
 }

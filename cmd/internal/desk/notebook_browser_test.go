@@ -87,6 +87,21 @@ func TestTwoPhotosSideBySide(t *testing.T) {
 	})
 }
 
+// So does it find nothing on a notebook with two photos and all unfolded.
+func TestTheNotebookIsAccessible(t *testing.T) {
+	eachLook(t, func(p *tab, name string) {
+		p.twoDrives()
+		p.until("they are compared", `document.getElementById('side-says').textContent.includes('20 ms a box')`)
+		js[bool](p, `(document.getElementById('book').open = true)`)
+		p.shot("notebook-" + name)
+		js[bool](p, `document.querySelectorAll('#side details').forEach((d) => { d.open = true; }) === undefined`)
+		p.accessible()
+		if wide := js[int](p, `document.documentElement.scrollWidth - innerWidth`); wide > 0 {
+			p.Errorf("the page is %d px wider than the screen", wide)
+		}
+	})
+}
+
 // Photos that have nothing in common are told to have nothing in common.
 func TestPhotosThatShareNothing(t *testing.T) {
 	p := newTab(t, served(t), 390)

@@ -84,10 +84,31 @@ function show(got, ready) {
     for (const e of s.querySelectorAll('[id]')) e.id = `side-${e.id}`; // the answer has some of them
     for (const h of s.querySelectorAll('h2')) h.replaceWith(make('h3', { id: h.id }, ...h.childNodes));
     s.setAttribute('aria-labelledby', `side-${s.getAttribute('aria-labelledby')}`);
-    parts.push(document.importNode(s, true));
+    parts.push(folded(document.importNode(s, true)));
   }
   $('side').hidden = false;
   $('side-says').replaceChildren(...parts);
+}
+
+// folded leaves the verdicts and the figures of a quantity in sight; tables unfold, as do all but one of those that agree.
+function folded(s) {
+  const list = s.querySelector('.verdicts'), table = s.querySelector('table');
+  if (!table) return s;
+  if (!list) {
+    const head = s.querySelector('h3');
+    s.replaceChildren(fold(head.textContent, ...[...s.childNodes].filter((n) => n !== head)));
+    s.removeAttribute('aria-labelledby');
+    return s;
+  }
+  const same = [...list.querySelectorAll('li:not(.apart)')].slice(0, -1);
+  if (same.length > 1) list.after(fold(`${same.length} more that agree`, make('ul', { className: list.className }, ...same)));
+  s.append(fold('The numbers', table, ...s.querySelectorAll(':scope > p.quiet')));
+  return s;
+}
+
+function fold(name, ...parts) {
+  const was = [...$('side-says').querySelectorAll('details[open] > summary')].some((e) => e.textContent === name);
+  return make('details', { className: 'fold-up', open: was }, make('summary', { textContent: name }), ...parts);
 }
 
 const capital = (s) => s.slice(0, 1).toUpperCase() + s.slice(1);
