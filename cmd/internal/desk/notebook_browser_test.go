@@ -6,9 +6,11 @@ package desk_test
 // and put back.
 
 import (
+	"archive/zip"
 	"bytes"
 	"encoding/base64"
 	"fmt"
+	"io"
 	"os"
 	"path/filepath"
 	"slices"
@@ -156,6 +158,8 @@ func TestLeavesByKeyboard(t *testing.T) {
 	}
 	p.do(chromedp.KeyEvent(kb.Enter))
 	expect("put back", "slow-pale, pump, level-colour")
+	p.do(chromedp.Focus("#remove"), chromedp.KeyEvent(kb.Enter), chromedp.KeyEvent("z", chromedp.KeyModifiers(chromedp.ModifierCtrl)))
+	expect("removed, and that undone", "slow-pale, pump, level-colour")
 	for range 3 {
 		p.do(chromedp.Focus("#remove"), chromedp.KeyEvent(kb.Enter))
 	}
@@ -319,6 +323,72 @@ func TestFaultsOfANotebookAreTold(t *testing.T) {
 				}
 			}
 			p.shot("faults-" + strings.ReplaceAll(c.name, " ", "-"))
+		})
+	}
+}
+
+// zipOf packs parts, name and content in turn, as other programs do: compressed, with sizes behind the data.
+func zipOf(t *testing.T, parts ...string) []byte {
+	t.Helper()
+	var b bytes.Buffer
+	z := zip.NewWriter(&b)
+	for i := 0; i < len(parts); i += 2 {
+		w, err := z.Create(parts[i])
+		if err == nil {
+			_, err = io.WriteString(w, parts[i+1])
+		}
+		if err != nil {
+			t.Fatal(err)
+		}
+	}
+	if err := z.Close(); err != nil {
+		t.Fatal(err)
+	}
+	return b.Bytes()
+}
+
+// A ZIP that another program made of a folder is opened; one that is not to be trusted is refused with its reason.
+func TestZIPsOfOthers(t *testing.T) {
+	photo, err := os.ReadFile("../../../testdata/photos/slow-pale.jpg")
+	if err != nil {
+		t.Fatal(err)
+	}
+	const book = "notebook: 1\nphotos:\n  - {file: photos/slow.jpg, volts_per_box: 1.5V, time_per_box: 5s, ground: bottom}\n"
+	good := zipOf(t, "mist/", "", "mist/notebook.yaml", book, "mist/photos/slow.jpg", string(photo), "__MACOSX/mist/notebook.yaml", "x")
+	lies := zipOf(t, "notebook.yaml", strings.Repeat("#", 100000))
+	at := bytes.LastIndex(lies, []byte("PK\x01\x02"))
+	copy(lies[at+24:], []byte{10, 0, 0, 0}) // it says 10 bytes
+	var many []string
+	for i := range 1001 {
+		many = append(many, fmt.Sprintf("%d.jpg", i), "x")
+	}
+	for _, c := range []struct {
+		name string
+		zip  []byte
+		says string // "" if it is opened
+	}{
+		{"good", good, ""},
+		{"cut off", good[:len(good)-40], "it is no whole ZIP"},
+		{"out of it", zipOf(t, "notebook.yaml", book, "../slow.jpg", "x"), "leads elsewhere"},
+		{"with a drive", zipOf(t, "notebook.yaml", book, `c:\slow.jpg`, "x"), "leads elsewhere"},
+		{"twice", zipOf(t, "notebook.yaml", book, "a.jpg", "x", "a.jpg", "y"), "twice"},
+		{"more than it says", lies, "it is no whole ZIP"},
+		{"many files", zipOf(t, many...), "more than a notebook has"},
+		{"a large file", zipOf(t, "notebook.yaml", book, "a.jpg", strings.Repeat("\x00", 65<<20)), "more than a notebook has"},
+		{"no notebook", zipOf(t, "slow.jpg", "x"), "there is no notebook.yaml"},
+		{"a photo that is not there", zipOf(t, "notebook.yaml", book, "photos/slwo.jpg", "x"), "line 3: there is no file “photos/slow.jpg” with it. To mend it: the nearest is photos/slwo.jpg"},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			p := newTab(t, served(t), 390)
+			p.do(chromedp.SetUploadFiles("#load", onDisk(t, map[string][]byte{"book.zip": c.zip})))
+			if c.says == "" {
+				p.says("10.336")
+				return
+			}
+			p.until("it is told", `document.getElementById('opened').textContent.includes('could not be opened')`)
+			if said := js[string](p, `document.getElementById('opened').textContent`); !strings.Contains(said, c.says) {
+				t.Errorf("%q does not say %q", said, c.says)
+			}
 		})
 	}
 }

@@ -14,6 +14,12 @@ import (
 // packed is a folder with one ZIP of these names and contents, two a file.
 func packed(t *testing.T, parts ...string) fstest.MapFS {
 	t.Helper()
+	return fstest.MapFS{"book.zip": {Data: bytesOf(t, parts...)}}
+}
+
+// bytesOf is that ZIP.
+func bytesOf(t testing.TB, parts ...string) []byte {
+	t.Helper()
 	var b bytes.Buffer
 	z := zip.NewWriter(&b)
 	for i := 0; i < len(parts); i += 2 {
@@ -28,7 +34,7 @@ func packed(t *testing.T, parts ...string) fstest.MapFS {
 	if err := z.Close(); err != nil {
 		t.Fatal(err)
 	}
-	return fstest.MapFS{"book.zip": {Data: b.Bytes()}}
+	return b.Bytes()
 }
 
 // A ZIP with the notebook and its photos is a notebook, at its top or in a folder that was packed whole.
@@ -102,4 +108,22 @@ func TestAPhotoThatUnpacksToMuchIsRefused(t *testing.T) {
 	if !strings.Contains(f[0].Reason, "larger than 64 MB") {
 		t.Error(f)
 	}
+}
+
+// Whatever the bytes are, opening them ends without a panic, and what can be loaded lies within the limits.
+func FuzzZIP(f *testing.F) {
+	f.Add([]byte("PK\x03\x04"))
+	f.Add(bytesOf(f, "notebook.yaml", begin, "low.jpg", "a photo"))
+	f.Add(bytesOf(f, "a/notebook.yaml", begin, "a/low.jpg", "a photo", "../b", "x"))
+	f.Fuzz(func(t *testing.T, b []byte) {
+		n, err := notebook.Read(fstest.MapFS{"book.zip": {Data: b}}, "book.zip")
+		if err != nil {
+			return
+		}
+		for _, p := range n.Photos {
+			if photo, err := n.Load(p.File); err == nil && len(photo) > 64<<20 {
+				t.Fatalf("%d bytes", len(photo))
+			}
+		}
+	})
 }
