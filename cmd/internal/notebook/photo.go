@@ -19,7 +19,10 @@ import (
 
 const (
 	maxTraces   = 8        // of one photo: more than any display has
-	maxReadings = 64 << 10 // characters of a table that stands in the notebook itself
+	maxReadings = 64 << 10 // bytes of a table that stands in the notebook itself
+	// maxTable is the largest file of readings in bytes: 100,000 of them, which nobody takes by hand.
+	// TestATableIsNamedWithItsLine would notice.
+	maxTable = 4 << 20
 )
 
 // photo reads one and adds it; common are the values of the settings of all photos.
@@ -99,9 +102,16 @@ func NameOf(file string) string {
 	return name
 }
 
-// together asks wire whether the settings of the last photo go together, with those of all photos.
+// together asks wire whether the settings of the last photo go together, with those of all photos, and whether the table
+// of its readings is one.
 func (r *reader) together(n *Notebook, node *yaml.Node, own, common map[string]*yaml.Node) {
-	_, err := n.Given(len(n.Photos) - 1).Parse()
+	s, err := n.Given(len(n.Photos) - 1).Parse()
+	if err == nil && s.Readings != nil {
+		if _, err := s.Table.Stated(s.Readings.Data).Record(s.Readings.Data); err != nil {
+			r.wrongTable(&n.Photos[len(n.Photos)-1], own, err)
+		}
+		return
+	}
 	wrong := (*reading.SettingError)(nil)
 	if !errors.As(err, &wrong) {
 		return
@@ -215,16 +225,38 @@ func (r *reader) readings(p *Photo, at map[string]*yaml.Node) {
 	case s.ReadingsFile != "" && s.Readings != "":
 		r.fault(at["readings_file"], "leave one of them out", "the readings are given twice, here and as a file")
 	case s.ReadingsFile != "":
-		err := r.where.look(s.ReadingsFile, calibrate.MaxTableBytes)
+		err := r.where.look(s.ReadingsFile, maxTable)
 		if err == nil {
 			var b []byte
-			b, err = r.where.load(s.ReadingsFile, calibrate.MaxTableBytes)
+			b, err = r.where.load(s.ReadingsFile, maxTable)
 			p.readings = string(b)
 		}
 		if err != nil {
 			r.refused(at["readings_file"], err)
 		}
 	}
+}
+
+// wrongTable tells what is wrong with a table of readings: in its own line, of its own file where it has one.
+func (r *reader) wrongTable(p *Photo, at map[string]*yaml.Node, err error) {
+	var table *calibrate.TableError
+	var setup *calibrate.SetupError
+	f := Fault{File: r.file, Reason: err.Error(), Hint: "mend the table, or leave it out"}
+	switch {
+	case errors.As(err, &table):
+		f.Line, f.Reason, f.Hint = table.Line, table.Reason, asKeys(table.Hint)
+	case errors.As(err, &setup):
+		f.Hint = asKeys(setup.Hint)
+	}
+	switch n := at["readings"]; {
+	case p.readings != "":
+		f.File = p.Settings.ReadingsFile
+	case f.Line > 0 && n.Style&yaml.LiteralStyle != 0: // it begins in the line below its sign
+		f.Line += n.Line
+	default:
+		f.Line, f.Column = n.Line, n.Column
+	}
+	r.faults = append(r.faults, f)
 }
 
 func (r *reader) comparison(n *Notebook, node *yaml.Node) {

