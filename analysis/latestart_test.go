@@ -104,7 +104,7 @@ func TestNothingIsLeftOutOfADecay(t *testing.T) {
 // little of it is left. Before an exponential was known to pass a level once, 14 of 400 such had one.
 func TestNoFrequencyFromNoiseBesideADecay(t *testing.T) {
 	told := 0
-	const runs = 200
+	const runs = 100
 	for seed := range uint64(runs) {
 		rng := rand.New(rand.NewPCG(seed, 5))
 		knee, tau := 0.5+2*rng.Float64(), 0.2+rng.Float64()
@@ -124,7 +124,7 @@ func TestNoFrequencyFromNoiseBesideADecay(t *testing.T) {
 			t.Logf("seed %d: %v from a decay of %.2f s", seed, r.Value, tau)
 		}
 	}
-	if told > runs/100 {
+	if told > 0 { // of 3.5 in 100 none would come in 3 of 100 such tests
 		t.Errorf("a frequency of %d in %d", told, runs)
 	}
 }

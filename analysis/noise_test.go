@@ -24,7 +24,7 @@ func noiseRecord(rng *rand.Rand, n int, sd, rho float64) *calibrate.Record {
 func TestNoiseOfManyKinds(t *testing.T) {
 	rms, mean := pulls{name: "v_rms"}, pulls{name: "v_mean", truth: 1}
 	wrong := 0
-	for seed := range uint64(150) {
+	for seed := range uint64(75) {
 		rng := rand.New(rand.NewPCG(seed, 3))
 		sd := 0.2 + 0.5*rng.Float64()
 		f := analyse(t, noiseRecord(rng, 400+rng.IntN(400), sd, 0.7*rng.Float64()), nil)
@@ -40,8 +40,8 @@ func TestNoiseOfManyKinds(t *testing.T) {
 		rms.add(seek(t, f, "v_rms", "deviation", ""))
 		mean.add(seek(t, f, "v_mean", "mean", ""))
 	}
-	if wrong > 4 {
-		t.Errorf("%d of 150 are not recognised", wrong)
+	if wrong > 2 { // where 12 in 100 were wrong, three or more are found in 99 of 100 such tests
+		t.Errorf("%d of 75 are not recognised", wrong)
 	}
 	rms.check(t, "noise")
 	mean.check(t, "noise")

@@ -38,7 +38,7 @@ func TestPullsOfPulses(t *testing.T) {
 			const span = 10e-3
 			list := map[string]*pulls{}
 			rng := rand.New(rand.NewPCG(3, uint64(len(c.name))))
-			for seed := range uint64(100) {
+			for seed := range uint64(60) { // a U at 0.76 of its size is noticed, at 100 one at 0.80
 				period := 3e-3 * (1 + 0.2*rng.Float64())
 				on := period * (0.1 + 0.02*rng.Float64())
 				start := period * (0.1 + 0.8*rng.Float64())

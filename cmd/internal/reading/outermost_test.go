@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"math/rand/v2"
+	"slices"
 	"strings"
 	"testing"
 
@@ -43,7 +44,7 @@ func outermostOf(tb testing.TB, kind synth.Kind, sig synth.Signal, timePerBox fl
 }
 
 // The height from the highest stroke to the lowest is that of what was drawn, on every kind of display and for slow,
-// fast and steep signals without noise.
+// fast and steep signals without noise: each kind with two signals, each signal on one kind or two.
 func TestOutermostStrokesGiveTheDrawnHeight(t *testing.T) {
 	var pulls []float64
 	for _, kind := range []synth.Kind{synth.Colour, synth.Pale, synth.Tube} {
@@ -53,6 +54,9 @@ func TestOutermostStrokesGiveTheDrawnHeight(t *testing.T) {
 			{Form: synth.Square, VStart: 2.2, VEnd: -2.3, Frequency: 60, Knee: 0.004, VoltsPerBox: 1, Codes: -1},
 			{Form: synth.Driven, VStart: 5, Tau: 4e-3, Knee: 0.007, Frequency: 25, VoltsPerBox: 1, GroundBox: -2.6, Codes: -1},
 		} {
+			if !slices.Contains([][]synth.Kind{{synth.Colour}, {synth.Pale, synth.Tube}, {synth.Colour, synth.Tube}, {synth.Pale}}[i], kind) {
+				continue
+			}
 			want := sig.VStart
 			switch sig.Form {
 			case synth.Sine:

@@ -37,7 +37,7 @@ func clockwise(m *image.RGBA) *image.RGBA {
 func pngOf(t *testing.T, m image.Image) []byte {
 	t.Helper()
 	var b bytes.Buffer
-	if err := png.Encode(&b, m); err != nil {
+	if err := (&png.Encoder{CompressionLevel: png.BestSpeed}).Encode(&b, m); err != nil {
 		t.Fatal(err)
 	}
 	return b.Bytes()
