@@ -28,6 +28,7 @@ import (
 	"github.com/chromedp/chromedp/kb"
 
 	"quadrille/cmd/internal/desk"
+	"quadrille/testdata/photos"
 )
 
 // An action does something to a page and gives nothing.
@@ -137,7 +138,7 @@ func served(t *testing.T) string {
 	t.Helper()
 	s := httptest.NewUnstartedServer(nil)
 	host := s.Listener.Addr().String()
-	s.Config.Handler = desk.Handler(desk.Page, desk.Options{Hosts: []string{host}})
+	s.Config.Handler = desk.Handler(desk.Page, desk.Options{Hosts: []string{host}, Samples: photos.Samples})
 	s.Start()
 	t.Cleanup(s.Close)
 	return "http://" + host + "/"

@@ -64,9 +64,10 @@ export function sections(got, doing) {
 function first(short, d) {
   const told = short ? short.textContent.split('; ') : [];
   const several = d.traces?.filter((t) => t.chosen).length > 1;
-  const groups = [];
+  const groups = [], pair = d.results?.find((r) => r.traces.length > 1); // what two traces give together comes last
   for (const text of told) {
-    const [, about, rest] = several && text.match(/^([^:]{1,20}): (.*)$/) || [null, '', text];
+    let [, about, rest] = several && text.match(/^([^:]{1,20}): (.*)$/) || [null, '', text];
+    if (pair && text.startsWith(pair.quantity.replaceAll('_', ' '))) about = pair.traces.join(' and ');
     if (about || !groups.length) groups.push({ about, texts: [] });
     groups.at(-1).texts.push(rest);
   }

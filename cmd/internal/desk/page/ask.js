@@ -41,6 +41,7 @@ export async function ask() {
     leaf.answer = got;
     if (got.pictures) leaf.pictures = got.pictures;
     tell('answered', leaf);
+    performance.measure('answered', { start: begun });
   } catch (error) {
     if (work === mine && leaf === top) words = error.name === 'AbortError' ? 'Stopped.' : `${error.message}.`;
   } finally {

@@ -89,6 +89,7 @@ function inTurn(...work) {
 async function inWorker(what, sheet, more, signal, begin) {
   signal?.throwIfAborted();
   const photo = new Uint8Array(await sheet.photo.arrayBuffer());
+  signal?.throwIfAborted();
   worker ??= new Worker('worker.js');
   return new Promise((resolve, reject) => {
     const end = (then, value) => {

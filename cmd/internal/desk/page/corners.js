@@ -28,7 +28,12 @@ export class Corners {
     this.handles();
   }
 
-  /** handles makes the handles anew, which keep their size on the screen, and the one that has it keeps the focus. */
+  /** sized keeps the handles as large on the screen as they are. */
+  sized() {
+    for (const e of this.drawing.svg.querySelectorAll('.corner')) e.setAttribute('r', radius * this.drawing.unit());
+  }
+
+  // handles makes the handles anew; the one that has the focus keeps it.
   handles() {
     const { svg } = this.drawing;
     const focused = [...svg.querySelectorAll('.corner')].indexOf(document.activeElement);

@@ -11,6 +11,7 @@ const arrows = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, 1], ArrowD
  */
 export function grip(element, { place, at, move, step, drop }) {
   let held = null, later = 0;
+  element.addEventListener('touchstart', (e) => e.preventDefault(), { passive: false }); // or the page scrolls with it
   element.addEventListener('pointerdown', (e) => {
     if (e.button) return;
     const [x, y] = place(e), [hx, hy] = at();

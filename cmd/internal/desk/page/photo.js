@@ -41,7 +41,7 @@ export function tools() {
 // sized keeps handles and names as large on the screen as they are.
 function sized(scale) {
   $('smaller').disabled = $('whole-photo').disabled = scale === 1;
-  corners.handles();
+  corners.sized();
   if (ground.boxes !== null && drawing.grid) ground.place();
   for (const name of $('over').querySelectorAll('.name')) name.style.fontSize = `${16 * drawing.unit()}px`;
 }

@@ -6,22 +6,26 @@ import { chosen, fieldsOf, shownOf, typed, usedOf } from './traces.js';
 
 const wait = 250; // ms after the last letter that is typed
 
+let later = 0; // the timer that runs while what is typed is not yet a setting
+
 const isField = (field) => field.name && field.name !== 'ground-how' && field.name !== 'trace';
 
 /** fields listens to the form; ground is called with boxes above the centre line while the slider is moved. */
 export function fields(ground) {
-  let later = 0;
-  const ask = () => change(typed(top.settings, shownOf(top), asTyped()));
-  $('form').addEventListener('input', (e) => {
+  const ask = () => {
     clearTimeout(later);
+    later = 0;
+    change(typed(top.settings, shownOf(top), asTyped()));
+  };
+  $('form').addEventListener('input', (e) => {
     if (e.target.name === 'trace') return choose(e.target.value);
+    clearTimeout(later);
     grounds();
     if (e.target.id === 'ground-at') ground(Number($('ground-at').value));
     later = setTimeout(ask, e.target.tagName === 'INPUT' ? wait : 0);
   });
   $('form').addEventListener('submit', (e) => {
     e.preventDefault();
-    clearTimeout(later);
     ask();
   });
   $('boxes').addEventListener('change', () => change({ boxes: $('boxes').value.trim() }));
@@ -44,14 +48,21 @@ function asTyped() {
   return out;
 }
 
+// groundHow chooses one of the ways to say where ground is; a list of radio buttons takes no empty value itself.
+function groundHow(way) {
+  for (const radio of $('form').querySelectorAll('[name=ground-how]')) radio.checked = radio.value === way;
+}
+
 function grounds() {
   const at = $('form').elements['ground-how'].value === 'at';
   $('ground-at').disabled = !at;
   $('ground-says').textContent = `${at ? Number($('ground-at').value).toFixed(2) : '–'} boxes above the centre`;
 }
 
-/** fill puts the settings of the leaf on top into the fields. */
+/** fill puts the settings of the leaf on top into the fields, in the place of what may be typed there. */
 export function fill() {
+  clearTimeout(later);
+  later = 0;
   const own = fieldsOf(top.settings, shownOf(top));
   for (const field of $('form').elements) {
     if (!isField(field)) continue;
@@ -59,7 +70,7 @@ export function fill() {
     if (field.value.trim() !== text) field.value = text; // who types there keeps the cursor
   }
   const ground = own.ground || '', said = ['', 'bottom', 'centre'].includes(ground);
-  $('form').elements['ground-how'].value = said ? ground : 'at';
+  groundHow(said ? ground : 'at');
   if (!said) $('ground-at').value = ground;
   $('boxes').value = top.settings.boxes || '';
   grounds();
@@ -67,7 +78,7 @@ export function fill() {
 
 /** moveGround shows where the ground line is while it is dragged on the photo. */
 export function moveGround(boxes) {
-  $('form').elements['ground-how'].value = 'at';
+  groundHow('at');
   $('ground-at').value = boxes;
   grounds();
 }
@@ -79,7 +90,7 @@ export function showFields(d) {
   $('ground-at').max = reach;
   if (!fieldsOf(top.settings, name).ground && typeof ground === 'number') $('ground-at').value = ground;
   traces(d.traces || [], name);
-  fill();
+  if (!later) fill();
 }
 
 function traces(all, name) {
