@@ -112,8 +112,8 @@ func TestPhotosThatShareNothing(t *testing.T) {
 	p.says("10.336")
 	p.do(chromedp.Click(`#form input[name=ground-how][value=bottom]`))
 	p.choose("level-colour.jpg") // without volts a box it is in boxes
-	p.until("it is said", `document.getElementById('side-says').textContent.includes('no quantity in common')`)
-	if says := js[string](p, `document.getElementById('side-says').textContent`); !strings.Contains(says, "A is slow-pale, B is level-colour") {
+	p.until("it is said", `document.getElementById('side-short').textContent.includes('no quantity in common')`)
+	if says := js[string](p, `document.getElementById('side-short').textContent`); !strings.Contains(says, "A is slow-pale, B is level-colour") {
 		t.Error(says)
 	}
 	p.shot("side-nothing")
@@ -288,6 +288,10 @@ func TestWhatThePageDoesNotShowIsKept(t *testing.T) {
 			}
 			if diff := sameBooks(want, got); diff != "" {
 				t.Error(diff)
+			}
+			head, _, _ := strings.Cut(text, "\nnotebook:")
+			if again, err := got.Encode(); err != nil || !strings.Contains(string(again), head) {
+				t.Errorf("the comment at the head is gone: %s, %v", again, err)
 			}
 		})
 	}

@@ -10,14 +10,14 @@ const pause = 400; // ms after the last change, so that typing is not held up
 let timer = 0;
 let work = null; // AbortController of the comparison under way
 let shown = []; // the answers that are laid side by side
-let same = []; // names of the quantities that were compared
+let same = []; // {quantity, of: leaves}: what was compared
 
 /** comparing listens to the leaves. */
 export function comparing() {
   for (const what of ['answered', 'listed', 'emptied']) on(what, later);
 }
 
-/** found are the quantities that the photos were compared in. */
+/** found is what was compared: {quantity, of: leaves}. */
 export const found = () => same;
 
 function later() {
@@ -42,7 +42,7 @@ async function look() {
       documents: ready.map(documentOf), instruments: ready.map((l) => l.kept.instrument || ''),
     }), mine.signal);
     shown = now;
-    same = got.comparison?.same.map((q) => q.quantity) ?? [];
+    same = got.comparison?.same.map((q) => ({ quantity: q.quantity, of: ready.filter((_, i) => q.values.some((v) => v.source === letter(i))) })) ?? [];
     show(got, ready);
   } catch (error) {
     if (error.name !== 'AbortError') say(`They could not be compared: ${error.message}.`);
@@ -67,27 +67,28 @@ async function readQuietly(leaf) {
   }
 }
 
-function say(words) {
+const letter = (i) => String.fromCharCode(65 + i);
+
+// say tells a sentence, which is heard too, and shows parts below it.
+function say(words, ...parts) {
   $('side').hidden = false;
-  $('side-says').replaceChildren(make('p', { textContent: words }));
+  $('side-short').textContent = words;
+  $('side-says').replaceChildren(...parts);
 }
 
 function show(got, ready) {
   if (!got.comparison) {
-    const names = ready.map((l, i) => `${String.fromCharCode(65 + i)} is ${l.name}`).join(', ');
+    const names = ready.map((l, i) => `${letter(i)} is ${l.name}`).join(', ');
     return say(`${capital(got.error.reason)} (${names}). To compare them: ${got.error.hint}.`);
   }
   const page = new DOMParser().parseFromString(got.page, 'text/html'), parts = [];
-  const short = page.querySelector('.short');
-  if (short) parts.push(make('p', { className: 'first', textContent: short.textContent }));
   for (const s of page.querySelectorAll('main > section:not(.care)')) {
     for (const e of s.querySelectorAll('[id]')) e.id = `side-${e.id}`; // the answer has some of them
     for (const h of s.querySelectorAll('h2')) h.replaceWith(make('h3', { id: h.id }, ...h.childNodes));
     s.setAttribute('aria-labelledby', `side-${s.getAttribute('aria-labelledby')}`);
     parts.push(folded(document.importNode(s, true)));
   }
-  $('side').hidden = false;
-  $('side-says').replaceChildren(...parts);
+  say(page.querySelector('.short')?.textContent || 'They have nothing that must be the same in all.', ...parts);
 }
 
 // folded leaves the verdicts and the figures of a quantity in sight; tables unfold, as do all but one of those that agree.

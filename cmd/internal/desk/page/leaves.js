@@ -55,7 +55,7 @@ export async function add(sheet) {
 function free(name, but) {
   const taken = (n) => leaves.some((l) => l !== but && l.name === n);
   let out = name;
-  for (let k = 2; taken(out); k++) out = `${name} ${k}`;
+  for (let k = 2; taken(out); k++) out = `${name.slice(0, 55)} ${k}`;
   return out;
 }
 

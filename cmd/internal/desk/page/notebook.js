@@ -13,7 +13,7 @@ const comments = /^(?:[ \t]*#.*\r?\n|[ \t]*\r?\n)*/;
 /** nameOf is what a photo is called without a name: its file's, without folders and ending. */
 export const nameOf = (file) => {
   const base = file.split('/').at(-1);
-  return (base.replace(/\.[^.]*$/, '').trim() || base).replaceAll('/', '').slice(0, most.name);
+  return [...(base.replace(/\.[^.]*$/, '').trim() || base)].slice(0, most.name).join('');
 };
 
 /**
@@ -120,7 +120,7 @@ function member(r, node, sheets) {
 
 /**
  * write gives the files of a notebook, Blobs by name, of its head and its leaves (file, name, photo, settings, kept).
- * found are quantities that the page compared, for a book that says nothing of it itself.
+ * found is what the page compared ({quantity, of: leaves}), for a book that says nothing of it itself.
  */
 export async function write(book, leaves, found) {
   const files = new Map([['notebook.yaml', null]]);
@@ -146,7 +146,7 @@ function entry(leaf, common, files) {
     else delete generator[dial];
     delete out[key];
   }
-  if (s.traces) out.traces = s.traces;
+  if (s.traces?.length) out.traces = s.traces.map(filled);
   if (kept.readingsFile) out.readings_file = placed(files, s.readings_file, kept.readingsFile);
   else if (s.readings) out.readings = s.readings;
   if (s.readings_begin) out.readings_begin = s.readings_begin;
@@ -171,7 +171,7 @@ function placed(files, name, blob) {
 }
 
 function comparisons(book, leaves, found) {
-  if (!book.compare?.length) return found.map((quantity) => ({ quantity }));
+  if (!book.compare?.length) return found.map((c) => ({ quantity: c.quantity, of: c.of.map((l) => l.name) }));
   const out = [];
   for (const c of book.compare) {
     if (!c.of) { out.push({ quantity: c.quantity }); continue; }
