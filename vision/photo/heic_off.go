@@ -17,7 +17,7 @@ var hintHEIC = map[bool]string{
 
 // heicConfig refuses: this build has no HEIC decoder.
 func heicConfig([]byte) (image.Config, error) {
-	return image.Config{}, &UnsupportedError{"the file is a HEIC photo, and HEIC is not built into this program", hintHEIC}
+	return image.Config{}, &UnsupportedError{"the file is a HEIC photo, which is not read here", hintHEIC}
 }
 
 func heicDecode(_ context.Context, data []byte, _ time.Duration) (image.Image, error) {

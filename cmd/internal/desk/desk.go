@@ -250,7 +250,7 @@ func refuse(w http.ResponseWriter, r *http.Request, no *refusal) {
 		w.Header().Set("Retry-After", retryAfter)
 	}
 	if r.Method != http.MethodPost || r.URL.Path != "/answer" {
-		send(w, r, no.status, "text/plain; charset=utf-8", []byte(no.reason+"\n"+no.hint+"\n"))
+		send(w, r, no.status, "text/plain; charset=utf-8", []byte(no.reason+".\nWhat to do: "+no.hint+"\n"))
 		return
 	}
 	answer(w, r, live.Refusal(no.status, wire.Error{Kind: no.kind, Reason: no.reason, Hint: wire.Text(no.hint)}))

@@ -7,8 +7,8 @@
 // Origin, and Sec-Fetch-Site where a browser sends it: who asks must be this page. A person who follows a link to the
 // page may come from anywhere (RFC 6454; W3C Fetch Metadata Request Headers).
 //
-// Key: with --lan, made anew at each start. It comes with the address once, and then by a cookie that scripts cannot
-// read and other sites cannot send, or in a header.
+// Key: with --lan, made anew at each start. It comes with the address once, from which the page takes it away, and then
+// by a cookie that scripts cannot read and other sites cannot send, or in a header.
 
 package desk
 

@@ -215,16 +215,20 @@ func TestTwoHundredThatAreWrong(t *testing.T) {
 }
 
 // Work ends soon after its person has left, whatever the stage: within 50 ms on two idle cores (BenchmarkCancelled of
-// wire), and here, where other tests run beside it, within three times that in the best of three tries. A server that
-// made the pictures all the same took twice as long.
+// wire). Here, where other tests run beside it, a third of the time that the whole takes is allowed, or 150 ms, in the
+// best of five tries. A server that made the pictures all the same took more.
 func TestWorkEndsSoonAfterItsPersonLeaves(t *testing.T) {
-	const soonest = 3 * 50 * time.Millisecond
 	large, err := os.ReadFile("../../../testdata/photos/slow-colour.jpg")
 	if err != nil {
 		t.Fatal(err)
 	}
 	s := testServer("")
 	addr, _ := running(t, s)
+	begun := time.Now()
+	if w := post(s, "/answer", "photo", string(large), "settings", mist); w.Code != http.StatusOK {
+		t.Fatal(w.Code)
+	}
+	soonest := max(150*time.Millisecond, time.Since(begun)/3)
 	for _, c := range []struct {
 		what, settings string
 		after          time.Duration
@@ -233,7 +237,7 @@ func TestWorkEndsSoonAfterItsPersonLeaves(t *testing.T) {
 		{"trials are drawn", strings.Replace(mist, "{", `{"monte_carlo": "1000000", `, 1), 900 * time.Millisecond},
 	} {
 		least := time.Hour
-		for try := 0; try < 3 && least > soonest; try++ {
+		for try := 0; try < 5 && least > soonest; try++ {
 			s.forget()
 			ctx, leave := context.WithCancel(t.Context())
 			answered := make(chan struct{})
@@ -253,7 +257,7 @@ func TestWorkEndsSoonAfterItsPersonLeaves(t *testing.T) {
 			least = min(least, time.Since(begun))
 			<-answered
 		}
-		t.Logf("%s: %v", c.what, least)
+		t.Logf("%s: %v, at most %v", c.what, least, soonest)
 		if least > soonest {
 			t.Errorf("%s: it went on for %v", c.what, least)
 		}

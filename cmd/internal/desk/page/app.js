@@ -16,6 +16,7 @@ import { choose, fields, fill, focusField, showFields } from './settings.js';
 import { slipOf } from './slips.js';
 import { shownOf, typed } from './traces.js';
 
+if (location.search) history.replaceState(null, '', location.pathname); // the key is a cookie now, and need not be seen
 $('where').textContent = whereWords;
 choosing();
 fields(moveLine);
