@@ -30,6 +30,8 @@ const (
 	maxDepth = 7
 	// maxFaults are told; a file that is no notebook at all would have one a line. TestLimits would notice.
 	maxFaults = 50
+	// maxKeys is the most keys in one block, twice those there are. TestLimits would notice.
+	maxKeys = 120
 	// maxPhotos and maxCompare are those of a class. TestLimits would notice.
 	maxPhotos  = 200
 	maxCompare = 200
@@ -214,6 +216,10 @@ func (r *reader) mapping(n *yaml.Node, b block) map[string]*yaml.Node {
 	}
 	if n.Kind != yaml.MappingNode {
 		r.fault(n, "write it as lines of key: value, such as file: low.jpg", "%s is a block of keys, not %s", b.what, kindOf(n))
+		return at
+	}
+	if len(n.Content)/2 > maxKeys {
+		r.fault(n, "begin with a notebook that quadrille sheet --new prints", "%s has more than %d keys", b.what, maxKeys)
 		return at
 	}
 	for i := 0; i+1 < len(n.Content); i += 2 {

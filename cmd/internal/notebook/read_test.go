@@ -201,6 +201,7 @@ func TestLimits(t *testing.T) {
 		{"a long text", "notebook: 1\ntitle: " + strings.Repeat("x", 201) + "\nphotos: [{file: low.jpg}]\n", "too long"},
 		{"no text", "notebook: 1\ntitle: \"a\\tb\"\nphotos: [{file: low.jpg}]\n", "not printed"},
 		{"many faults", "notebook: 1\n" + strings.Repeat("x", 3) + ": 1\n" + manyKeys(100) + "photos: [{file: low.jpg}]\n", "more"},
+		{"keys", "notebook: 1\n" + manyKeys(200), "more than 120 keys"},
 		{"two notebooks", begin + "---\n" + begin, "behind the notebook's end"},
 		{"no UTF-8", "notebook: 1\ntitle: \xff\xfe\n", "UTF-8"},
 		{"nothing", "# only a comment\n", "empty"},
