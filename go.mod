@@ -3,7 +3,6 @@ module quadrille
 go 1.26.0
 
 require (
-	codeberg.org/go-pdf/fpdf v0.12.0
 	github.com/chromedp/cdproto v0.159.0
 	github.com/chromedp/chromedp v0.23.0
 	github.com/disintegration/imaging v1.6.2

@@ -3,8 +3,6 @@ package photo
 import (
 	"image"
 	"math"
-
-	"github.com/disintegration/imaging"
 )
 
 // Upright gives the picture for people, in sRGB of 8 bits or what the file has, with the orientation applied. It
@@ -12,23 +10,18 @@ import (
 // four bytes a pixel: Preview is the cheaper way to a smaller picture.
 func (p *Photo) Upright() image.Image {
 	seen := p.stored.picture()
-	switch p.orientation {
-	case 2:
-		return imaging.FlipH(seen)
-	case 3:
-		return imaging.Rotate180(seen)
-	case 4:
-		return imaging.FlipV(seen)
-	case 5:
-		return imaging.Transpose(seen)
-	case 6:
-		return imaging.Rotate270(seen) // anticlockwise
-	case 7:
-		return imaging.Transverse(seen)
-	case 8:
-		return imaging.Rotate90(seen)
+	if p.orientation == 1 {
+		return seen
 	}
-	return seen
+	from := seen.Bounds()
+	out := image.NewNRGBA(image.Rect(0, 0, p.W, p.H))
+	for y := range p.H {
+		for x := range p.W {
+			sx, sy := p.turn.pixel(x, y, from.Dx(), from.Dy())
+			out.Set(x, y, seen.At(from.Min.X+sx, from.Min.Y+sy))
+		}
+	}
+	return out
 }
 
 // Preview gives Reduced(k) for people: k×k pixels averaged in linear light and coded in sRGB again. It

@@ -3,7 +3,6 @@
 package report
 
 import (
-	"bytes"
 	"encoding/json"
 	"fmt"
 
@@ -13,15 +12,11 @@ import (
 // ComparedFiles are page.html, page.pdf and compared.json.
 func ComparedFiles(c *compare.Comparison) (map[string][]byte, error) {
 	v := comparedViewOf(c)
-	sheets, err := comparedPDF(&v)
-	if err != nil {
-		return nil, err
-	}
 	text, err := ComparedJSON(c)
 	if err != nil {
 		return nil, err
 	}
-	return map[string][]byte{"page.html": comparedPage(&v), "page.pdf": sheets, "compared.json": text}, nil
+	return map[string][]byte{"page.html": comparedPage(&v), "page.pdf": comparedPDF(&v), "compared.json": text}, nil
 }
 
 // ComparedPage is page.html alone.
@@ -103,7 +98,7 @@ func ComparedJSON(c *compare.Comparison) ([]byte, error) {
 	return append(text, '\n'), err
 }
 
-func comparedPDF(v *comparedView) ([]byte, error) {
+func comparedPDF(v *comparedView) []byte {
 	s := newSheet(v.Title)
 	s.words(titleSize, "B", inkColour, v.Title)
 	if v.Short != "" {
@@ -126,7 +121,7 @@ func comparedPDF(v *comparedView) ([]byte, error) {
 			}
 			t.line(who, r.Way, r.Value, r.Interval, r.Height)
 		}
-		s.Ln(2)
+		s.goOn(2)
 		for _, k := range q.Verdicts {
 			colour := goodColour
 			if !k.Agree {
@@ -134,7 +129,7 @@ func comparedPDF(v *comparedView) ([]byte, error) {
 			}
 			s.beside(colour, "", k.Says+".")
 		}
-		s.Ln(2)
+		s.goOn(2)
 		s.columns(q.Figures)
 	}
 	if len(v.Beside) > 0 {
@@ -151,15 +146,11 @@ func comparedPDF(v *comparedView) ([]byte, error) {
 		}
 	}
 	s.barred("Before you touch the circuit", ruleColour, v.Cautions)
-	s.Ln(3)
+	s.goOn(3)
 	for _, k := range v.Sources {
 		if k.SHA256 != "" {
 			s.words(smallSize-1, "", quietColour, k.Name+": SHA-256 "+k.SHA256)
 		}
 	}
-	var b bytes.Buffer
-	if err := s.Output(&b); err != nil {
-		return nil, fmt.Errorf("making the PDF: %w", err)
-	}
-	return b.Bytes(), nil
+	return s.file()
 }

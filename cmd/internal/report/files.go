@@ -18,12 +18,8 @@ func Files(d *wire.Document, r *reading.Reading, print Print) (map[string][]byte
 		return nil, err
 	}
 	pictures := Illustrate(r)
-	sheets, err := PDF(d, pictures, print)
-	if err != nil {
-		return nil, err
-	}
 	files := Figures(d)
-	files["result.json"], files["page.html"], files["page.pdf"] = text, Page(d, pictures), sheets
+	files["result.json"], files["page.html"], files["page.pdf"] = text, Page(d, pictures), PDF(d, pictures, print)
 	maps.Copy(files, tables(d))
 	return files, nil
 }

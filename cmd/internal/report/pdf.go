@@ -4,14 +4,8 @@
 package report
 
 import (
-	"bytes"
 	"fmt"
 	"strings"
-	"time"
-
-	"codeberg.org/go-pdf/fpdf"
-	"golang.org/x/image/font/gofont/gobold"
-	"golang.org/x/image/font/gofont/goregular"
 
 	"quadrille/cmd/internal/wire"
 )
@@ -41,14 +35,14 @@ type Print struct {
 }
 
 // PDF is the notebook page of d on sheets of A4; p may be nil, as for Page.
-func PDF(d *wire.Document, p *Pictures, print Print) ([]byte, error) {
+func PDF(d *wire.Document, p *Pictures, print Print) []byte {
 	v := viewOf(d)
 	s := newSheet(v.Title)
 	s.words(titleSize, "B", inkColour, v.Title)
 	if len(v.Short) > 0 {
 		s.words(headSize, "B", inkColour, v.Short[0])
 		s.words(bodySize, "", inkColour, strings.Join(v.Short[1:], "; "))
-		s.Ln(1)
+		s.goOn(1)
 	}
 	s.words(smallSize, "", quietColour, v.origin())
 	if v.Error != nil {
@@ -81,7 +75,7 @@ func PDF(d *wire.Document, p *Pictures, print Print) ([]byte, error) {
 			}
 			t.line(r.T, r.Reading, r.Trace, r.Difference, r.Zeta)
 		}
-		s.Ln(1)
+		s.goOn(1)
 	}
 	if len(v.Results) > 0 {
 		s.head("Results", 20)
@@ -135,58 +129,28 @@ func PDF(d *wire.Document, p *Pictures, print Print) ([]byte, error) {
 	}
 	s.barred("Before you touch the circuit", ruleColour, v.Cautions)
 	if v.SHA256 != "" {
-		s.Ln(3)
+		s.goOn(3)
 		s.words(smallSize-1, "", quietColour, "The file’s SHA-256: "+v.SHA256)
 	}
-	var b bytes.Buffer
-	if err := s.Output(&b); err != nil {
-		return nil, fmt.Errorf("making the PDF: %w", err)
-	}
-	return undated(b.Bytes()), nil
-}
-
-// noDate is what the PDF writer is told, so that it does not take the clock's.
-var noDate = time.Date(2000, 1, 1, 0, 0, 0, 0, time.UTC)
-
-// undated blanks the dates of making and changing, which may be left out (ISO 32000-1, table 317) and would be false or
-// differ from run to run. The length stays, for the table of places at the end.
-func undated(pdf []byte) []byte {
-	for _, key := range []string{"CreationDate", "ModDate"} {
-		date := []byte("/" + key + " (D:" + noDate.Format("20060102150405") + ")")
-		pdf = bytes.Replace(pdf, date, bytes.Repeat([]byte(" "), len(date)), 1)
-	}
-	return pdf
+	return s.file()
 }
 
 // A sheet writes from top to bottom, and begins a new page when one is full.
 type sheet struct {
-	*fpdf.Fpdf
-	widths map[int]bool // px, of the pictures
+	*canvas
+	page int
 }
 
 func newSheet(title string) *sheet {
-	s := &sheet{fpdf.New("P", "mm", "A4", ""), map[int]bool{}}
-	s.AddUTF8FontFromBytes("go", "", goregular.TTF)
-	s.AddUTF8FontFromBytes("go", "B", gobold.TTF)
-	s.SetTitle("Reading of "+title, true)
-	s.SetLang("en")
-	s.SetCatalogSort(true) // the same bytes each time
-	s.SetCreationDate(noDate)
-	s.SetModificationDate(noDate)
-	s.SetMargins(sheetMargin, sheetMargin, sheetMargin)
-	s.SetAutoPageBreak(true, sheetMargin)
-	s.SetFooterFunc(func() {
-		s.SetY(-12)
+	s := &sheet{canvas: newCanvas("Reading of "+title, sheetMargin+sheetWidth+sheetMargin, 297, sheetMargin)}
+	s.foot = func() {
+		s.page++
+		s.x, s.y = sheetMargin, s.height-12
 		s.pen(smallSize, "", quietColour)
-		s.CellFormat(0, 5, fmt.Sprint(s.PageNo()), "", 0, "R", false, 0, "")
-	})
-	s.AddPage()
+		s.cell(0, 5, fmt.Sprint(s.page), true, false)
+	}
+	s.addPage()
 	return s
-}
-
-func (s *sheet) pen(size float64, style string, colour [3]int) {
-	s.SetFont("go", style, size)
-	s.SetTextColor(colour[0], colour[1], colour[2])
 }
 
 // lineOf is the height of a line of letters of a size in points, mm.
@@ -194,29 +158,29 @@ func lineOf(size float64) float64 { return size * 0.47 }
 
 // room begins a new page unless h mm are left on this one.
 func (s *sheet) room(h float64) {
-	if _, height := s.GetPageSize(); s.GetY()+h > height-sheetMargin {
-		s.AddPage()
+	if s.y+h > s.height-sheetMargin {
+		s.addPage()
 	}
 }
 
 // words writes a paragraph over the whole width.
 func (s *sheet) words(size float64, style string, colour [3]int, text string) {
 	s.pen(size, style, colour)
-	s.SetX(sheetMargin)
-	s.MultiCell(sheetWidth, lineOf(size), printable(text), "", "L", false)
+	s.x = sheetMargin
+	s.paragraph(sheetWidth, lineOf(size), printable(text))
 }
 
 // head writes a heading, with at least so many mm of what follows on the same page.
 func (s *sheet) head(text string, follows float64) {
-	s.Ln(sheetGap)
+	s.goOn(sheetGap)
 	s.room(lineOf(headSize) + follows)
 	s.words(headSize, "B", inkColour, text)
-	s.Ln(1)
+	s.goOn(1)
 }
 
 // barred writes a heading and a list beside a coloured bar.
 func (s *sheet) barred(heading string, colour [3]int, list []string) {
-	s.Ln(sheetGap)
+	s.goOn(sheetGap)
 	s.room(20)
 	s.beside(colour, "B", heading)
 	for _, l := range list {
@@ -230,15 +194,15 @@ func (s *sheet) barred(heading string, colour [3]int, list []string) {
 func (s *sheet) beside(colour [3]int, style, text string) {
 	s.pen(bodySize, style, inkColour)
 	line := lineOf(bodySize)
-	for _, l := range s.SplitText(printable(text), sheetWidth-5) {
+	for _, l := range s.split(printable(text), sheetWidth-5) {
 		s.room(line)
-		y := s.GetY()
-		s.SetFillColor(colour[0], colour[1], colour[2])
-		s.Rect(sheetMargin, y, 1.2, line, "F")
-		s.SetXY(sheetMargin+4, y)
-		s.CellFormat(sheetWidth-4, line, l, "", 2, "L", false, 0, "")
+		y := s.y
+		s.paint = colour
+		s.rectangle(sheetMargin, y, 1.2, line, false)
+		s.x, s.y = sheetMargin+4, y
+		s.cell(sheetWidth-4, line, l, false, true)
 	}
-	s.SetY(s.GetY() + 0.8)
+	s.x, s.y = sheetMargin, s.y+0.8
 }
 
 // entries writes names and what they are, from x on over a width; each on one page.
@@ -249,14 +213,14 @@ func (s *sheet) entries(list []setting, x, width, size float64) {
 			continue
 		}
 		s.pen(size, "", quietColour)
-		lines := s.SplitText(printable(e.Value), width-column-2)
+		lines := s.split(printable(e.Value), width-column-2)
 		s.room(float64(len(lines)) * lineOf(size))
-		s.SetX(x)
-		s.CellFormat(column, lineOf(size), printable(e.Name), "", 0, "L", false, 0, "")
+		s.x = x
+		s.cell(column, lineOf(size), printable(e.Name), false, false)
 		s.pen(size, "", inkColour)
 		for _, l := range lines {
-			s.SetX(x + column)
-			s.CellFormat(width-column, lineOf(size), l, "", 2, "L", false, 0, "")
+			s.x = x + column
+			s.cell(width-column, lineOf(size), l, false, true)
 		}
 	}
 }
@@ -268,7 +232,7 @@ func (s *sheet) entriesHeight(list []setting, width, size float64) (h float64) {
 	s.pen(size, "", inkColour)
 	for _, e := range list {
 		if e.Value != "" {
-			h += float64(len(s.SplitText(printable(e.Value), width*(1-entryShare)-2))) * lineOf(size)
+			h += float64(len(s.split(printable(e.Value), width*(1-entryShare)-2))) * lineOf(size)
 		}
 	}
 	return h
@@ -286,17 +250,17 @@ func (s *sheet) settings(list []setting, d *wire.Document, p *Pictures) {
 	}
 	side := s.entriesHeight(list, right, smallSize)
 	s.head("The photo. "+heading, 10+max(photoHeight, min(side, most)))
-	top := s.GetY()
+	top := s.y
 	s.photo(d, p, photoWidth, photoHeight)
 	if side > most {
-		s.Ln(2)
+		s.goOn(2)
 		s.entries(list, sheetMargin, sheetWidth, bodySize)
 		return
 	}
-	bottom := s.GetY()
-	s.SetY(top)
+	bottom := s.y
+	s.x, s.y = sheetMargin, top
 	s.entries(list, sheetMargin+photoWidth+sheetGap, right, smallSize)
-	s.SetY(max(s.GetY(), bottom))
+	s.x, s.y = sheetMargin, max(s.y, bottom)
 }
 
 // results writes a table of results.
@@ -308,7 +272,7 @@ func (s *sheet) results(l []row) {
 		}
 		t.line(r.Name, r.Value, r.U, r.Expanded, r.K, r.DOF)
 	}
-	s.Ln(1)
+	s.goOn(1)
 }
 
 // budget writes the budget of a result.
@@ -327,7 +291,7 @@ func (s *sheet) budget(r row) {
 	if r.Trials != "" {
 		s.words(smallSize, "", quietColour, r.Trials)
 	}
-	s.Ln(3)
+	s.goOn(3)
 }
 
 // A table has columns of fixed widths, mm, and repeats its head on a new page.
@@ -344,8 +308,8 @@ func newTable(s *sheet, widths []float64, names ...string) *table {
 }
 
 func (t *table) line(cells ...string) {
-	if _, height := t.GetPageSize(); t.GetY()+t.height(cells) > height-sheetMargin {
-		t.AddPage()
+	if t.y+t.heightOf(cells) > t.height-sheetMargin {
+		t.addPage()
 		t.row(quietColour, t.names)
 	}
 	t.row(inkColour, cells)
@@ -354,36 +318,36 @@ func (t *table) line(cells ...string) {
 // heading names what the lines below it are of, and keeps at least two of those with it.
 func (t *table) heading(text string) {
 	t.room(4 * lineOf(cellSize))
-	t.Ln(1.2)
+	t.goOn(1.2)
 	t.words(cellSize, "B", inkColour, text)
 }
 
 const cellSize = 8.5 // points
 
-func (t *table) height(cells []string) float64 {
+func (t *table) heightOf(cells []string) float64 {
 	t.pen(cellSize, "", inkColour)
 	most := 1
 	for i, c := range cells {
-		most = max(most, len(t.SplitText(printable(c), t.widths[i]-2)))
+		most = max(most, len(t.split(printable(c), t.widths[i]-2)))
 	}
 	return float64(most)*lineOf(cellSize) + 1.2
 }
 
 func (t *table) row(colour [3]int, cells []string) {
-	h := t.height(cells)
-	x, y := float64(sheetMargin), t.GetY()
-	t.SetDrawColor(ruleColour[0], ruleColour[1], ruleColour[2])
-	t.SetLineWidth(0.2)
-	t.Line(x, y, x+sheetWidth, y)
+	h := t.heightOf(cells)
+	x, y := float64(sheetMargin), t.y
+	t.rule = ruleColour
+	t.thick = 0.2
+	t.strokeLine(x, y, x+sheetWidth, y)
 	t.pen(cellSize, "", colour)
 	for i, c := range cells {
-		for k, l := range t.SplitText(printable(c), t.widths[i]-2) {
-			t.SetXY(x, y+0.6+float64(k)*lineOf(cellSize))
-			t.CellFormat(t.widths[i], lineOf(cellSize), l, "", 0, "L", false, 0, "")
+		for k, l := range t.split(printable(c), t.widths[i]-2) {
+			t.x, t.y = x, y+0.6+float64(k)*lineOf(cellSize)
+			t.cell(t.widths[i], lineOf(cellSize), l, false, false)
 		}
 		x += t.widths[i]
 	}
-	t.SetXY(sheetMargin, y+h)
+	t.x, t.y = sheetMargin, y+h
 }
 
 // printable leaves out what the sheet's letters cannot show: control characters, and those beyond the

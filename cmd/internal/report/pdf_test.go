@@ -49,18 +49,12 @@ func TestPDFIsAWholeFile(t *testing.T) {
 	})
 	tr := &trace.Trace{Name: "a", X: d.Traces[0].X, Y: d.Traces[0].Y}
 	p := report.Illustrate(&reading.Reading{Photo: ph, Graticule: g, Traces: []*trace.Trace{tr}})
-	b, err := report.PDF(d, p, report.Print{})
-	if err != nil {
-		t.Fatal(err)
-	}
+	b := report.PDF(d, p, report.Print{})
 	pages, pictures := sheets(t, b)
 	if pages < 2 || pages > 4 {
 		t.Errorf("%d pages, want 2 to 4: what a student hands in", pages)
 	}
-	full, err := report.PDF(d, p, report.Print{Budgets: true})
-	if err != nil {
-		t.Fatal(err)
-	}
+	full := report.PDF(d, p, report.Print{Budgets: true})
 	if more, _ := sheets(t, full); more <= pages {
 		t.Errorf("%d pages with the budgets in full, and %d without", more, pages)
 	}
@@ -85,10 +79,7 @@ func TestPDFOfOddDocuments(t *testing.T) {
 		func() { *d = wire.Document{} },
 	} {
 		cut()
-		b, err := report.PDF(d, nil, report.Print{Budgets: true})
-		if err != nil {
-			t.Fatal(err)
-		}
+		b := report.PDF(d, nil, report.Print{Budgets: true})
 		if pages, _ := sheets(t, b); pages < 1 {
 			t.Error("no page")
 		}

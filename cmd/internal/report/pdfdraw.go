@@ -1,13 +1,9 @@
 package report
 
 import (
-	"bytes"
-	"encoding/binary"
 	"fmt"
 	"strconv"
 	"strings"
-
-	"codeberg.org/go-pdf/fpdf"
 
 	"quadrille/cmd/internal/wire"
 	"quadrille/vision/geom"
@@ -16,27 +12,28 @@ import (
 // photo places the photo with the lattice and the traces as found, within a width and a height.
 func (s *sheet) photo(d *wire.Document, p *Pictures, width, height float64) {
 	w, h := fitted(p.Photo, width, height)
-	x, y := float64(sheetMargin), s.GetY()
-	s.picture("photo", p.Photo, x, y, w, h)
+	x, y := float64(sheetMargin), s.y
+	s.picture(p.Photo, x, y, w, h)
 	scale := w / float64(d.Photo.Width)
-	s.ClipRect(x, y, w, h, false)
+	s.clip(x, y, w, h)
 	draw := func(lines [][]geom.Pixel, colour [3]int, width float64) {
 		for _, over := range []bool{false, true} {
-			s.SetDrawColor(0x10, 0x14, 0x18)
-			s.SetLineWidth(2 * width)
+			s.rule = [3]int{0x10, 0x14, 0x18}
+			s.thick = 2 * width
 			if over {
-				s.SetDrawColor(colour[0], colour[1], colour[2])
-				s.SetLineWidth(width)
+				s.rule = colour
+				s.thick = width
 			}
+			s.state()
 			for _, l := range lines {
 				for i, q := range l {
 					if i == 0 {
-						s.MoveTo(x+q.X*scale, y+q.Y*scale)
+						s.moveTo(x+q.X*scale, y+q.Y*scale)
 					} else {
-						s.LineTo(x+q.X*scale, y+q.Y*scale)
+						s.lineTo(x+q.X*scale, y+q.Y*scale)
 					}
 				}
-				s.DrawPath("D")
+				s.strokePath()
 			}
 		}
 	}
@@ -48,11 +45,11 @@ func (s *sheet) photo(d *wire.Document, p *Pictures, width, height float64) {
 		}
 		draw(l.Pieces, colour, 0.15)
 	}
-	s.ClipEnd()
-	s.SetY(y + h + 1)
+	s.unclip()
+	s.x, s.y = sheetMargin, y+h+1
 	s.pen(smallSize, "", quietColour)
-	s.SetX(sheetMargin)
-	s.MultiCell(width, lineOf(smallSize), "Do the thin lines lie on the display’s own? If not, read it again with the corners given by hand.", "", "L", false)
+	s.x = sheetMargin
+	s.paragraph(width, lineOf(smallSize), "Do the thin lines lie on the display’s own? If not, read it again with the corners given by hand.")
 }
 
 // margins places the strips around the display, long ones two in a line and tall ones four.
@@ -72,7 +69,7 @@ func (s *sheet) margins(d *wire.Document, p *Pictures) {
 	}
 	s.head("Around the display", 60)
 	s.words(smallSize, "", quietColour, rimsSay)
-	s.Ln(1)
+	s.goOn(1)
 	for i := range p.Channels {
 		s.channel(d, &p.Channels[i])
 	}
@@ -92,23 +89,23 @@ func (s *sheet) channel(d *wire.Document, c *Channel) {
 		text += " " + c.nowhere()
 	}
 	s.room(2*lineOf(bodySize) + high)
-	s.SetFillColor(int(c.Colour[0]), int(c.Colour[1]), int(c.Colour[2]))
-	s.SetDrawColor(inkColour[0], inkColour[1], inkColour[2])
-	s.SetLineWidth(0.2)
-	s.Rect(sheetMargin, s.GetY()+0.7, swatch, swatch, "FD")
+	s.paint = [3]int{int(c.Colour[0]), int(c.Colour[1]), int(c.Colour[2])}
+	s.rule = inkColour
+	s.thick = 0.2
+	s.rectangle(sheetMargin, s.y+0.7, swatch, swatch, true)
 	s.pen(bodySize, "", inkColour)
-	s.SetX(sheetMargin + swatch + 2)
-	s.MultiCell(sheetWidth-swatch-2, lineOf(bodySize), printable(text), "", "L", false)
-	x, y := sheetMargin+swatch+2.0, s.GetY()+1
+	s.x = sheetMargin + swatch + 2
+	s.paragraph(sheetWidth-swatch-2, lineOf(bodySize), printable(text))
+	x, y := sheetMargin+swatch+2.0, s.y+1
 	for _, m := range c.Scale {
 		w, h := fitted(m, (sheetWidth-swatch-2-gap*(pieceCount-1))/pieceCount, high)
-		s.picture(m.Name, m, x, y, w, h)
+		s.picture(m, x, y, w, h)
 		x += w + gap
 	}
 	if len(c.Scale) > 0 {
-		s.SetY(y + high + 1)
+		s.x, s.y = sheetMargin, y+high+1
 	}
-	s.Ln(2)
+	s.goOn(2)
 }
 
 // highestStrip is the most that a strip of the rim takes of a sheet, mm: its print is still 2 mm high.
@@ -126,16 +123,16 @@ func (s *sheet) side(l []Picture, across int) {
 			highest = max(highest, h)
 		}
 		s.room(highest + 6)
-		y := s.GetY()
+		y := s.y
 		for k, m := range line {
 			x := sheetMargin + float64(k)*(width+gap)
 			w, h := fitted(m, width, highestStrip)
-			s.picture(m.Name, m, x, y, w, h)
+			s.picture(m, x, y, w, h)
 			s.pen(smallSize-1, "", quietColour)
-			s.SetXY(x, y+h)
-			s.CellFormat(width, 4, m.Name, "", 0, "L", false, 0, "")
+			s.x, s.y = x, y+h
+			s.cell(width, 4, m.Name, false, false)
 		}
-		s.SetXY(sheetMargin, y+highest+5)
+		s.x, s.y = sheetMargin, y+highest+5
 	}
 }
 
@@ -146,39 +143,6 @@ func fitted(p Picture, width, height float64) (w, h float64) {
 		w, h = w*height/h, height
 	}
 	return w, h
-}
-
-func (s *sheet) picture(name string, p Picture, x, y, w, h float64) {
-	o := fpdf.ImageOptions{ImageType: "JPG"}
-	s.RegisterImageOptionsReader(name, o, bytes.NewReader(s.ofOwnWidth(p.JPEG)))
-	s.ImageOptions(name, x, y, w, h, false, o, 0, "")
-}
-
-// ofOwnWidth gives a JPEG that no other picture of the sheet is as wide as: the PDF writer orders pictures by their
-// width, and those of one width differently in each run. The width in the header of the frame (ITU-T T.81, B.2.2) is
-// changed by as little as that takes, within the column of blocks that the picture's right side lies in, of which the
-// encoder fills all 16 pixels.
-func (s *sheet) ofOwnWidth(jpeg []byte) []byte {
-	const block = 16 // px: of luma, with chroma at half its resolution
-	at := bytes.Index(jpeg, []byte{0xff, 0xc0}) + 7
-	if at < 7 || at+2 > len(jpeg) {
-		return jpeg
-	}
-	w := int(binary.BigEndian.Uint16(jpeg[at:]))
-	if w == 0 {
-		return jpeg
-	}
-	end := (w + block - 1) / block * block
-	for k := range block {
-		other := (w-k+block-1)%block + end - block + 1 // downwards from w, and round from the end
-		if !s.widths[other] {
-			s.widths[other] = true
-			jpeg = bytes.Clone(jpeg)
-			binary.BigEndian.PutUint16(jpeg[at:], uint16(other))
-			break
-		}
-	}
-	return jpeg
 }
 
 // figures places the one on squared paper alone, to scale, and the others in two columns.
@@ -192,9 +156,8 @@ func (s *sheet) figures(l []figure, d *wire.Document) {
 		}
 		w := paperWidth(d.Graticule)
 		s.room(w*f.h/f.w + 8)
-		page, _ := s.GetPageSize()
-		s.figure(f, min(sheetMargin, (page-w)/2), s.GetY(), w)
-		s.Ln(3)
+		s.figure(f, min(sheetMargin, (s.width-w)/2), s.y, w)
+		s.goOn(3)
 	}
 	s.columns(rest)
 }
@@ -203,28 +166,28 @@ func (s *sheet) figures(l []figure, d *wire.Document) {
 func (s *sheet) columns(l []figure) {
 	const gap, between = 8, 4
 	half := (sheetWidth - gap) / 2.0
-	ends := [2]float64{s.GetY(), s.GetY()}
+	ends := [2]float64{s.y, s.y}
 	for _, f := range l {
 		k := 0
 		if ends[1] < ends[0] {
 			k = 1
 		}
 		high := half*f.h/f.w + s.captionHeight(f, half)
-		if _, page := s.GetPageSize(); ends[k]+high > page-sheetMargin {
-			s.AddPage()
-			ends, k = [2]float64{s.GetY(), s.GetY()}, 0
+		if ends[k]+high > s.height-sheetMargin {
+			s.addPage()
+			ends, k = [2]float64{s.y, s.y}, 0
 		}
 		s.figure(f, sheetMargin+float64(k)*(half+gap), ends[k], half)
 		ends[k] += high + between
 	}
-	s.SetY(max(ends[0], ends[1]))
+	s.goOn(max(ends[0], ends[1]) - s.y)
 }
 
 func (s *sheet) captionHeight(f figure, w float64) float64 {
 	s.pen(smallSize, "", quietColour)
 	lines := 0
 	for _, c := range f.Caption {
-		lines += len(s.SplitText(printable(joinNonEmpty(": ", c.Label, c.Says)), w-2))
+		lines += len(s.split(printable(joinNonEmpty(": ", c.Label, c.Says)), w-2))
 	}
 	return float64(lines) * lineOf(smallSize)
 }
@@ -232,11 +195,11 @@ func (s *sheet) captionHeight(f figure, w float64) float64 {
 // figure draws f with its top-left corner at x, y, w mm wide, and its caption below.
 func (s *sheet) figure(f figure, x, y, w float64) {
 	s.drawing(f.svg, x, y, w/f.w)
-	s.SetY(y + w*f.h/f.w)
+	s.x, s.y = sheetMargin, y+w*f.h/f.w
 	for _, c := range f.Caption {
 		s.pen(smallSize, "", quietColour)
-		s.SetX(x)
-		s.MultiCell(w, lineOf(smallSize), printable(joinNonEmpty(": ", c.Label, c.Says)), "", "L", false)
+		s.x = x
+		s.paragraph(w, lineOf(smallSize), printable(joinNonEmpty(": ", c.Label, c.Says)))
 	}
 }
 
@@ -249,8 +212,7 @@ var strokes = map[string][3]int{
 
 // drawing puts a drawing on the sheet at scale mm a unit.
 func (s *sheet) drawing(g *svg, x, y, scale float64) {
-	s.SetLineCapStyle("round")
-	s.SetLineJoinStyle("round")
+	s.round = true
 	for _, f := range g.shapes {
 		colour, known := strokes[f.class]
 		if !known {
@@ -258,20 +220,12 @@ func (s *sheet) drawing(g *svg, x, y, scale float64) {
 		}
 		switch {
 		case f.radius > 0:
-			style := "F"
-			switch f.class {
-			case "ring":
-				style = "D"
-			case "odd":
-				style = "FD"
-			}
-			s.SetFillColor(colour[0], colour[1], colour[2])
-			s.SetDrawColor(inkColour[0], inkColour[1], inkColour[2])
-			s.SetLineWidth(1.4 * scale)
-			s.Circle(x+f.x*scale, y+f.y*scale, f.radius*scale, style)
+			s.paint, s.rule, s.thick = colour, inkColour, 1.4*scale
+			s.disc(x+f.x*scale, y+f.y*scale, f.radius*scale, f.class != "ring", f.class == "ring" || f.class == "odd")
 		case f.path != "":
-			s.SetDrawColor(colour[0], colour[1], colour[2])
-			s.SetLineWidth(f.width * scale)
+			s.rule = colour
+			s.thick = f.width * scale
+			s.state()
 			s.trail(f.path, x, y, scale)
 		default:
 			s.pen(letter*scale*72/25.4, "", inkColour)
@@ -279,15 +233,14 @@ func (s *sheet) drawing(g *svg, x, y, scale float64) {
 			left := x + f.x*scale
 			switch f.anchor {
 			case "middle":
-				left -= s.GetStringWidth(words) / 2
+				left -= s.textWidth(words) / 2
 			case "end":
-				left -= s.GetStringWidth(words)
+				left -= s.textWidth(words)
 			}
-			s.Text(left, y+f.y*scale, words)
+			s.write(left, y+f.y*scale, words)
 		}
 	}
-	s.SetLineCapStyle("butt")
-	s.SetLineJoinStyle("miter")
+	s.round = false
 }
 
 // colourOf reads "#rrggbb"; ink if it is not that.
@@ -330,10 +283,10 @@ func (s *sheet) trail(data string, x, y, scale float64) {
 			px += v[0]
 		}
 		if verb == 'M' || verb == 'm' {
-			s.MoveTo(x+px*scale, y+py*scale)
+			s.moveTo(x+px*scale, y+py*scale)
 		} else {
-			s.LineTo(x+px*scale, y+py*scale)
+			s.lineTo(x+px*scale, y+py*scale)
 		}
 	}
-	s.DrawPath("D")
+	s.strokePath()
 }
