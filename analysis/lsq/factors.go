@@ -276,21 +276,17 @@ func (f *factors) covariance() *mat.SymDense {
 	if f.m < n {
 		return nil
 	}
-	r := mat.NewDense(n, n, nil)
+	r := make([][]float64, n) // columns of R
 	for j := range n {
 		if f.col[j] == 0 {
 			return nil
 		}
+		r[j] = make([]float64, n)
 		for i := 0; i <= j; i++ {
-			r.Set(i, j, f.a[j][i])
+			r[j][i] = f.a[j][i]
 		}
 	}
-	var svd mat.SVD
-	if !svd.Factorize(r, mat.SVDNone) {
-		return nil
-	}
-	sv := svd.Values(nil)
-	if !(sv[n-1] > f.singular*sv[0]) {
+	if least, greatest := singularValues(r); !(least > f.singular*greatest) {
 		return nil
 	}
 	inv := make([][]float64, n) // columns of R⁻¹
@@ -314,4 +310,43 @@ func (f *factors) covariance() *mat.SymDense {
 		}
 	}
 	return cov
+}
+
+// singularValues gives the least and the greatest singular value of a matrix of columns, which it changes: pairs of columns are
+// turned until all are orthogonal, and their lengths are the values (one-sided Jacobi; Golub, Van Loan, Matrix
+// Computations, 4th ed., 8.6.3). Of matrices as small as a model has parameters nothing is as accurate.
+func singularValues(columns [][]float64) (least, greatest float64) {
+	const sweeps = 60 // about six are taken; the bound is for NaN
+	const small = 1e-15
+	for turned, k := true, 0; turned && k < sweeps; k++ {
+		turned = false
+		for i := range columns {
+			for j := range i {
+				a, b := columns[j], columns[i]
+				var aa, bb, ab float64
+				for k := range a {
+					aa, bb, ab = aa+a[k]*a[k], bb+b[k]*b[k], ab+a[k]*b[k]
+				}
+				if !(math.Abs(ab) > small*math.Sqrt(aa*bb)) {
+					continue
+				}
+				turned = true
+				zeta := (bb - aa) / (2 * ab)
+				t := math.Copysign(1, zeta) / (math.Abs(zeta) + math.Hypot(1, zeta))
+				c := 1 / math.Hypot(1, t)
+				for k := range a {
+					a[k], b[k] = c*(a[k]-t*b[k]), c*(b[k]+t*a[k])
+				}
+			}
+		}
+	}
+	least = math.Inf(1)
+	for _, c := range columns {
+		long := 0.0
+		for _, v := range c {
+			long = math.Hypot(long, v)
+		}
+		least, greatest = min(least, long), max(greatest, long)
+	}
+	return least, greatest
 }

@@ -13,7 +13,6 @@ package unit
 
 import (
 	"math"
-	"math/big"
 	"strconv"
 	"strings"
 )
@@ -236,18 +235,33 @@ func lastPlace(u float64) int {
 	return place(u)
 }
 
-// decimal gives x rounded to a multiple of ten to the place, divided by ten to the shift.
+// decimal gives x rounded to a multiple of ten to the place, half away from zero, divided by ten to the shift. It rounds
+// the digits that x is printed with, so that nothing is lost on the way.
 func decimal(x float64, shift, place int) string {
-	r, _ := new(big.Rat).SetString(strconv.FormatFloat(x, 'e', -1, 64))
-	r.Mul(r, power10(-max(shift, place)))
-	s := r.FloatString(max(shift-place, 0)) // half away from zero
-	if strings.Trim(s, "-0.") == "" {
-		return strings.TrimPrefix(s, "-")
+	digits, power, _ := strings.Cut(strconv.FormatFloat(math.Abs(x), 'e', -1, 64), "e")
+	digits = strings.Replace(digits, ".", "", 1)
+	first, _ := strconv.Atoi(power) // the power of ten of the first digit
+	after := max(shift-place, 0)    // digits behind the point
+	last := max(shift, place) - after
+	// All digits from that of ten to the first down to that of ten to the last.
+	kept := first - last + 1
+	up := kept >= 0 && kept < len(digits) && digits[kept] >= '5'
+	digits = "0" + (digits + strings.Repeat("0", max(kept-len(digits), 0)))[:max(kept, 0)]
+	if up {
+		n := len(strings.TrimRight(digits, "9"))
+		digits = digits[:n-1] + string(digits[n-1]+1) + strings.Repeat("0", len(digits)-n)
+	}
+	digits = strings.TrimLeft(digits, "0")
+	digits = strings.Repeat("0", max(after+1-len(digits), 0)) + digits
+	s := digits[:len(digits)-after]
+	if after > 0 {
+		s += "." + digits[len(digits)-after:]
+	}
+	if strings.Trim(s, "0.") == "" {
+		return s
+	}
+	if x < 0 {
+		s = "-" + s
 	}
 	return s + strings.Repeat("0", max(place-shift, 0))
-}
-
-func power10(n int) *big.Rat {
-	r, _ := new(big.Rat).SetString("1e" + strconv.Itoa(n))
-	return r
 }

@@ -113,7 +113,7 @@ func TestBrowsersCoreCarriesNoMore(t *testing.T) {
 	if !slices.Contains(deps, "quadrille/cmd/internal/live") {
 		t.Fatal("the core does not answer a page")
 	}
-	for _, bad := range []string{"html/template", "text/template", "net/http", "flag", "github.com/spf13/cobra",
+	for _, bad := range []string{"html/template", "text/template", "encoding/gob", "encoding/xml", "net/http", "flag", "github.com/spf13/cobra",
 		"quadrille/vision/synth", "quadrille/cmd/internal/desk", "quadrille/cmd/internal/save"} {
 		if slices.Contains(deps, bad) {
 			t.Errorf("the core carries %s", bad)

@@ -4,14 +4,21 @@
 package report
 
 import (
+	_ "embed"
 	"encoding/binary"
 	"fmt"
 	"slices"
 	"strings"
-
-	"golang.org/x/image/font/gofont/gobold"
-	"golang.org/x/image/font/gofont/goregular"
 )
+
+// The Go fonts without what fits them to the pixels of a screen, which is half of them (TestLettersAreTheGoFonts makes
+// them).
+//
+//go:embed letters/regular.ttf
+var regularTTF []byte
+
+//go:embed letters/bold.ttf
+var boldTTF []byte
 
 // Letters are a font and the characters of it that a file uses, in the order of their first use: the first has code 1.
 type letters struct {
@@ -22,8 +29,8 @@ type letters struct {
 	codes  map[rune]uint16
 }
 
-func goRegular() *letters { return lettersOf("Go", goregular.TTF) }
-func goBold() *letters    { return lettersOf("GoBold", gobold.TTF) }
+func goRegular() *letters { return lettersOf("Go", regularTTF) }
+func goBold() *letters    { return lettersOf("GoBold", boldTTF) }
 
 // lettersOf takes the tables of a font that is known to be whole: it is part of the program.
 func lettersOf(name string, ttf []byte) *letters {
@@ -129,16 +136,21 @@ func (l *letters) embed(f *pdfObjects) int {
 		tag, l.name, font, toText)
 }
 
-// subset is the font with no other glyphs than those that are used, and those that these are made of. They keep their
-// numbers.
-func (l *letters) subset() []byte {
-	count := l.word("maxp", 4)
+// outline is the description of a glyph.
+func (l *letters) outline(g int) []byte {
 	place := func(g int) int {
 		if l.word("head", 50) == 0 {
 			return 2 * l.word("loca", 2*g)
 		}
 		return int(binary.BigEndian.Uint32(l.tables["loca"][4*g:]))
 	}
+	return l.tables["glyf"][place(g):place(g+1)]
+}
+
+// subset is the font with no other glyphs than those that are used, and those that these are made of. They keep their
+// numbers.
+func (l *letters) subset() []byte {
+	count := l.word("maxp", 4)
 	keep := make([]bool, count)
 	var take func(g int)
 	take = func(g int) {
@@ -146,22 +158,13 @@ func (l *letters) subset() []byte {
 			return
 		}
 		keep[g] = true
-		glyph := l.tables["glyf"][place(g):place(g+1)]
+		glyph := l.outline(g)
 		if len(glyph) < 10 || int16(binary.BigEndian.Uint16(glyph)) >= 0 {
 			return
 		}
-		for at := 10; ; { // one made of others (glyf, composite glyph description)
-			flags := binary.BigEndian.Uint16(glyph[at:])
+		for at := 10; at > 0; { // one made of others
 			take(int(binary.BigEndian.Uint16(glyph[at+2:])))
-			at += 6
-			for flag, size := range map[uint16]int{0x01: 2, 0x08: 2, 0x40: 4, 0x80: 8} { // words, a scale, two scales, a matrix
-				if flags&flag != 0 {
-					at += size
-				}
-			}
-			if flags&0x20 == 0 { // no more
-				return
-			}
+			at = nextPart(glyph, at)
 		}
 	}
 	take(0)
@@ -172,7 +175,7 @@ func (l *letters) subset() []byte {
 	for g := range count {
 		loca = binary.BigEndian.AppendUint32(loca, uint32(len(glyf)))
 		if keep[g] {
-			glyf = append(glyf, l.tables["glyf"][place(g):place(g+1)]...)
+			glyf = append(glyf, l.outline(g)...)
 			glyf = append(glyf, make([]byte, (4-len(glyf)%4)%4)...)
 		}
 	}
@@ -180,7 +183,23 @@ func (l *letters) subset() []byte {
 	head := slices.Clone(l.tables["head"])
 	head[50], head[51] = 0, 1 // places of 32 bits
 	return fontFile(map[string][]byte{"glyf": glyf, "loca": loca, "head": head, "hhea": l.tables["hhea"], "hmtx": l.tables["hmtx"],
-		"maxp": l.tables["maxp"], "cvt ": l.tables["cvt "], "fpgm": l.tables["fpgm"], "prep": l.tables["prep"]})
+		"maxp": l.tables["maxp"]})
+}
+
+// nextPart is where the next part of a composite glyph is described, after the one at a place; 0 after the last.
+func nextPart(glyph []byte, at int) int {
+	const words, scale, twoScales, matrix, more = 0x01, 0x08, 0x40, 0x80, 0x20
+	flags := binary.BigEndian.Uint16(glyph[at:])
+	if flags&more == 0 {
+		return 0
+	}
+	at += 6
+	for flag, size := range map[uint16]int{words: 2, scale: 2, twoScales: 4, matrix: 8} {
+		if flags&flag != 0 {
+			at += size
+		}
+	}
+	return at
 }
 
 // fontFile puts tables together.
