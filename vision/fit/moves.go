@@ -101,7 +101,8 @@ func symmetric(d *mat.Dense) *mat.SymDense {
 	return s
 }
 
-// eigen gives the eigenvalues of a symmetric matrix, the least first, and the eigenvectors as columns: pairs of rows and
+// eigen gives the eigenvalues of a symmetric matrix, the least first, and the eigenvectors as columns, each with its
+// largest component positive, so that the same error has the same sign for the places of another trace. Pairs of rows and
 // columns are turned until nothing is left beside the diagonal (Jacobi; Golub, Van Loan, Matrix Computations, 4th ed.,
 // 8.5). For as few parameters as a frame has it is as good as any way, and a tenth of LAPACK's in size.
 func eigen(s *mat.SymDense) ([]float64, *mat.Dense) {
@@ -149,7 +150,13 @@ func eigen(s *mat.SymDense) ([]float64, *mat.Dense) {
 	values, vectors := make([]float64, n), mat.NewDense(n, n, nil)
 	for k, i := range order {
 		values[k] = a.At(i, i)
-		vectors.SetCol(k, mat.Col(nil, i, v))
+		col := mat.Col(nil, i, v)
+		if large := slices.MaxFunc(col, func(x, y float64) int { return cmp.Compare(math.Abs(x), math.Abs(y)) }); large < 0 {
+			for j := range col {
+				col[j] = -col[j]
+			}
+		}
+		vectors.SetCol(k, col)
 	}
 	return values, vectors
 }

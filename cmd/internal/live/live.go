@@ -118,7 +118,7 @@ func answer(status int, d *wire.Document) *Answer {
 	if err != nil {
 		panic("live: a document cannot be encoded: " + err.Error()) // its types hold nothing that JSON refuses
 	}
-	return &Answer{Status: status, Document: text, Page: string(report.Page(d, nil))}
+	return &Answer{Status: status, Document: text, Page: string(report.Page(d, nil, report.Print{}))}
 }
 
 // All is the name of the archive of all files.

@@ -4,6 +4,7 @@
 package report
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -96,4 +97,71 @@ func mainSources(r *wire.Result) string {
 		parts = append(parts, t.Source+" "+percentOf(&t, r))
 	}
 	return strings.Join(parts, ", ")
+}
+
+// A budgetTable has a row a source and a column a result: the share that each has in u² of each. Columns are numbered.
+type budgetTable struct {
+	names, says []string // of each result: its number and name, and its name, u and ν
+	rows        []budgetRow
+	others      string // sources that have no share worth a line in any result, in a sentence; else ""
+}
+
+type budgetRow struct {
+	source string
+	shares []string // in percent, "" where the source is none of a result's
+	most   float64  // the largest
+}
+
+const budgetsSay = "A line says what percentage of u² of each result comes from that source. One marked (shared) is the instrument’s own and the " +
+	"same in every photo of it at one setting, so it drops out when two such photos are compared."
+
+// budgetOf puts the budgets of all results together, sources of large shares first.
+func budgetOf(d *wire.Document) (b budgetTable) {
+	const least = 0.005 // of u², what is worth a line
+	n := 0
+	for _, r := range d.Results {
+		n += min(len(r.Budget), 1)
+	}
+	for _, r := range d.Results {
+		if len(r.Budget) == 0 {
+			continue
+		}
+		k := len(b.names)
+		name := fmt.Sprintf("%d %s", k+1, ofResult(d, r, quantity(r)))
+		b.names = append(b.names, name)
+		b.says = append(b.says, name+": u = "+uncertainty(r.U, r.Value, r.Unit)+", ν = "+freedom(r.DOF, r.U))
+		for i := range r.Budget {
+			b.add(&r, &r.Budget[i], k, n)
+		}
+	}
+	slices.SortStableFunc(b.rows, func(x, y budgetRow) int { return cmp.Compare(y.most, x.most) })
+	from := slices.IndexFunc(b.rows, func(r budgetRow) bool { return r.most < least })
+	if from < 0 {
+		return b
+	}
+	var others []string
+	for _, r := range b.rows[from:] {
+		others = append(others, r.source)
+	}
+	b.rows, b.others = b.rows[:from], "Less than 0.5 % of everything: "+strings.Join(others, ", ")+"."
+	return b
+}
+
+// add adds what a source does to the k-th of n results.
+func (b *budgetTable) add(r *wire.Result, t *wire.Term, k, n int) {
+	name := t.Source
+	if t.Shared {
+		name += " (shared)"
+	}
+	i := slices.IndexFunc(b.rows, func(o budgetRow) bool { return o.source == name && o.shares[k] == "" })
+	if i < 0 {
+		i = len(b.rows)
+		b.rows = append(b.rows, budgetRow{source: name, shares: make([]string, n)})
+	}
+	row := &b.rows[i]
+	row.shares[k] = "–"
+	if t.U.Known() && r.U > 0 {
+		share := float64(t.U * t.U / (r.U * r.U))
+		row.shares[k], row.most = fmt.Sprintf("%.0f", 100*share), max(row.most, share)
+	}
 }

@@ -92,7 +92,7 @@ func TestThePageTellsChannelsApart(t *testing.T) {
 			{Name: "b", Hue: "white", Colour: [3]uint8{250, 252, 255}, GroundMark: math.Inf(1)},
 		},
 	}
-	b := report.Page(d, p)
+	b := report.Page(d, p, report.Print{})
 	page := string(b)
 	balanced(t, page)
 	for _, s := range []string{

@@ -31,20 +31,41 @@ func comparedPage(v *comparedView) []byte {
 	if v.Short != "" {
 		head = append(head, element("p", class("short"), element("strong", nil, text(v.Short))))
 	}
-	parts := []markup{block("header", nil, head...)}
-	if len(v.Remarks) > 0 {
-		parts = append(parts, section("doubts", "doubts", "Look at this before you use the numbers", bullets(nil, v.Remarks, text)))
+	sums := each(v.Sources, func(s comparedSource) markup {
+		if s.SHA256 == "" {
+			return markup{}
+		}
+		return element("p", nil, text(s.Name+": SHA-256 "), element("span", class("hash"), text(s.SHA256)))
+	})
+	parts := append([]markup{block("header", nil, head...)}, v.pageParts("")...)
+	return document(v.Title, Print{}, append(parts, care(v.Cautions), block("footer", nil, sums...))...)
+}
+
+// parts are a comparison on a page of several, with its heading; ids begin with a prefix.
+func (v *comparedView) parts(prefix string) []markup {
+	var short markup
+	if v.Short != "" {
+		short = element("p", class("short"), element("strong", nil, text(v.Short)))
 	}
-	parts = append(parts, section("", "sources", "What is compared", block("dl", nil, each(v.Sources, func(s comparedSource) markup {
+	head := section("", prefix+"title", v.Title, short)
+	return append([]markup{head}, v.pageParts(prefix)...)
+}
+
+// pageParts are those between the heading and what all pages end with.
+func (v *comparedView) pageParts(prefix string) (parts []markup) {
+	if len(v.Remarks) > 0 {
+		parts = append(parts, section("doubts", prefix+"doubts", "Look at this before you use the numbers", bullets(nil, v.Remarks, text)))
+	}
+	parts = append(parts, section("", prefix+"sources", "What is compared", block("dl", nil, each(v.Sources, func(s comparedSource) markup {
 		name := element("dt", nil, element("strong", nil, text(s.Name)))
 		return element("div", nil, name, element("dd", nil, text(s.File+": "+s.Says)))
 	})...)))
 	for k := range v.Same {
-		parts = append(parts, samePart(k, &v.Same[k]))
+		parts = append(parts, samePart(fmt.Sprintf("%ssame-%d", prefix, k), &v.Same[k]))
 	}
 	if len(v.Beside) > 0 {
 		names := append(append([]string{"quantity"}, v.Names...), "the widest difference")
-		parts = append(parts, section("", "beside", "Side by side, without a verdict",
+		parts = append(parts, section("", prefix+"beside", "Side by side, without a verdict",
 			grid("fold", names, each(v.Beside, func(q besideQuantity) markup {
 				var cells []cell
 				for i, x := range q.Values {
@@ -53,17 +74,11 @@ func comparedPage(v *comparedView) []byte {
 				return line(nil, text(q.Name), append(cells, cell{"the widest difference", q.Difference, false})...)
 			})...)))
 	}
-	sums := each(v.Sources, func(s comparedSource) markup {
-		if s.SHA256 == "" {
-			return markup{}
-		}
-		return element("p", nil, text(s.Name+": SHA-256 "), element("span", class("hash"), text(s.SHA256)))
-	})
-	return document(v.Title, append(parts, care(v.Cautions), block("footer", nil, sums...))...)
+	return parts
 }
 
-// samePart is the k-th quantity that must be one in all readings.
-func samePart(k int, q *comparedQuantity) markup {
+// samePart is a quantity that must be one in all readings.
+func samePart(id string, q *comparedQuantity) markup {
 	names := []string{"reading", "way", "value(u)", "value ± U (95 %)"}
 	if q.Heights {
 		names = append(names, "height of its decays")
@@ -82,7 +97,7 @@ func samePart(k int, q *comparedQuantity) markup {
 			return element("figure", nil, drawn(f), element("figcaption", nil, caption...))
 		})...)
 	}
-	return section("", fmt.Sprintf("same-%d", k), q.Name, grid("fold", names, rows...),
+	return section("", id, q.Name, grid("fold", names, rows...),
 		para("quiet", "Values in bold are compared. The figures in brackets are the standard uncertainty u in the last digits."),
 		block("ul", class("agree verdicts"), each(q.Verdicts, func(w verdict) markup {
 			if w.Agree {
@@ -99,7 +114,18 @@ func ComparedJSON(c *compare.Comparison) ([]byte, error) {
 }
 
 func comparedPDF(v *comparedView) []byte {
-	s := newSheet(v.Title)
+	s := newSheet(v.Title, Print{})
+	s.comparison(v)
+	s.barred("Before you touch the circuit", ruleColour, v.Cautions)
+	s.goOn(3)
+	for _, k := range v.Sources {
+		s.origin(k.Name, k.SHA256)
+	}
+	return s.file()
+}
+
+// comparison is what is said of several readings.
+func (s *sheet) comparison(v *comparedView) {
 	s.words(titleSize, "B", inkColour, v.Title)
 	if v.Short != "" {
 		s.words(headSize, "B", inkColour, v.Short)
@@ -145,12 +171,4 @@ func comparedPDF(v *comparedView) []byte {
 			t.line(append(append([]string{q.Name}, q.Values[:len(shown)]...), q.Difference)...)
 		}
 	}
-	s.barred("Before you touch the circuit", ruleColour, v.Cautions)
-	s.goOn(3)
-	for _, k := range v.Sources {
-		if k.SHA256 != "" {
-			s.words(smallSize-1, "", quietColour, k.Name+": SHA-256 "+k.SHA256)
-		}
-	}
-	return s.file()
 }

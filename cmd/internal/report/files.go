@@ -19,7 +19,7 @@ func Files(d *wire.Document, r *reading.Reading, print Print) (map[string][]byte
 	}
 	pictures := Illustrate(r)
 	files := Figures(d)
-	files["result.json"], files["page.html"], files["page.pdf"] = text, Page(d, pictures), PDF(d, pictures, print)
+	files["result.json"], files["page.html"], files["page.pdf"] = text, Page(d, pictures, print), PDF(d, pictures, print)
 	maps.Copy(files, tables(d))
 	return files, nil
 }

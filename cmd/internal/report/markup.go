@@ -64,8 +64,13 @@ func block(name tag, with []attribute, parts ...markup) markup {
 
 func class(name attributeName) []attribute { return []attribute{{"class", string(name)}} }
 
-// para is a paragraph of one text.
-func para(of attributeName, s string) markup { return element("p", class(of), text(s)) }
+// para is a paragraph of one text; of is a class, or "".
+func para(of attributeName, s string) markup {
+	if of == "" {
+		return element("p", nil, text(s))
+	}
+	return element("p", class(of), text(s))
+}
 
 // join puts one behind the other.
 func join(parts ...markup) markup {
@@ -154,7 +159,7 @@ func img(p Picture, with ...attribute) markup {
 func drawn(f figure) markup { return markup{f.inner(f.Title)} }
 
 // document is a page that needs nothing else: it loads nothing from anywhere, and its policy forbids it to.
-func document(title string, parts ...markup) []byte {
+func document(title string, print Print, parts ...markup) []byte {
 	head := block("head", nil,
 		element("meta", []attribute{{"charset", "utf-8"}}),
 		element("meta", []attribute{{"name", "viewport"}, {"content", "width=device-width, initial-scale=1"}}),
@@ -162,7 +167,7 @@ func document(title string, parts ...markup) []byte {
 		element("meta", []attribute{{"http-equiv", "Content-Security-Policy"},
 			{"content", "default-src 'none'; img-src data:; style-src 'unsafe-inline'"}}),
 		element("title", nil, text(title)),
-		element("style", nil, markup{pageStyle}))
+		element("style", nil, markup{pageStyle + "@page { size: " + print.cssSize() + "; margin: 12mm; }\n"}))
 	body := block("body", nil, block("main", nil, parts...))
 	return []byte("<!DOCTYPE html>\n" + block("html", []attribute{{"lang", "en"}}, head, body).html + "\n")
 }

@@ -93,7 +93,7 @@ func TestNoTextBecomesMarkup(t *testing.T) {
 		return d
 	}
 	n := 0
-	plain := skeleton(t, report.Page(with(func() string { n++; return fmt.Sprint("plain ", n) }), nil))
+	plain := skeleton(t, report.Page(with(func() string { n++; return fmt.Sprint("plain ", n) }), nil, report.Print{}))
 	if len(plain) < 100 {
 		t.Fatalf("%d elements: the page has no parts", len(plain))
 	}
@@ -103,7 +103,7 @@ func TestNoTextBecomesMarkup(t *testing.T) {
 			k++ // so that no two are the same, and said once
 			return fmt.Sprint(rapid.OneOf(rapid.SampledFrom(hostile), rapid.String()).Draw(r, "text"), " ", k)
 		})
-		if got := skeleton(t, report.Page(d, nil)); !slices.Equal(got, plain) {
+		if got := skeleton(t, report.Page(d, nil, report.Print{})); !slices.Equal(got, plain) {
 			for i := range got {
 				if i >= len(plain) || got[i] != plain[i] {
 					r.Fatalf("element %d is %q", i, got[i])

@@ -4,6 +4,7 @@ package report
 
 import (
 	_ "embed"
+	"fmt"
 	"slices"
 	"strings"
 
@@ -16,53 +17,84 @@ var pageStyle string
 
 // Page is the notebook page of d. p may be nil: the page then has no photo. The file loads nothing from
 // anywhere, and its policy forbids it to.
-func Page(d *wire.Document, p *Pictures) []byte {
-	v := viewOf(d)
-	title := v.Title
-	if len(v.Short) > 0 {
-		title += ": " + v.Short[0]
+func Page(d *wire.Document, p *Pictures, print Print) []byte {
+	l := leafOf(d, p, print)
+	title := l.Title
+	if len(l.Short) > 0 {
+		title += ": " + l.Short[0]
 	}
-	var rims, photo markup
-	if p != nil {
-		rims, photo = rimsPart(d, p), photoPart(d, p)
-	}
-	first, last := rims, markup{}
-	if v.Scaled { // nobody has to look for the settings first
-		first, last = last, first
-	}
-	return document(title,
-		headPart(&v),
-		errorPart(v.Error),
-		remarksPart("doubts", "doubts", "Look at this before you use the numbers", v.Doubts),
-		photo,
-		first,
-		settingsPart(&v),
-		figuresPart(v.Figures, d),
-		readingsPart(v.Readings),
-		besidePart(v.Beside, v.BesideFile),
-		resultsPart(v.Results),
-		agreementPart(v.Agreement),
-		whatIfPart(v.WhatIfs),
-		remarksPart("", "notes", "Worth knowing", v.Notes),
-		budgetsPart(v.Budgets),
-		last,
-		care(v.Cautions),
-		footPart(v.SHA256))
+	return document(title, print, append([]markup{l.headPart()}, append(l.parts(), care(l.Cautions), l.footPart())...)...)
 }
 
-func headPart(v *view) markup {
-	parts := []markup{element("h1", nil, text(v.Title))}
-	if len(v.Short) > 0 {
-		short := element("strong", nil, text(v.Short[0]))
-		for _, s := range v.Short[1:] {
+// A leaf is what a page says of one reading. Its ids begin with a prefix where the page has several.
+type leaf struct {
+	view
+	d      *wire.Document
+	p      *Pictures
+	print  Print
+	prefix string
+}
+
+func leafOf(d *wire.Document, p *Pictures, print Print) *leaf {
+	return &leaf{view: viewOf(d, print), d: d, p: p, print: print}
+}
+
+// parts are those of the page between its heading and what all pages end with.
+func (l *leaf) parts() []markup {
+	first, last := l.rimsPart(), markup{}
+	if l.Scaled { // nobody has to look for the settings first
+		first, last = last, first
+	}
+	return []markup{
+		l.errorPart(),
+		l.remarksPart("doubts", "doubts", "Look at this before you use the numbers", l.Doubts),
+		l.paperPart(),
+		l.photoPart(),
+		first,
+		l.settingsPart(),
+		l.figuresPart(),
+		l.readingsPart(),
+		l.besidePart(),
+		l.resultsPart(),
+		l.agreementPart(),
+		l.whatIfPart(),
+		l.remarksPart("", "notes", "Worth knowing", l.Notes),
+		l.budgetsPart(),
+		last,
+	}
+}
+
+func (l *leaf) section(of attributeName, id, heading string, parts ...markup) markup {
+	return section(of, l.prefix+id, heading, parts...)
+}
+
+// headPart is the head of the page of one reading.
+func (l *leaf) headPart() markup {
+	return block("header", nil, append([]markup{element("h1", nil, text(l.Title))}, l.answer()...)...)
+}
+
+// titlePart is the head of a reading on a page of several.
+func (l *leaf) titlePart() markup {
+	return block("header", nil, append([]markup{element("h2", []attribute{{"id", "h-" + l.prefix + "title"}}, text(l.Title))}, l.answer()...)...)
+}
+
+// answer is what a reading says first.
+func (l *leaf) answer() (parts []markup) {
+	if len(l.Short) > 0 {
+		short := element("strong", nil, text(l.Short[0]))
+		for _, s := range l.Short[1:] {
 			short = join(short, text("; "+s))
 		}
 		parts = append(parts, element("p", class("short"), short))
 	}
-	return block("header", nil, append(parts, para("quiet", v.origin()))...)
+	if l.Sentence != "" {
+		parts = append(parts, element("p", nil, text(l.Sentence)))
+	}
+	return append(parts, para("quiet", l.origin()))
 }
 
-func errorPart(e *wire.Error) markup {
+func (l *leaf) errorPart() markup {
+	e := l.Error
 	if e == nil {
 		return markup{}
 	}
@@ -70,14 +102,14 @@ func errorPart(e *wire.Error) markup {
 	if e.Hint != "" {
 		hint = element("p", nil, element("strong", nil, text("What to do:")), text(" "+string(e.Hint)))
 	}
-	return section("alarm", "error", "Not read to the end", element("p", nil, text(e.Reason)), hint)
+	return l.section("alarm", "error", "Not read to the end", element("p", nil, text(e.Reason)), hint)
 }
 
-func remarksPart(of attributeName, id, heading string, l remarks) markup {
-	if len(l) == 0 {
+func (l *leaf) remarksPart(of attributeName, id, heading string, list remarks) markup {
+	if len(list) == 0 {
 		return markup{}
 	}
-	return section(of, id, heading, bullets(nil, l, func(r remark) markup {
+	return l.section(of, id, heading, bullets(nil, list, func(r remark) markup {
 		if r.About == "" {
 			return text(r.Says)
 		}
@@ -86,17 +118,18 @@ func remarksPart(of attributeName, id, heading string, l remarks) markup {
 }
 
 // photoPart is the photo with what was found drawn over it.
-func photoPart(d *wire.Document, p *Pictures) markup {
-	if p.Photo.JPEG == nil {
+func (l *leaf) photoPart() markup {
+	p := l.p
+	if p == nil || p.Photo.JPEG == nil {
 		return markup{}
 	}
-	box := func(id string, with ...attribute) markup {
-		return element("input", append([]attribute{{"type", "checkbox"}, {"id", id}}, with...))
+	box := func(id attributeName, with ...attribute) markup {
+		return element("input", append(append(class(id), attribute{"type", "checkbox"}, attribute{"id", l.prefix + string(id)}), with...))
 	}
-	label := func(of, says string) markup { return element("label", []attribute{{"for", of}}, text(says)) }
-	stack := element("div", class("stack"), img(p.Photo, attribute{"alt", "The photograph, reduced in size"}), overlay(d, p))
+	label := func(of, says string) markup { return element("label", []attribute{{"for", l.prefix + of}}, text(says)) }
+	stack := element("div", class("stack"), img(p.Photo, attribute{"alt", "The photograph, reduced in size"}), overlay(l.d, p))
 	view := append(class("view"), attribute{"tabindex", "0"}, attribute{"role", "region"}, attribute{"aria-label", "The photo"})
-	return section("seen", "photo", "The photo",
+	return l.section("seen", "photo", "The photo",
 		block("div", class("photo"),
 			join(box("show", attribute{"checked", ""}), label("show", "show the graticule and the traces as found"), element("br", nil)),
 			join(box("large"), label("large", "enlarge, to scroll about in")),
@@ -138,7 +171,7 @@ func route(l []geom.Pixel) string {
 	return curve(x, y, same, same)
 }
 
-func settingsPart(v *view) markup {
+func (l *leaf) settingsPart() markup {
 	entry := func(name string, values ...string) markup {
 		values = slices.DeleteFunc(values, func(s string) bool { return s == "" })
 		if len(values) == 0 {
@@ -147,33 +180,44 @@ func settingsPart(v *view) markup {
 		dd := each(values, func(s string) markup { return element("dd", nil, text(s)) })
 		return element("div", nil, append([]markup{element("dt", nil, text(name))}, dd...)...)
 	}
-	list := each(v.Settings, func(s setting) markup { return entry(s.Name, s.Value) })
-	list = append(list, entry("graticule", v.Graticule), entry("trace", v.Trace), entry("signal", v.Signal),
-		entry("moves all points together", v.Effects...))
-	return section("", "settings", "Settings and what was found", block("dl", nil, list...))
+	list := each(l.Settings, func(s setting) markup { return entry(s.Name, s.Value) })
+	list = append(list, entry("graticule", l.Graticule), entry("trace", l.Trace), entry("signal", l.Signal),
+		entry("moves all points together", l.Effects...))
+	return l.section("", "settings", "Settings and what was found", block("dl", nil, list...))
 }
 
-func figuresPart(l []figure, d *wire.Document) markup {
-	if len(l) == 0 {
+// figurePart is a figure with its caption.
+func (l *leaf) figurePart(f figure) markup {
+	var with []attribute
+	if f.Paper {
+		with = append(class("paper"), styled("--on-paper: %.2fmm", l.print.paperWidth(l.d.Graticule)))
+	}
+	var caption []markup
+	for i, c := range f.Caption {
+		if i > 0 {
+			caption = append(caption, element("br", nil))
+		}
+		if c.Label != "" {
+			caption = append(caption, element("b", nil, text(c.Label+":")), text(" "))
+		}
+		caption = append(caption, text(c.Says))
+	}
+	return element("figure", with, drawn(f), element("figcaption", nil, caption...))
+}
+
+// paperPart is the trace to scale.
+func (l *leaf) paperPart() markup {
+	if l.Paper == nil {
 		return markup{}
 	}
-	return section("", "graphs", "The trace", block("div", class("graphs"), each(l, func(f figure) markup {
-		var with []attribute
-		if f.Paper {
-			with = append(class("paper"), styled("--on-paper: %.2fmm", paperWidth(d.Graticule)))
-		}
-		var caption []markup
-		for i, c := range f.Caption {
-			if i > 0 {
-				caption = append(caption, element("br", nil))
-			}
-			if c.Label != "" {
-				caption = append(caption, element("b", nil, text(c.Label+":")), text(" "))
-			}
-			caption = append(caption, text(c.Says))
-		}
-		return element("figure", with, drawn(f), element("figcaption", nil, caption...))
-	})...))
+	return l.section("", "paper", "The display to scale", block("div", class("graphs"), l.figurePart(*l.Paper)))
+}
+
+func (l *leaf) figuresPart() markup {
+	if len(l.Figures) == 0 {
+		return markup{}
+	}
+	return l.section("", "graphs", "The trace", block("div", class("graphs"), each(l.Figures, l.figurePart)...))
 }
 
 // resultsTable has a line for each result, and one for each trace above its own.
@@ -190,27 +234,27 @@ func resultsTable(l []row) markup {
 	})...)
 }
 
-func readingsPart(l []row) markup {
-	if len(l) == 0 {
+func (l *leaf) readingsPart() markup {
+	if len(l.Readings) == 0 {
 		return markup{}
 	}
-	return section("", "readings", "Read off the curve", resultsTable(l))
+	return l.section("", "readings", "Read off the curve", resultsTable(l.Readings))
 }
 
-func resultsPart(l []row) markup {
-	if len(l) == 0 {
+func (l *leaf) resultsPart() markup {
+	if len(l.Results) == 0 {
 		return markup{}
 	}
-	return section("", "results", "Results", resultsTable(l), para("quiet", bracketsSay))
+	return l.section("", "results", "Results", resultsTable(l.Results), para("quiet", bracketsSay))
 }
 
-func besidePart(l []besideRow, file string) markup {
-	if len(l) == 0 {
+func (l *leaf) besidePart() markup {
+	if len(l.Beside) == 0 {
 		return markup{}
 	}
 	names := []string{"time", "reading(u)", "trace", "reading − trace", "zeta"}
-	return section("", "beside", "Readings of "+file+" beside the trace",
-		grid("fold beside", names, each(l, func(r besideRow) markup {
+	return l.section("", "beside", "Readings of "+l.BesideFile+" beside the trace",
+		grid("fold beside", names, each(l.Beside, func(r besideRow) markup {
 			var with []attribute
 			if r.Odd {
 				r.T += " stands apart"
@@ -223,11 +267,11 @@ func besidePart(l []besideRow, file string) markup {
 			"zeta counts its standard uncertainties."))
 }
 
-func agreementPart(l []wire.Comparison) markup {
-	if len(l) == 0 {
+func (l *leaf) agreementPart() markup {
+	if len(l.Agreement) == 0 {
 		return markup{}
 	}
-	return section("", "agree", "Do they agree?", block("ul", class("agree"), each(l, func(c wire.Comparison) markup {
+	return l.section("", "agree", "Do they agree?", block("ul", class("agree"), each(l.Agreement, func(c wire.Comparison) markup {
 		var with []attribute
 		if !c.Agree {
 			with = class("apart")
@@ -241,22 +285,22 @@ func agreementPart(l []wire.Comparison) markup {
 	})...))
 }
 
-func whatIfPart(l []wire.WhatIf) markup {
-	if len(l) == 0 {
+func (l *leaf) whatIfPart() markup {
+	if len(l.WhatIfs) == 0 {
 		return markup{}
 	}
-	return section("", "what-if", "What if…", bullets(nil, l, func(w wire.WhatIf) markup {
+	return l.section("", "what-if", "What if…", bullets(nil, l.WhatIfs, func(w wire.WhatIf) markup {
 		return join(text("If "+w.If+", "), element("strong", nil, text(w.Then)), text("."))
 	}))
 }
 
-func budgetsPart(l []row) markup {
-	if len(l) == 0 {
+func (l *leaf) budgetsPart() markup {
+	if len(l.Budgets) == 0 {
 		return markup{}
 	}
 	names := []string{"where it comes from", "its value", "known to (u)", "it lies", "it changes the result by",
 		"so much is that here", "share of u²", "ν"}
-	parts := each(l, func(r row) markup {
+	parts := each(l.Budgets, func(r row) markup {
 		summary := []markup{text(r.Name + ": " + r.Value)}
 		if r.Main != "" {
 			summary = append(summary, text(" "), element("span", class("quiet"), text("from "+r.Main)))
@@ -280,17 +324,39 @@ func budgetsPart(l []row) markup {
 		return block("details", nil, element("summary", nil, summary...),
 			block("div", wide, grid("fold", names, append(rows, sum)...)), trials)
 	})
-	return section("", "budgets", "Where the uncertainty comes from",
+	return l.section("", "budgets", "Where the uncertainty comes from",
+		l.budgetGrid(),
 		para("quiet", "The largest sources of each result, with their shares. Open one to see all of it; what is open is printed."),
 		lines(parts...),
 		para("quiet", "How to read a line: a source is known to u, one unit of it changes the result by so much, and both multiplied are its part "+
-			"here. The scatter of many points has no size of its own: only its part is told. The parts add as squares: their sum is u². ν is the "+
-			"degrees of freedom. One marked (shared) is the instrument’s own and the same in every photo of it at one setting, so it drops out "+
-			"when two such photos are compared."))
+			"here. ν is the degrees of freedom."))
+}
+
+// budgetGrid is the table of all budgets.
+func (l *leaf) budgetGrid() markup {
+	b := budgetOf(l.d)
+	rows := each(b.rows, func(r budgetRow) markup {
+		var cells []cell
+		for k, share := range r.shares {
+			cells = append(cells, cell{b.names[k], share, false})
+		}
+		return line(nil, text(r.source), cells...)
+	})
+	heads := []string{"share of u², %"}
+	for k := range b.names {
+		heads = append(heads, fmt.Sprint(k+1))
+	}
+	wide := append(class("wide"), attribute{"tabindex", "0"}, attribute{"role", "region"}, attribute{"aria-label", "All budgets"})
+	return lines(para("", strings.Join(b.says, "; ")), block("div", wide, grid("fold budgets", heads, rows...)),
+		para("quiet", joinNonEmpty(" ", budgetsSay, b.others)))
 }
 
 // rimsPart shows the rims of the display, where most displays print their settings.
-func rimsPart(d *wire.Document, p *Pictures) markup {
+func (l *leaf) rimsPart() markup {
+	d, p := l.d, l.p
+	if p == nil {
+		return markup{}
+	}
 	size := func(m Picture, alt string) []attribute {
 		return []attribute{{"width", short(float64(m.W))}, {"height", short(float64(m.H))}, {"alt", alt}}
 	}
@@ -328,13 +394,13 @@ func rimsPart(d *wire.Document, p *Pictures) markup {
 			return block("li", nil, element("p", nil, words...), pieces)
 		})...)
 	}
-	return section("", "margins", "Around the display", para("quiet", rimsSay), channels, block("div", class("margins"), strips...))
+	return l.section("", "margins", "Around the display", para("quiet", rimsSay), channels, block("div", class("margins"), strips...))
 }
 
 // footPart ends the page with what tells the file from any other.
-func footPart(sum string) markup {
-	if sum == "" {
+func (l *leaf) footPart() markup {
+	if l.SHA256 == "" {
 		return element("footer", nil)
 	}
-	return block("footer", nil, element("p", nil, text("The file’s SHA-256: "), element("span", class("hash"), text(sum))))
+	return block("footer", nil, element("p", nil, text("The file’s SHA-256: "), element("span", class("hash"), text(l.SHA256))))
 }

@@ -18,7 +18,7 @@ import (
 
 func pageOf(t testing.TB, d *wire.Document) string {
 	t.Helper()
-	return string(report.Page(d, nil))
+	return string(report.Page(d, nil, report.Print{}))
 }
 
 func TestPageOfAFixedDocument(t *testing.T) {

@@ -13,23 +13,51 @@ import (
 	"quadrille/cmd/internal/wire"
 )
 
+// Print is what a person wants of the sheets.
+type Print struct {
+	Budgets bool    // every budget in full, and not only the table of all of them
+	Letter  bool    // on sheets of US Letter, else of A4
+	Box     float64 // mm a box of the display in the figure to scale; 0 means 10, a square of most notebooks
+}
+
 // Sizes in mm. A square of 10 mm is that of the squared paper of notebooks (common practice, no source).
 const (
-	paperSquare  = 10.0
-	paperWidest  = 186.0 // A4 less a margin of 12 mm at each side, as page.css has it
-	paperHighest = 240.0 // A4 less margins and the caption
+	paperSquare = 10.0
+	paperWidest = 186.0 // A4 less a margin of 12 mm at each side, as the page in print has it
+	paperSpare  = 57.0  // of a sheet's height: margins and the caption
 )
 
-// paperScale is the side of a box in print, mm: 10, or less for a display of so many boxes that they do not fit.
-func paperScale(g *wire.Graticule) float64 {
+// size is that of a sheet: A4 by ISO 216, or Letter, 8½ by 11 inches.
+func (p Print) size() (w, h float64) {
+	if p.Letter {
+		return 215.9, 279.4
+	}
+	return 210, 297
+}
+
+func (p Print) cssSize() string {
+	if p.Letter {
+		return "letter"
+	}
+	return "A4"
+}
+
+// paperScale is the side of a box in print, mm: what is wanted, or less for a display of so many boxes that they do not
+// fit.
+func (p Print) paperScale(g *wire.Graticule) float64 {
+	want := p.Box
+	if !(want > 0) {
+		want = paperSquare
+	}
+	_, high := p.size()
 	across := float64(g.Columns) + (paperLeft+paperRight)/paperBox
 	down := float64(g.Rows) + (topRoom+lowRoom)/paperBox
-	return min(paperSquare, paperWidest/across, paperHighest/down)
+	return min(want, paperWidest/across, (high-paperSpare)/down)
 }
 
 // paperWidth is the width of the whole figure in print, mm.
-func paperWidth(g *wire.Graticule) float64 {
-	return paperScale(g) * (float64(g.Columns) + (paperLeft+paperRight)/paperBox)
+func (p Print) paperWidth(g *wire.Graticule) float64 {
+	return p.paperScale(g) * (float64(g.Columns) + (paperLeft+paperRight)/paperBox)
 }
 
 // A paperAxis is a scale along the paper: what is at a box from the centre, in s or V.
@@ -132,12 +160,12 @@ func (a paperAxis) upright(p *panel) {
 }
 
 // paperCaption says what a square is, and how large it is in print.
-func paperCaption(d *wire.Document) string {
+func paperCaption(d *wire.Document, print Print) string {
 	g := d.Graticule
 	if g == nil {
 		return ""
 	}
-	says := fmt.Sprintf("On squared paper: one box of the display is one square, %s mm wide if it is printed at 100 %%.", short(paperScale(g)))
+	says := fmt.Sprintf("On squared paper: one box of the display is one square, %s mm wide if it is printed at 100 %%.", short(math.Round(1000*print.paperScale(g))/1000))
 	across, up := paperScales(d)
 	var parts []string
 	if across.scaled {

@@ -1,10 +1,11 @@
-// The notebook page as a PDF of A4 sheets, for a printer or to hand in. It says what the HTML page
+// The notebook page as a PDF of sheets of A4 or Letter, for a printer or to hand in. It says what the HTML page
 // says, in the same order; the figures are the same drawings.
 
 package report
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"quadrille/cmd/internal/wire"
@@ -29,47 +30,69 @@ var (
 	goodColour  = [3]int{0x2c, 0x6a, 0x4f}
 )
 
-// Print is what a person wants of the sheets.
-type Print struct {
-	Budgets bool // every budget in full, and not only the largest sources of each result
+// PDF is the notebook page of d on sheets of paper; p may be nil, as for Page. The first sheet has the answer, whether the
+// results agree, and the display to scale, to be cut out; what every source of uncertainty does comes last.
+func PDF(d *wire.Document, p *Pictures, print Print) []byte {
+	l := leafOf(d, p, print)
+	s := newSheet("Reading of "+l.Title, print)
+	s.leafHead(l, titleSize)
+	s.leaf(l)
+	s.appendix(l)
+	s.barred("Before you touch the circuit", ruleColour, l.Cautions)
+	s.origin("", l.SHA256)
+	return s.file()
 }
 
-// PDF is the notebook page of d on sheets of A4; p may be nil, as for Page.
-func PDF(d *wire.Document, p *Pictures, print Print) []byte {
-	v := viewOf(d)
-	s := newSheet(v.Title)
-	s.words(titleSize, "B", inkColour, v.Title)
-	if len(v.Short) > 0 {
-		s.words(headSize, "B", inkColour, v.Short[0])
-		s.words(bodySize, "", inkColour, strings.Join(v.Short[1:], "; "))
-		s.goOn(1)
+// leafHead is the heading of a reading with its answer.
+func (s *sheet) leafHead(l *leaf, size float64) {
+	s.words(size, "B", inkColour, l.Title)
+	if len(l.Short) > 0 {
+		s.words(headSize, "B", inkColour, l.Short[0])
+		s.words(bodySize, "", inkColour, strings.Join(l.Short[1:], "; "))
 	}
-	s.words(smallSize, "", quietColour, v.origin())
-	if v.Error != nil {
-		s.barred("Not read to the end", alarmColour, []string{v.Error.Reason, string(v.Error.Hint)})
+	if l.Sentence != "" {
+		s.words(bodySize, "", inkColour, l.Sentence)
 	}
-	if len(v.Doubts) > 0 {
-		s.barred("Look at this before you use the numbers", doubtColour, v.Doubts.lines())
+	s.goOn(1)
+	s.words(smallSize, "", quietColour, l.origin())
+}
+
+// leaf is what is said of a reading, but for the appendix.
+func (s *sheet) leaf(l *leaf) {
+	if e := l.Error; e != nil {
+		s.barred("Not read to the end", alarmColour, []string{e.Reason, string(e.Hint)})
 	}
-	list := append(v.Settings, setting{Name: "graticule", Value: v.Graticule}, setting{Name: "trace", Value: v.Trace}, setting{Name: "signal", Value: v.Signal})
-	for i, e := range v.Effects {
+	if len(l.Doubts) > 0 {
+		s.barred("Look at this before you use the numbers", doubtColour, l.Doubts.lines())
+	}
+	if f := l.Paper; f != nil {
+		w := l.print.paperWidth(l.d.Graticule)
+		s.goOn(3)
+		s.room(w*f.h/f.w + 8)
+		s.figure(*f, min(sheetMargin, (s.width-w)/2), s.y, w)
+		s.goOn(2)
+	}
+	list := append(slices.Clone(l.Settings), setting{Name: "graticule", Value: l.Graticule}, setting{Name: "trace", Value: l.Trace},
+		setting{Name: "signal", Value: l.Signal})
+	for i, e := range l.Effects {
 		list = append(list, setting{Name: map[bool]string{true: "moves all points"}[i == 0], Value: e})
 	}
-	s.settings(list, d, p)
-	if p != nil && !v.Scaled {
-		s.margins(d, p)
+	s.settings(list, l.d, l.p)
+	if l.p != nil && !l.Scaled {
+		s.margins(l.d, l.p)
 	}
-	if len(v.Figures) > 0 {
-		s.figures(v.Figures, d)
+	if len(l.Figures) > 0 {
+		s.head("The trace", 60)
+		s.columns(l.Figures)
 	}
-	if len(v.Readings) > 0 {
+	if len(l.Readings) > 0 {
 		s.head("Read off the curve", 20)
-		s.results(v.Readings)
+		s.results(l.Readings)
 	}
-	if len(v.Beside) > 0 {
-		s.head("Readings of "+v.BesideFile+" beside the trace", 20)
+	if len(l.Beside) > 0 {
+		s.head("Readings of "+l.BesideFile+" beside the trace", 20)
 		t := newTable(s, []float64{44, 34, 30, 46, 20}, "time", "reading(u)", "trace", "reading − trace", "zeta")
-		for _, r := range v.Beside {
+		for _, r := range l.Beside {
 			if r.Odd {
 				r.T += " stands apart"
 			}
@@ -77,14 +100,14 @@ func PDF(d *wire.Document, p *Pictures, print Print) []byte {
 		}
 		s.goOn(1)
 	}
-	if len(v.Results) > 0 {
+	if len(l.Results) > 0 {
 		s.head("Results", 20)
-		s.results(v.Results)
+		s.results(l.Results)
 		s.words(smallSize, "", quietColour, bracketsSay)
 	}
-	if len(v.Agreement) > 0 {
+	if len(l.Agreement) > 0 {
 		s.head("Do they agree?", 16)
-		for _, c := range v.Agreement {
+		for _, c := range l.Agreement {
 			colour := goodColour
 			if !c.Agree {
 				colour = alarmColour
@@ -99,40 +122,62 @@ func PDF(d *wire.Document, p *Pictures, print Print) []byte {
 			}
 		}
 	}
-	if len(v.WhatIfs) > 0 {
+	if len(l.WhatIfs) > 0 {
 		s.head("What if…", 16)
-		for _, w := range v.WhatIfs {
+		for _, w := range l.WhatIfs {
 			s.words(bodySize, "", inkColour, "If "+w.If+", "+w.Then+".")
 		}
 	}
-	if len(v.Notes) > 0 {
-		s.barred("Worth knowing", ruleColour, v.Notes.lines())
+	if len(l.Notes) > 0 {
+		s.barred("Worth knowing", ruleColour, l.Notes.lines())
 	}
-	if len(v.Budgets) > 0 {
-		s.head("Where the uncertainty comes from", 30)
-		if print.Budgets {
-			for _, r := range v.Budgets {
-				s.budget(r)
-			}
-			s.words(smallSize, "", quietColour, "A source is known to u, one unit of it changes the result by so much, and both multiplied are its part here. "+
-				"The scatter of many points has no size of its own: only its part is told. The parts add as squares: their sum is u². One marked (shared) is the instrument’s own and the same in every photo of it at one setting, so it drops out when two such photos are compared.")
-		} else {
-			t := newTable(s, []float64{64, 26, 84}, "result", "u", "the largest sources, and their shares of u²")
-			for _, r := range v.Budgets {
-				t.line(r.Name, r.U, r.Main)
-			}
-			s.words(smallSize, "", quietColour, "The page in the browser has each of them in full, as has this one if it is made with --budgets.")
+}
+
+// appendix has the budgets, and the rims of the display where nobody has to look for its settings.
+func (s *sheet) appendix(l *leaf) {
+	if len(l.Budgets) > 0 {
+		s.head("Appendix: where the uncertainty comes from", 40)
+		s.budgets(budgetOf(l.d))
+	}
+	if l.print.Budgets {
+		for _, r := range l.Budgets {
+			s.budget(r)
 		}
 	}
-	if p != nil && v.Scaled {
-		s.margins(d, p)
+	if l.p != nil && l.Scaled {
+		s.margins(l.d, l.p)
 	}
-	s.barred("Before you touch the circuit", ruleColour, v.Cautions)
-	if v.SHA256 != "" {
-		s.goOn(3)
-		s.words(smallSize-1, "", quietColour, "The file’s SHA-256: "+v.SHA256)
+}
+
+// origin tells the file from any other.
+func (s *sheet) origin(name, sum string) {
+	if sum != "" {
+		s.goOn(1)
+		s.words(smallSize-1, "", quietColour, joinNonEmpty(": ", name, "The file’s SHA-256: "+sum))
 	}
-	return s.file()
+}
+
+// budgets writes a table with a row a source and a column a result, below the names of the results.
+func (s *sheet) budgets(b budgetTable) {
+	const source, wide = 44.0, 14.0 // mm; of 12 columns each has room for 100
+	s.words(smallSize, "", inkColour, strings.Join(b.says, ";  "))
+	s.goOn(1)
+	const most = 12 // columns
+	for from := 0; from < len(b.names); from += most {
+		to := min(from+most, len(b.names))
+		widths, heads := []float64{source}, []string{"share of u², %"}
+		for k := from; k < to; k++ {
+			widths, heads = append(widths, min((sheetWidth-source)/float64(to-from), wide)), append(heads, fmt.Sprint(k+1))
+		}
+		t := newTable(s, widths, heads...)
+		for _, r := range b.rows {
+			if strings.Join(r.shares[from:to], "") != "" {
+				t.line(append([]string{r.source}, r.shares[from:to]...)...)
+			}
+		}
+		s.goOn(2)
+	}
+	s.words(smallSize, "", quietColour, joinNonEmpty(" ", budgetsSay, b.others))
 }
 
 // A sheet writes from top to bottom, and begins a new page when one is full.
@@ -141,8 +186,9 @@ type sheet struct {
 	page int
 }
 
-func newSheet(title string) *sheet {
-	s := &sheet{canvas: newCanvas("Reading of "+title, sheetMargin+sheetWidth+sheetMargin, 297, sheetMargin)}
+func newSheet(title string, print Print) *sheet {
+	w, h := print.size()
+	s := &sheet{canvas: newCanvas(title, w, h, sheetMargin)}
 	s.foot = func() {
 		s.page++
 		s.x, s.y = sheetMargin, s.height-12

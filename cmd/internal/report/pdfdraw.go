@@ -145,23 +145,6 @@ func fitted(p Picture, width, height float64) (w, h float64) {
 	return w, h
 }
 
-// figures places the one on squared paper alone, to scale, and the others in two columns.
-func (s *sheet) figures(l []figure, d *wire.Document) {
-	s.head("The trace", 60)
-	var rest []figure
-	for _, f := range l {
-		if !f.Paper {
-			rest = append(rest, f)
-			continue
-		}
-		w := paperWidth(d.Graticule)
-		s.room(w*f.h/f.w + 8)
-		s.figure(f, min(sheetMargin, (s.width-w)/2), s.y, w)
-		s.goOn(3)
-	}
-	s.columns(rest)
-}
-
 // columns places figures in two columns, each below the shorter one.
 func (s *sheet) columns(l []figure) {
 	const gap, between = 8, 4

@@ -32,6 +32,22 @@ func settings(d *wire.Document) []setting {
 	return out
 }
 
+// settingsSay has all of them in a line.
+func settingsSay(d *wire.Document) string {
+	var parts []string
+	for _, s := range settings(d) {
+		if !s.own {
+			parts = append(parts, s.Name+" "+s.Value)
+		}
+	}
+	if several(d) {
+		for _, t := range chosen(d) {
+			parts = append(parts, "trace "+t.Name+" "+strings.Join(scaledWith(t), ", "))
+		}
+	}
+	return strings.Join(parts, "; ")
+}
+
 // traceEntry is what one of several traces was scaled with, and what it was taken for.
 func traceEntry(t *wire.Trace) string {
 	parts := append([]string{t.Colour}, scaledWith(t)...)

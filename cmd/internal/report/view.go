@@ -22,7 +22,9 @@ type view struct {
 	Doubts, Notes                      remarks
 	Graticule, Trace                   string
 	Settings                           []setting
-	Figures                            []figure
+	Sentence                           string   // whether the results agree
+	Paper                              *figure  // the display to scale
+	Figures                            []figure // all others
 	Readings, Results, Budgets         []row
 	Beside                             []besideRow // readings laid beside the trace
 	BesideFile                         string
@@ -43,7 +45,7 @@ type figure struct {
 // A caption is a line below a figure; Label is "" or what the line is about.
 type caption struct{ Label, Says string }
 
-func viewOf(d *wire.Document) view {
+func viewOf(d *wire.Document, print Print) view {
 	name, sum := source(d)
 	v := view{
 		Title:     Clean(name),
@@ -58,6 +60,8 @@ func viewOf(d *wire.Document) view {
 		WhatIfs:   d.WhatIfs,
 		Cautions:  cautions,
 		Figures:   figures(d),
+		Sentence:  agreementSays(d.Comparisons),
+		Paper:     paperOf(d, print),
 	}
 	if d.Title != "" {
 		v.Title, v.File = Clean(string(d.Title)), v.Title
@@ -130,6 +134,32 @@ func (v *view) fileSays() string {
 	return "File: " + v.File + "."
 }
 
+// agreementSays says in a sentence whether the results agree.
+func agreementSays(l []wire.Comparison) string {
+	var apart []string
+	for _, c := range l {
+		if !c.Agree {
+			apart = append(apart, c.Short)
+		}
+	}
+	switch {
+	case len(l) == 0:
+		return ""
+	case len(apart) == 0:
+		return fmt.Sprintf("The results agree: of %s none is more than twice its uncertainty apart.", counted(float64(len(l)), "comparison"))
+	}
+	return fmt.Sprintf("%d of %s do not agree: %s.", len(apart), counted(float64(len(l)), "comparison"), strings.Join(apart, "; "))
+}
+
+// paperOf is the figure to scale; nil without a graticule.
+func paperOf(d *wire.Document, print Print) *figure {
+	s := paperFigure(d)
+	if s == nil {
+		return nil
+	}
+	return &figure{svg: s, Title: "The traces on squared paper, one box of the display to one square", Caption: []caption{{"", paperCaption(d, print)}, {"settings", settingsSay(d)}}, Paper: true}
+}
+
 // figures gives those that the document has data for.
 func figures(d *wire.Document) []figure {
 	var out []figure
@@ -137,10 +167,6 @@ func figures(d *wire.Document) []figure {
 		if s != nil {
 			out = append(out, figure{svg: s, Title: title, Caption: lines})
 		}
-	}
-	add(paperFigure(d), "The traces on squared paper, one box of the display to one square", caption{"", paperCaption(d)})
-	for i := range out {
-		out[i].Paper = true
 	}
 	times := []caption{{"", againstTime(d) + "; bars show one standard deviation of a point."}}
 	if d.Readings != nil {
