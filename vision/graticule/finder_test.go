@@ -51,11 +51,15 @@ func TestAFinderAnswersAsAFreshOne(t *testing.T) {
 		{},
 		{Frame: f, Corners: corners(-5, 2)},
 	}
-	const uncounted = 3 // ask for no count
+	const again, uncounted = 2, 3 // the place of the first question's repetition; how many ask for no count
 	kept := graticule.NewFinder(ph)
 	var fresh []answer
 	for i := range questions {
-		fresh = append(fresh, answerOf(graticule.Find(t.Context(), ph, &questions[i])))
+		if i == again {
+			fresh = append(fresh, fresh[0])
+		} else {
+			fresh = append(fresh, answerOf(graticule.Find(t.Context(), ph, &questions[i])))
+		}
 		if !fresh[i].same(answerOf(kept.Find(t.Context(), &questions[i]))) {
 			t.Errorf("question %d is answered otherwise by a finder that was asked others", i)
 		}
