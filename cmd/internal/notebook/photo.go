@@ -18,8 +18,10 @@ import (
 )
 
 const (
-	maxTraces   = 8        // of one photo: more than any display has
-	maxReadings = 64 << 10 // bytes of a table that stands in the notebook itself
+	// maxTraces is the most of one photo, more than displays have, and maxReadings the largest table in the notebook itself,
+	// in bytes. TestLimits would notice.
+	maxTraces   = 8
+	maxReadings = 64 << 10
 	// maxTable is the largest file of readings in bytes: 100,000 of them, which nobody takes by hand.
 	// TestATableIsNamedWithItsLine would notice.
 	maxTable = 4 << 20

@@ -18,12 +18,13 @@ import (
 
 const (
 	// maxFile is the largest file that a notebook may name, in bytes: a photo of the largest size that is read.
+	// TestAPhotoThatUnpacksToMuchIsRefused would notice.
 	maxFile = photo.DefaultBytes
 	// maxText is the largest notebook in bytes without its photos: a class of 200 photos with 1 kB of settings each. What it
 	// becomes in memory is 300 times that at most. TestLimits would notice.
 	maxText = 256 << 10
 	// maxEntries and maxUnpacked bound a ZIP: 200 photos, a table and a sketch to each, and folders; 1 GB. Its files are
-	// unpacked one at a time. TestLimits would notice.
+	// unpacked one at a time. TestAZIPIsNotTrusted would notice.
 	maxEntries  = 1000
 	maxUnpacked = 1 << 30
 	// maxPacked is the largest ZIP in bytes: it is held in memory. Photos do not become smaller in it.

@@ -77,11 +77,15 @@ func TestAZIPIsNotTrusted(t *testing.T) {
 	}
 	cut := packed(t, "notebook.yaml", begin)
 	cut["book.zip"].Data = cut["book.zip"].Data[:60]
+	huge := packed(t, "notebook.yaml", begin, "low.jpg", "x")
+	at := bytes.LastIndex(huge["book.zip"].Data, []byte("PK\x01\x02"))
+	copy(huge["book.zip"].Data[at+24:], []byte{1, 0, 0, 64}) // the last file says that it unpacks to 1 GB and a byte
 	for _, c := range []struct {
 		name   string
 		files  fstest.MapFS
 		reason string
 	}{
+		{"more than a notebook holds", huge, "more than 1024 MB"},
 		{"cut off", cut, "no whole ZIP"},
 		{"no notebook", packed(t, "low.jpg", "x"), "no notebook.yaml"},
 		{"out of it", packed(t, "notebook.yaml", begin, "../low.jpg", "x"), "leads elsewhere"},
