@@ -31,7 +31,8 @@ func TestDocumentsAreCompared(t *testing.T) {
 	if err := json.Unmarshal(w.Body.Bytes(), &c); err != nil {
 		t.Fatal(err)
 	}
-	if w.Code != 200 || c.Status != 200 || c.Comparison == nil || !strings.Contains(c.Page, "the time base at 5 s a box") ||
+	if w.Code != 200 || c.Status != 200 || c.Comparison == nil ||
+		!strings.Contains(c.Page, "the time base at 5 s a box") ||
 		!strings.Contains(c.Page, "<h1>Two drives</h1>") {
 		t.Errorf("%d, %+v, %.2000s", w.Code, c.Error, c.Page)
 	}

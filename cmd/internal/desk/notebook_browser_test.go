@@ -2,8 +2,8 @@
 
 package desk_test
 
-// The notebook on the page: photos side by side, saved to one file and opened again, leaves that are named, moved, removed
-// and put back.
+// The notebook on the page: photos side by side, saved to one file and opened again, leaves that are named, moved,
+// removed and put back.
 
 import (
 	"archive/zip"
@@ -80,7 +80,8 @@ func TestTwoPhotosSideBySide(t *testing.T) {
 		p := newTab(t, address, 1280)
 		p.twoDrives()
 		p.until("they are compared", `document.getElementById('side-says').textContent.includes('the time base at 20 ms a box')`)
-		for _, says := range []string{"the same within the uncertainties", "against the height of the decays", "fast-blue: photo", "fast-tube: photo"} {
+		for _, says := range []string{"the same within the uncertainties", "against the height of the decays",
+			"fast-blue: photo", "fast-tube: photo"} {
 			if !strings.Contains(strings.ToLower(js[string](p, `document.getElementById('side').textContent`)), says) {
 				t.Errorf("side by side: no %q", says)
 			}
@@ -113,7 +114,8 @@ func TestPhotosThatShareNothing(t *testing.T) {
 	p.do(chromedp.Click(`#form input[name=ground-how][value=bottom]`))
 	p.choose("level-colour.jpg") // without volts a box it is in boxes
 	p.until("it is said", `document.getElementById('side-short').textContent.includes('no quantity in common')`)
-	if says := js[string](p, `document.getElementById('side-short').textContent`); !strings.Contains(says, "A is slow-pale, B is level-colour") {
+	if says := js[string](p, `document.getElementById('side-short').textContent`); !strings.Contains(says,
+		"A is slow-pale, B is level-colour") {
 		t.Error(says)
 	}
 	p.shot("side-nothing")
@@ -158,7 +160,8 @@ func TestLeavesByKeyboard(t *testing.T) {
 	}
 	p.do(chromedp.KeyEvent(kb.Enter))
 	expect("put back", "slow-pale, pump, level-colour")
-	p.do(chromedp.Focus("#remove"), chromedp.KeyEvent(kb.Enter), chromedp.KeyEvent("z", chromedp.KeyModifiers(chromedp.ModifierCtrl)))
+	p.do(chromedp.Focus("#remove"), chromedp.KeyEvent(kb.Enter),
+		chromedp.KeyEvent("z", chromedp.KeyModifiers(chromedp.ModifierCtrl)))
 	expect("removed, and that undone", "slow-pale, pump, level-colour")
 	for range 3 {
 		p.do(chromedp.Focus("#remove"), chromedp.KeyEvent(kb.Enter))
@@ -189,7 +192,8 @@ func TestANotebookIsSavedAndOpened(t *testing.T) {
 			t.Errorf("the head is %q, %q, %q, with %d photos", n.Title, n.By, n.Date, len(n.Photos))
 		}
 		low, high := n.Given(0), n.Given(1)
-		if low.VoltsPerBox != "0.5V" || low.Resistance != "4k7±1%" || high.Ground != "-3" || high.Signal != "decay" || n.Photos[1].Name != "high # drive" {
+		if low.VoltsPerBox != "0.5V" || low.Resistance != "4k7±1%" || high.Ground != "-3" || high.Signal != "decay" ||
+			n.Photos[1].Name != "high # drive" {
 			t.Errorf("settings %+v and %+v, name %q", low, high, n.Photos[1].Name)
 		}
 		if len(n.Compare) != 2 || n.Compare[0].Quantity != "tau" || len(n.Compare[0].Of) != 2 {
@@ -248,8 +252,9 @@ func onDisk(t *testing.T, files map[string][]byte) (paths []string) {
 
 // What the page does not show survives it: each template, chosen as YAML together with its photos, comes out as it was.
 func TestWhatThePageDoesNotShowIsKept(t *testing.T) {
-	photos := map[string]string{"level.jpg": "level-colour.jpg", "sine.jpg": "sine-colour.jpg", "slow.jpg": "slow-pale.jpg",
-		"low.jpg": "fast-blue.jpg", "high.jpg": "fast-tube.jpg", "sketch.png": "level-colour.jpg"}
+	photos := map[string]string{"level.jpg": "level-colour.jpg", "sine.jpg": "sine-colour.jpg",
+		"slow.jpg": "slow-pale.jpg",
+		"low.jpg":  "fast-blue.jpg", "high.jpg": "fast-tube.jpg", "sketch.png": "level-colour.jpg"}
 	texts := map[string]string{}
 	for _, name := range notebook.Templates() {
 		texts[name] = string(notebook.Template(name))
@@ -307,13 +312,16 @@ func TestFaultsOfANotebookAreTold(t *testing.T) {
 		name, file, text string
 		says             []string
 	}{
-		{"keys and files", "book.yaml", "notebook: 1\ntitel: x\nphotos:\n  - file: lwo.jpg\n    volts_per_bx: 1V\n", []string{"line 2: a notebook has no key “titel”. To mend it: write title",
-			"line 4: there is no file “lwo.jpg” with it. To mend it: the nearest is low.jpg", "line 5: a photo has no key “volts_per_bx”. To mend it: write volts_per_box"}},
+		{"keys and files", "book.yaml", "notebook: 1\ntitel: x\nphotos:\n  - file: lwo.jpg\n    volts_per_bx: 1V\n",
+			[]string{"line 2: a notebook has no key “titel”. To mend it: write title",
+				"line 4: there is no file “lwo.jpg” with it. To mend it: the nearest is low.jpg", "line 5: a photo has no key “volts_per_bx”. To mend it: write volts_per_box"}},
 		{"a tab", "book.yaml", "notebook: 1\nphotos:\n\t- file: low.jpg\n", []string{"line 3", "YAML"}},
-		{"an alias", "book.yaml", "notebook: 1\ntitle: &a x\nby: *a\nphotos: [{file: low.jpg}]\n", []string{"line 2: anchors"}},
+		{"an alias", "book.yaml", "notebook: 1\ntitle: &a x\nby: *a\nphotos: [{file: low.jpg}]\n",
+			[]string{"line 2: anchors"}},
 		{"a tag", "book.yaml", "notebook: !!js/function 'x'\n", []string{"line 1: tags"}},
 		{"depth", "book.yaml", "a: " + strings.Repeat("[", 4000), []string{"YAML"}},
-		{"one of the page's own object", "book.yaml", "notebook: 1\n__proto__: {x: 1}\nphotos: [{file: low.jpg}]\n", []string{"line 2: a notebook has no key “__proto__”"}},
+		{"one of the page's own object", "book.yaml", "notebook: 1\n__proto__: {x: 1}\nphotos: [{file: low.jpg}]\n",
+			[]string{"line 2: a notebook has no key “__proto__”"}},
 		{"no ZIP", "book.zip", "PK but no more", []string{"could not be opened: it is no whole ZIP"}},
 	} {
 		t.Run(c.name, func(t *testing.T) {
@@ -358,7 +366,8 @@ func TestZIPsOfOthers(t *testing.T) {
 		t.Fatal(err)
 	}
 	const book = "notebook: 1\nphotos:\n  - {file: photos/slow.jpg, volts_per_box: 1.5V, time_per_box: 5s, ground: bottom}\n"
-	good := zipOf(t, "mist/", "", "mist/notebook.yaml", book, "mist/photos/slow.jpg", string(photo), "__MACOSX/mist/notebook.yaml", "x")
+	good := zipOf(t, "mist/", "", "mist/notebook.yaml", book, "mist/photos/slow.jpg", string(photo),
+		"__MACOSX/mist/notebook.yaml", "x")
 	lies := zipOf(t, "notebook.yaml", strings.Repeat("#", 100000))
 	at := bytes.LastIndex(lies, []byte("PK\x01\x02"))
 	copy(lies[at+24:], []byte{10, 0, 0, 0}) // it says 10 bytes
@@ -378,9 +387,11 @@ func TestZIPsOfOthers(t *testing.T) {
 		{"twice", zipOf(t, "notebook.yaml", book, "a.jpg", "x", "a.jpg", "y"), "twice"},
 		{"more than it says", lies, "it is no whole ZIP"},
 		{"many files", zipOf(t, many...), "more than a notebook has"},
-		{"a large file", zipOf(t, "notebook.yaml", book, "a.jpg", strings.Repeat("\x00", 65<<20)), "more than a notebook has"},
+		{"a large file", zipOf(t, "notebook.yaml", book, "a.jpg", strings.Repeat("\x00", 65<<20)),
+			"more than a notebook has"},
 		{"no notebook", zipOf(t, "slow.jpg", "x"), "there is no notebook.yaml"},
-		{"a photo that is not there", zipOf(t, "notebook.yaml", book, "photos/slwo.jpg", "x"), "line 3: there is no file “photos/slow.jpg” with it. To mend it: the nearest is photos/slwo.jpg"},
+		{"a photo that is not there", zipOf(t, "notebook.yaml", book, "photos/slwo.jpg", "x"),
+			"line 3: there is no file “photos/slow.jpg” with it. To mend it: the nearest is photos/slwo.jpg"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			p := newTab(t, served(t), 390)

@@ -53,7 +53,8 @@ func TestModulesOfOthersAreTheirs(t *testing.T) {
 		if err != nil || fmt.Sprintf("%x", sha256.Sum256(b)) != row[2] {
 			t.Errorf("%s.js is not what the table says: %x, %v", row[1], sha256.Sum256(b), err)
 		}
-		if licence, err := fs.ReadFile(Page, "npm/"+row[1]+".LICENSE.txt"); err != nil || !strings.Contains(string(licence), "Permission is hereby granted") {
+		if licence, err := fs.ReadFile(Page, "npm/"+row[1]+".LICENSE.txt"); err != nil ||
+			!strings.Contains(string(licence), "Permission is hereby granted") {
 			t.Errorf("%s has no licence: %v", row[1], err)
 		}
 	}
@@ -76,7 +77,8 @@ func TestThePageKnowsTheSameKeys(t *testing.T) {
 		page       []string
 	}{
 		{"notebook", "notebook: 1\n%s\nphotos: [{file: a.jpg}]\n", keys["notebook"]},
-		{"settings", "notebook: 1\nsettings: {%s}\nphotos: [{file: a.jpg}]\n", slices.Concat(keys["settings"], keys["trace"])},
+		{"settings", "notebook: 1\nsettings: {%s}\nphotos: [{file: a.jpg}]\n",
+			slices.Concat(keys["settings"], keys["trace"])},
 		{"photo", photo + "%s", slices.Concat(keys["photo"], keys["readings"], keys["settings"], keys["trace"])},
 		{"trace", photo + "traces: [{%s}]", keys["trace"]},
 		{"generator", photo + "generator: {%s}", keys["generator"]},

@@ -23,14 +23,15 @@ const (
 
 // A Compared is what the page shows of several photos side by side.
 type Compared struct {
-	Status     int                 `json:"status"`     // of HTTP: 200; 400 for what is no list of documents; 422 where they have nothing in common
+	// of HTTP: 200; 400 for what is no list of documents; 422 where they have nothing in common
+	Status     int                 `json:"status"`
 	Comparison *compare.Comparison `json:"comparison"` // null but with 200
 	Page       string              `json:"page"`       // the page of a comparison as HTML; "" but with 200
 	Error      *wire.Error         `json:"error"`      // null with 200
 }
 
-// Compare lays documents side by side, in the order given. The JSON has a list "documents" of wire.Document, a "title", and
-// a list "instruments" with the name of each one's instrument; the last two may be left out.
+// Compare lays documents side by side, in the order given. The JSON has a list "documents" of wire.Document, a "title",
+// and a list "instruments" with the name of each one's instrument; the last two may be left out.
 func Compare(given []byte) *Compared {
 	var in struct {
 		Title       string            `json:"title"`

@@ -31,13 +31,15 @@ func TestTwoDrivesSideBySide(t *testing.T) {
 	if tau.Quantity != "tau" || tau.Trend == nil || !tau.Trend.Agree || len(tau.Pairs[0].Taken) != 1 {
 		t.Errorf("τ: %+v", tau)
 	}
-	for _, says := range []string{"time constant τ: the same within the uncertainties", "against the height of the decays", "low: photo", "high: photo",
+	for _, says := range []string{"time constant τ: the same within the uncertainties",
+		"against the height of the decays", "low: photo", "high: photo",
 		"the time base at 20 ms a box"} {
 		if !strings.Contains(strings.ToLower(same.Page), says) {
 			t.Errorf("the page does not say %q", says)
 		}
 	}
-	other := live.Compare([]byte(jsonOf(t, map[string]any{"documents": documents, "instruments": []string{"the old one", "the new one"}})))
+	other := live.Compare([]byte(jsonOf(t, map[string]any{"documents": documents,
+		"instruments": []string{"the old one", "the new one"}})))
 	if other.Status != 200 || len(other.Comparison.Same[0].Pairs[0].Taken) != 0 {
 		t.Errorf("two instruments share %+v", other.Comparison.Same[0].Pairs)
 	}
@@ -55,12 +57,14 @@ func TestWhatIsNoComparisonIsRefused(t *testing.T) {
 		{"no JSON", `x`, 400, "no list of readings"},
 		{"one reading", `{"documents": [` + one + `]}`, 400, "not 1"},
 		{"more than letters", `{"documents": [` + strings.Repeat(one+",", 26) + one + `]}`, 400, "not 27"},
-		{"more results than any reading", `{"documents": [` + one + "," + results + `]}`, 400, "reading B: it has more than 500 results"},
+		{"more results than any reading", `{"documents": [` + one + "," + results + `]}`, 400,
+			"reading B: it has more than 500 results"},
 		{"no reading", `{"documents": [1, 2]}`, 400, "reading A"},
 		{"nothing in common", `{"documents": [` + one + "," + one + `]}`, 422, "nothing that was worked out"},
 	} {
 		got := live.Compare([]byte(c.given))
-		if got.Status != c.status || got.Error == nil || !strings.Contains(got.Error.Reason, c.says) || got.Error.Hint == "" || got.Page != "" {
+		if got.Status != c.status || got.Error == nil || !strings.Contains(got.Error.Reason, c.says) ||
+			got.Error.Hint == "" || got.Page != "" {
 			t.Errorf("%s: %d, %+v, want %d and %q", c.name, got.Status, got.Error, c.status, c.says)
 		}
 	}

@@ -12,8 +12,8 @@ import (
 	"quadrille/cmd/internal/wire"
 )
 
-// Encode writes the notebook, so that Read gives the same again. The comments of one that was read are kept with the key,
-// the photo (by its name) or the comparison (by its place) that they stand at or above, where that is still there.
+// Encode writes the notebook, so that Read gives the same again. The comments of one that was read are kept with the
+// key, the photo (by its name) or the comparison (by its place) that they stand at or above, where that is still there.
 func (n *Notebook) Encode() ([]byte, error) {
 	root := &yaml.Node{Kind: yaml.MappingNode}
 	add(root, "notebook", Version)
@@ -119,7 +119,8 @@ func addNode(to *yaml.Node, key string, node *yaml.Node) {
 	}
 }
 
-// scalar is a text, in quotes only where it would not come back as itself: numbers do, what stands for nothing does not.
+// scalar is a text, in quotes only where it would not come back as itself: numbers do, what stands for nothing does
+// not.
 func scalar(text string) *yaml.Node {
 	n := &yaml.Node{Kind: yaml.ScalarNode, Value: text}
 	if strings.Contains(text, "\n") {
@@ -127,7 +128,8 @@ func scalar(text string) *yaml.Node {
 		return n
 	}
 	var back yaml.Node
-	if err := yaml.Unmarshal([]byte(text), &back); err != nil || len(back.Content) != 1 || back.Content[0].Kind != yaml.ScalarNode ||
+	if err := yaml.Unmarshal([]byte(text), &back); err != nil || len(back.Content) != 1 ||
+		back.Content[0].Kind != yaml.ScalarNode ||
 		back.Content[0].Tag == "!!null" || back.Content[0].Value != text || back.Content[0].Style != 0 {
 		n.Tag, n.Style = "!!str", yaml.DoubleQuotedStyle
 	}

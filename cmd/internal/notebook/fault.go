@@ -8,8 +8,8 @@ import (
 	"strings"
 )
 
-// A Fault is one thing that is wrong. Line and Column count from 1; both are 0 where the whole file is meant, Column alone
-// where it is not known.
+// A Fault is one thing that is wrong. Line and Column count from 1; both are 0 where the whole file is meant, Column
+// alone where it is not known.
 type Fault struct {
 	File         string
 	Line, Column int
@@ -41,8 +41,8 @@ func (f Faults) Error() string {
 	return strings.Join(lines, "\n")
 }
 
-// nearest gives the name among those that there are that was most likely meant, "" if none is near: up to a third of its
-// letters may be wrong, but one always (TestASlipIsNamedWithItsPlace would notice).
+// nearest gives the name among those that there are that was most likely meant, "" if none is near: up to a third of
+// its letters may be wrong, but one always (TestASlipIsNamedWithItsPlace would notice).
 func nearest(name string, names []string) string {
 	best, least := "", 0
 	for _, n := range names {

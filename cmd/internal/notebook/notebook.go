@@ -1,6 +1,6 @@
-// Package notebook reads the file that describes a whole experiment: photos with their settings, what meters, a generator
-// and the display itself said, what was read by hand, and what is to be compared. It is YAML, written by hand or by the
-// page, alone beside its photos or packed with them into one ZIP:
+// Package notebook reads the file that describes a whole experiment: photos with their settings, what meters, a
+// generator and the display itself said, what was read by hand, and what is to be compared. It is YAML, written by hand
+// or by the page, alone beside its photos or packed with them into one ZIP:
 //
 //	notebook: 1
 //	title: The delay of a mist timer
@@ -21,8 +21,8 @@
 //	    of: [low drive, high drive]
 //
 // Values are texts as people write them; a bare number counts as its text. The reader is strict: whatever it does not
-// know, cannot find or cannot read as what it must be is a Fault with its line, its column and what to do, and all faults
-// are told at once. Nothing here opens files by itself: they come through an fs.FS.
+// know, cannot find or cannot read as what it must be is a Fault with its line, its column and what to do, and all
+// faults are told at once. Nothing here opens files by itself: they come through an fs.FS.
 package notebook
 
 import (
@@ -100,7 +100,10 @@ func (n *Notebook) Given(i int) wire.Settings {
 	for _, given := range []struct {
 		to   *string
 		from string
-	}{{&s.KnownFrequency, p.Generator.Frequency}, {&s.KnownDrive, p.Generator.Drive}, {&s.SourceResistance, p.Generator.SourceResistance}} {
+	}{
+		{&s.KnownFrequency, p.Generator.Frequency}, {&s.KnownDrive, p.Generator.Drive},
+		{&s.SourceResistance, p.Generator.SourceResistance},
+	} {
 		if given.from != "" {
 			*given.to = given.from
 		}

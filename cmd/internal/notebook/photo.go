@@ -18,8 +18,8 @@ import (
 )
 
 const (
-	// maxTraces is the most of one photo, more than displays have, and maxReadings the largest table in the notebook itself,
-	// in bytes. TestLimits would notice.
+	// maxTraces is the most of one photo, more than displays have, and maxReadings the largest table in the notebook
+	// itself, in bytes. TestLimits would notice.
 	maxTraces   = 8
 	maxReadings = 64 << 10
 	// maxTable is the largest file of readings in bytes: 100,000 of them, which nobody takes by hand.
@@ -79,7 +79,8 @@ func (r *reader) photo(n *Notebook, node *yaml.Node, common map[string]*yaml.Nod
 	case strings.Contains(p.Name, "/"):
 		r.fault(where, "leave the / out: in comparisons it stands before the way", "a name cannot have a / in it")
 	case i >= 0 && p.Name != "":
-		r.fault(where, "give each a name: of its own", "two photos are called %q, the first in line %d", cut(p.Name), n.Photos[i].Line)
+		r.fault(where, "give each a name: of its own", "two photos are called %q, the first in line %d", cut(p.Name),
+			n.Photos[i].Line)
 	}
 	r.generatorOnce(&p, at)
 	n.Photos = append(n.Photos, p)
@@ -104,8 +105,8 @@ func NameOf(file string) string {
 	return name
 }
 
-// together asks wire whether the settings of the last photo go together, with those of all photos, and whether the table
-// of its readings is one.
+// together asks wire whether the settings of the last photo go together, with those of all photos, and whether the
+// table of its readings is one.
 func (r *reader) together(n *Notebook, node *yaml.Node, own, common map[string]*yaml.Node) {
 	s, err := n.Given(len(n.Photos) - 1).Parse()
 	if err == nil && s.Readings != nil {
@@ -164,7 +165,8 @@ func (r *reader) generator(node *yaml.Node) (g Generator) {
 		}
 	}
 	r.mapping(node, block{"a generator", map[string]func(key, value *yaml.Node){
-		"frequency": said(&g.Frequency, "Hz"), "drive": said(&g.Drive, "V"), "source_resistance": said(&g.SourceResistance, "Ω"),
+		"frequency": said(&g.Frequency, "Hz"), "drive": said(&g.Drive, "V"),
+		"source_resistance": said(&g.SourceResistance, "Ω"),
 	}})
 	return g
 }
@@ -206,14 +208,15 @@ func (r *reader) quantities(node *yaml.Node, what string, readout bool) (list []
 func (r *reader) table(n *yaml.Node) string {
 	switch {
 	case n.Kind != yaml.ScalarNode:
-		r.fault(n, "write readings: | and the table below it, a line for each reading", "readings are a table of text, not %s", kindOf(n))
+		r.fault(n, "write readings: | and the table below it, a line for each reading",
+			"readings are a table of text, not %s", kindOf(n))
 		return ""
 	case n.Tag == "!!null":
 		return ""
 	case len(n.Value) > maxReadings:
 		r.fault(n, "keep it in a file, and name that with readings_file", "the table is larger than %d kB", maxReadings>>10)
 		return ""
-	case strings.ContainsFunc(n.Value, func(c rune) bool { return unicode.IsControl(c) && c != '\n' && c != '\r' && c != '\t' }):
+	case strings.ContainsFunc(n.Value, func(c rune) bool { return unicode.IsControl(c) && !strings.ContainsRune("\n\r\t", c) }):
 		r.fault(n, "write it as plain text", "the table has signs that are not printed")
 		return ""
 	}
@@ -303,7 +306,8 @@ func (r *reader) comparison(n *Notebook, node *yaml.Node) {
 		}
 	}
 	if !c.all && len(c.Of) == 0 || len(c.Of) == 1 && c.Of[0].Way != "" {
-		r.fault(at["of"], "name two or more, such as [low, high] or [low/boxes, low/generator]", "one value alone cannot be compared")
+		r.fault(at["of"], "name two or more, such as [low, high] or [low/boxes, low/generator]",
+			"one value alone cannot be compared")
 	}
 	for i, m := range c.Of {
 		if slices.Contains(c.Of[:i], m) {
@@ -372,6 +376,7 @@ func (r *reader) present(n *Notebook, quantity string, m Member, at *yaml.Node) 
 			quantity == "half_life" && s.KnownHalfLife != "" || quantity == "v_pp" && s.KnownDrive != ""
 	}
 	if !has {
-		r.fault(at, "give it with the photo, or leave "+m.String()+" out", "%s has no %s that is its %s", m.Photo, m.Way, quantity)
+		r.fault(at, "give it with the photo, or leave "+m.String()+" out", "%s has no %s that is its %s", m.Photo, m.Way,
+			quantity)
 	}
 }

@@ -20,8 +20,8 @@ const (
 	// maxFile is the largest file that a notebook may name, in bytes: a photo of the largest size that is read.
 	// TestAPhotoThatUnpacksToMuchIsRefused would notice.
 	maxFile = photo.DefaultBytes
-	// maxText is the largest notebook in bytes without its photos: a class of 200 photos with 1 kB of settings each. What it
-	// becomes in memory is 300 times that at most. TestLimits would notice.
+	// maxText is the largest notebook in bytes without its photos: a class of 200 photos with 1 kB of settings each. What
+	// it becomes in memory is 300 times that at most. TestLimits would notice.
 	maxText = 256 << 10
 	// maxEntries and maxUnpacked bound a ZIP: 200 photos, a table and a sketch to each, and folders; 1 GB. Its files are
 	// unpacked one at a time. TestAZIPIsNotTrusted would notice.
@@ -45,11 +45,13 @@ func (p place) at(name string) (string, error) {
 	case strings.Contains(name, `\`):
 		return "", refuse(`write / between folders`, `a name with \ in it is not found on every computer`)
 	case path.IsAbs(name) || len(name) > 1 && name[1] == ':':
-		return "", refuse("give the file beside the notebook, or in a folder below it", "the name begins at the root of one computer's disk")
+		return "", refuse("give the file beside the notebook, or in a folder below it",
+			"the name begins at the root of one computer's disk")
 	}
 	at := path.Join(p.dir, name)
 	if !fs.ValidPath(at) {
-		return "", refuse("put the file beside the notebook, or in a folder below it", "the name leads out of the notebook's place")
+		return "", refuse("put the file beside the notebook, or in a folder below it",
+			"the name leads out of the notebook's place")
 	}
 	return at, nil
 }
@@ -142,9 +144,11 @@ func unpack(b []byte) (place, error) {
 		name := strings.TrimSuffix(f.Name, "/")
 		switch {
 		case !fs.ValidPath(name) || strings.ContainsAny(name, `\:`) || strings.ContainsFunc(name, unicode.IsControl):
-			return place{}, refuse("pack the notebook and its photos alone", "it has a file %q, whose name leads elsewhere", name)
+			return place{}, refuse("pack the notebook and its photos alone", "it has a file %q, whose name leads elsewhere",
+				name)
 		case !utf8.ValidString(name):
-			return place{}, refuse("use letters of English in the names of files", "it has a file %q, whose name is not in UTF-8", name)
+			return place{}, refuse("use letters of English in the names of files",
+				"it has a file %q, whose name is not in UTF-8", name)
 		case seen[name]:
 			return place{}, refuse("pack it again", "it has the file %q twice", name)
 		case f.Mode()&fs.ModeSymlink != 0:

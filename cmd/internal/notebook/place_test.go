@@ -40,7 +40,8 @@ func bytesOf(t testing.TB, parts ...string) []byte {
 // A ZIP with the notebook and its photos is a notebook, at its top or in a folder that was packed whole.
 func TestAZIPIsANotebook(t *testing.T) {
 	for _, dir := range []string{"", "my experiment/"} {
-		n, err := notebook.Read(packed(t, dir+"notebook.yaml", begin, dir+"low.jpg", "a photo", "__MACOSX/notebook.yaml", "x"), "book.zip")
+		n, err := notebook.Read(packed(t, dir+"notebook.yaml", begin, dir+"low.jpg", "a photo", "__MACOSX/notebook.yaml",
+			"x"), "book.zip")
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -48,7 +49,8 @@ func TestAZIPIsANotebook(t *testing.T) {
 			t.Errorf("in %q: %q, %v", dir, b, err)
 		}
 	}
-	f := faults(t, packed(t, "notebook.yaml", "notebook: 1\nphotos: [{file: lwo.jpg}]\n", "low.jpg", "a photo"), "book.zip")
+	f := faults(t, packed(t, "notebook.yaml", "notebook: 1\nphotos: [{file: lwo.jpg}]\n", "low.jpg", "a photo"),
+		"book.zip")
 	if f[0].Where() != "book.zip/notebook.yaml:2:17" || f[0].Hint != "the nearest is low.jpg" {
 		t.Error(f[0], f[0].Hint)
 	}

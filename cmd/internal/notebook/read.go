@@ -71,7 +71,8 @@ func Read(files fs.FS, name string) (*Notebook, error) {
 			return a.Column - b.Column
 		})
 		if more := len(r.faults) - maxFaults; more > 0 {
-			r.faults = append(r.faults[:maxFaults], Fault{File: r.file, Reason: fmt.Sprintf("there are %d more", more), Hint: "mend these first"})
+			r.faults = append(r.faults[:maxFaults], Fault{File: r.file, Reason: fmt.Sprintf("there are %d more", more),
+				Hint: "mend these first"})
 		}
 		return nil, r.faults
 	}
@@ -124,7 +125,8 @@ func asKeys(text string) string {
 func (r *reader) tree(text []byte) *yaml.Node {
 	whole := &yaml.Node{}
 	if len(text) > maxText {
-		r.fault(whole, "keep tables of readings in files of their own, and photos beside it", "the notebook is larger than %d kB", maxText>>10)
+		r.fault(whole, "keep tables of readings in files of their own, and photos beside it",
+			"the notebook is larger than %d kB", maxText>>10)
 		return nil
 	}
 	document := &yaml.Node{}
@@ -169,7 +171,8 @@ func plainer(text []byte, bad *yaml.LoadError) (reason, hint string) {
 	case begins("mapping values are not allowed"):
 		return "a colon stands where none can", "put a value with a colon in it into quotes, and line the keys of one block up"
 	case begins("found unexpected end of stream"):
-		return fmt.Sprintf("a quote is opened in line %d and never closed", bad.ContextMark.Line), "close it with the same sign"
+		return fmt.Sprintf("a quote is opened in line %d and never closed",
+			bad.ContextMark.Line), "close it with the same sign"
 	case begins("did not find expected '-'"), begins("did not find expected key"):
 		return "this line does not line up with those of its block", "give all keys of one block the same number of spaces, and each photo a dash"
 	case begins("could not find expected ':'"):
@@ -189,7 +192,8 @@ func (r *reader) simple(n *yaml.Node, depth int) bool {
 		r.fault(n, "a notebook goes no deeper than photos, traces, and a trace's settings", "this is nested too deep")
 		return false
 	case n.Kind == yaml.AliasNode || n.Anchor != "":
-		r.fault(n, "write the value out, or put what is common under settings", "anchors (&) and aliases (*) are not read here")
+		r.fault(n, "write the value out, or put what is common under settings",
+			"anchors (&) and aliases (*) are not read here")
 		return false
 	case n.Style&yaml.TaggedStyle != 0:
 		r.fault(n, "leave the tag out: every value is a text", "tags (%s) are not read here", n.Tag)
@@ -215,7 +219,8 @@ func (r *reader) mapping(n *yaml.Node, b block) map[string]*yaml.Node {
 		return at // nothing is given
 	}
 	if n.Kind != yaml.MappingNode {
-		r.fault(n, "write it as lines of key: value, such as file: low.jpg", "%s is a block of keys, not %s", b.what, kindOf(n))
+		r.fault(n, "write it as lines of key: value, such as file: low.jpg", "%s is a block of keys, not %s", b.what,
+			kindOf(n))
 		return at
 	}
 	if len(n.Content)/2 > maxKeys {
@@ -372,11 +377,13 @@ func (r *reader) notebook(text []byte) *Notebook {
 		return nil
 	}
 	switch {
-	case at["notebook"] == nil && slices.ContainsFunc(r.faults, func(f Fault) bool { return f.Hint == "write notebook" }): // told already
+	// told already
+	case at["notebook"] == nil && slices.ContainsFunc(r.faults, func(f Fault) bool { return f.Hint == "write notebook" }):
 	case at["notebook"] == nil:
 		r.fault(root, "begin it with the line notebook: "+Version, "this is no notebook: the key notebook is missing")
 	case version != Version:
-		r.fault(at["notebook"], "write notebook: "+Version+", or take a newer program", "there is no version %q of a notebook", cut(version))
+		r.fault(at["notebook"], "write notebook: "+Version+", or take a newer program",
+			"there is no version %q of a notebook", cut(version))
 	}
 	switch photos := at["photos"]; {
 	case photos == nil:

@@ -24,7 +24,8 @@ func folder(text string, names ...string) fstest.MapFS {
 // The templates are read without a fault, and say what each part of the exercise needs.
 func TestTemplatesAreRead(t *testing.T) {
 	for _, name := range notebook.Templates() {
-		n, err := notebook.Read(folder(string(notebook.Template(name)), "level.jpg", "sine.jpg", "slow.jpg", "low.jpg", "high.jpg"), "book.yaml")
+		n, err := notebook.Read(folder(string(notebook.Template(name)), "level.jpg", "sine.jpg", "slow.jpg", "low.jpg",
+			"high.jpg"), "book.yaml")
 		if err != nil {
 			t.Errorf("%s: %v", name, err)
 			continue
@@ -59,7 +60,8 @@ func TestASlipIsNamedWithItsPlace(t *testing.T) {
 		{"an unknown key of a photo", begin + "    «volts_per_bx: 1V\n", "volts_per_bx", "write volts_per_box"},
 		{"a flag in the place of a key", begin + "    «volts-per-box: 1V\n", "volts-per-box", "write volts_per_box"},
 		{"a key in the wrong block", begin + "    «frequency: 5Hz\n", "frequency", "generator"},
-		{"a setting of a photo in a generator", begin + "    generator: {«volts_per_box: 1V}\n", "volts_per_box", "settings of a photo"},
+		{"a setting of a photo in a generator", begin + "    generator: {«volts_per_box: 1V}\n", "volts_per_box",
+			"settings of a photo"},
 		{"a wrong unit", begin + "    time_per_box: «5V\n", "5V", "2.5s"},
 		{"a wrong unit for all", "notebook: 1\nsettings:\n  resistance: «5V\nphotos: [{file: low.jpg}]\n", "5V", "4k7"},
 		{"a wrong unit of a trace", begin + "    traces:\n      - {trace: a, volts_per_box: «5s}\n", "5s", "2V"},
@@ -77,17 +79,21 @@ func TestASlipIsNamedWithItsPlace(t *testing.T) {
 		{"a value for a list", "notebook: 1\nphotos: «low.jpg\n", "a list", "dash"},
 		{"a value for a block", begin + "    generator: «50Hz\n", "block of keys", "key: value"},
 		{"an unknown kind", begin + "    signal: «saw\n", "saw", "ramp"},
-		{"a way that is none", begin + "compare:\n  - quantity: tau\n    of: [low/curve, «low/curv]\n", "curv", "write curve"},
+		{"a way that is none", begin + "compare:\n  - quantity: tau\n    of: [low/curve, «low/curv]\n", "curv",
+			"write curve"},
 		{"a photo that is none", begin + "compare:\n  - quantity: tau\n    of: [low, «lov]\n", "lov", "write low"},
 		{"a quantity that is none", begin + "compare:\n  - quantity: «tua\n", "tua", "write tau"},
 		{"one value alone", begin + "compare:\n  - quantity: tau\n    of: «[low/curve]\n", "one value", "two or more"},
-		{"a readout that was not given", begin + "compare:\n  - quantity: frequency\n    of: «[low, low/display]\n", "display", "leave low/display out"},
+		{"a readout that was not given", begin + "compare:\n  - quantity: frequency\n    of: «[low, low/display]\n",
+			"display", "leave low/display out"},
 		{"a comparison of nothing", begin + "compare:\n  - «of: [low]\n", "of what", "quantity: tau"},
 		{"a reading without its uncertainty", begin + "    by_hand: {period: «20ms}\n", "how well", "±"},
 		{"a readout in a wrong unit", begin + "    display: {frequency: «5s}\n", "5s", "50Hz"},
 		{"the same twice", begin + "    known_drive: «3V\n    generator: {drive: 3V}\n", "twice", "leave one"},
-		{"to be found from nothing", begin + "    time_per_box: «find\n", "time_per_box find needs known_frequency", "give both"},
-		{"two traces without a name", begin + "    traces:\n      «- volts_per_box: 1V\n      - volts_per_box: 1V\n", "no name", "a and b"},
+		{"to be found from nothing", begin + "    time_per_box: «find\n", "time_per_box find needs known_frequency",
+			"give both"},
+		{"two traces without a name", begin + "    traces:\n      «- volts_per_box: 1V\n      - volts_per_box: 1V\n",
+			"no name", "a and b"},
 		{"another version", "notebook: «2\nphotos: [{file: low.jpg}]\n", `"2"`, "notebook: 1"},
 		{"no photos", "notebook: 1\nphotos: «[]\n", "no photos", "- file:"},
 		{"a list at the top", "«- low.jpg\n", "a list", "key: value"},
@@ -147,11 +153,14 @@ func TestSettingsGoOverEachOther(t *testing.T) {
 		t.Fatal(err)
 	}
 	one, two := n.Given(0), n.Given(1)
-	if one.Ground != "-3" || one.TimePerBox != "5ms" || one.KnownFrequency != "50" || one.KnownDrive != "3V" || one.SourceResistance != "50" ||
-		one.File != "low.jpg" || one.Title != "One" || !strings.HasPrefix(one.Readings, "t (s)") || one.ReadingsFile != "hand.csv" {
+	if one.Ground != "-3" || one.TimePerBox != "5ms" || one.KnownFrequency != "50" || one.KnownDrive != "3V" ||
+		one.SourceResistance != "50" ||
+		one.File != "low.jpg" || one.Title != "One" || !strings.HasPrefix(one.Readings, "t (s)") ||
+		one.ReadingsFile != "hand.csv" {
 		t.Errorf("the first has %+v", one)
 	}
-	if two.Ground != "bottom" || two.KnownDrive != "1V" || len(two.Traces) != 2 || two.Traces[1].VoltsPerBox != "2V" || two.Title != "" {
+	if two.Ground != "bottom" || two.KnownDrive != "1V" || len(two.Traces) != 2 || two.Traces[1].VoltsPerBox != "2V" ||
+		two.Title != "" {
 		t.Errorf("the second has %+v", two)
 	}
 	if b, err := n.Load("low.jpg"); err != nil || string(b) != "something" {
@@ -167,18 +176,21 @@ func TestATableIsNamedWithItsLine(t *testing.T) {
 		t.Error(f)
 	}
 	files["hand.csv"].Data = bytes.Repeat([]byte("0, 1\n"), 1<<20)
-	if f := faults(t, files, "book.yaml"); len(f) != 1 || f[0].Where() != "book.yaml:4:20" || !strings.Contains(f[0].Reason, "larger than 4 MB") {
+	if f := faults(t, files, "book.yaml"); len(f) != 1 || f[0].Where() != "book.yaml:4:20" ||
+		!strings.Contains(f[0].Reason, "larger than 4 MB") {
 		t.Error(f)
 	}
 }
 
 // A readout without a stated uncertainty is good to one step of its last digit: u = 0.01 Hz/√3.
 func TestReadoutsAreGoodToTheirLastDigit(t *testing.T) {
-	n, err := notebook.Read(folder(begin+"    display: {frequency: 49.98Hz, v_pp: 6.5V ± 0.2V, duty_factor: 48%}\n", "low.jpg"), "book.yaml")
+	n, err := notebook.Read(folder(begin+"    display: {frequency: 49.98Hz, v_pp: 6.5V ± 0.2V, duty_factor: 48%}\n",
+		"low.jpg"), "book.yaml")
 	if err != nil {
 		t.Fatal(err)
 	}
-	want := map[string][2]float64{"frequency": {49.98, 0.0057735}, "v_pp": {6.5, 0.11547}, "duty_factor": {0.48, 0.0057735}}
+	want := map[string][2]float64{"frequency": {49.98, 0.0057735}, "v_pp": {6.5, 0.11547},
+		"duty_factor": {0.48, 0.0057735}}
 	for _, q := range n.Photos[0].Display {
 		w := want[q.Quantity]
 		if math.Abs(q.Value.X-w[0]) > 1e-9 || math.Abs(q.Value.U-w[1]) > 1e-5 {
@@ -203,7 +215,8 @@ func TestLimits(t *testing.T) {
 		{"aliases", "a: &a [x, x]\nb: &b [*a, *a]\nc: [*b, *b]\n", "anchors"},
 		{"a long text", "notebook: 1\ntitle: " + strings.Repeat("x", 201) + "\nphotos: [{file: low.jpg}]\n", "too long"},
 		{"no text", "notebook: 1\ntitle: \"a\\tb\"\nphotos: [{file: low.jpg}]\n", "not printed"},
-		{"many faults", "notebook: 1\n" + strings.Repeat("x", 3) + ": 1\n" + manyKeys(100) + "photos: [{file: low.jpg}]\n", "more"},
+		{"many faults", "notebook: 1\n" + strings.Repeat("x", 3) + ": 1\n" + manyKeys(100) + "photos: [{file: low.jpg}]\n",
+			"more"},
 		{"keys", "notebook: 1\n" + manyKeys(200), "more than 120 keys"},
 		{"two notebooks", begin + "---\n" + begin, "behind the notebook's end"},
 		{"no UTF-8", "notebook: 1\ntitle: \xff\xfe\n", "UTF-8"},

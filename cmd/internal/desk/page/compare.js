@@ -1,5 +1,5 @@
-// The photos side by side: as soon as two leaves have answers, the core lays them beside each other. Leaves that were not
-// read yet, as those of an opened notebook, are read one after the other while nothing else is asked.
+// The photos side by side: as soon as two leaves have answers, the core lays them beside each other. Leaves that were
+// not read yet, as those of an opened notebook, are read one after the other while nothing else is asked.
 
 import { answer, compare } from './core.js';
 import { $, make } from './dom.js';
@@ -28,7 +28,8 @@ function later() {
 async function look() {
   const unread = top?.answer && leaves.find((l) => !l.answer);
   if (unread) await readQuietly(unread);
-  const ready = leaves.filter((l) => l.answer?.status === 200), now = ready.flatMap((l) => [l.answer, l.name, l.kept.instrument]);
+  const ready = leaves.filter((l) => l.answer?.status === 200);
+  const now = ready.flatMap((l) => [l.answer, l.name, l.kept.instrument]);
   if (now.length === shown.length && now.every((x, i) => x === shown[i])) return;
   work?.abort();
   if (ready.length < 2) {
@@ -42,7 +43,8 @@ async function look() {
       documents: ready.map(documentOf), instruments: ready.map((l) => l.kept.instrument || ''),
     }), mine.signal);
     shown = now;
-    same = got.comparison?.same.map((q) => ({ quantity: q.quantity, of: ready.filter((_, i) => q.values.some((v) => v.source === letter(i))) })) ?? [];
+    const of = (q) => ready.filter((_, i) => q.values.some((v) => v.source === letter(i)));
+    same = got.comparison?.same.map((q) => ({ quantity: q.quantity, of: of(q) })) ?? [];
     show(got, ready);
   } catch (error) {
     if (error.name !== 'AbortError') say(`They could not be compared: ${error.message}.`);
@@ -91,7 +93,8 @@ function show(got, ready) {
   say(page.querySelector('.short')?.textContent || 'They have nothing that must be the same in all.', ...parts);
 }
 
-// folded leaves the verdicts and the figures of a quantity in sight; tables unfold, as do all but one of those that agree.
+// folded leaves the verdicts and the figures of a quantity in sight; tables unfold, as do all but one of those that
+// agree.
 function folded(s) {
   const list = s.querySelector('.verdicts'), table = s.querySelector('table');
   if (!table) return s;
@@ -102,7 +105,8 @@ function folded(s) {
     return s;
   }
   const same = [...list.querySelectorAll('li:not(.apart)')].slice(0, -1);
-  if (same.length > 1) list.after(fold(`${same.length} more that agree`, make('ul', { className: list.className }, ...same)));
+  if (same.length > 1) list.after(fold(`${same.length} more that agree`,
+    make('ul', { className: list.className }, ...same)));
   s.append(fold('The numbers', table, ...s.querySelectorAll(':scope > p.quiet')));
   return s;
 }

@@ -98,8 +98,9 @@ async function lay(head, sheets) {
     for (const key of ['title', 'by', 'date']) $(`book-${key}`).value = book[key];
   }
   for (const sheet of sheets) made.set(sheet, await add(sheet));
-  for (const c of head.compare) {
-    book.compare.push({ quantity: c.quantity, of: (c.of || sheets.map((s) => ({ sheet: s, way: '' }))).map((m) => ({ leaf: made.get(m.sheet), way: m.way })) });
+  for (const { quantity, of } of head.compare) {
+    const members = of || sheets.map((sheet) => ({ sheet, way: '' })); // all of them
+    book.compare.push({ quantity, of: members.map((m) => ({ leaf: made.get(m.sheet), way: m.way })) });
   }
   turnTo(made.get(sheets[0]));
 }

@@ -1,6 +1,7 @@
-// The notebook: leaves, each a photo with its settings, what they were before, and the answer to them. One leaf is on top.
-// Who wants to know what happens to them listens: 'turned' to another leaf, 'changed' settings, 'answered' by the core,
-// 'listed' when there are more or fewer of them or they stand in another order, 'emptied' when the last one is gone.
+// The notebook: leaves, each a photo with its settings, what they were before, and the answer to them. One leaf is on
+// top. Who wants to know what happens to them listens: 'turned' to another leaf, 'changed' settings, 'answered' by the
+// core, 'listed' when there are more or fewer of them or they stand in another order, 'emptied' when the last one is
+// gone.
 
 import { $, make } from './dom.js';
 import { nameOf } from './notebook.js';
@@ -59,8 +60,8 @@ function free(name, but) {
   return out;
 }
 
-// readable gives the file, or what the browser makes of one that only it may be able to read: HEIC and its kin, whatever
-// their names, begin with a box ftyp (ISO/IEC 14496-12).
+// readable gives the file, or what the browser makes of one that only it may be able to read: HEIC and its kin,
+// whatever their names, begin with a box ftyp (ISO/IEC 14496-12).
 async function readable(file) {
   if (await file.slice(4, 8).text() !== 'ftyp') return file;
   try {

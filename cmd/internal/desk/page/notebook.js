@@ -25,7 +25,8 @@ export async function read(text, files) {
   if (!tree) return { faults };
   const r = new Reader(text, faults), top = r.block(tree, 'a notebook', keys.notebook);
   const version = r.line(top.get('notebook'));
-  if (version !== '1' && !faults.length) r.fault(top.get('notebook') || tree, 'this is no notebook of this version', 'begin it with the line notebook: 1');
+  if (version !== '1' && !faults.length) r.fault(top.get('notebook') || tree, 'this is no notebook of this version',
+    'begin it with the line notebook: 1');
   const book = { head: comments.exec(text)[0], compare: [] };
   for (const key of ['title', 'by', 'date']) book[key] = r.line(top.get(key), most.line);
   book.instrument = r.line(top.get('instrument'), most.name);
@@ -40,10 +41,11 @@ export async function read(text, files) {
     const quantity = r.line(c.get('quantity'));
     if (!keys.quantities.includes(quantity)) {
       const near = nearest(quantity, keys.quantities);
-      r.fault(c.get('quantity') || node, `there is no quantity “${quantity}”`, near ? `write ${near}` : `the quantities are ${keys.quantities.join(', ')}`);
+      r.fault(c.get('quantity') || node, `there is no quantity “${quantity}”`,
+        near ? `write ${near}` : `the quantities are ${keys.quantities.join(', ')}`);
     }
-    const names = !of || of.text === '' ? null : (of.kind === 'text' ? [of] : r.list(of, 'photos', most.photos)).map((n) => member(r, n, sheets));
-    book.compare.push({ quantity, of: names });
+    const named = !of || of.text === '' ? null : of.kind === 'text' ? [of] : r.list(of, 'photos', most.photos);
+    book.compare.push({ quantity, of: named && named.map((n) => member(r, n, sheets)) });
   }
   faults.sort((a, b) => a.line - b.line || a.column - b.column);
   return faults.length ? { faults } : { book, sheets, faults };
@@ -65,13 +67,16 @@ async function photo(r, node, book, files, before) {
     const name = r.line(at.get(key), most.line);
     if (name && !files.has(name)) {
       const near = nearest(name, [...files.keys()]);
-      r.fault(at.get(key), `there is no file “${name}” with it`, near ? `the nearest is ${near}` : 'choose it together with the notebook');
+      r.fault(at.get(key), `there is no file “${name}” with it`,
+        near ? `the nearest is ${near}` : 'choose it together with the notebook');
     }
     return name;
   };
   const file = beside('file'), name = r.line(at.get('name'), most.name) || nameOf(file);
-  if (!file && !(at.get('file')?.kind === 'list')) r.fault(node, 'a photo has no file', 'add file: and the name of the photo');
-  if (before.some((b) => b.name === name)) r.fault(at.get('name') || node, `two photos are called “${name}”`, 'give each a name: of its own');
+  if (!file && !(at.get('file')?.kind === 'list')) r.fault(node, 'a photo has no file',
+    'add file: and the name of the photo');
+  if (before.some((b) => b.name === name)) r.fault(at.get('name') || node, `two photos are called “${name}”`,
+    'give each a name: of its own');
   if (name.includes('/')) r.fault(at.get('name') || node, 'a name cannot have a / in it', 'leave it out');
   const own = {};
   for (const key of settingKeys) if (at.has(key)) own[key] = r.line(at.get(key));
@@ -97,9 +102,11 @@ async function photo(r, node, book, files, before) {
 
 async function readings(r, at, settings, kept, name, files) {
   const table = at.get('readings');
-  if (table && table.kind !== 'text') r.fault(table, 'readings are a table of text', 'write readings: | and the table below it');
+  if (table && table.kind !== 'text') r.fault(table, 'readings are a table of text',
+    'write readings: | and the table below it');
   const text = table?.kind === 'text' ? table.text : '';
-  if (text && name) r.fault(at.get('readings_file'), 'the readings are given twice, here and as a file', 'leave one of them out');
+  if (text && name) r.fault(at.get('readings_file'), 'the readings are given twice, here and as a file',
+    'leave one of them out');
   if (text) settings.readings = text;
   if (name && files.has(name)) {
     kept.readingsFile = files.get(name);
@@ -114,7 +121,8 @@ async function readings(r, at, settings, kept, name, files) {
 function member(r, node, sheets) {
   const [name, ...way] = r.line(node).split('/').map((p) => p.trim());
   const sheet = sheets.find((s) => s.name === name);
-  if (!sheet) r.fault(node, `there is no photo called “${name}”`, `the photos are called ${sheets.map((s) => s.name).join(', ')}`);
+  if (!sheet) r.fault(node, `there is no photo called “${name}”`,
+    `the photos are called ${sheets.map((s) => s.name).join(', ')}`);
   return { sheet, way: way.join('/') };
 }
 
@@ -124,8 +132,9 @@ function member(r, node, sheets) {
  */
 export async function write(book, leaves, found) {
   const files = new Map([['notebook.yaml', null]]);
-  const common = Object.fromEntries(Object.entries(book.settings || {}).filter(([key]) => leaves.every((l) => l.settings[key])));
-  const out = { notebook: '1', ...filled({ title: book.title, by: book.by, date: book.date, instrument: book.instrument }) };
+  const all = (key) => leaves.every((l) => l.settings[key]);
+  const common = Object.fromEntries(Object.entries(book.settings).filter(([key]) => all(key)));
+  const { title, by, date, instrument } = book, out = { notebook: '1', ...filled({ title, by, date, instrument }) };
   if (Object.keys(common).length) out.settings = common;
   out.photos = leaves.map((leaf) => entry(leaf, common, files));
   const compare = comparisons(book, leaves, found);
@@ -162,7 +171,8 @@ const filled = (o) => Object.fromEntries(Object.entries(o).filter(([, v]) => v))
 // placed gives a file a name that is its own there, and that every computer takes. The same file twice has one place.
 function placed(files, name, blob) {
   for (const [at, b] of files) if (b === blob) return at;
-  const parts = (name || 'photo.jpg').split('/').map((p) => p.replace(/[\\:*?"<>|\u0000-\u001f\u007f-\u009f]/g, '_').trim()).filter((p) => p && p !== '.' && p !== '..');
+  const cleaned = (name || 'photo.jpg').replace(/[\\:*?"<>|\u0000-\u001f\u007f-\u009f]/g, '_').split('/');
+  const parts = cleaned.map((p) => p.trim()).filter((p) => p && p !== '.' && p !== '..');
   const whole = parts.join('/').slice(-150) || 'photo.jpg', [, stem, end] = /^(.*?)(\.[^./]*)?$/s.exec(whole);
   let at = whole;
   for (let k = 2; files.has(at); k++) at = `${stem}-${k}${end || ''}`;

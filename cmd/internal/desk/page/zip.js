@@ -1,6 +1,7 @@
-// One file for a notebook and its photos: a ZIP (PKWARE's APPNOTE, 4.3), written without compression, as photos are packed
-// already, and read with or without (RFC 1951, by the browser). What comes in is not trusted: how many files, how large, and
-// what they are called is looked at before anything is unpacked, and nothing may unpack to more than it says.
+// One file for a notebook and its photos: a ZIP (PKWARE's APPNOTE, 4.3), written without compression, as photos are
+// packed already, and read with or without (RFC 1951, by the browser). What comes in is not trusted: how many files,
+// how large, and what they are called is looked at before anything is unpacked, and nothing may unpack to more than it
+// says.
 
 const most = { packed: 256 << 20, files: 1000, file: 64 << 20, unpacked: 512 << 20 };
 const local = 0x04034b50, central = 0x02014b50, end = 0x06054b50;
@@ -21,7 +22,8 @@ export async function pack(files) {
   }
   if (at > most.packed || files.size > most.files) throw new Error(`the photos are larger than ${most.packed >> 20} MB together`);
   const size = list.reduce((n, p) => n + p.length, 0);
-  return new Blob([...parts, ...list, fields([end], 0, 0, files.size, files.size, [size], [at], 0)], { type: 'application/zip' });
+  return new Blob([...parts, ...list, fields([end], 0, 0, files.size, files.size, [size], [at], 0)],
+    { type: 'application/zip' });
 }
 
 // fields are numbers of two bytes, in brackets of four, the low byte first.
@@ -57,10 +59,14 @@ export async function unpack(blob) {
     }
     if (found.has(f.name)) throw new Error(`it has the file “${f.name.slice(0, 60)}” twice`);
     size += f.size;
-    if (found.size === most.files || f.size > most.file || size > most.unpacked) throw new Error('it holds more than a notebook has');
+    if (found.size === most.files || f.size > most.file || size > most.unpacked) {
+      throw new Error('it holds more than a notebook has');
+    }
     found.set(f.name, f);
   }
-  const book = [...found.keys()].filter((n) => n.split('/').at(-1) === 'notebook.yaml').sort((a, b) => a.split('/').length - b.split('/').length)[0];
+  const deep = (n) => n.split('/').length;
+  const books = [...found.keys()].filter((n) => n.split('/').at(-1) === 'notebook.yaml');
+  const book = books.sort((a, b) => deep(a) - deep(b))[0];
   if (!book) throw new Error('there is no notebook.yaml in it');
   const top = book.slice(0, -'notebook.yaml'.length), out = new Map();
   for (const [name, f] of found) if (name.startsWith(top)) out.set(name.slice(top.length), await content(blob, f));
@@ -83,8 +89,10 @@ function directory(all) {
       if (long(0) !== central || short(8) & 1 || ![0, 8].includes(short(10))) throw torn();
       const from = long(42), letters = new Uint8Array(all.buffer, at + 46, short(28));
       const begin = from + 30 + all.getUint16(from + 26, true) + all.getUint16(from + 28, true);
-      const f = { name: new TextDecoder().decode(letters), packed: short(10) === 8, begin, end: begin + long(20), size: long(24) };
-      if (all.getUint32(from, true) !== local || f.end > all.byteLength || !f.packed && f.end - f.begin !== f.size) throw torn();
+      const f = { name: new TextDecoder().decode(letters), packed: short(10) === 8, begin, end: begin + long(20),
+        size: long(24) };
+      const whole = f.packed || f.end - f.begin === f.size;
+      if (all.getUint32(from, true) !== local || f.end > all.byteLength || !whole) throw torn();
       list.push(f);
       at += 46 + short(28) + short(30) + short(32);
     }
