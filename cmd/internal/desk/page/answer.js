@@ -40,7 +40,7 @@ export function sections(got, doing) {
   };
   for (const id of folded) {
     const s = section(id);
-    if (!s) continue;
+    if (!s || id === 'h-settings' && !d.graticule) continue;
     const title = s.querySelector('h2');
     title.remove();
     if (id === 'h-notes') withButtons(s.querySelector('ul'), d, doing);
@@ -93,7 +93,10 @@ const kindOf = (d) => `${d.signal[0].toUpperCase()}${d.signal.slice(1)}: ${d.sig
 
 // inWords is the section of an error in the page's words, with a button where there is something to do.
 function inWords(section, d, doing) {
-  for (const p of section.querySelectorAll('p')) p.lastChild.textContent = plain(p.lastChild.textContent);
+  for (const p of section.querySelectorAll('p')) {
+    const words = plain(p.lastChild.textContent).replace(/^[a-z]+: /, ''); // the stage that it ended at
+    p.lastChild.textContent = p.children.length ? words : words[0].toUpperCase() + words.slice(1);
+  }
   if (d.error?.kind !== 'graticule') return section;
   const button = make('button', { type: 'button', textContent: 'Put the corners on it' });
   button.addEventListener('click', () => doing.corners());

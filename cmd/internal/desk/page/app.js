@@ -33,6 +33,7 @@ document.addEventListener('keydown', (e) => {
 });
 
 on('turned', (leaf) => {
+  $('samples').open = false;
   fill();
   lay(leaf);
   $('answer').replaceChildren();
@@ -77,10 +78,10 @@ function show() {
   sections(got, doing);
 }
 
-// On paper all is unfolded.
+// On paper the answer is unfolded but for its longest parts, unless a person unfolded them.
 let unfolded = [];
 addEventListener('beforeprint', () => {
-  unfolded = [...$('answer').querySelectorAll('details:not([open])')];
+  unfolded = [...$('answer').querySelectorAll('details:not([open], [data-of=h-budgets], [data-of=h-what-if])')];
   for (const d of unfolded) d.open = true;
 });
 addEventListener('afterprint', () => { for (const d of unfolded) d.open = false; });

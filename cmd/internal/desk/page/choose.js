@@ -40,7 +40,6 @@ async function samples() {
       const button = make('button', { type: 'button' }, image, s.says);
       button.addEventListener('click', async () => {
         const photo = await (await fetch(image.src)).blob();
-        $('samples').open = false;
         take(photo, s.file, s.settings);
       });
       list.append(make('li', {}, button));

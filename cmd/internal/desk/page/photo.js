@@ -84,7 +84,8 @@ export function draw() {
   if (photo && $('photo').src !== photo.url) $('photo').src = photo.url;
   top.size = [d.photo?.width_px || photo?.w || 1, d.photo?.height_px || photo?.h || 1];
   const seen = got.grid !== '';
-  $('view').hidden = $('ask').hidden = !seen;
+  $('view').hidden = !seen;
+  $('ask').hidden = !d.graticule;
   $('again').disabled = !top.settings.corners && !top.settings.boxes;
   $('level').disabled = !seen || !d.graticule || !canLevel(d);
   if (!seen) return;

@@ -56,7 +56,8 @@ function groundHow(way) {
 function grounds() {
   const at = $('form').elements['ground-how'].value === 'at';
   $('ground-at').disabled = !at;
-  $('ground-says').textContent = `${at ? Number($('ground-at').value).toFixed(2) : '–'} boxes above the centre`;
+  const boxes = Number($('ground-at').value);
+  $('ground-says').textContent = `${Math.abs(boxes).toFixed(2)} boxes ${boxes < 0 ? 'below' : 'above'} the centre`;
 }
 
 /** fill puts the settings of the leaf on top into the fields, in the place of what may be typed there. */
@@ -88,7 +89,7 @@ export function showFields(d) {
   const reach = (d.graticule?.rows || 8) / 2, name = shownOf(top), ground = usedOf(d, name).ground_box;
   $('ground-at').min = -reach;
   $('ground-at').max = reach;
-  if (!fieldsOf(top.settings, name).ground && typeof ground === 'number') $('ground-at').value = ground;
+  if (typeof ground === 'number') $('ground-at').value = ground;
   traces(d.traces || [], name);
   if (!later) fill();
 }
