@@ -113,9 +113,9 @@ func TestPhotosThatShareNothing(t *testing.T) {
 	p.says("10.336")
 	p.do(chromedp.Click(`#form input[name=ground-how][value=bottom]`))
 	p.choose("level-colour.jpg") // without volts a box it is in boxes
-	p.until("it is said", `document.getElementById('side-short').textContent.includes('no quantity in common')`)
+	p.until("it is said", `document.getElementById('side-short').textContent.includes('nothing in common to compare')`)
 	if says := js[string](p, `document.getElementById('side-short').textContent`); !strings.Contains(says,
-		"A is slow-pale, B is level-colour") {
+		"(slow-pale: decay, level-colour: level)") {
 		t.Error(says)
 	}
 	p.shot("side-nothing")

@@ -79,10 +79,12 @@ function say(words, ...parts) {
 }
 
 function show(got, ready) {
-  if (!got.comparison) {
-    const names = ready.map((l, i) => `${letter(i)} is ${l.name}`).join(', ');
-    return say(`${capital(got.error.reason)} (${names}). To compare them: ${got.error.hint}.`);
+  if (got.status === 422) {
+    const kinds = ready.map((l) => `${l.name}: ${l.answer.document.signal || 'nothing worked out'}`).join(', ');
+    return say(`These photos have nothing in common to compare (${kinds}). It takes photos of one kind of signal, `
+      + 'with volts and time a box for each.');
   }
+  if (!got.comparison) return say(`${capital(got.error.reason)}. To compare them: ${got.error.hint}.`);
   const page = new DOMParser().parseFromString(got.page, 'text/html'), parts = [];
   for (const s of page.querySelectorAll('main > section:not(.care)')) {
     for (const e of s.querySelectorAll('[id]')) e.id = `side-${e.id}`; // the answer has some of them
