@@ -73,6 +73,7 @@ func (f *Finder) Find(ctx context.Context, o *Options) (*Graticule, error) {
 	}
 	s := &search{Finder: f, ctx: ctx, o: o, ways: ways}
 	g, err := s.find()
+	f.scene.Rest() // a page has several photos open
 	if ctx.Err() != nil {
 		f.forget() // a search that was broken off is not the same as a whole one
 		return nil, ctx.Err()

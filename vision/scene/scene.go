@@ -121,7 +121,9 @@ func (s *Scene) picture(v View, l Level) *Picture {
 		made[Fine] = &Picture{Plane: whole.Plane.Double(), Scale: 2 * whole.Scale}
 		made[Coarse] = whole
 	default:
-		made[Fine] = whole
+		if made[Fine] == nil {
+			made[Fine] = whole
+		}
 		if made[Coarse] != nil {
 			break // the fine one is made again
 		}
@@ -158,6 +160,20 @@ func (s *Scene) keepColours(light [3]*raster.Plane) {
 	s.colours = &Colours{scale: 0.5 / float64(s.reduction())}
 	for c, p := range light {
 		s.colours.plane[c] = p.Halve()
+	}
+}
+
+// Rest forgets all pictures but that of the photo as it is, which the next question looks at first. What else it asks
+// for is made anew, and is the same.
+func (s *Scene) Rest() {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	whole := s.pictures[Photographed][Fine]
+	s.pictures, s.ridges = [views][levels]*Picture{}, [views][levels]*Ridges{}
+	s.pictures[Photographed][Fine] = whole
+	s.colours, s.closer = nil, nil
+	if s.kept != nil {
+		s.kept, s.asked = nil, false
 	}
 }
 
