@@ -22,12 +22,13 @@ import (
 
 // readOptions are the flags of read that say where its output goes.
 type readOptions struct {
-	out    string // folder of the page, the table, the document and the figures
-	json   string // file of the document, or "-"
-	stages string // folder of the pictures of the stages
-	full   bool   // all of the summary, not the short one
-	table  string // file of readings to lay beside the trace
-	print  report.Print
+	out     string // folder of the page, the table, the document and the figures
+	json    string // file of the document, or "-"
+	stages  string // folder of the pictures of the stages
+	full    bool   // all of the summary, not the short one
+	table   string // file of readings to lay beside the trace
+	print   report.Print
+	figures bool // nothing else into out
 
 	replace bool // what is in the places of the output already may be written over
 }
@@ -121,7 +122,10 @@ func outputFlags(c *cobra.Command, s *wire.Settings, o *readOptions) {
 	f := c.Flags()
 	f.StringVar(&o.out, "out", "", "folder for points.csv, result.json, page.html, page.pdf and the figures")
 	f.StringVar(&s.Title, "title", "", "heading of the page (default the file's name)")
-	f.BoolVar(&o.print.Budgets, "budgets", false, "print every budget of uncertainties in page.pdf, not only the largest sources")
+	f.BoolVar(&o.print.Budgets, "budgets", false, "print every budget of uncertainties in page.pdf, not only the table of all of them")
+	f.Var(&boxSize{&o.print.Box}, "scale", "size of a box of the display in the figure to scale: 10mm, 5mm, 1/4in (default 10mm)")
+	f.Var(&paperSize{&o.print.Letter}, "paper", "paper of page.pdf: a4 or letter (default a4)")
+	f.BoolVar(&o.figures, "figures-only", false, "write into --out nothing but the figures, as SVG and in figures.pdf, for a handout")
 	f.BoolVar(&o.full, "full", false, "print all: every result, comparison, doubt and note, and on a terminal a plot")
 	f.StringVar(&o.json, "json", "", "file for the JSON document, or - for the terminal")
 	f.BoolVar(&o.replace, "replace", false, "write over what --out and --json find there, be it the result of another file; never over a file that is read")
@@ -208,9 +212,11 @@ func deliver(c *cobra.Command, a *wire.Answer, sum string, set *save.Set, o read
 		return err
 	}
 	if o.out != "" {
-		files, err := report.Files(doc, a.Reading, o.print)
-		if err != nil {
-			return err
+		files := report.Handout(doc, o.print)
+		if !o.figures {
+			if files, err = report.Files(doc, a.Reading, o.print); err != nil {
+				return err
+			}
 		}
 		if err := addResult(set, o.out, files, sum, o.replace); err != nil {
 			return err

@@ -24,10 +24,30 @@ func Files(d *wire.Document, r *reading.Reading, print Print) (map[string][]byte
 	return files, nil
 }
 
+// Handout gives the figures alone, as SVG files and in one PDF, the display to scale on the first sheet.
+func Handout(d *wire.Document, print Print) map[string][]byte {
+	files := Figures(d)
+	l := leafOf(d, nil, print)
+	s := newSheet("Figures of "+l.Title, print)
+	if f := l.Paper; f != nil {
+		w := print.paperWidth(d.Graticule)
+		s.drawing(f.svg, min(sheetMargin, (s.width-w)/2), s.y, w/f.w)
+		s.y += w * f.h / f.w
+	}
+	for _, f := range l.Figures {
+		s.goOn(sheetGap)
+		s.room(sheetWidth * f.h / f.w)
+		s.drawing(f.svg, sheetMargin, s.y, sheetWidth/f.w)
+		s.y += sheetWidth * f.h / f.w
+	}
+	files["figures.pdf"] = s.file()
+	return files
+}
+
 // MayHold gives the names of files that the folder of d's result may hold, so that a new result can take away what it
 // does not write over. d may come from a file that anybody made: no name leads out of the folder.
 func MayHold(d *wire.Document) []string {
-	names := []string{"result.json", "page.html", "page.pdf", "points.csv", "v-t.svg", "ln-v.svg", "paper.svg"}
+	names := []string{"result.json", "page.html", "page.pdf", "points.csv", "v-t.svg", "ln-v.svg", "paper.svg", "figures.pdf"}
 	for _, t := range d.Traces {
 		signal := string(t.Signal)
 		names = append(names, "points-"+t.Name+".csv", signal+".svg", signal+"-"+t.Name+".svg")

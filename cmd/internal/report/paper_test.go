@@ -2,6 +2,7 @@ package report_test
 
 import (
 	"bytes"
+	"cmp"
 	"compress/zlib"
 	"fmt"
 	"io"
@@ -42,6 +43,33 @@ func TestPaperIsPrintedAtTheScaleItSays(t *testing.T) {
 		step := says / 5 * 72 / 25.4 // of the fine lines, points
 		if n := evenly(strokesOf(t, b), step); n < 5*c.columns-1 {
 			t.Errorf("%d × %d boxes: %d lines of the PDF stand %.2f points apart, want %d", c.columns, c.rows, n, step, 5*c.columns+1)
+		}
+	}
+}
+
+// A box has the size that was asked for, measured between the lines of the PDF, to 0.05 mm, on either paper.
+func TestABoxIsAsLargeAsWanted(t *testing.T) {
+	for _, p := range []report.Print{{}, {Letter: true}, {Box: 5}, {Box: 6.35, Letter: true}} {
+		want := p.Box
+		if want == 0 {
+			want = 10
+		}
+		d := fixed(t)
+		for name, b := range map[string][]byte{"page": report.PDF(d, nil, p), "handout": report.Handout(d, p)["figures.pdf"]} {
+			x := strokesOf(t, b)
+			best := math.Inf(1) // how far the lines of all boxes are off, mm
+			for _, first := range x {
+				off := 0.0
+				for k := 1; k <= 5*d.Graticule.Columns; k++ {
+					at := first + float64(k)*want/5*72/25.4
+					near := slices.MinFunc(x, func(a, b float64) int { return cmp.Compare(math.Abs(a-at), math.Abs(b-at)) })
+					off = max(off, math.Abs(near-at)*25.4/72)
+				}
+				best = min(best, off)
+			}
+			if best > 0.05 {
+				t.Errorf("%s, %+v: the lines are %.3f mm off their places", name, p, best)
+			}
 		}
 	}
 }
