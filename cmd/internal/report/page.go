@@ -128,7 +128,7 @@ func (l *leaf) photoPart() markup {
 	}
 	label := func(of, says string) markup { return element("label", []attribute{{"for", l.prefix + of}}, text(says)) }
 	stack := element("div", class("stack"), img(p.Photo, attribute{"alt", "The photograph, reduced in size"}), overlay(l.d, p))
-	view := append(class("view"), attribute{"tabindex", "0"}, attribute{"role", "region"}, attribute{"aria-label", "The photo"})
+	view := append(class("view"), attribute{"tabindex", "0"}, attribute{"role", "group"}, attribute{"aria-label", "The photo"})
 	return l.section("seen", "photo", "The photo",
 		block("div", class("photo"),
 			join(box("show", attribute{"checked", ""}), label("show", "show the graticule and the traces as found"), element("br", nil)),
@@ -320,7 +320,7 @@ func (l *leaf) budgetsPart() markup {
 		if r.Trials != "" {
 			trials = element("p", nil, text(r.Trials))
 		}
-		wide := append(class("wide"), attribute{"tabindex", "0"}, attribute{"role", "region"}, attribute{"aria-label", "Budget of " + r.Name})
+		wide := append(class("wide"), attribute{"tabindex", "0"}, attribute{"role", "group"}, attribute{"aria-label", "Budget of " + r.Name})
 		return block("details", nil, element("summary", nil, summary...),
 			block("div", wide, grid("fold", names, append(rows, sum)...)), trials)
 	})
@@ -346,7 +346,7 @@ func (l *leaf) budgetGrid() markup {
 	for k := range b.names {
 		heads = append(heads, fmt.Sprint(k+1))
 	}
-	wide := append(class("wide"), attribute{"tabindex", "0"}, attribute{"role", "region"}, attribute{"aria-label", "All budgets"})
+	wide := append(class("wide"), attribute{"tabindex", "0"}, attribute{"role", "group"}, attribute{"aria-label", "All budgets"})
 	return lines(para("", strings.Join(b.says, "; ")), block("div", wide, grid("fold budgets", heads, rows...)),
 		para("quiet", joinNonEmpty(" ", budgetsSay, b.others)))
 }

@@ -349,6 +349,7 @@ type table struct {
 
 func newTable(s *sheet, widths []float64, names ...string) *table {
 	t := &table{s, widths, names}
+	t.room(5 * lineOf(cellSize)) // a head does not stand alone at the foot of a sheet
 	t.row(quietColour, names)
 	return t
 }
