@@ -3,6 +3,7 @@
 import { file } from './core.js';
 import { found } from './compare.js';
 import { $, make } from './dom.js';
+import { plain } from './doubts.js';
 import { add, book, leaves, top, turnTo } from './leaves.js';
 import { read, write } from './notebook.js';
 import { pack, unpack } from './zip.js';
@@ -26,7 +27,7 @@ async function keep(what) {
     save(await file(top, what), what === 'result.zip' ? `${base}.zip` : `${base}-${what}`);
     $('kept').textContent = '';
   } catch (error) {
-    $('kept').textContent = `That did not work: ${error.message}.`;
+    $('kept').textContent = `That did not work: ${plain(error.message.replace(/^--[\w-]+: /, ''))}.`;
   }
 }
 
