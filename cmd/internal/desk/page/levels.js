@@ -18,14 +18,18 @@ export function levelsOn(place) {
   if (element.dataset.levels) return;
   element.dataset.levels = 'yes';
   const here = () => places.find((p) => p.element === element);
-  element.addEventListener('pointermove', (e) => { if (armed) here().line(here().volts(e)); });
+  let aimed = null; // what the line shows is what is taken: a click has its place in whole pixels only
+  for (const what of ['pointerdown', 'pointermove']) {
+    element.addEventListener(what, (e) => {
+      if (armed) here().line(aimed = here().volts(e));
+    });
+  }
   element.addEventListener('pointerleave', () => here()?.line(null));
   element.addEventListener('click', (e) => {
-    const volts = armed ? here().volts(e) : null;
-    if (volts === null) return;
+    if (!armed || aimed === null) return;
     e.stopPropagation();
     arm(false);
-    add(volts);
+    add(aimed);
   }, true);
 }
 
