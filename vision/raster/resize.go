@@ -1,6 +1,8 @@
 package raster
 
-// Planes of other sizes: halved, reduced by a whole factor, doubled, and with their axes swapped.
+// Planes of other sizes: halved, doubled, reduced or enlarged by a whole factor, and with their axes swapped.
+
+import "quadrille/vision/geom"
 
 // Reduce gives the means over k×k samples (k >= 1); a remainder at the right and at the bottom is left
 // out. A position q of the plane is q/k there: both frames count from the top-left corner.
@@ -98,4 +100,30 @@ func (p *Plane) Transpose() *Plane {
 		}
 	})
 	return out
+}
+
+// Enlarged gives a function that fills dst with row y of the plane enlarged k times, of which sample x is what Clamped
+// gives at ((x+0.5)/k, (y+0.5)/k). The function may be called at once from many sides. No row is longer than w.
+func (p *Plane) Enlarged(k, w int) func(dst []float32, y int) {
+	type column struct {
+		at    int
+		share float32
+	}
+	columns := make([]column, w)
+	middle := func(i, n int) float64 { return min(max((float64(i)+0.5)/float64(k), 0.5), float64(n)-0.5) }
+	for i := range columns {
+		x, _ := p.place(geom.Pixel{X: middle(i, p.W), Y: 0.5})
+		columns[i] = column{int(x >> 32), share(x)}
+	}
+	return func(dst []float32, y int) {
+		_, v := p.place(geom.Pixel{X: 0.5, Y: middle(y, p.H)})
+		fy := share(v)
+		high, low := p.Row(int(v>>32)), p.Row(int(v>>32)+1)
+		for i, c := range columns[:len(dst)] {
+			a, b := high[c.at], low[c.at]
+			a += c.share * (high[c.at+1] - a)
+			b += c.share * (low[c.at+1] - b)
+			dst[i] = a + fy*(b-a)
+		}
+	}
 }

@@ -56,6 +56,22 @@ func TestDoubleIsBilinear(t *testing.T) {
 	})
 }
 
+func TestEnlargedIsClampedAtEachSample(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		p, k := drawPlane(t, 2, 20), rapid.IntRange(1, 7).Draw(t, "k")
+		row := p.Enlarged(k, p.W*k+3)
+		dst := make([]float32, p.W*k+3)
+		for y := range p.H*k + 3 {
+			row(dst, y)
+			for x, v := range dst {
+				if want := p.Clamped(geom.Pixel{X: (float64(x) + 0.5) / float64(k), Y: (float64(y) + 0.5) / float64(k)}); v != want {
+					t.Fatalf("(%d, %d): %v, want %v", x, y, v, want)
+				}
+			}
+		}
+	})
+}
+
 func TestTransposeSwapsTheAxes(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		p := drawPlane(t, 0, 80)

@@ -32,6 +32,25 @@ func (p *Plane) Clamped(q geom.Pixel) float32 {
 	return p.at(p.place(q))
 }
 
+// Bilinears samples three planes of one size at q, as Bilinear does each.
+func Bilinears(p [3]*Plane, q geom.Pixel) (v [3]float32, ok bool) {
+	if !p[0].inside(q) {
+		return v, false
+	}
+	x, y := p[0].place(q)
+	fx, fy := share(x), share(y)
+	w := p[0].W
+	k := int(y>>32)*w + int(x>>32)
+	for i := range v {
+		s := p[i].Pix[k : k+w+2]
+		a, b := s[0], s[w]
+		a += fx * (s[1] - a)
+		b += fx * (s[w+1] - b)
+		v[i] = a + fy*(b-a)
+	}
+	return v, true
+}
+
 // Run fills dst with evenly spaced samples, the first at from and the last at to (a single one at from).
 // If either end is closer than half a pixel to the border, or outside, dst stays as it is and Run is false.
 func (p *Plane) Run(dst []float32, from, to geom.Pixel) bool {

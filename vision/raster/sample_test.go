@@ -49,6 +49,10 @@ func TestBilinearIsTheTextbooks(t *testing.T) {
 		if c := p.Clamped(q); c != v {
 			t.Fatalf("clamped %v, bilinear %v", c, v)
 		}
+		half := p.Double().Reduce(2)
+		if of, ok := Bilinears([3]*Plane{p, half, p}, q); !ok || of[0] != v || of[2] != v || of[1] != half.Clamped(q) {
+			t.Fatalf("of three planes %v %v, want %v", of, ok, v)
+		}
 	})
 }
 

@@ -7,6 +7,9 @@ import (
 	"quadrille/vision/raster"
 )
 
+// spotsTogether is how many pixels of a row are asked at once which slabs of the scenery are near them: most have none.
+const spotsTogether = 32
+
 // expose gives the light that falls on the sensor, 1 being the white of the display, before noise.
 func expose(s Scene, v *view, p panel) [3]*raster.Plane {
 	c := s.Camera
@@ -18,18 +21,27 @@ func expose(s Scene, v *view, p panel) [3]*raster.Plane {
 	bands := newShutter(s)
 	left, right, bottom, top := p.edges()
 	raster.Rows(c.Height, func(y0, y1 int) {
+		near := make([]int, 0, len(around.slabs))
+		spots := make([]spot, spotsTogether)
 		for y := y0; y < y1; y++ {
 			r, g, b := out[0].Row(y), out[1].Row(y), out[2].Row(y)
 			seen := bands.share(y)
 			for x := range r {
+				if x%spotsTogether == 0 {
+					spots = spots[:min(spotsTogether, len(r)-x)]
+					for i := range spots {
+						spots[i] = v.plane(geom.Pixel{X: float64(x+i) + 0.5, Y: float64(y) + 0.5})
+					}
+					near = around.near(near[:0], spots)
+				}
 				q := geom.Pixel{X: float64(x) + 0.5, Y: float64(y) + 0.5}
-				at := v.plane(q)
+				at := spots[x%spotsTogether]
 				// Share of the pixel that the panel covers.
 				share := overlap(at.x-at.dx/2, at.x+at.dx/2, left, right) / at.dx *
 					overlap(at.y-at.dy/2, at.y+at.dy/2, bottom, top) / at.dy
 				var l rgb
 				if share < 1 {
-					l = around.light(at, q)
+					l = around.light(at, q, near)
 				}
 				if share > 0 {
 					lit, reflected := p.shine(at), glass.light(at)
@@ -124,13 +136,14 @@ func scatter(p *raster.Plane, share float64) {
 	k := max(1, p.W/500)
 	small := p.Reduce(k)
 	small = small.Blur(scatterWidth * float64(small.W))
+	wideRow := small.Enlarged(k, p.W)
 	raster.Rows(p.H, func(y0, y1 int) {
+		wide := make([]float32, p.W)
 		for y := y0; y < y1; y++ {
 			row := p.Row(y)
-			v := (float64(y) + 0.5) / float64(k)
+			wideRow(wide, y)
 			for x := range row {
-				wide := small.Clamped(geom.Pixel{X: (float64(x) + 0.5) / float64(k), Y: v})
-				row[x] += float32(share) * (wide - row[x])
+				row[x] += float32(share) * (wide[x] - row[x])
 			}
 		}
 	})

@@ -4,7 +4,6 @@ import (
 	"math"
 	"math/rand/v2"
 
-	"quadrille/vision/geom"
 	"quadrille/vision/raster"
 )
 
@@ -101,11 +100,13 @@ func denoise(p [3]*raster.Plane, strength float64) {
 // eachPixel calls do for every pixel of p with the value there of a plane reduced k times.
 func eachPixel(p [3]*raster.Plane, k int, reduced *raster.Plane, do func(i int, v float32)) {
 	w := p[0].W
+	row := reduced.Enlarged(k, w)
 	raster.Rows(p[0].H, func(y0, y1 int) {
+		values := make([]float32, w)
 		for y := y0; y < y1; y++ {
-			v := (float64(y) + 0.5) / float64(k)
-			for x := range w {
-				do(y*w+x, reduced.Clamped(geom.Pixel{X: (float64(x) + 0.5) / float64(k), Y: v}))
+			row(values, y)
+			for x, v := range values {
+				do(y*w+x, v)
 			}
 		}
 	})

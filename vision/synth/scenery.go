@@ -129,17 +129,31 @@ func farPlanes(s Scene, rng *rand.Rand) (far [3]*raster.Plane) {
 	return far
 }
 
-// light gives the scenery at a spot that photo pixel q shows.
-func (sc *scenery) light(s spot, q geom.Pixel) (c rgb) {
-	p := geom.Pixel{X: q.X/sc.scale + 0.5, Y: q.Y/sc.scale + 0.5}
-	for i, f := range sc.far {
-		c[i], _ = f.Bilinear(p)
+// near adds to list the slabs that any of the spots may touch.
+func (sc *scenery) near(list []int, spots []spot) []int {
+	left, right, bottom, top, size := math.Inf(1), math.Inf(-1), math.Inf(1), math.Inf(-1), 0.0
+	for _, s := range spots {
+		left, right, bottom, top = min(left, s.x), max(right, s.x), min(bottom, s.y), max(top, s.y)
+		size = max(size, s.dx+s.dy)
 	}
+	for i := range sc.slabs {
+		b := &sc.slabs[i]
+		if !(b.x-b.halfX-size > right || b.x+b.halfX+size < left || b.y-b.halfY-size > top || b.y+b.halfY+size < bottom) {
+			list = append(list, i)
+		}
+	}
+	return list
+}
+
+// light gives the scenery at a spot that photo pixel q shows; near are the slabs near it.
+func (sc *scenery) light(s spot, q geom.Pixel, near []int) (c rgb) {
 	if sc.mat != nil {
 		c = sc.mat.light(q)
+	} else {
+		c, _ = raster.Bilinears(sc.far, geom.Pixel{X: q.X/sc.scale + 0.5, Y: q.Y/sc.scale + 0.5})
 	}
 	size := (s.dx + s.dy) / 2
-	for i := range sc.slabs {
+	for _, i := range near {
 		b := &sc.slabs[i]
 		if d := b.distance(s.x, s.y, size/2); d < size/2 {
 			c = mix(c, b.c, float32(min(0.5-d/size, 1)))
