@@ -251,21 +251,8 @@ func documentOf(c *cobra.Command, reader *wire.Reader, name string, s wire.Setti
 			return nil, nil, &fileError{fmt.Sprintf("%s: %v", name, err), "give the result.json that read or fit wrote with --out"}
 		}
 		return d, from.is, nil
-	case isPhoto(from.data):
-		return reader.Answer(c.Context(), from.data, s).Document, from.is, nil
 	}
-	return wire.AnswerTable(c.Context(), from.data, s).Document, from.is, nil
-}
-
-// isPhoto tells a picture from text and from a workbook by its first bytes: JPEG, PNG, WebP, and the box of HEIC (those of
-// vision/photo, which decides what it is and says what is not read).
-func isPhoto(data []byte) bool {
-	for _, first := range []string{"\xff\xd8\xff", "\x89PNG", "RIFF"} {
-		if bytes.HasPrefix(data, []byte(first)) {
-			return true
-		}
-	}
-	return len(data) > 12 && string(data[4:8]) == "ftyp"
+	return reader.AnswerFile(c.Context(), from.data, s).Document, from.is, nil
 }
 
 // ofFile says which file an error is about.

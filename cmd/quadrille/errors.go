@@ -42,6 +42,10 @@ func explain(errs io.Writer, err error) int {
 	if errors.Is(err, errDoubted) {
 		return exitDoubted
 	}
+	if book := (*notebookError)(nil); errors.As(err, &book) {
+		book.explain(errs)
+		return exitUsage
+	}
 	hint, status := advice(err)
 	fmt.Fprintf(errs, "quadrille: error: %s\n", report.Clean(err.Error()))
 	if hint != "" {

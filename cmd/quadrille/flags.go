@@ -21,14 +21,14 @@ type flagGroup struct {
 	names string
 }
 
-// flagGroups are those of read, fit and compare; a flag that a command does not have is left out.
+// flagGroups are those of read, fit, compare and sheet; a flag that a command does not have is left out.
 var flagGroups = []flagGroup{
-	{"Most used", "volts-per-box time-per-box ground resistance capacitance out"},
+	{"Most used", "volts-per-box time-per-box ground resistance capacitance new out"},
 	{"Settings of the instrument", "probe volts-accuracy time-accuracy trace"},
 	{"Help by hand", "turn corners corner-uncertainty boxes from to signal"},
 	{"Circuit, and what is known", "settles-at at input-resistance source-resistance known-frequency known-tau known-half-life known-level known-drive"},
 	{"Table of readings", "readings readings-begin column u-volts u-time zero-accuracy"},
-	{"Output", "full json replace title budgets scale paper figures-only monte-carlo show-stages help"},
+	{"Output", "full json fresh replace title budgets scale paper figures-only monte-carlo show-stages help"},
 }
 
 // helpWidth is that of the narrowest terminals, in columns (common practice, no source).

@@ -53,7 +53,7 @@ func await(ctx context.Context, done <-chan int, beat <-chan time.Time, tell io.
 			}
 			return 0, false
 		case <-beat:
-			if serving.Load() {
+			if serving.Load() || counting.Load() {
 				continue
 			}
 			fmt.Fprintf(tell, "quadrille: at work for %v now; Ctrl-C stops it\n", spent)
@@ -63,6 +63,9 @@ func await(ctx context.Context, done <-chan int, beat <-chan time.Time, tell io.
 
 // serving is true once the page is served: then a signal is its ordinary end, which takes 2 s at the most.
 var serving atomic.Bool
+
+// counting is true while the terminal shows how far the work is.
+var counting atomic.Bool
 
 // Exit statuses.
 const (
@@ -176,15 +179,15 @@ its uncertainty.
 		})
 		return err
 	}
-	read, fit, compare := newRead(), newFit(), newCompare()
-	for _, c := range []*cobra.Command{read, fit, compare} {
+	read, fit, compare, sheet := newRead(), newFit(), newCompare(), newSheet()
+	for _, c := range []*cobra.Command{read, fit, compare, sheet} {
 		c.SetUsageFunc(func(c *cobra.Command) error {
 			_, err := io.WriteString(c.OutOrStderr(), groupedUsage(c))
 			return err
 		})
 		complete(c)
 	}
-	root.AddCommand(read, fit, compare, newDesk(), newSynth(), newMan())
+	root.AddCommand(read, fit, compare, sheet, newDesk(), newSynth(), newMan())
 	return root
 }
 

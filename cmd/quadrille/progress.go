@@ -80,3 +80,77 @@ func (p *progress) clear() {
 	}
 	p.shown = false
 }
+
+// A countdown shows on a terminal how many of several photos are read and about how long the others take, once that is
+// longer than a moment. Where nobody sits it shows nothing.
+type countdown struct {
+	out    io.Writer // nil shows nothing
+	after  time.Duration
+	of     int
+	begun  time.Time
+	ticker *time.Ticker
+	stop   chan struct{}
+	ended  sync.WaitGroup
+
+	lock sync.Mutex
+	done int
+}
+
+// showCount shows the reading of so many photos where a person sits at the terminal.
+func showCount(c *cobra.Command, of int) *countdown {
+	if !isTerminal(c.ErrOrStderr()) {
+		return &countdown{}
+	}
+	return newCountdown(c.ErrOrStderr(), of, patience)
+}
+
+func newCountdown(out io.Writer, of int, after time.Duration) *countdown {
+	p := &countdown{out: out, after: after, of: of, begun: time.Now(), ticker: time.NewTicker(after), stop: make(chan struct{})}
+	p.ended.Go(func() {
+		shown := false
+		for {
+			select {
+			case <-p.ticker.C:
+				shown = true
+				counting.Store(true)
+				fmt.Fprintf(p.out, "\r%s\x1b[K", p.says(time.Since(p.begun)))
+			case <-p.stop:
+				if shown {
+					fmt.Fprint(p.out, "\r\x1b[K")
+				}
+				counting.Store(false)
+				return
+			}
+		}
+	})
+	return p
+}
+
+// count tells that so many are done.
+func (p *countdown) count(done int) {
+	p.lock.Lock()
+	defer p.lock.Unlock()
+	p.done = done
+}
+
+// says is the line after so much time: what is left takes as long for each photo as those that are done.
+func (p *countdown) says(spent time.Duration) string {
+	p.lock.Lock()
+	defer p.lock.Unlock()
+	line := fmt.Sprintf("reading the photos: %d of %d", p.done, p.of)
+	if p.done == 0 {
+		return line + " …"
+	}
+	left := spent * time.Duration(p.of-p.done) / time.Duration(p.done)
+	return line + fmt.Sprintf(", about %d s left …", int((left+time.Second-1)/time.Second))
+}
+
+// end takes away what is shown.
+func (p *countdown) end() {
+	if p.out == nil {
+		return
+	}
+	p.ticker.Stop()
+	close(p.stop)
+	p.ended.Wait()
+}

@@ -35,6 +35,42 @@ func TestProgressIsShownOfSlowStagesOnly(t *testing.T) {
 	})
 }
 
+// Of several photos the count and the time that is left are told, by those that are done, and taken away at the end.
+func TestTimeLeftIsTold(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		var out bytes.Buffer
+		p := newCountdown(&out, 6, patience)
+		time.Sleep(patience + patience/2)
+		synctest.Wait()
+		if got := out.String(); got != "\rreading the photos: 0 of 6 …\x1b[K" {
+			t.Errorf("at first it shows %q", got)
+		}
+		out.Reset()
+		p.count(2)
+		time.Sleep(patience)
+		synctest.Wait()
+		if got := out.String(); got != "\rreading the photos: 2 of 6, about 4 s left …\x1b[K" {
+			t.Errorf("then %q", got)
+		}
+		if !counting.Load() {
+			t.Error("the heartbeat goes on")
+		}
+		out.Reset()
+		p.end()
+		if got := out.String(); got != "\r\x1b[K" || counting.Load() {
+			t.Errorf("after it %q", got)
+		}
+		quick := newCountdown(&out, 6, patience)
+		out.Reset()
+		time.Sleep(patience / 2)
+		quick.end()
+		new(countdown).end()
+		if out.Len() > 0 {
+			t.Errorf("what is quick shows %q", out.String())
+		}
+	})
+}
+
 // Every stage of a reading is told of as it begins, and has its words; none is shown where nobody sits at a terminal.
 func TestStagesHaveWords(t *testing.T) {
 	data, err := os.ReadFile("../../testdata/photos/slow-pale.jpg")

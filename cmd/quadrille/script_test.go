@@ -1,6 +1,7 @@
 package main
 
 import (
+	"archive/zip"
 	"bytes"
 	"encoding/binary"
 	"errors"
@@ -12,6 +13,7 @@ import (
 	"math/rand/v2"
 	"os"
 	"os/exec"
+	"strings"
 	"testing"
 
 	"github.com/rogpeppe/go-internal/testscript"
@@ -32,11 +34,13 @@ func TestSessions(t *testing.T) {
 		Setup: func(env *testscript.Env) error {
 			wd, err := os.Getwd()
 			env.Setenv("PHOTOS", wd+"/../../testdata/photos")
+			env.Setenv("XDG_CACHE_HOME", env.WorkDir+"/.kept")
 			return err
 		},
 		Cmds: map[string]func(*testscript.TestScript, bool, []string){
 			"make-photo": makePhoto,
 			"exits":      exits,
+			"zip":        zipped,
 		},
 	})
 }
@@ -58,6 +62,24 @@ func exits(ts *testscript.TestScript, _ bool, args []string) {
 	if fmt.Sprint(status) != args[0] {
 		ts.Fatalf("exit status %d, want %s\n%s%s", status, args[0], ts.ReadFile("stdout"), ts.ReadFile("stderr"))
 	}
+}
+
+// zipped packs files, each under its name or under another: zip ARCHIVE [NAME=]FILE...
+func zipped(ts *testscript.TestScript, _ bool, args []string) {
+	var b bytes.Buffer
+	z := zip.NewWriter(&b)
+	for _, arg := range args[1:] {
+		name, file, renamed := strings.Cut(arg, "=")
+		if !renamed {
+			file = name
+		}
+		w, err := z.Create(name)
+		ts.Check(err)
+		_, err = w.Write([]byte(ts.ReadFile(file)))
+		ts.Check(err)
+	}
+	ts.Check(z.Close())
+	ts.Check(os.WriteFile(ts.MkAbs(args[0]), b.Bytes(), 0o666))
 }
 
 // makePhoto writes a picture of a kind that must be refused, or that is hard to read.

@@ -249,12 +249,11 @@ func near(a, b wire.Number) bool { return math.Abs(float64(a-b)) <= 1e-9*math.Ab
 // compared makes the comparison of the main values; ok is false if fewer than two of them come from readings.
 func compared(quantity string, values []Value) (q Quantity, ok bool) {
 	q = Quantity{Quantity: quantity, Values: values, Pairs: []Pair{}, Agree: true}
-	var of []analysis.Measured
-	var places []int
+	var main []int
 	readings := map[string]bool{}
 	for i, v := range values {
 		if v.Main {
-			of, places = append(of, v.measured()), append(places, i)
+			main = append(main, i)
 			if v.Source != "" {
 				readings[v.Source] = true
 			}
@@ -264,23 +263,28 @@ func compared(quantity string, values []Value) (q Quantity, ok bool) {
 		return q, false
 	}
 	q.Unit = map[string]string{"tau": "s", "frequency": "Hz"}[quantity]
+	q.laidAgainst(main)
+	return q, true
+}
+
+// laidAgainst compares the values at these places, in pairs, together and along the heights of their decays.
+func (q *Quantity) laidAgainst(places []int) {
+	of, high, at := make([]analysis.Measured, len(places)), []analysis.Measured(nil), []float64(nil)
+	for i, k := range places {
+		of[i] = q.Values[k].measured()
+		if h := q.Values[k].Height; h.Known() && h > 0 && q.Values[k].Source != "" {
+			high, at = append(high, of[i]), append(at, float64(h))
+		}
+	}
 	a := analysis.CompareRecords(of)
 	q.Agree = a.Agree
 	for _, p := range a.Pairs {
 		q.Pairs = append(q.Pairs, pairOf(p, places))
 	}
 	q.Together = &Together{wire.Number(a.Chi2), len(of) - 1, a.Agree, wire.Number(a.Mean.X), wire.Number(a.Mean.U)}
-	var high []analysis.Measured
-	var at []float64
-	for i, k := range places {
-		if h := values[k].Height; h.Known() && h > 0 && values[k].Source != "" {
-			high, at = append(high, of[i]), append(at, float64(h))
-		}
-	}
 	if t, ok := analysis.Along(high, at); ok {
 		q.Trend = &Trend{wire.Number(t.Slope), wire.Number(t.U), wire.Number(t.Zeta), t.Agree}
 	}
-	return q, true
 }
 
 func pairOf(p analysis.Apart, places []int) Pair {

@@ -22,6 +22,7 @@ import (
 	"github.com/google/go-cmp/cmp"
 	"github.com/google/go-cmp/cmp/cmpopts"
 
+	"quadrille/cmd/internal/experiment"
 	"quadrille/cmd/internal/notebook"
 	"quadrille/cmd/internal/wire"
 )
@@ -207,6 +208,15 @@ func TestANotebookIsSavedAndOpened(t *testing.T) {
 			if got, err := n.Load(n.Photos[i].File); err != nil || !bytes.Equal(got, want) {
 				t.Errorf("%s is not as it was given: %v", name, err)
 			}
+		}
+
+		// The command line makes its pages.
+		e, err := experiment.Read(t.Context(), n, experiment.Options{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if e.Unread() > 0 || len(e.Compared) != 2 || !e.Compared[0].Made() || !e.Compared[0].Agree {
+			t.Errorf("of the experiment %d photos are not read, compared is %+v", e.Unread(), e.Compared)
 		}
 
 		q := newTab(t, address, 1280)

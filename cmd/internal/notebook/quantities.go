@@ -17,6 +17,9 @@ var quantities = map[string]string{
 	"bandwidth": "Hz", "delay": "s", "amplitude_ratio": "1",
 }
 
+// UnitOf is the SI unit of a quantity, "" if there is none of this name.
+func UnitOf(quantity string) string { return quantities[quantity] }
+
 // Ways that are no method of a reading.
 const (
 	FromGenerator = "generator"

@@ -6,6 +6,7 @@ package report
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"quadrille/cmd/internal/compare"
@@ -33,6 +34,11 @@ type comparedQuantity struct {
 	Verdicts []verdict
 	Figures  []figure
 	Heights  bool // some rows have one
+}
+
+// mixed says that not all rows are compared.
+func (q *comparedQuantity) mixed() bool {
+	return slices.ContainsFunc(q.Rows, func(r comparedRow) bool { return !r.Main })
 }
 
 type comparedRow struct {
@@ -139,7 +145,7 @@ func comparedQuantityOf(q *compare.Quantity) comparedQuantity {
 	var main []wire.Result
 	for i := range q.Values {
 		x := &q.Values[i]
-		row := comparedRow{Who: whose(q, i), Way: way(asResult(q, x)), Value: measured(x.Value, x.U, q.Unit), Main: x.Main}
+		row := comparedRow{Who: readingOf(q, i), Way: way(asResult(q, x)), Value: measured(x.Value, x.U, q.Unit), Main: x.Main}
 		row.Interval = row.Value
 		if x.Expanded.Known() {
 			row.Interval = interval(asResult(q, x))
@@ -158,7 +164,7 @@ func comparedQuantityOf(q *compare.Quantity) comparedQuantity {
 		out.Verdicts = append(out.Verdicts, verdict{p.Agree, fmt.Sprintf("%s and %s %s: %s apart, %s%s", whose(q, p.A), whose(q, p.B), agrees(p.Agree),
 			measured(wire.Number(math.Abs(float64(p.Gap))), p.U, q.Unit), zeta(p.Zeta), takenOff(p.Taken))})
 	}
-	if t := q.Together; t.Degrees > 1 && t.Chi2.Known() {
+	if t := q.Together; t != nil && t.Degrees > 1 && t.Chi2.Known() {
 		out.Verdicts = append(out.Verdicts, verdict{t.Agree, fmt.Sprintf("all %d together %s: χ² = %.1f for %d degrees of freedom", t.Degrees+1, agrees(t.Agree), float64(t.Chi2), t.Degrees)})
 	}
 	if t := q.Trend; t != nil {
@@ -168,7 +174,10 @@ func comparedQuantityOf(q *compare.Quantity) comparedQuantity {
 		}
 		out.Verdicts = append(out.Verdicts, verdict{t.Agree, fmt.Sprintf("against the height of the decays: %s for 1 V, %s; %s", measured(t.Slope, t.U, q.Unit), zeta(t.Zeta), says)})
 	}
-	symbol := map[string]string{"tau": "τ", "frequency": "frequency"}[q.Quantity]
+	symbol := quantityWords(q.Quantity)
+	if q.Quantity == "tau" {
+		symbol = "τ"
+	}
 	if f := sideBySide(symbol, main); f != nil && len(main) > 2 { // two numbers need no picture
 		out.Figures = append(out.Figures, figure{svg: f, Title: out.Name + " in each reading with its expanded uncertainty",
 			Caption: []caption{{"", "What is compared; a bar is the value ± U, and an arrow says that it goes on."}}})
@@ -183,27 +192,61 @@ func comparedQuantityOf(q *compare.Quantity) comparedQuantity {
 // asResult is a value as the other figures and tables take it.
 func asResult(q *compare.Quantity, v *compare.Value) wire.Result {
 	r := wire.Result{Quantity: q.Quantity, Method: v.Method, Label: v.Label, Value: v.Value, U: v.U, Expanded: v.Expanded, Unit: q.Unit}
-	if label, ok := elsewhere[v.Method]; ok {
+	if label, ok := elsewhere[v.Method]; ok && (v.Source == "" || label[0] == "") {
 		r.Label = label[1]
 	}
 	return r
 }
 
-// elsewhere names what comes from no reading: what it is, and whence.
-var elsewhere = map[wire.Text][2]wire.Text{"rc": {"R × C", "from the meters"}, "given": {"the known one", "from elsewhere"}}
+// elsewhere names what comes from no reading: what it is, or "" where it stands under the name of a photo, and whence.
+var elsewhere = map[wire.Text][2]wire.Text{
+	"rc": {"R × C", "from the meters"}, "given": {"the known one", "from elsewhere"},
+	"generator": {"", "the generator’s dial"}, "display": {"", "the display’s own readout"}, "by_hand": {"", "read by hand"},
+	"known": {"", "known from elsewhere"},
+}
 
-// whose names the reading of a value, and its trace if the reading has several of them here.
+// whose names the reading of a value; its way as well if several ways of that reading are compared, and the way alone if
+// there is no other reading.
 func whose(q *compare.Quantity, i int) string {
+	v, name := &q.Values[i], readingOf(q, i)
+	if v.Source == "" || !v.Main {
+		return name
+	}
+	ways, others := 0, 0
+	for k := range q.Values {
+		switch o := &q.Values[k]; {
+		case !o.Main:
+		case readingOf(q, k) != name:
+			others++
+		default:
+			ways++
+		}
+	}
+	by := way(asResult(q, v))
+	if by == "" {
+		by = "the trace"
+	}
+	switch {
+	case ways == 1:
+		return name
+	case others == 0:
+		return by
+	}
+	return name + ", " + by
+}
+
+// readingOf names the reading of a value, and its trace if the reading has several of them here.
+func readingOf(q *compare.Quantity, i int) string {
 	v := &q.Values[i]
 	if v.Source == "" {
 		return string(elsewhere[v.Method][0])
 	}
 	for k := range q.Values {
-		if o := &q.Values[k]; o.Source == v.Source && o.Trace != v.Trace {
-			return v.Source + " (trace " + v.Trace + ")"
+		if o := &q.Values[k]; o.Source == v.Source && o.Trace != v.Trace && o.Trace != "" && v.Trace != "" {
+			return Clean(v.Source) + " (trace " + Clean(v.Trace) + ")"
 		}
 	}
-	return v.Source
+	return Clean(v.Source)
 }
 
 func agrees(yes bool) string {
@@ -289,7 +332,11 @@ func againstHeight(q *compare.Quantity, symbol string) *svg {
 			p.line("bars", 1.6, p.px(float64(v.Height-v.UHeight)), p.py(float64(v.Value)), p.px(float64(v.Height+v.UHeight)), p.py(float64(v.Value)))
 		}
 		s.disc("value", x, p.py(float64(v.Value)), 4)
-		p.text(x+7, p.py(float64(v.Value))-6, "start", whose(q, i))
+		if at, name := p.py(float64(v.Value))-6, whose(q, i); x > (p.left+p.right)/2 {
+			p.text(x-7, at, "end", name)
+		} else {
+			p.text(x+7, at, "start", name)
+		}
 	}
 	return s
 }

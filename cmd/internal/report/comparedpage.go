@@ -37,35 +37,25 @@ func comparedPage(v *comparedView) []byte {
 		}
 		return element("p", nil, text(s.Name+": SHA-256 "), element("span", class("hash"), text(s.SHA256)))
 	})
-	parts := append([]markup{block("header", nil, head...)}, v.pageParts("")...)
+	parts := append([]markup{block("header", nil, head...)}, v.parts()...)
 	return document(v.Title, Print{}, append(parts, care(v.Cautions), block("footer", nil, sums...))...)
 }
 
-// parts are a comparison on a page of several, with its heading; ids begin with a prefix.
-func (v *comparedView) parts(prefix string) []markup {
-	var short markup
-	if v.Short != "" {
-		short = element("p", class("short"), element("strong", nil, text(v.Short)))
-	}
-	head := section("", prefix+"title", v.Title, short)
-	return append([]markup{head}, v.pageParts(prefix)...)
-}
-
-// pageParts are those between the heading and what all pages end with.
-func (v *comparedView) pageParts(prefix string) (parts []markup) {
+// parts are those between the heading and what all pages end with.
+func (v *comparedView) parts() (parts []markup) {
 	if len(v.Remarks) > 0 {
-		parts = append(parts, section("doubts", prefix+"doubts", "Look at this before you use the numbers", bullets(nil, v.Remarks, text)))
+		parts = append(parts, section("doubts", "doubts", "Look at this before you use the numbers", bullets(nil, v.Remarks, text)))
 	}
-	parts = append(parts, section("", prefix+"sources", "What is compared", block("dl", nil, each(v.Sources, func(s comparedSource) markup {
+	parts = append(parts, section("", "sources", "What is compared", block("dl", nil, each(v.Sources, func(s comparedSource) markup {
 		name := element("dt", nil, element("strong", nil, text(s.Name)))
 		return element("div", nil, name, element("dd", nil, text(s.File+": "+s.Says)))
 	})...)))
 	for k := range v.Same {
-		parts = append(parts, samePart(fmt.Sprintf("%ssame-%d", prefix, k), &v.Same[k]))
+		parts = append(parts, samePart(fmt.Sprintf("same-%d", k), &v.Same[k]))
 	}
 	if len(v.Beside) > 0 {
 		names := append(append([]string{"quantity"}, v.Names...), "the widest difference")
-		parts = append(parts, section("", prefix+"beside", "Side by side, without a verdict",
+		parts = append(parts, section("", "beside", "Side by side, without a verdict",
 			grid("fold", names, each(v.Beside, func(q besideQuantity) markup {
 				var cells []cell
 				for i, x := range q.Values {
@@ -97,8 +87,12 @@ func samePart(id string, q *comparedQuantity) markup {
 			return element("figure", nil, drawn(f), element("figcaption", nil, caption...))
 		})...)
 	}
+	bold := ""
+	if q.mixed() {
+		bold = "Values in bold are compared. "
+	}
 	return section("", id, q.Name, grid("fold", names, rows...),
-		para("quiet", "Values in bold are compared. The figures in brackets are the standard uncertainty u in the last digits."),
+		para("quiet", bold+"The figures in brackets are the standard uncertainty u in the last digits."),
 		block("ul", class("agree verdicts"), each(q.Verdicts, func(w verdict) markup {
 			if w.Agree {
 				return element("li", nil, text(w.Says+"."))
@@ -137,26 +131,9 @@ func (s *sheet) comparison(v *comparedView) {
 	for _, k := range v.Sources {
 		s.words(bodySize, "", inkColour, k.Name+"   "+k.File+": "+k.Says)
 	}
-	for _, q := range v.Same {
-		s.head(q.Name, 30)
-		t := newTable(s, []float64{30, 50, 28, 38, 28}, "reading", "way", "value(u)", "value ± U (95 %)", map[bool]string{true: "decay height"}[q.Heights])
-		for _, r := range q.Rows {
-			who := r.Who
-			if r.Main {
-				who += " (compared)"
-			}
-			t.line(who, r.Way, r.Value, r.Interval, r.Height)
-		}
-		s.goOn(2)
-		for _, k := range q.Verdicts {
-			colour := goodColour
-			if !k.Agree {
-				colour = alarmColour
-			}
-			s.beside(colour, "", k.Says+".")
-		}
-		s.goOn(2)
-		s.columns(q.Figures)
+	for k := range v.Same {
+		s.same(&v.Same[k])
+		s.columns(v.Same[k].Figures)
 	}
 	if len(v.Beside) > 0 {
 		s.head("Side by side, without a verdict", 30)
@@ -171,4 +148,22 @@ func (s *sheet) comparison(v *comparedView) {
 			t.line(append(append([]string{q.Name}, q.Values[:len(shown)]...), q.Difference)...)
 		}
 	}
+}
+
+// same writes a quantity that must be one in all readings, but for its figures.
+func (s *sheet) same(q *comparedQuantity) {
+	s.head(q.Name, 30)
+	t := newTable(s, []float64{30, 50, 28, 38, 28}, "reading", "way", "value(u)", "value ± U (95 %)", map[bool]string{true: "decay height"}[q.Heights])
+	for _, r := range q.Rows {
+		who := r.Who
+		if r.Main && q.mixed() {
+			who += " (compared)"
+		}
+		t.line(who, r.Way, r.Value, r.Interval, r.Height)
+	}
+	s.goOn(2)
+	for _, k := range q.Verdicts {
+		s.beside(verdictColour(k.Agree), "", k.Says+".")
+	}
+	s.goOn(2)
 }

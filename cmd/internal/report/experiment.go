@@ -1,83 +1,375 @@
-// The page of a whole experiment: several readings, each with all that its own page has, behind what is compared between
-// them. It is put together from the same parts as the page of one reading (leaf) and that of a comparison.
+// A whole experiment: the photos of a notebook with their documents, and what was asked to be compared, in words for its
+// pages (experimentpage.go, experimentpdf.go) and as text for the terminal.
 
 package report
 
 import (
 	"fmt"
+	"slices"
+	"strings"
+	"unicode"
 
 	"quadrille/cmd/internal/compare"
 	"quadrille/cmd/internal/wire"
 )
 
-// An Experiment is what is handed in. To make its page, read each photo or table, give its document a title (or leave the
-// name of its file), illustrate it, compare documents as is wanted, and call Page and PDF.
+// experimentSchema is the version of an Experiment as JSON.
+const experimentSchema = 1
+
+// An Experiment is what a notebook's photos gave. As JSON it has all documents, but no pictures.
 type Experiment struct {
-	Title string
-	About []string // lines below the title: who, when, with what
-	// Compared come first, in their order: they answer what several readings were made for.
-	Compared []*compare.Comparison
-	Readings []ExperimentReading
+	Schema   int       `json:"schema"`
+	Notebook string    `json:"notebook"` // the name of its file
+	Title    wire.Text `json:"title"`
+	By       wire.Text `json:"by"`
+	Date     wire.Text `json:"date"`
+	Photos   []Part    `json:"photos"`
+	Compared []Asked   `json:"compared"`
 }
 
-// An ExperimentReading is one of an experiment; its pictures may be nil.
-type ExperimentReading struct {
-	Document *wire.Document
-	Pictures *Pictures
+// A Part is one photo, or one table, of an experiment.
+type Part struct {
+	Name       string         `json:"name"`
+	File       string         `json:"file"`
+	Instrument wire.Text      `json:"instrument"`
+	Line       int            `json:"line"` // of the notebook
+	Folder     string         `json:"folder"`
+	Document   *wire.Document `json:"document"` // its error says why it was not read to the end
+	Pictures   *Pictures      `json:"-"`        // nil without a photo
+	Sketch     *Held          `json:"sketch"`   // nil without one
 }
 
-// Page is the experiment as one HTML file that stands alone, as Page makes it of one reading.
-func (e *Experiment) Page(print Print) []byte {
-	head := append([]markup{element("h1", nil, text(Clean(e.Title)))}, each(e.About, func(s string) markup { return element("p", nil, text(Clean(s))) })...)
-	parts := []markup{block("header", nil, head...)}
-	for i, c := range e.Compared {
-		v := comparedViewOf(c)
-		parts = append(parts, v.parts(fmt.Sprintf("c%d-", i+1))...)
-	}
-	var feet []markup
-	for i, r := range e.Readings {
-		l := leafOf(r.Document, r.Pictures, print)
-		l.prefix = fmt.Sprintf("r%d-", i+1)
-		parts = append(parts, block("article", []attribute{{"aria-labelledby", "h-" + l.prefix + "title"}}, append([]markup{l.titlePart()}, l.parts()...)...))
-		feet = append(feet, l.footPart())
-	}
-	return document(Clean(e.Title), print, append(append(parts, care(cautions)), feet...)...)
+// Held is a drawing that was held against the photo of its part.
+type Held struct {
+	File    string   `json:"file"`
+	Agrees  bool     `json:"agrees"`
+	Says    []string `json:"says"`
+	Doubts  []string `json:"doubts"`
+	Picture *Picture `json:"-"` // the drawing with the trace laid over it; nil without
 }
 
-// PDF is the experiment on sheets of paper: what is compared, each reading from a new sheet on, and all appendices.
-func (e *Experiment) PDF(print Print) []byte {
-	s := newSheet(Clean(e.Title), print)
-	s.words(titleSize, "B", inkColour, Clean(e.Title))
-	for _, line := range e.About {
-		s.words(bodySize, "", inkColour, Clean(line))
-	}
-	for _, c := range e.Compared {
-		v := comparedViewOf(c)
-		s.comparison(&v)
-	}
-	var leaves []*leaf
-	for i, r := range e.Readings {
-		l := leafOf(r.Document, r.Pictures, print)
-		leaves = append(leaves, l)
-		if i > 0 || len(e.Compared) > 0 {
-			s.addPage()
-		} else {
-			s.goOn(sheetGap)
-		}
-		s.leafHead(l, headSize)
-		s.leaf(l)
-	}
-	for _, l := range leaves {
-		if len(l.Budgets) > 0 || l.p != nil {
-			s.goOn(sheetGap)
-			s.room(60)
-			s.words(headSize, "B", inkColour, l.Title)
-			s.appendix(l)
+// Asked is one comparison that the notebook asks for.
+type Asked struct {
+	Line int `json:"line"` // of the notebook
+	compare.Quantity
+	Lacking []compare.Lacking `json:"lacking"` // those that have no such value
+}
+
+// Made says whether there was something to compare.
+func (a *Asked) Made() bool { return len(a.Values) > 1 }
+
+// Doubted says that something is to be looked at: a photo that was not read, a doubt, a comparison that cannot be made or
+// that fails.
+func (e *Experiment) Doubted() bool {
+	return slices.ContainsFunc(e.Photos, func(p Part) bool {
+		return p.Document.Error != nil || len(doubts(p.Document)) > 0 || p.Sketch != nil && len(p.Sketch.Doubts) > 0
+	}) || slices.ContainsFunc(e.Compared, func(a Asked) bool { return !a.Made() || !a.Agree || len(a.Lacking) > 0 })
+}
+
+// Unread counts the photos that were not read to the end.
+func (e *Experiment) Unread() (n int) {
+	for _, p := range e.Photos {
+		if p.Document.Error != nil {
+			n++
 		}
 	}
-	s.barred("Before you touch the circuit", ruleColour, cautions)
-	for _, l := range leaves {
-		s.origin(l.Title, l.SHA256)
+	return n
+}
+
+// NameFolders gives each photo the name of its folder, made of its own: letters, digits and dashes, one a photo whatever
+// the file system thinks of capitals.
+func (e *Experiment) NameFolders() {
+	e.Schema = experimentSchema
+	taken := map[string]bool{}
+	for i := range e.Photos {
+		p := &e.Photos[i]
+		base := strings.Trim(strings.Map(func(r rune) rune {
+			if unicode.IsLetter(r) || unicode.IsDigit(r) || r == '_' {
+				return r
+			}
+			return '-'
+		}, p.Name), "-")
+		if r := []rune(base); len(r) > 40 {
+			base = string(r[:40])
+		}
+		if base == "" || isReserved(base) {
+			base = strings.Trim("photo-"+base, "-")
+		}
+		p.Folder = base
+		for k := 2; taken[strings.ToLower(p.Folder)]; k++ {
+			p.Folder = fmt.Sprintf("%s-%d", base, k)
+		}
+		taken[strings.ToLower(p.Folder)] = true
 	}
-	return s.file()
+}
+
+// reserved are names that no file may have on Windows (Microsoft, Naming Files, Paths, and Namespaces; from memory).
+var reserved = []string{"con", "prn", "aux", "nul", "com", "lpt"}
+
+func isReserved(name string) bool {
+	return slices.Contains(reserved, strings.TrimRight(strings.ToLower(name), "0123456789"))
+}
+
+// ExperimentJSON is the experiment for programs.
+func ExperimentJSON(e *Experiment) ([]byte, error) {
+	return wire.EncodeValue(e)
+}
+
+// An experimentView is an experiment in words, rounded numbers and figures.
+type experimentView struct {
+	Title, Origin string
+	Parts         []partView
+	Compared      []askedView
+	Remarks       []string // of all photos and comparisons; each photo's own page has its doubts in full
+	Cautions      []string
+}
+
+// A partView is one photo. Answers has its first values in words, none of one that was not read.
+type partView struct {
+	*leaf
+	Part    *Part
+	Heading string
+	Answers []string
+}
+
+// An askedView is one comparison; Short is its answer.
+type askedView struct {
+	comparedQuantity
+	Short string
+	Agree bool
+	Made  bool
+}
+
+func experimentViewOf(e *Experiment, print Print) experimentView {
+	v := experimentView{Title: Clean(string(e.Title)), Cautions: cautions}
+	if v.Title == "" {
+		v.Title = Clean(e.Notebook)
+	}
+	v.Origin = joinNonEmpty(", ", Clean(string(e.By)), dated(e.Date))
+	for i := range e.Photos {
+		v.Parts = append(v.Parts, partViewOf(i, &e.Photos[i], print))
+	}
+	for i := range v.Parts {
+		if p := &v.Parts[i]; p.Error != nil {
+			v.Remarks = append(v.Remarks, fmt.Sprintf("%s (%s) was not read to the end: %s. %s.",
+				p.Heading, Clean(p.Part.File), p.Error.Reason, capital(string(p.Error.Hint))))
+		}
+	}
+	for i := range e.Compared {
+		a := &e.Compared[i]
+		v.Compared = append(v.Compared, askedViewOf(a))
+		v.Remarks = append(v.Remarks, v.Compared[i].remarks(a)...)
+	}
+	for i := range v.Parts {
+		p := &v.Parts[i]
+		list := p.Doubts.lines()
+		if s := p.Part.Sketch; s != nil {
+			for _, d := range s.Doubts {
+				list = append(list, "sketch: "+d)
+			}
+		}
+		for k, d := range list {
+			if k == mostDoubts {
+				more := counted(float64(len(list)-k), "doubt")
+				v.Remarks = append(v.Remarks, fmt.Sprintf("%s: %s more, on its page.", Clean(p.Part.Name), more))
+				break
+			}
+			v.Remarks = append(v.Remarks, Clean(p.Part.Name)+": "+firstSentence(d))
+		}
+	}
+	return v
+}
+
+// remarks are what is to be looked at of a comparison.
+func (v *askedView) remarks(a *Asked) (list []string) {
+	for _, l := range a.Lacking {
+		list = append(list, lackingSays(a, l))
+	}
+	switch {
+	case !v.Made && len(list) == 0:
+		return []string{v.Name + ": there is only one value. Name another photo, or say what the display, the generator or your " +
+			"own reading gave."}
+	case !v.Made:
+		return []string{v.Name + ": nothing could be compared. " + strings.Join(list, " ")}
+	case !v.Agree:
+		return append([]string{v.Name + ": " + v.Short + ". See below by how much, and look for a wrong setting, a wrong ground " +
+			"line, or what changed between the photos."}, list...)
+	}
+	return list
+}
+
+// mostFormulas is how many lines of a caption the sheet shows, so that the figures of a photo go on one page with it.
+const mostFormulas = 3
+
+// inALine is what a photo gave.
+func (p *partView) inALine() string {
+	switch {
+	case p.Error != nil:
+		return "not read to the end"
+	case len(p.Answers) == 0:
+		return "no result"
+	}
+	return strings.Join(p.Answers, "; ")
+}
+
+// partViewOf leaves out what only the photo's own page has: each decay alone, the comparisons that agree, what the usual
+// mistakes would do, the formulas of many fits, and the ways to τ as a figure.
+func partViewOf(i int, p *Part, print Print) partView {
+	d := p.Document
+	short := *d
+	short.Results, short.Comparisons, short.WhatIfs = mainResults(d), nil, nil
+	v := partView{leaf: leafOf(&short, p.Pictures, print), Part: p, Heading: Clean(p.Name)}
+	v.prefix = fmt.Sprintf("p%d-", i+1)
+	v.Doubts, v.Notes, v.Sentence = doubts(d), notes(d), agreementSays(d.Comparisons)
+	v.Agreement = slices.DeleteFunc(slices.Clone(d.Comparisons), func(c wire.Comparison) bool { return c.Agree })
+	v.Figures = slices.DeleteFunc(v.Figures, func(f figure) bool { return f.Title == tauTitle })
+	for i := range v.Figures {
+		if f := &v.Figures[i]; len(f.Caption) > mostFormulas+1 {
+			more := len(f.Caption) - mostFormulas
+			f.Caption = append(slices.Clip(f.Caption[:mostFormulas]), caption{"", fmt.Sprintf("%d more are on the photo’s own page.", more)})
+		}
+	}
+	if d.Title != "" {
+		v.Heading += ": " + Clean(string(d.Title))
+	}
+	v.Title, v.Answers = v.Heading, v.Short
+	for i := range v.Doubts {
+		v.Doubts[i].Says = asKeys(v.Doubts[i].Says)
+	}
+	for i := range v.Notes {
+		v.Notes[i].Says = asKeys(v.Notes[i].Says)
+	}
+	if v.Error != nil {
+		told := *v.Error
+		told.Reason, told.Hint = asKeys(told.Reason), wire.Text(asKeys(string(told.Hint)))
+		v.Error = &told
+		v.Answers = nil
+	}
+	return v
+}
+
+func askedViewOf(a *Asked) askedView {
+	v := askedView{comparedQuantity: comparedQuantityOf(&a.Quantity), Made: a.Made(), Agree: a.Agree}
+	v.Name = capital(quantityWords(a.Quantity.Quantity))
+	var who []string
+	for i := range a.Values {
+		if name := readingOf(&a.Quantity, i); !slices.Contains(who, name) {
+			who = append(who, name)
+		}
+	}
+	switch {
+	case len(who) == 1 && v.Made:
+		v.Name += fmt.Sprintf(" of %s in %s", who[0], counted(float64(len(a.Values)), "way"))
+	case len(who) > 0:
+		v.Name += " of " + strings.Join(who, ", ")
+	}
+	if len(a.Pairs) > mostPairs {
+		v.Verdicts = fewer(v.Verdicts, len(a.Pairs))
+	}
+	if v.Made {
+		_, v.Short, _ = strings.Cut(shortOf(&a.Quantity), ": ")
+	}
+	return v
+}
+
+// mostPairs is how many pairs of a comparison are all told: those of four values.
+const mostPairs = 6
+
+// fewer keeps of the first verdicts, which are those of so many pairs, the ones that do not agree, and counts the others.
+func fewer(verdicts []verdict, pairs int) (out []verdict) {
+	agree := 0
+	for i, w := range verdicts {
+		switch {
+		case i >= pairs && agree > 0:
+			out = append(out, verdict{true, fmt.Sprintf("%d of the %d pairs agree", agree, pairs)})
+			agree = 0
+			fallthrough
+		case i >= pairs || !w.Agree:
+			out = append(out, w)
+		default:
+			agree++
+		}
+	}
+	if agree > 0 {
+		out = append(out, verdict{true, fmt.Sprintf("%d of the %d pairs agree", agree, pairs)})
+	}
+	return out
+}
+
+func quantityWords(quantity string) string {
+	if name := quantityNames[quantity]; name != "" {
+		return name
+	}
+	return strings.ReplaceAll(quantity, "_", " ")
+}
+
+func lackingSays(a *Asked, l compare.Lacking) string {
+	what := quantityWords(a.Quantity.Quantity)
+	if l.Way != "" {
+		what += " by the way " + l.Way
+	}
+	if l.Signal == "" {
+		return fmt.Sprintf("%s was not read, so that there is no %s of it.", Clean(l.Name), what)
+	}
+	return fmt.Sprintf("%s was taken for a signal of the kind %s and gives no %s in seconds and volts: look at its kind of signal "+
+		"and its settings.", Clean(l.Name), l.Signal, what)
+}
+
+// asKeys writes the flags that a sentence names as the notebook's keys.
+func asKeys(text string) string {
+	var b strings.Builder
+	for {
+		before, after, found := strings.Cut(text, "--")
+		b.WriteString(before)
+		if !found {
+			return b.String()
+		}
+		n := 0
+		for n < len(after) && (after[n] >= 'a' && after[n] <= 'z' || n > 0 && after[n] == '-') {
+			n++
+		}
+		if n == 0 {
+			b.WriteString("--")
+		}
+		b.WriteString(strings.ReplaceAll(after[:n], "-", "_"))
+		text = after[n:]
+	}
+}
+
+// ExperimentText is the experiment for a terminal of so many columns, held between 50 and 80: the answer of each photo,
+// what was compared, and what is to be looked at.
+func ExperimentText(e *Experiment, width int) string {
+	v := experimentViewOf(e, Print{})
+	t := &page{width: min(max(width, minWidth), maxWidth)}
+	t.wrapped(v.Title)
+	t.line("")
+	for i := range v.Parts {
+		p := &v.Parts[i]
+		t.line(Clean(p.Part.Name))
+		for _, l := range wrap(p.inALine(), t.width-2) {
+			t.line("  " + l)
+		}
+	}
+	if len(v.Compared) > 0 {
+		t.line("")
+	}
+	for _, a := range v.Compared {
+		if !a.Made {
+			continue
+		}
+		t.item(map[bool]string{true: "=", false: "≠"}[a.Agree], a.Name+": "+a.Short)
+		for _, k := range a.Verdicts {
+			if !k.Agree {
+				t.item("  ≠", k.Says)
+			}
+		}
+	}
+	if len(v.Remarks) > 0 {
+		t.line("")
+		t.line(doubtsHead)
+		for _, r := range v.Remarks {
+			t.item("!", r)
+		}
+	}
+	return t.String()
 }

@@ -1,46 +1,154 @@
 package report_test
 
 import (
+	"regexp"
 	"slices"
 	"strings"
 	"testing"
 
+	"golang.org/x/net/html"
+
+	"quadrille/calibrate/unit"
 	"quadrille/cmd/internal/compare"
 	"quadrille/cmd/internal/report"
 	"quadrille/cmd/internal/wire"
 )
 
-// The page of an experiment has each reading whole and their comparison; no id is there twice, and no text is markup.
-func TestAnExperimentHasAllOfItsReadings(t *testing.T) {
-	of := func(title string) []string {
-		a, b := fixed(t), fixed(t)
-		a.Title, b.Title = "At 3 V", wire.Text(title)
-		c := comparisonOf(t, func(*wire.Document) {})
-		e := report.Experiment{Title: "Mist timer " + title, About: []string{title, "10 November"}, Compared: []*compare.Comparison{c},
-			Readings: []report.ExperimentReading{{Document: a}, {Document: b}}}
-		page := e.Page(report.Print{})
-		balanced(t, string(page))
-		for _, s := range []string{"<h1>Mist timer", ">At 3 V</h2>", "10 November", `id="h-r1-results"`, `id="h-r2-results"`, `id="h-c1-sources"`} {
-			if !strings.Contains(string(page), s) {
-				t.Errorf("no %s on the page", s)
+// experiment has the fixed document twice, once as slow by a twentieth, and a photo that was not read; of stands in every
+// text that comes from a notebook.
+func experiment(t testing.TB, of string) *report.Experiment {
+	t.Helper()
+	slow, unread := fixed(t), fixed(t)
+	for i := range slow.Results {
+		if r := &slow.Results[i]; r.Quantity == "tau" {
+			r.Value *= 1.05
+		}
+	}
+	slow.Doubts = []string{"Look at it with --ground bottom: " + of}
+	*unread = wire.Document{Error: &wire.Error{Kind: "graticule", Reason: "there is no grid on " + of, Hint: "give --corners"}}
+	first := fixed(t)
+	first.Title = wire.Text(of)
+	names := []string{"low" + of, "high" + of, "gone" + of}
+	e := &report.Experiment{Notebook: "book.yaml", Title: wire.Text("Two drives " + of), By: wire.Text("A. Student " + of), Date: "2026-11-30",
+		Photos: []report.Part{{Name: names[0], File: "low.jpg" + of, Document: first}, {Name: names[1], File: "high.jpg", Document: slow},
+			{Name: names[2], File: "gone.jpg", Document: unread}}}
+	e.Photos[1].Sketch = &report.Held{File: "drawn.png" + of, Says: []string{"The drawing is within 0.2 box " + of}, Doubts: []string{"It ends early " + of}}
+	e.NameFolders()
+	members := []compare.Member{{Name: names[0], Document: first}, {Name: names[1], Document: slow}, {Name: names[2]}}
+	for _, list := range [][]compare.Member{members, members[:1], compare.Member{Name: names[0], Document: first}.AllWays("tau")} {
+		q, lacking := compare.Asked("tau", "s", list)
+		e.Compared = append(e.Compared, report.Asked{Quantity: q, Lacking: lacking})
+	}
+	return e
+}
+
+// The terminal has each photo's answer, what was compared and what is to be looked at.
+func TestExperimentOnATerminal(t *testing.T) {
+	golden(t, "experiment.txt", []byte(report.ExperimentText(experiment(t, ""), 80)))
+}
+
+// Of many values not every pair is told that agrees.
+func TestManyPairsAreCounted(t *testing.T) {
+	e := experiment(t, "")
+	members := []compare.Member{{Name: "low", Document: e.Photos[0].Document}}
+	for _, x := range []float64{10.3, 10.35, 10.4, 12} {
+		members = append(members, compare.Member{Name: "low", Way: "by_hand", Given: &unit.Value{X: x, U: 0.1}})
+	}
+	q, _ := compare.Asked("tau", "s", members)
+	e.Compared = []report.Asked{{Quantity: q}}
+	page := string(report.ExperimentPage(e, report.Print{}))
+	if !strings.Contains(page, "6 of the 10 pairs agree") || strings.Count(page, "read by hand do not agree: ") != 4 || !strings.Contains(page, "all 5 together do not agree") {
+		t.Error(regexp.MustCompile(`<li[^<]*`).FindAllString(page, -1))
+	}
+}
+
+// One page holds all photos: its headings have names of their own, it asks nobody for anything, and it links to what lies
+// beside it.
+func TestExperimentPageStandsAlone(t *testing.T) {
+	page := report.ExperimentPage(experiment(t, ""), report.Print{})
+	root, err := html.Parse(strings.NewReader(string(page)))
+	if err != nil {
+		t.Fatal(err)
+	}
+	ids, named, links := map[string]bool{}, []string{}, []string{}
+	for n := range root.Descendants() {
+		for _, a := range n.Attr {
+			switch a.Key {
+			case "id":
+				if ids[a.Val] {
+					t.Errorf("two are called %s", a.Val)
+				}
+				ids[a.Val] = true
+			case "aria-labelledby", "for":
+				named = append(named, a.Val)
+			case "href":
+				links = append(links, a.Val)
+			case "src":
+				if !strings.HasPrefix(a.Val, "data:") {
+					t.Errorf("it loads %s", a.Val)
+				}
 			}
 		}
-		if pages, _ := sheets(t, e.PDF(report.Print{Letter: true})); pages < 5 || pages > 12 {
-			t.Errorf("%d sheets", pages)
-		}
-		var ids []string
-		for _, s := range strings.Split(string(page), ` id="`)[1:] {
-			ids = append(ids, s[:strings.Index(s, `"`)])
-		}
-		if all := len(ids); len(slices.Compact(slices.Sorted(slices.Values(ids)))) != all {
-			t.Error("an id is there twice")
-		}
-		return skeleton(t, page)
 	}
-	plain := of("at 6 V")
-	for _, title := range hostile {
-		if !slices.Equal(of(title+"."), plain) {
-			t.Errorf("%q changes the page", title)
+	for _, id := range named {
+		if !ids[id] {
+			t.Errorf("nothing is called %s", id)
 		}
+	}
+	if !slices.Equal(links, []string{"low/page.html", "high/page.html"}) {
+		t.Errorf("it links to %v", links)
+	}
+	text := string(page)
+	balanced(t, text)
+	for _, has := range []string{"gone was not read", "ground bottom", "Not read to the end", "The drawing drawn.png against the photo", "It ends early", "Before you touch the circuit"} {
+		if !strings.Contains(text, has) {
+			t.Errorf("it does not say %q", has)
+		}
+	}
+	if regexp.MustCompile(`--[a-z]+-?[a-z]*[ :]`).MatchString(strings.Join(regexp.MustCompile(`<li>[^<]*`).FindAllString(text, -1), "")) {
+		t.Error("it names flags, and not the keys of a notebook")
+	}
+}
+
+// Whatever a notebook's texts are, they stay text.
+func TestNoTextOfANotebookBecomesMarkup(t *testing.T) {
+	plain := skeleton(t, report.ExperimentPage(experiment(t, "plain"), report.Print{}))
+	link := regexp.MustCompile(`^a href .*`)
+	for _, of := range hostile {
+		got := skeleton(t, report.ExperimentPage(experiment(t, of), report.Print{}))
+		for _, l := range [][]string{plain, got} {
+			for i := range l {
+				l[i] = link.ReplaceAllString(l[i], "a")
+			}
+		}
+		if !slices.Equal(got, plain) {
+			t.Errorf("%q changes the page", of)
+		}
+	}
+}
+
+// The sheets begin with the answers, and each photo and the appendix on a page of their own.
+func TestExperimentPDFIsAWholeFile(t *testing.T) {
+	for _, of := range []string{"", "漢字 𝜏 \x00 \xff", strings.Repeat("longwithoutspaces", 50)} {
+		if pages, _ := sheets(t, report.ExperimentPDF(experiment(t, of), report.Print{})); pages < 5 {
+			t.Errorf("%d pages, want 5 at least", pages)
+		}
+	}
+}
+
+// Folders are called as their photos are, in letters that every file system has, and no two alike.
+func TestFoldersOfAnExperiment(t *testing.T) {
+	e := &report.Experiment{}
+	for _, name := range []string{"low drive", "Low/Drive", "../..", "τ at 3 V", "con:", "", strings.Repeat("x", 99)} {
+		e.Photos = append(e.Photos, report.Part{Name: name})
+	}
+	e.NameFolders()
+	var got []string
+	for _, p := range e.Photos {
+		got = append(got, p.Folder)
+	}
+	want := []string{"low-drive", "Low-Drive-2", "photo", "τ-at-3-V", "photo-con", "photo-2", strings.Repeat("x", 40)}
+	if !slices.Equal(got, want) {
+		t.Errorf("%q", got)
 	}
 }

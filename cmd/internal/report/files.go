@@ -13,11 +13,15 @@ import (
 // was made from; it has the photo for the pictures. The same d and r, but for the times of d's stages, give the same
 // bytes, other than those of result.json.
 func Files(d *wire.Document, r *reading.Reading, print Print) (map[string][]byte, error) {
+	return FilesOf(d, Illustrate(r), print)
+}
+
+// FilesOf is Files for a document whose pictures were made before; nil for none.
+func FilesOf(d *wire.Document, pictures *Pictures, print Print) (map[string][]byte, error) {
 	text, err := wire.Encode(d)
 	if err != nil {
 		return nil, err
 	}
-	pictures := Illustrate(r)
 	files := Figures(d)
 	files["result.json"], files["page.html"], files["page.pdf"] = text, Page(d, pictures, print), PDF(d, pictures, print)
 	maps.Copy(files, tables(d))

@@ -160,6 +160,11 @@ func drawn(f figure) markup { return markup{f.inner(f.Title)} }
 
 // document is a page that needs nothing else: it loads nothing from anywhere, and its policy forbids it to.
 func document(title string, print Print, parts ...markup) []byte {
+	return documentIn(pageStyle, title, print, parts...)
+}
+
+// documentIn is document in another style.
+func documentIn(style, title string, print Print, parts ...markup) []byte {
 	head := block("head", nil,
 		element("meta", []attribute{{"charset", "utf-8"}}),
 		element("meta", []attribute{{"name", "viewport"}, {"content", "width=device-width, initial-scale=1"}}),
@@ -167,7 +172,7 @@ func document(title string, print Print, parts ...markup) []byte {
 		element("meta", []attribute{{"http-equiv", "Content-Security-Policy"},
 			{"content", "default-src 'none'; img-src data:; style-src 'unsafe-inline'"}}),
 		element("title", nil, text(title)),
-		element("style", nil, markup{pageStyle + "@page { size: " + print.cssSize() + "; margin: 12mm; }\n"}))
+		element("style", nil, markup{style + "@page { size: " + print.cssSize() + "; margin: 12mm; }\n"}))
 	body := block("body", nil, block("main", nil, parts...))
 	return []byte("<!DOCTYPE html>\n" + block("html", []attribute{{"lang", "en"}}, head, body).html + "\n")
 }

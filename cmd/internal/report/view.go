@@ -160,6 +160,9 @@ func paperOf(d *wire.Document, print Print) *figure {
 	return &figure{svg: s, Title: "The traces on squared paper, one box of the display to one square", Caption: []caption{{"", paperCaption(d, print)}, {"settings", settingsSay(d)}}, Paper: true}
 }
 
+// tauTitle is that of the figure with all ways to the time constant.
+const tauTitle = "The time constant by each method with its expanded uncertainty"
+
 // figures gives those that the document has data for.
 func figures(d *wire.Document) []figure {
 	var out []figure
@@ -191,7 +194,7 @@ func figures(d *wire.Document) []figure {
 	}
 	add(logFigure(d), "Logarithm of the voltage against time with a straight line", logs...)
 	for _, taus := range constants(d) {
-		add(tauFigure(taus), "The time constant by each method with its expanded uncertainty",
+		add(tauFigure(taus), tauTitle,
 			caption{"", ofResult(d, taus[0], "The time constant by each method; a bar is the value ± U, and an arrow says that it goes on.")})
 	}
 	return out

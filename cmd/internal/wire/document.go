@@ -356,12 +356,15 @@ func parseNumber(b []byte) (float64, error) {
 }
 
 // Encode writes the document as JSON, indented by one space, with a newline at the end.
-func Encode(d *Document) ([]byte, error) {
+func Encode(d *Document) ([]byte, error) { return EncodeValue(d) }
+
+// EncodeValue is Encode for something that has documents in it.
+func EncodeValue(v any) ([]byte, error) {
 	var out bytes.Buffer
 	e := json.NewEncoder(&out)
 	e.SetEscapeHTML(false)
 	e.SetIndent("", " ")
-	if err := e.Encode(d); err != nil {
+	if err := e.Encode(v); err != nil {
 		return nil, err
 	}
 	return visible(joinLists(out.Bytes())), nil

@@ -101,6 +101,25 @@ func AnswerTable(ctx context.Context, table []byte, given Settings) *Answer {
 	return answer(reading.FromTable(ctx, table, s)).titled(given.Title)
 }
 
+// AnswerFile is Answer for a photo, or AnswerTable for what is no picture by its first bytes.
+func (r *Reader) AnswerFile(ctx context.Context, file []byte, given Settings) *Answer {
+	if IsPhoto(file) {
+		return r.Answer(ctx, file, given)
+	}
+	return AnswerTable(ctx, file, given)
+}
+
+// IsPhoto tells a picture from text and from a workbook by its first bytes: JPEG, PNG, WebP, and the box of HEIC (those of
+// vision/photo, which decides what it is and says what is not read).
+func IsPhoto(data []byte) bool {
+	for _, first := range []string{"\xff\xd8\xff", "\x89PNG", "RIFF"} {
+		if bytes.HasPrefix(data, []byte(first)) {
+			return true
+		}
+	}
+	return len(data) > 12 && string(data[4:8]) == "ftyp"
+}
+
 func answer(r *reading.Reading, err error) *Answer {
 	d := From(r)
 	d.Error = ErrorOf(err)

@@ -1,0 +1,227 @@
+package experiment_test
+
+import (
+	"bytes"
+	"context"
+	"errors"
+	"math"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"sync"
+	"testing"
+	"testing/fstest"
+	"time"
+
+	"quadrille/cmd/internal/experiment"
+	"quadrille/cmd/internal/notebook"
+	"quadrille/cmd/internal/report"
+	"quadrille/cmd/internal/wire"
+	"quadrille/vision/synth"
+)
+
+// small is the supply's level on a photo of 0.7 million pixels, which is read in a moment.
+var small = sync.OnceValue(func() []byte {
+	s := synth.Scene{TimePerBox: 1e-3, Camera: synth.Camera{Width: 1000, Height: 752},
+		Signals: []synth.Signal{{Form: synth.Level, VStart: 9, VEnd: 9, VoltsPerBox: 1.5, GroundBox: -3}}}
+	b, _, err := s.JPEG()
+	if err != nil {
+		panic(err)
+	}
+	return b
+})
+
+// book reads a notebook that lies beside the small photo and other files.
+func book(t *testing.T, text string, other map[string]string) *notebook.Notebook {
+	t.Helper()
+	files := fstest.MapFS{"book.yaml": {Data: []byte(text)}, "level.jpg": {Data: small()}}
+	for name, content := range other {
+		files[name] = &fstest.MapFile{Data: []byte(content)}
+	}
+	n, err := notebook.Read(files, "book.yaml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	return n
+}
+
+func read(t *testing.T, n *notebook.Notebook, o experiment.Options) *report.Experiment {
+	t.Helper()
+	e, err := experiment.Read(t.Context(), n, o)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return e
+}
+
+const level = "notebook: 1\ntitle: The supply\nphotos:\n  - {file: level.jpg, name: supply, volts_per_box: 1.5V, time_per_box: 1ms, ground: \"-3\", " +
+	"display: {v_mean: 9.02V}, by_hand: {v_mean: 9.0V ± 0.15V}}\n"
+
+// One photo is compared by all its ways and with all that the notebook says of it; a table stands in the place of a photo.
+func TestPhotosAndTablesAreReadAndCompared(t *testing.T) {
+	table := "t_s,v_V,u_V\n0,9.1,0.1\n1,9.0,0.1\n2,8.9,0.1\n3,9.0,0.1\n4,9.0,0.1\n"
+	n := book(t, level+"  - {file: hand.csv, signal: level}\ncompare:\n  - {quantity: v_mean, of: supply}\n  - {quantity: v_mean}\n",
+		map[string]string{"hand.csv": table})
+	var counted []int
+	e := read(t, n, experiment.Options{Done: func(done int) { counted = append(counted, done) }})
+	if !slices.Equal(counted, []int{1, 2}) {
+		t.Errorf("told were %v", counted)
+	}
+	for _, p := range e.Photos {
+		if p.Document.Error != nil || p.Folder != p.Name {
+			t.Errorf("%s in %s: %+v", p.Name, p.Folder, p.Document.Error)
+		}
+	}
+	if e.Photos[1].Document.Table == nil || e.Photos[1].Pictures != nil || e.Photos[0].Pictures == nil {
+		t.Error("the table is no table, or the photo has no pictures")
+	}
+	var ways []string
+	for _, v := range e.Compared[0].Values {
+		ways = append(ways, string(v.Method))
+	}
+	if got := strings.Join(ways, " "); got != "mean display by_hand" || !e.Compared[0].Agree {
+		t.Errorf("compared were %s, agree %v", got, e.Compared[0].Agree)
+	}
+	if b := e.Compared[1]; len(b.Values) != 2 || b.Values[0].Source != "supply" || b.Values[1].Source != "hand" || !b.Agree || e.Doubted() {
+		t.Errorf("of all photos %+v; doubted %v", b, e.Doubted())
+	}
+}
+
+// A photo that cannot be read stops nothing and is not silent, and what is compared with it is named.
+func TestWhatCannotBeReadStopsNothing(t *testing.T) {
+	n := book(t, level+"  - {file: broken.jpg}\n  - {file: no-trace.jpg}\ncompare:\n  - {quantity: v_mean, of: [supply, broken]}\n",
+		map[string]string{"broken.jpg": "\xff\xd8\xff", "no-trace.jpg": "GIF89a"})
+	e := read(t, n, experiment.Options{})
+	if e.Photos[0].Document.Error != nil || e.Unread() != 2 || !e.Doubted() {
+		t.Errorf("%d not read, doubted %v", e.Unread(), e.Doubted())
+	}
+	if err := e.Photos[1].Document.Error; err == nil || err.Kind != "file" || err.Hint == "" {
+		t.Errorf("the broken one says %+v", err)
+	}
+	if a := e.Compared[0]; a.Made() || len(a.Lacking) != 1 || a.Lacking[0].Name != "broken" {
+		t.Errorf("compared is %+v", a)
+	}
+}
+
+// A cancelled run ends at once and gives nothing.
+func TestACancelledRunEnds(t *testing.T) {
+	ctx, cancel := context.WithCancel(t.Context())
+	n := book(t, level, nil)
+	cancel()
+	if _, err := experiment.Read(ctx, n, experiment.Options{}); !errors.Is(err, context.Canceled) {
+		t.Errorf("error %v", err)
+	}
+}
+
+// times are those of the stages, which differ from reading to reading.
+func times(e *report.Experiment) (out []wire.Number) {
+	for _, s := range e.Photos[0].Document.Stages {
+		out = append(out, s.Seconds)
+	}
+	return out
+}
+
+// A second run uses what was kept and gives the same pages; another photo, setting or program, a file that was changed or
+// cut, and --fresh do not.
+func TestReadingsAreKept(t *testing.T) {
+	dir := filepath.Join(t.TempDir(), "kept")
+	n := book(t, level, nil)
+	first := read(t, n, experiment.Options{Kept: experiment.NewShelf(dir, "one", false)})
+	pages := func(e *report.Experiment) []byte {
+		files, err := report.ExperimentFiles(e, report.Print{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		return slices.Concat(files["sheet.html"], files["sheet.pdf"], files["sheet.json"], files["supply/page.html"], files["supply/result.json"])
+	}
+	want := pages(first)
+	again := read(t, n, experiment.Options{Kept: experiment.NewShelf(dir, "one", false)})
+	if !slices.Equal(times(first), times(again)) {
+		t.Error("the second run read the photo again")
+	}
+	if !bytes.Equal(pages(again), want) {
+		t.Error("the second run gives other pages")
+	}
+	anew := func(what string, n *notebook.Notebook, s *experiment.Shelf) {
+		t.Helper()
+		if e := read(t, n, experiment.Options{Kept: s}); slices.Equal(times(e), times(first)) {
+			t.Errorf("%s: what was kept was used", what)
+		} else if math.Abs(float64(e.Photos[0].Document.Results[0].Value-first.Photos[0].Document.Results[0].Value)) > 2 {
+			t.Errorf("%s: it is %+v", what, e.Photos[0].Document.Results[0].Value)
+		}
+	}
+	anew("nothing is kept", n, nil)
+	anew("another program", n, experiment.NewShelf(dir, "two", false))
+	anew("fresh", n, experiment.NewShelf(dir, "one", true))
+	anew("another setting", book(t, strings.Replace(level, "1.5V", "1.6V", 1), nil), experiment.NewShelf(dir, "one", false))
+	for what, spoil := range map[string]func([]byte) []byte{
+		"cut": func(b []byte) []byte { return b[:len(b)/2] }, "empty": func([]byte) []byte { return nil },
+		"changed": func(b []byte) []byte {
+			if len(b) > 0 {
+				b[len(b)/2] ^= 1
+			}
+			return b
+		},
+	} {
+		list, err := filepath.Glob(filepath.Join(dir, "*"))
+		if err != nil || len(list) == 0 {
+			t.Fatal(list, err)
+		}
+		for _, path := range list {
+			b, err := os.ReadFile(path)
+			if err == nil {
+				err = os.WriteFile(path, spoil(b), 0o600)
+			}
+			if err != nil {
+				t.Fatal(err)
+			}
+		}
+		anew(what, n, experiment.NewShelf(dir, "one", false))
+	}
+	blocked := filepath.Join(dir, "file")
+	if err := os.WriteFile(blocked, nil, 0o600); err != nil {
+		t.Fatal(err)
+	}
+	anew("no folder can be made", n, experiment.NewShelf(filepath.Join(blocked, "kept"), "one", false))
+}
+
+// What was longest not used goes when there is no more room, and nothing else in the folder is touched.
+func TestTheShelfIsBounded(t *testing.T) {
+	dir := t.TempDir()
+	n := book(t, level, nil)
+	old, other := filepath.Join(dir, "old.reading"), filepath.Join(dir, "letter.txt")
+	for _, path := range []string{old, other} {
+		f, err := os.Create(path)
+		if err == nil {
+			err = errors.Join(f.Truncate(experiment.ShelfBytes), f.Close(), os.Chtimes(path, time.Now(), time.Now().Add(-time.Hour)))
+		}
+		if err != nil {
+			t.Fatal(err)
+		}
+	}
+	read(t, n, experiment.Options{Kept: experiment.NewShelf(dir, "one", false)})
+	if _, err := os.Stat(old); err == nil {
+		t.Error("the old one is still there")
+	}
+	if _, err := os.Stat(other); err != nil {
+		t.Error("a file of someone else is gone")
+	}
+	if list, _ := filepath.Glob(filepath.Join(dir, "*.reading")); len(list) != 1 {
+		t.Errorf("there are %v", list)
+	}
+}
+
+// A sketch is held against its photo, and never left aside in silence.
+func TestASketchIsHeld(t *testing.T) {
+	n := book(t, strings.Replace(level, "name: supply,", "name: supply, sketch: drawn.png,", 1), map[string]string{"drawn.png": "ink"})
+	if e := read(t, n, experiment.Options{}); e.Photos[0].Sketch == nil || len(e.Photos[0].Sketch.Doubts) != 1 || !e.Doubted() {
+		t.Errorf("without a holder: %+v", e.Photos[0].Sketch)
+	}
+	e := read(t, n, experiment.Options{Hold: func(_ context.Context, d *wire.Document, file string, sketch []byte) *report.Held {
+		return &report.Held{File: file, Agrees: true, Says: []string{string(d.Signal) + " in " + string(sketch)}}
+	}})
+	if h := e.Photos[0].Sketch; h == nil || h.File != "drawn.png" || h.Says[0] != "level in ink" || e.Doubted() {
+		t.Errorf("held: %+v", h)
+	}
+}
