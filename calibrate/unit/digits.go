@@ -7,22 +7,32 @@ package unit
 
 import (
 	"math"
-	"regexp"
+	"slices"
 	"strings"
 )
 
 // mostDigits is more than any data sheet allows a meter (common practice, no source). TestParseRefuses would notice.
 const mostDigits = 1000
 
-var meterForm = regexp.MustCompile(`^\(?([^+()]*%) *\+ *([0-9]{1,4}) *(?:d|dgt|dgts|digit|digits|count|counts)?\)?$`)
+// digitWords may stand behind a number of digits.
+var digitWords = []string{"", "d", "dgt", "dgts", "digit", "digits", "count", "counts"}
 
-// meterAccuracy takes "(0.5%+2)" or "0.5 % + 2 digits" apart; ok is false for what stands behind ± otherwise.
+// meterAccuracy takes "(0.5%+2)" or "0.5 % + 2 digits" apart: a share that ends in %, a plus, one to four figures and a
+// word or none, in parentheses or not. ok is false for what stands behind ± otherwise.
 func meterAccuracy(spread string) (share, digits string, ok bool) {
-	m := meterForm.FindStringSubmatch(spread)
-	if m == nil || strings.HasPrefix(spread, "(") != strings.HasSuffix(spread, ")") {
+	if inner, opened := strings.CutPrefix(spread, "("); opened {
+		if spread, ok = strings.CutSuffix(inner, ")"); !ok {
+			return "", "", false
+		}
+	}
+	share, rest, _ := strings.Cut(spread, "+")
+	share = strings.TrimRight(share, " ")
+	digits, word := cutOf(strings.TrimLeft(rest, " "), figures, 4)
+	if !strings.HasSuffix(share, "%") || strings.ContainsAny(share, "()") || digits == "" ||
+		!slices.Contains(digitWords, strings.TrimLeft(word, " ")) {
 		return "", "", false
 	}
-	return strings.TrimSpace(m[1]), m[2], true
+	return strings.TrimSpace(share), digits, true
 }
 
 // meterLimit is the half-width of the limits in base units for the reading x, which n was written as; power is that

@@ -1,7 +1,7 @@
 package unit
 
 // Reading. A text is cleaned of typographic variants, cut at "±", and each part is taken apart into
-// number, uncertainty in parentheses, power of ten and unit. The decimal digits go to strconv in one
+// number, uncertainty in parentheses, power of ten and unit (number.go). The decimal digits go to strconv in one
 // piece with the sum of all powers of ten, so that "250us" is exactly the float64 of 2.5e-4.
 //
 // Sources: the forms with an uncertainty are those of JCGM 100:2008, 7.2.2; a prefix or unit in the
@@ -10,7 +10,6 @@ package unit
 import (
 	"fmt"
 	"math"
-	"regexp"
 	"strconv"
 	"strings"
 	"unicode/utf8"
@@ -140,18 +139,42 @@ var cleaner = strings.NewReplacer(
 	"+/-", "±", "+-", "±", "+/\u2212", "±",
 )
 
-var (
-	powerOfTen = regexp.MustCompile(` *[×x·*] *10(\^[+-]?[0-9]{1,3}|[⁺⁻]?[⁰¹²³⁴⁵⁶⁷⁸⁹]{1,3})`)
-	lowered    = strings.NewReplacer("^", "", "⁺", "+", "⁻", "-", "⁰", "0", "¹", "1", "²", "2", "³", "3",
-		"⁴", "4", "⁵", "5", "⁶", "6", "⁷", "7", "⁸", "8", "⁹", "9")
-)
+const raisedFigures, timesSigns = "⁰¹²³⁴⁵⁶⁷⁸⁹", "×x·*"
+
+var lowered = strings.NewReplacer("⁺", "+", "⁻", "-", "⁰", "0", "¹", "1", "²", "2", "³", "3",
+	"⁴", "4", "⁵", "5", "⁶", "6", "⁷", "7", "⁸", "8", "⁹", "9")
 
 // clean gives text in one spelling, with powers of ten as "e-3".
 func clean(text string) string {
-	return powerOfTen.ReplaceAllStringFunc(strings.TrimSpace(cleaner.Replace(text)), func(s string) string {
-		_, power, _ := strings.Cut(s, "10")
-		return "e" + lowered.Replace(power)
-	})
+	text = strings.TrimSpace(cleaner.Replace(text))
+	var b strings.Builder
+	for {
+		at := strings.IndexAny(text, timesSigns)
+		if at < 0 {
+			return b.String() + text
+		}
+		_, after := cutOf(text[at:], timesSigns, 1)
+		if power, rest := powerOfTen(strings.TrimLeft(after, " ")); power != "" {
+			b.WriteString(strings.TrimRight(text[:at], " ") + "e" + power)
+			text = rest
+			continue
+		}
+		b.WriteString(text[:len(text)-len(after)])
+		text = after
+	}
+}
+
+// powerOfTen cuts "10^-3" or "10⁻³" off s and gives "-3"; "" if s does not begin so.
+func powerOfTen(s string) (power, rest string) {
+	s, ok := strings.CutPrefix(s, "10")
+	if !ok {
+		return "", s
+	}
+	if plain, ok := strings.CutPrefix(s, "^"); ok {
+		return cutPower(plain, "+-", figures)
+	}
+	power, rest = cutPower(s, "⁺⁻", raisedFigures)
+	return lowered.Replace(power), rest
 }
 
 // shareUnit completes the two sides of ±: in "(10 ± 0.2) mV" both have the unit behind the
@@ -185,73 +208,6 @@ func shareUnit(value, spread string) (v, s string, ok bool) {
 func firstRune(s string) string {
 	r, _ := utf8.DecodeRuneInString(s)
 	return string(r)
-}
-
-// A number is a text taken apart: sign, digits and fraction as written, without spaces.
-type number struct {
-	sign, whole, fraction string
-	bracket               string // inside the parentheses, "" if there are none
-	power                 int    // of ten
-	unit                  string // what follows
-}
-
-var (
-	// Groups of three digits may stand apart by a space, before and behind the decimal sign.
-	plainNumber = regexp.MustCompile(`^([+-]?)([0-9]{1,3}(?: [0-9]{3})+|[0-9]+)?` +
-		`(?:([.,])([0-9]{3}(?: [0-9]{3})* [0-9]{1,3}|[0-9]+)?)?` +
-		`(?:\(([0-9][0-9 .,]*)\))?(?:[eE]([+-]?[0-9]{1,3}))? *(.*)$`)
-	rkmNumber = regexp.MustCompile(`^([+-]?)([0-9]*)([pnuµmkKMGTRΩVsF])([0-9]+) *(.*)$`)
-)
-
-// take takes s apart. reason says what is wrong with it, "" if nothing.
-func take(s string) (n number, reason string) {
-	if m := rkmNumber.FindStringSubmatch(s); m != nil {
-		n = number{sign: m[1], whole: m[2], fraction: m[4], unit: m[3] + m[5]}
-		return n, ""
-	}
-	m := plainNumber.FindStringSubmatch(s)
-	if m == nil || m[2] == "" && m[4] == "" {
-		return n, "does not begin with a number"
-	}
-	n = number{sign: m[1], whole: strings.ReplaceAll(m[2], " ", ""), bracket: m[5], unit: m[7]}
-	n.fraction = strings.ReplaceAll(m[4], " ", "")
-	if m[3] == "," && thousands(n.whole, m[4]) {
-		return n, fmt.Sprintf("can be read in two ways, as %s.%s or as %[1]s%[2]s", n.whole, n.fraction)
-	}
-	if m[6] != "" {
-		n.power, _ = strconv.Atoi(m[6]) // at most three digits
-	}
-	return n, ""
-}
-
-// thousands reports whether a comma between whole and fraction, as written, may also separate
-// thousands.
-func thousands(whole, fraction string) bool {
-	return len(fraction) == 3 && len(whole) >= 1 && len(whole) <= 3 && whole[0] != '0'
-}
-
-// scaled gives the number and its uncertainty times ten to the power; ok is false beyond float64.
-func (n number) scaled(power int) (x, u float64, ok bool) {
-	x, err := float(n.sign+n.whole+"."+n.fraction, n.power+power)
-	if err != nil || n.bracket == "" {
-		return x, 0, err == nil
-	}
-	if strings.ContainsAny(n.bracket, ".,") { // "100.02147(0.00035)": in full
-		full := strings.NewReplacer(",", ".", " ", "").Replace(n.bracket)
-		u, err = float(full, n.power+power)
-	} else {
-		u, err = float(strings.ReplaceAll(n.bracket, " ", ""), n.power+power-len(n.fraction))
-	}
-	return x, u, err == nil
-}
-
-// float refuses what is too small for a float64 as well as what is too large: it must not become 0.
-func float(digits string, power int) (float64, error) {
-	f, err := strconv.ParseFloat(digits+"e"+strconv.Itoa(power), 64)
-	if err == nil && f == 0 && strings.ContainsAny(digits, "123456789") {
-		err = strconv.ErrRange
-	}
-	return f, err
 }
 
 // powerOf gives the power of ten of a unit with its prefix, either of which may be missing. reason

@@ -2,7 +2,6 @@ package unit
 
 import (
 	"fmt"
-	"regexp"
 	"strings"
 )
 
@@ -38,15 +37,12 @@ func ParseAccuracy(text string) (float64, error) {
 // TestParseLevelsKeepsTheOrder would notice.
 const maxLevels = 64
 
-// apart finds where a unit ends and, behind a space, the next number begins.
-var apart = regexp.MustCompile(`([A-Za-z%])\s+([-+−]?[0-9])`)
-
 // ParseLevels reads a list such as "9V,7V,5V" or "9V 7V" in the unit want, in the order given. With commas
 // between them each level carries its unit, so that "1,5V" cannot pass for two levels; with
 // semicolons ("1,5V; 1V") a comma is a decimal sign and bare numbers are in want. Levels may be
 // negative or zero. The error is a *ParseError.
 func ParseLevels(text, want string) ([]Value, error) {
-	text = apart.ReplaceAllString(text, "$1;$2")
+	text = parted(text)
 	separator := ","
 	if strings.Contains(text, ";") {
 		separator = ";"
@@ -74,7 +70,7 @@ func ParseLevels(text, want string) ([]Value, error) {
 // CutShares takes those of a list as ParseLevels reads it that are percentages, "50%", out of it and gives them as
 // shares, above 0 and below 1. The error is a *ParseError.
 func CutShares(text string) (levels string, shares []float64, err error) {
-	text = apart.ReplaceAllString(text, "$1;$2")
+	text = parted(text)
 	if !strings.Contains(text, "%") {
 		return text, nil, nil
 	}
@@ -97,6 +93,29 @@ func CutShares(text string) (levels string, shares []float64, err error) {
 	}
 	return strings.Join(rest, separator), shares, nil
 }
+
+// parted puts a semicolon in place of the space between a unit's last letter or % and the next number, as in "9V -7V".
+func parted(text string) string {
+	const space = "\t\n\f\r "
+	var b strings.Builder
+	for {
+		at := strings.IndexAny(text, space)
+		if at < 0 {
+			return b.String() + text
+		}
+		after := strings.TrimLeft(text[at:], space)
+		_, unsigned := cutOf(after, "-+−", 1)
+		first, _ := cutOf(unsigned, figures, 1)
+		if at > 0 && endsUnit(text[at-1]) && first != "" {
+			b.WriteString(text[:at] + ";")
+		} else {
+			b.WriteString(text[:len(text)-len(after)])
+		}
+		text = after
+	}
+}
+
+func endsUnit(b byte) bool { return 'A' <= b && b <= 'Z' || 'a' <= b && b <= 'z' || b == '%' }
 
 // A Place is where on the time axis something is: in boxes from the graticule's centre, to the
 // right, or in seconds from the frame's left rim.
