@@ -6,8 +6,8 @@ package calibrate
 import (
 	"fmt"
 	"math"
-	"regexp"
 	"strings"
+	"unicode/utf8"
 
 	"quadrille/calibrate/unit"
 )
@@ -74,6 +74,30 @@ func (c *column) readUnit(cell string) (x float64, ok bool) {
 	return x, (in == "s") == (c.kind == isTime || c.kind == isTimeU)
 }
 
+var prefixes = map[rune]float64{'p': 1e-12, 'n': 1e-9, 'u': 1e-6, 'µ': 1e-6, '\u03bc': 1e-6, 'm': 1e-3, 'k': 1e3, 'M': 1e6}
+
+// withUnit reads a cell that has a prefix, a unit or both behind its number, such as 5 ms, 1.2u or 9,0V; unit is "s", "V"
+// or, of a prefix alone, "".
+func withUnit(cell string) (x float64, unit string, ok bool) {
+	text, scale := cell, 1.0
+	if before, found := strings.CutSuffix(text, "s"); found {
+		text, unit = before, "s"
+	} else if before, found := strings.CutSuffix(text, "V"); found {
+		text, unit = before, "V"
+	}
+	last, size := utf8.DecodeLastRuneInString(text)
+	power, prefixed := prefixes[last]
+	if prefixed {
+		text, scale = text[:len(text)-size], power
+	}
+	text = strings.TrimRight(text, space)
+	if unit == "" && !prefixed || strings.LastIndex(text, "\u2212") > 0 { // in an exponent that sign is not read here
+		return 0, "", false
+	}
+	x, ok = number(text)
+	return x * scale, unit, ok
+}
+
 // fits refuses a row with more cells than the head has names: a decimal comma parts a number in two where commas part the
 // columns.
 func (c *tableColumns) fits(cells []string, line int, sign rune) error {
@@ -107,7 +131,7 @@ func (c *tableColumns) thousands(l *lines) error {
 			switch cell := cells[col.at]; {
 			case strings.Contains(cell, "."):
 				point = l.line[i]
-			case comma == 0 && threeBehind.MatchString(cell):
+			case comma == 0 && mayPartThousands(cell):
 				comma = l.line[i]
 			}
 		}
@@ -119,5 +143,14 @@ func (c *tableColumns) thousands(l *lines) error {
 	return nil
 }
 
-// threeBehind matches a number whose comma may part thousands: none does after a zero.
-var threeBehind = regexp.MustCompile(`^[-+\x{2212}]?[1-9][0-9]{0,2},[0-9]{3}\b`)
+// mayPartThousands reports whether cell begins with one to three digits, the first no zero, a comma and just three digits:
+// none parts thousands after a zero.
+func mayPartThousands(cell string) bool {
+	if sign, size := utf8.DecodeRuneInString(cell); strings.ContainsRune("-+\u2212", sign) {
+		cell = cell[size:]
+	}
+	whole, behind, _ := strings.Cut(cell, ",")
+	rest := strings.TrimLeft(behind, figures)
+	return len(whole) >= 1 && len(whole) <= 3 && whole[0] != '0' && strings.Trim(whole, figures) == "" &&
+		len(behind)-len(rest) == 3 && !beginsWithLetter(rest) && !strings.HasPrefix(rest, "_")
+}

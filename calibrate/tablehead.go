@@ -12,12 +12,10 @@ package calibrate
 
 import (
 	"fmt"
-	"regexp"
 	"slices"
 	"strings"
 
 	"quadrille/calibrate/remark"
-	"quadrille/calibrate/unit"
 )
 
 // A column is one column of a table in use; nil is one that the table does not have.
@@ -118,47 +116,34 @@ func unitsRow(cells []string) []string {
 	return out
 }
 
-// sureForms is how many of headForms, the first, surely have a unit behind the name.
-// TestTableRefuses would notice.
-const sureForms = 2
-
-// The ways to write a name and a unit in one cell, the surest first.
-var headForms = [...]*regexp.Regexp{
-	regexp.MustCompile(`^(.*?)\s*[(\[]\s*([^()\[\]]*?)\s*[)\]]$`), // t (ms), time [s]
-	regexp.MustCompile(`^(.*?)\s*/\s*(.*)$`),                      // V / mV
-	regexp.MustCompile(`^(.*?)\s+in\s+(.*)$`),                     // voltage in V
-	regexp.MustCompile(`^(.*?)\s*,\s*(.*)$`),                      // time, s
-	regexp.MustCompile(`^(.*)[_\s]+([^_\s]+)$`),                   // t_s, time ms
-}
-
 // classify says what a column is by its head cell and, if apart is not "", by the unit in the row below.
 func classify(cell, apart string, line int) (column, error) {
 	c := column{name: cell, scale: 1}
 	name, in := cell, apart
 	for i, form := range headForms {
-		m := form.FindStringSubmatch(name)
-		if in != "" || m == nil || m[2] == "" {
+		before, behind, fits := form(name)
+		if in != "" || !fits || behind == "" {
 			continue
 		}
-		k, _ := unitOf(m[2])
-		by := nameKind(m[1])
+		k, _ := unitOf(behind)
+		by := nameKind(before)
 		// A name of ours with brackets or a stroke behind it says a unit, be it a wrong one.
 		if surely := i < sureForms && (by == isTime || by == isVolts); k != other || surely {
-			name, in = m[1], m[2]
+			name, in = before, behind
 		}
 	}
 	by := nameKind(name)
-	if by == isTime && secondsByS.MatchString(in) {
+	if by == isTime && secondsByS(in) {
 		in = strings.ToLower(in)
 	}
-	if million.MatchString(in) {
+	if slices.Contains(millions, in) {
 		return c, &TableError{line, fmt.Sprintf("the column %q is in %s, a million %s", cell, quoted(in), map[bool]string{true: "volts", false: "seconds"}[strings.ContainsAny(in, "Vv")]),
 			"write a small m for thousandths: mV, ms"}
 	}
 	if apart != "" && name == cell {
 		for _, form := range headForms[:sureForms] {
-			if m := form.FindStringSubmatch(cell); m != nil {
-				if k, scale := unitOf(m[2]); k != other {
+			if _, behind, fits := form(cell); fits {
+				if k, scale := unitOf(behind); k != other {
 					if k2, scale2 := unitOf(apart); k2 != k || scale2 != scale {
 						return c, &TableError{line, fmt.Sprintf("the column %q has two units, the other in the line below", cell), "keep the one that is right"}
 					}
@@ -192,82 +177,12 @@ func classify(cell, apart string, line int) (column, error) {
 	return c, nil
 }
 
-// Names that people give to columns. A small u is an uncertainty (JCGM 100:2008, 2.3.1), a capital U a voltage (ISO
-// 80000-6).
-var (
-	timeNames  = regexp.MustCompile(`(?i)^(t|times?|elapsed|seconds?)([ _0-9].*)?$`)
-	voltsNames = regexp.MustCompile(`^(U|(?i:v|volts?|voltage|level|signal|channel|ch))([ _0-9].*)?$`)
-	uNames     = regexp.MustCompile(`^(?:u$|u[_(]|s_|(?i:sigma|σ|err(?:or)?s?|uncertaint(?:y|ies)|std|±|u of ))[ _(]*(?:of )?(.*?)\)?$`)
-	bareU      = regexp.MustCompile(`^U\b`)
-	bareSmallU = regexp.MustCompile(`^u([^A-Za-z0-9]|$)`)
-	unitText   = regexp.MustCompile(`^[A-Za-zµ\x{3bc}]+$`)
-)
-
-// secondsByS are seconds as some write them, million what no bench has: both are mistyped, the one surely.
-var (
-	secondsByS = regexp.MustCompile(`^[munpµ\x{3bc}]?S$`)
-	million    = regexp.MustCompile(`^M[sSvV]$`)
-)
-
-// nameKind is what a name by itself says; other if nothing.
-func nameKind(name string) kind {
-	name = strings.Trim(name, " _")
-	if m := uNames.FindStringSubmatch(name); m != nil {
-		switch rest := strings.Trim(m[1], " _"); {
-		case rest == "":
-			return isAnyU
-		case timeNames.MatchString(rest):
-			return isTimeU
-		case voltsNames.MatchString(rest):
-			return isVoltsU
-		}
-		return isSomeU
-	}
-	switch {
-	case timeNames.MatchString(name):
-		return isTime
-	case voltsNames.MatchString(name):
-		return isVolts
-	}
-	return other
-}
-
-// unitWords are units written out.
-var unitWords = map[string]struct {
-	kind  kind
-	scale float64
-}{
-	"min": {isTime, 60}, "minutes": {isTime, 60}, "h": {isTime, 3600}, "hours": {isTime, 3600},
-	"sec": {isTime, 1}, "secs": {isTime, 1}, "second": {isTime, 1}, "seconds": {isTime, 1},
-	"msec": {isTime, 1e-3}, "millisecond": {isTime, 1e-3}, "milliseconds": {isTime, 1e-3}, "usec": {isTime, 1e-6}, "µsec": {isTime, 1e-6},
-	"microseconds": {isTime, 1e-6}, "nsec": {isTime, 1e-9}, "nanoseconds": {isTime, 1e-9},
-	"volt": {isVolts, 1}, "volts": {isVolts, 1}, "millivolt": {isVolts, 1e-3}, "millivolts": {isVolts, 1e-3},
-}
-
-// unitOf gives the kind of quantity that a unit is of, and how many base units it is; other if it is not a unit of
-// time or voltage.
-func unitOf(text string) (kind, float64) {
-	if w, ok := unitWords[strings.ToLower(text)]; ok {
-		return w.kind, w.scale
-	}
-	if !unitText.MatchString(text) {
-		return other, 1
-	}
-	if v, err := unit.Parse("1 "+text, "s"); err == nil && strings.Contains(text, "s") { // a prefix alone is no unit here
-		return isTime, v.X
-	}
-	if v, err := unit.Parse("1 "+text, "V"); err == nil && strings.ContainsAny(text, "Vv") {
-		return isVolts, v.X
-	}
-	return other, 1
-}
-
 // choose picks the columns to use.
 func (s Table) choose(all []column, line int) (*tableColumns, error) {
 	c := &tableColumns{}
 	var volts []string
 	if !slices.ContainsFunc(all, func(c column) bool { return c.kind == isVolts }) { // then a small u is the voltage (ISO 80000-6)
-		if i := slices.IndexFunc(all, func(c column) bool { return c.kind == isVoltsU && bareSmallU.MatchString(c.name) }); i >= 0 {
+		if i := slices.IndexFunc(all, func(c column) bool { return c.kind == isVoltsU && isSmallU(c.name) }); i >= 0 {
 			all[i].kind = isVolts
 		}
 	}
@@ -279,7 +194,7 @@ func (s Table) choose(all []column, line int) (*tableColumns, error) {
 				c.time = col
 			}
 		case isVolts:
-			if bareU.MatchString(col.name) && len(volts) > 0 {
+			if isCapitalU(col.name) && len(volts) > 0 {
 				return nil, &TableError{line, fmt.Sprintf("the column %q may be a voltage or an uncertainty", col.name),
 					"call a standard uncertainty u_V, and a second voltage v2_V"}
 			}
@@ -352,16 +267,13 @@ func (c *tableColumns) settleUnits(line int) error {
 		case p.u == nil:
 		case p.u.scale == 0:
 			p.u.scale = p.col.scale
-		case p.u.scale == 1 && p.col.scale != 1 && namesQuantity.MatchString(p.u.name):
+		case p.u.scale == 1 && p.col.scale != 1 && namesQuantity(p.u.name):
 			return &TableError{line, fmt.Sprintf("the column %q can be the uncertainty in %s or in the unit of %q", p.u.name, p.base, p.col.name),
 				"write its unit out, such as u_V (mV) or sigma_mV"}
 		}
 	}
 	return nil
 }
-
-// namesQuantity matches "u_V" and "u(V)", where V is the voltage's symbol as well as its unit.
-var namesQuantity = regexp.MustCompile(`(?i)^\s*(u|s|sigma|σ|err|error)\s*[_(]\s*[vs]\s*\)?\s*$`)
 
 // told is the note of which column was taken for what.
 func (c *tableColumns) told() remark.Remark {

@@ -8,7 +8,6 @@ import (
 	"bytes"
 	"fmt"
 	"math"
-	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -253,21 +252,6 @@ func number(cell string) (x float64, ok bool) {
 	return x, err == nil && math.Abs(x) < math.MaxFloat64
 }
 
-// unitBehind is a number with a prefix, a unit or both behind it: 5 ms, 1.2u, 9,0V.
-var unitBehind = regexp.MustCompile(`^([-+\x{2212}]?[0-9.,]+(?:[eE][-+]?[0-9]+)?)\s*([pnuµ\x{3bc}mkM]?)(s|V)?$`)
-
-var prefixes = map[string]float64{"": 1, "p": 1e-12, "n": 1e-9, "u": 1e-6, "µ": 1e-6, "\u03bc": 1e-6, "m": 1e-3, "k": 1e3, "M": 1e6}
-
-// withUnit reads a cell that has a prefix, a unit or both behind its number; unit is "s", "V" or, of a prefix alone, "".
-func withUnit(cell string) (x float64, unit string, ok bool) {
-	m := unitBehind.FindStringSubmatch(cell)
-	if m == nil || m[2]+m[3] == "" {
-		return 0, "", false
-	}
-	x, ok = number(m[1])
-	return x * prefixes[m[2]], m[3], ok
-}
-
 // A found is the head of a table: its names and units by column, the line it is in, and the first line below it.
 type found struct {
 	names, units []string
@@ -388,7 +372,7 @@ func (h found) tells() (bool, error) {
 			return false, err
 		}
 		times = times || c.kind == isTime
-		volts = volts || c.kind == isVolts || c.kind == isVoltsU && bareSmallU.MatchString(name)
+		volts = volts || c.kind == isVolts || c.kind == isVoltsU && isSmallU(name)
 	}
 	return times && volts, nil
 }
