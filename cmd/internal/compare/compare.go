@@ -13,7 +13,6 @@ package compare
 import (
 	"fmt"
 	"math"
-	"regexp"
 	"slices"
 	"strings"
 
@@ -437,8 +436,6 @@ func known(d *wire.Document, quantity string) (values []Value) {
 	return values
 }
 
-var digits = regexp.MustCompile(`[0-9]+`)
-
 // beside gives the other quantities that at least two documents have, in the order of the first that has them.
 func beside(documents []*wire.Document, o Options) []Quantity {
 	out := []Quantity{}
@@ -450,7 +447,7 @@ func beside(documents []*wire.Document, o Options) []Quantity {
 			if !usable(r) || slices.Contains([]string{"tau", "half_life", "loop_resistance", "resistance", "capacitance", "time_at_level", "phase"}, r.Quantity) {
 				continue
 			}
-			key := r.Quantity + "/" + string(r.Method) + "/" + digits.ReplaceAllString(string(r.Label), "…") + "/" + r.Unit
+			key := r.Quantity + "/" + string(r.Method) + "/" + withoutNumbers(string(r.Label)) + "/" + r.Unit
 			if seen[key] {
 				continue
 			}
@@ -481,4 +478,18 @@ func beside(documents []*wire.Document, o Options) []Quantity {
 		}
 	}
 	return out
+}
+
+// withoutNumbers gives a label with "…" for each run of digits: labels that differ in these alone are of one kind.
+func withoutNumbers(label string) string {
+	const digits = "0123456789"
+	var b strings.Builder
+	for {
+		at := strings.IndexAny(label, digits)
+		if at < 0 {
+			return b.String() + label
+		}
+		b.WriteString(label[:at] + "…")
+		label = strings.TrimLeft(label[at:], digits)
+	}
 }

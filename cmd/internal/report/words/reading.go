@@ -1,9 +1,9 @@
 package words
 
 import (
+	"encoding/hex"
 	"fmt"
 	"math"
-	"regexp"
 	"strings"
 
 	"quadrille/calibrate/remark"
@@ -110,16 +110,31 @@ var reading = map[remark.Kind]wording{
 
 // coloured gives names of traces with their colours in words: "a (#91e5ee)" is a (blue-green).
 func coloured(names string) string {
-	return hexColour.ReplaceAllStringFunc(names, func(hex string) string {
-		var c [3]uint8
-		if _, err := fmt.Sscanf(hex, "#%02x%02x%02x", &c[0], &c[1], &c[2]); err != nil {
-			return hex
+	var b strings.Builder
+	for {
+		before, after, more := strings.Cut(names, "#")
+		b.WriteString(before)
+		if !more {
+			return b.String()
 		}
-		return Colour(c)
-	})
+		if c, ok := hexColour(after); ok {
+			b.WriteString(Colour(c))
+			after = after[6:]
+		} else {
+			b.WriteByte('#')
+		}
+		names = after
+	}
 }
 
-var hexColour = regexp.MustCompile("#[0-9a-f]{6}")
+// hexColour reads the six small hexadecimal digits that s begins with.
+func hexColour(s string) (c [3]uint8, ok bool) {
+	if len(s) < 6 || strings.Trim(s[:6], "0123456789abcdef") != "" {
+		return c, false
+	}
+	_, err := hex.Decode(c[:], []byte(s[:6]))
+	return c, err == nil
+}
 
 // stance says how words stand that a turn sets upright.
 func stance(turn int) string {
