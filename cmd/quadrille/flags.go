@@ -28,7 +28,7 @@ var flagGroups = []flagGroup{
 	{"Help by hand", "turn corners corner-uncertainty boxes from to signal"},
 	{"Circuit, and what is known", "settles-at at input-resistance source-resistance known-frequency known-tau known-half-life known-level known-drive"},
 	{"Table of readings", "readings readings-begin column u-volts u-time zero-accuracy"},
-	{"Output", "full json fresh replace title budgets scale paper figures-only monte-carlo show-stages help"},
+	{"Output", "full json fresh replace title budgets scale sheets figures-only monte-carlo show-stages help"},
 }
 
 // helpWidth is that of the narrowest terminals, in columns (common practice, no source).
