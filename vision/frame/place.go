@@ -9,7 +9,7 @@ package frame
 import (
 	"cmp"
 	"math"
-	"slices"
+	"sort"
 
 	"quadrille/vision/geom"
 	"quadrille/vision/lattice"
@@ -74,7 +74,7 @@ func (s *Survey) Best(want geom.Frame) (best Frame, margin float64, ok bool) {
 	all := s.rectangles(want, nil)
 	// What ticks and axes can add at most (TestAFrameMayComeFromBehindByItsTicks).
 	const most = 2*centreWorth + axesWorth + 4*ticksWorth
-	slices.SortStableFunc(all, func(a, b Frame) int { return cmp.Compare(b.Score, a.Score) })
+	sort.SliceStable(all, func(i, j int) bool { return cmp.Less(all[j].Score, all[i].Score) })
 	next := math.Inf(-1)
 	for _, f := range all {
 		if bound := f.Score + most; bound <= max(next, 0) {

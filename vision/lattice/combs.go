@@ -10,6 +10,7 @@ import (
 	"cmp"
 	"math"
 	"slices"
+	"sort"
 
 	"quadrille/vision/raster"
 )
@@ -136,7 +137,7 @@ func (s *shearSum) combs(x0, width, b0, blocks int) []comb {
 			}
 		}
 	}
-	slices.SortFunc(found, func(a, b sheared) int { return cmp.Compare(b.rating, a.rating) })
+	sort.Slice(found, func(i, j int) bool { return cmp.Less(found[j].rating, found[i].rating) })
 	var kept []sheared
 	for _, f := range found {
 		if len(kept) == 3 {

@@ -10,6 +10,7 @@ import (
 	"cmp"
 	"math"
 	"slices"
+	"sort"
 
 	"quadrille/vision/geom"
 	"quadrille/vision/raster"
@@ -90,7 +91,7 @@ func Seeds(e *scene.Ridges, keep int, small bool) []Seed {
 			}
 		}
 	}
-	slices.SortStableFunc(all, func(a, b Seed) int { return cmp.Compare(b.Score, a.Score) })
+	sort.SliceStable(all, func(i, j int) bool { return cmp.Less(all[j].Score, all[i].Score) })
 	var kept []Seed
 	for _, sd := range all {
 		if len(kept) == keep {

@@ -7,6 +7,7 @@ import (
 	"context"
 	"math"
 	"slices"
+	"sort"
 
 	"quadrille/vision/fit"
 	"quadrille/vision/frame"
@@ -170,7 +171,7 @@ func search(ctx context.Context, s *scene.Scene, qs []quad, o Options) (out []Fo
 			break
 		}
 	}
-	slices.SortStableFunc(out, func(a, b Found) int { return cmp.Compare(b.Worth(), a.Worth()) })
+	sort.SliceStable(out, func(i, j int) bool { return cmp.Less(out[j].Worth(), out[i].Worth()) })
 	return out
 }
 

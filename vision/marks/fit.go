@@ -5,7 +5,7 @@ package marks
 
 import (
 	"math"
-	"slices"
+	"sort"
 
 	"quadrille/vision/fit"
 	"quadrille/vision/geom"
@@ -175,7 +175,7 @@ func (s *markSight) marks() []mark {
 			}
 		}
 	}
-	slices.SortStableFunc(out, func(a, b mark) int { return a.place - b.place }) // as the fit wants the pieces of a line
+	sort.SliceStable(out, func(i, j int) bool { return out[i].place < out[j].place }) // as the fit wants the pieces of a line
 	return out
 }
 

@@ -12,6 +12,7 @@ import (
 	"cmp"
 	"math"
 	"slices"
+	"sort"
 
 	"quadrille/vision/raster"
 )
@@ -129,7 +130,7 @@ func houghPeaks(p *raster.Plane, sign float32) []houghPeak {
 			}
 		}
 	}
-	slices.SortFunc(peaks, func(a, b houghPeak) int { return cmp.Compare(b.weight, a.weight) })
+	sort.Slice(peaks, func(i, j int) bool { return cmp.Less(peaks[j].weight, peaks[i].weight) })
 	return peaks[:min(len(peaks), mostPeaks)]
 }
 

@@ -6,6 +6,7 @@ import (
 	"cmp"
 	"math"
 	"slices"
+	"sort"
 
 	"quadrille/vision/geom"
 	"quadrille/vision/scene"
@@ -50,7 +51,7 @@ func quadsOf(e *scene.Ridges, near *[4]geom.Pixel, reach float64) (out []quad) {
 		by := quad{corners: *near}
 		out = slices.DeleteFunc(out, func(q quad) bool { return !by.near(&q, reach) })
 	}
-	slices.SortStableFunc(out, func(a, b quad) int { return cmp.Compare(b.score, a.score) })
+	sort.SliceStable(out, func(i, j int) bool { return cmp.Less(out[j].score, out[i].score) })
 	return diverse(out, quadApart/e.Scale)
 }
 

@@ -12,6 +12,7 @@ import (
 	"cmp"
 	"math"
 	"slices"
+	"sort"
 
 	"quadrille/vision/path"
 	"quadrille/vision/sheet"
@@ -122,7 +123,7 @@ func (r *rim) marks(starts []start, tints []sheet.Tint, low float64) (marks []ri
 	marks = slices.DeleteFunc(marks, func(m rimMark) bool {
 		return slices.ContainsFunc(marks, func(o rimMark) bool { return math.IsInf(o.y, 0) && r.isNumberOf(m, o) })
 	})
-	slices.SortStableFunc(marks, func(a, b rimMark) int { return cmp.Compare(slices.Min(a.costs), slices.Min(b.costs)) })
+	sort.SliceStable(marks, func(i, j int) bool { return cmp.Less(slices.Min(marks[i].costs), slices.Min(marks[j].costs)) })
 	var out []rimMark
 	for _, m := range marks {
 		if !slices.ContainsFunc(out, func(o rimMark) bool { return m.overlaps(&o.blob) }) {

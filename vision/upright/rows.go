@@ -4,7 +4,7 @@ package upright
 
 import (
 	"math"
-	"slices"
+	"sort"
 )
 
 // TestLettersOfARowAreOfLikeSizeAndCloseTogether would notice other numbers.
@@ -30,7 +30,7 @@ func rowsOf(all []blob, box float64) []blob {
 			l = append(l, all[i])
 		}
 	}
-	slices.SortFunc(l, func(a, b blob) int { return a.x0 - b.x0 })
+	sort.Slice(l, func(i, j int) bool { return l[i].x0 < l[j].x0 })
 	root := make([]int, len(l))
 	for i := range root {
 		root[i] = i
