@@ -10,6 +10,7 @@ import (
 	"cmp"
 	"math"
 	"slices"
+	"sort"
 )
 
 const (
@@ -44,7 +45,7 @@ func (p *points) folds(ups []float64) []fold {
 		}
 	}
 	list = slices.DeleteFunc(list, func(f fold) bool { return !(f.height > 0) })
-	slices.SortStableFunc(list, func(a, b fold) int { return cmp.Compare(a.square, b.square) })
+	sort.SliceStable(list, func(i, j int) bool { return cmp.Less(list[i].square, list[j].square) })
 	return list
 }
 

@@ -13,6 +13,7 @@ import (
 	"cmp"
 	"math"
 	"slices"
+	"sort"
 
 	"gonum.org/v1/gonum/dsp/fourier"
 	"gonum.org/v1/gonum/mat"
@@ -95,7 +96,7 @@ func fitWave(p *points) (*wave, bool) {
 	}
 	found := false
 	for _, list := range [][]wave{starts, slow} {
-		slices.SortFunc(list, func(a, b wave) int { return cmp.Compare(a.chiSq, b.chiSq) })
+		sort.Slice(list, func(i, j int) bool { return cmp.Less(list[i].chiSq, list[j].chiSq) })
 		tried := 0
 		for _, c := range list {
 			if found && math.Abs(c.f-s.f)*s.span < sameValley {
