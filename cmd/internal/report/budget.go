@@ -7,6 +7,7 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
+	"sort"
 	"strings"
 
 	"quadrille/cmd/internal/wire"
@@ -134,7 +135,7 @@ func budgetOf(d *wire.Document) (b budgetTable) {
 			b.add(&r, &r.Budget[i], k, n)
 		}
 	}
-	slices.SortStableFunc(b.rows, func(x, y budgetRow) int { return cmp.Compare(y.most, x.most) })
+	sort.SliceStable(b.rows, func(i, j int) bool { return cmp.Less(b.rows[j].most, b.rows[i].most) })
 	from := slices.IndexFunc(b.rows, func(r budgetRow) bool { return r.most < least })
 	if from < 0 {
 		return b

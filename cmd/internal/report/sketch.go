@@ -8,6 +8,7 @@ import (
 	"cmp"
 	"math"
 	"slices"
+	"sort"
 
 	"quadrille/cmd/internal/wire"
 )
@@ -147,7 +148,7 @@ func (k *sketch) besides(p *panel, x float64) {
 	for _, l := range k.levels {
 		labels = append(labels, label{p.py(l.a), l})
 	}
-	slices.SortStableFunc(labels, func(a, b label) int { return cmp.Compare(a.y, b.y) })
+	sort.SliceStable(labels, func(i, j int) bool { return cmp.Less(labels[i].y, labels[j].y) })
 	const apart = 2*letter + 4 // two lines each
 	for i := range labels {
 		least := p.top + apart/2

@@ -5,6 +5,7 @@ package report
 
 import (
 	"slices"
+	"sort"
 	"strings"
 	"unicode"
 
@@ -172,7 +173,7 @@ func doubts(d *wire.Document) (l remarks) {
 	for _, r := range d.Results {
 		l.add(ofResult(d, r, quantity(r)), r.Doubts, r.DoubtKinds...)
 	}
-	slices.SortStableFunc(l, func(a, b remark) int { return a.consequence() - b.consequence() })
+	sort.SliceStable(l, func(i, j int) bool { return l[i].consequence() < l[j].consequence() })
 	return l
 }
 
