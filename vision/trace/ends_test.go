@@ -1,6 +1,7 @@
 package trace_test
 
 import (
+	"fmt"
 	"math"
 	"testing"
 
@@ -16,17 +17,37 @@ func atRest(kind synth.Kind, seed uint64) synth.Scene {
 	return sc
 }
 
+// A resting is the reading of a scene of atRest. Two tests look at one of them.
+type resting struct {
+	score
+	first *trace.Trace
+}
+
+var restingRead = map[string]resting{} // by kind and seed
+
+// readAtRest reads the scene of atRest, once.
+func readAtRest(t *testing.T, kind synth.Kind, seed uint64) resting {
+	t.Helper()
+	key := fmt.Sprint(kind, seed)
+	r, ok := restingRead[key]
+	if !ok {
+		ph, g, truth := shoot(t, atRest(kind, seed))
+		traces, err := trace.Extract(t.Context(), ph, g, nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		r = resting{nearestTo(truth.Traces[0], traces), traces[0]}
+		restingRead[key] = r
+	}
+	return r
+}
+
 // Beyond an edge too fast to be seen the glow of a tube spreads a stroke further, and it rounds corners: no sample
 // there says with a small uncertainty that the trace is still where it was. Pulls of up to 356 were seen on these
 // square waves and driven decays.
 func TestGlowBeyondAnEdgeIsAbsent(t *testing.T) {
 	for _, seed := range []uint64{14, 25, 31, 58, 89} {
-		ph, g, truth := shoot(t, atRest(synth.Tube, seed))
-		traces, err := trace.Extract(t.Context(), ph, g, nil)
-		if err != nil {
-			t.Fatal(err)
-		}
-		s := nearestTo(truth.Traces[0], traces)
+		s := readAtRest(t, synth.Tube, seed)
 		most := quantile(magnitudes(s.pulls), 1)
 		t.Logf("scene %d: seen %.3f, greatest pull %.1f", seed, s.coverage, most)
 		if s.coverage < 0.9 || most > 4 {
@@ -39,12 +60,7 @@ func TestGlowBeyondAnEdgeIsAbsent(t *testing.T) {
 // line.
 func TestALevelOnTheRimIsNotItsInk(t *testing.T) {
 	for _, seed := range []uint64{54, 58} { // 0.88 and 0.62 of them were seen; now 0.97 and 0.89
-		ph, g, truth := shoot(t, atRest(synth.Colour, seed))
-		traces, err := trace.Extract(t.Context(), ph, g, nil)
-		if err != nil {
-			t.Fatal(err)
-		}
-		s := nearestTo(truth.Traces[0], traces)
+		s := readAtRest(t, synth.Colour, seed)
 		mean, rms := moments(s.errors)
 		t.Logf("scene %d: seen %.3f, mean error %.4f, rms %.4f box", seed, s.coverage, mean, rms)
 		if s.coverage < 0.88 || math.Abs(mean) > 0.005 || rms > 0.03 {
@@ -56,16 +72,11 @@ func TestALevelOnTheRimIsNotItsInk(t *testing.T) {
 // Where the glow of a beam lies on a lit line the light of both adds up, and its centre stays where it was: as if the
 // line were covered, that of this driven decay lay 0.07 box too low at its end.
 func TestABeamAddsToALitLine(t *testing.T) {
-	ph, g, truth := shoot(t, atRest(synth.Tube, 14))
-	traces, err := trace.Extract(t.Context(), ph, g, nil)
-	if err != nil {
-		t.Fatal(err)
-	}
-	s := nearestTo(truth.Traces[0], traces)
+	s := readAtRest(t, synth.Tube, 14)
 	mean, rms := moments(s.errors)
 	t.Logf("mean error %.4f, rms %.4f box", mean, rms)
-	if math.Abs(mean) > 0.003 || rms > 0.02 || len(traces[0].Doubts) > 0 {
-		t.Errorf("mean error %.4f, rms %.4f box, doubts %v", mean, rms, traces[0].Doubts)
+	if math.Abs(mean) > 0.003 || rms > 0.02 || len(s.first.Doubts) > 0 {
+		t.Errorf("mean error %.4f, rms %.4f box, doubts %v", mean, rms, s.first.Doubts)
 	}
 }
 

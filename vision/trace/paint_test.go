@@ -8,6 +8,7 @@ import (
 	"image/color"
 	"math"
 	"math/rand/v2"
+	"sync"
 	"testing"
 
 	"quadrille/vision/geom"
@@ -38,6 +39,58 @@ type painting struct {
 	seed   uint64
 }
 
+// levelTable has the levels of 8 bits for linear light 0..1: that at the start of each of its steps, and where in a step
+// the next begins. No step has two.
+type levelTable struct {
+	level [levelSteps + 1]uint8
+	next  [levelSteps + 1]float64
+}
+
+// levelSteps is fine enough that none has two: at black, where the curve of IEC 61966-2-1 is steepest, one has 0.8.
+const levelSteps = 4096
+
+// of is sheet.ToSRGB.
+func (t *levelTable) of(v float64) uint8 {
+	v = min(max(v, 0), 1)
+	k := int(v * levelSteps)
+	if v >= t.next[k] {
+		return t.level[k] + 1
+	}
+	return t.level[k]
+}
+
+var levels = sync.OnceValue(func() *levelTable {
+	t := new(levelTable)
+	for k := range t.level {
+		lo, hi := float64(k)/levelSteps, float64(k+1)/levelSteps
+		t.level[k], t.next[k] = sheet.ToSRGB(lo), 2
+		if k == levelSteps || sheet.ToSRGB(hi) == t.level[k] {
+			continue
+		}
+		for math.Nextafter(lo, hi) < hi {
+			if mid := lo + (hi-lo)/2; sheet.ToSRGB(mid) == t.level[k] {
+				lo = mid
+			} else {
+				hi = mid
+			}
+		}
+		t.next[k] = hi
+	}
+	return t
+})
+
+// Painted levels are those of the transfer curve, beside each step of the table as well.
+func TestLevelsFollowTheCurve(t *testing.T) {
+	table := levels()
+	for k := range levelSteps {
+		for _, v := range []float64{float64(k) / levelSteps, (float64(k) + 0.37) / levelSteps, table.next[k], math.Nextafter(table.next[k], 0)} {
+			if got, want := table.of(v), sheet.ToSRGB(v); got != want {
+				t.Fatalf("light %g: %d, want %d", v, got, want)
+			}
+		}
+	}
+}
+
 const dark = 0.01
 
 func plain() painting {
@@ -62,7 +115,7 @@ func (p painting) paint(t testing.TB) (*photo.Photo, *graticule.Graticule) {
 	box := func(px, py float64) geom.Box {
 		return geom.Box{X: left - rimBoxes + px/p.pitch, Y: -low + rimBoxes - py/p.pitch}
 	}
-	rng := rand.New(rand.NewPCG(p.seed, 7))
+	rng, levels := rand.New(rand.NewPCG(p.seed, 7)), levels()
 	img := image.NewNRGBA(image.Rect(0, 0, w, h))
 	for i := range w {
 		// Heights the curve passes within this pixel column.
@@ -90,7 +143,7 @@ func (p painting) paint(t testing.TB) (*photo.Photo, *graticule.Graticule) {
 			if math.Abs(b.X) <= -left && math.Abs(b.Y) <= beyond-low {
 				for k, c := range p.curves {
 					d := max(spans[k].lo-b.Y, b.Y-spans[k].hi, 0)
-					if math.IsNaN(spans[k].lo) {
+					if math.IsNaN(spans[k].lo) || d > 9*c.width { // e⁻⁴⁰ of it
 						continue
 					}
 					cover := math.Exp(-d * d / (2 * c.width * c.width))
@@ -112,7 +165,7 @@ func (p painting) paint(t testing.TB) (*photo.Photo, *graticule.Graticule) {
 				}
 			}
 			n := p.noise * rng.NormFloat64()
-			img.SetNRGBA(i, j, color.NRGBA{sheet.ToSRGB(v[0] + n), sheet.ToSRGB(v[1] + n), sheet.ToSRGB(v[2] + n), 255})
+			img.SetNRGBA(i, j, color.NRGBA{levels.of(v[0] + n), levels.of(v[1] + n), levels.of(v[2] + n), 255})
 		}
 	}
 	var corners [4]geom.Pixel
@@ -138,6 +191,9 @@ func (p painting) dots(b geom.Box) float64 {
 	near := func(v, step float64) float64 { return math.Abs(v - step*math.Round(v/step)) }
 	const r = 0.015 // box, a dot's standard deviation
 	one := func(along, across, step float64) float64 {
+		if across > 9*r { // e⁻⁴⁰ of its light
+			return 0
+		}
 		d, e := near(along, step), across
 		return math.Exp(-(d*d + e*e) / (2 * r * r))
 	}
