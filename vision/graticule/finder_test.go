@@ -51,7 +51,7 @@ func TestAFinderAnswersAsAFreshOne(t *testing.T) {
 		{},
 		{Frame: f, Corners: corners(-5, 2)},
 	}
-	const again, uncounted = 2, 3 // the place of the first question's repetition; how many ask for no count
+	const again, uncounted = 2, 2 // the place of the first question's repetition; how many ask at once, for no count
 	kept := graticule.NewFinder(ph)
 	var fresh []answer
 	for i := range questions {

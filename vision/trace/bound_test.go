@@ -1,6 +1,7 @@
 package trace_test
 
 import (
+	"errors"
 	"math"
 	"testing"
 
@@ -11,7 +12,6 @@ import (
 	"quadrille/vision/sheet"
 	"quadrille/vision/stroke"
 	"quadrille/vision/synth"
-	"quadrille/vision/trace"
 )
 
 // noiseOf shoots a scene twice, with a signal without noise and another noise of the camera, and gives the rms of
@@ -28,18 +28,17 @@ func noiseOf(tb testing.TB, sc synth.Scene, clear float64) (rms, bound, usual fl
 	}
 	sc.Camera.Dust, sc.Camera.Lamps = 0, 0 // another seed has others
 	ph, g, _ := shoot(tb, sc)
-	a, errA := trace.Extract(tb.Context(), ph, g, nil)
 	sc.Seed += 1000
 	again, _, _ := shoot(tb, sc)
-	b, errB := trace.Extract(tb.Context(), again, g, nil)
-	limit := boundOf(tb, ph, again, g)
-	if errA != nil || errB != nil || len(limit) == 0 {
+	first, centre, errFirst := centreOf(tb, ph, g)
+	second, other, errSecond := centreOf(tb, again, g)
+	if errFirst != nil || errSecond != nil {
 		return math.NaN(), math.NaN(), math.NaN(), 0
 	}
+	limit := stroke.Bound(first.Sheet, second.Sheet, first.Candidates[0])
 	var shares []float64
-	for i, x := range a[0].X {
-		y := a[0].Y[i]
-		d := y - b[0].Y[i]
+	for i, y := range centre {
+		x, d := first.Sheet.X(i), y-other[i]
 		off := math.Min(math.Abs(x-math.Round(x)), math.Abs(y-math.Round(y)))
 		if !(off > clear) || math.IsNaN(d) || math.IsNaN(limit[i]) {
 			continue
@@ -52,19 +51,26 @@ func noiseOf(tb testing.TB, sc synth.Scene, clear float64) (rms, bound, usual fl
 	return math.Sqrt(rms / float64(n)), math.Sqrt(bound / float64(n)), 1.4826 * quantile(shares, 0.5), n
 }
 
-// boundOf is the bound of the most prominent trace of two photos of one scene; nil if none is seen.
-func boundOf(tb testing.TB, ph, again *photo.Photo, g *graticule.Graticule) []float64 {
+// centreOf gives what was found on a photo, and the centre of the most prominent trace in each column: the Y that Extract
+// gives it.
+func centreOf(tb testing.TB, ph *photo.Photo, g *graticule.Graticule) (*path.Found, []float64, error) {
 	tb.Helper()
-	one, errOne := sheet.Read(tb.Context(), ph, g)
-	other, errOther := sheet.Read(tb.Context(), again, g)
-	if errOne != nil || errOther != nil {
-		return nil
+	s, err := sheet.Read(tb.Context(), ph, g)
+	if err != nil {
+		return nil, nil, err
 	}
-	found, err := path.Find(tb.Context(), one, nil)
-	if err != nil || len(found.Candidates) == 0 {
-		return nil
+	found, err := path.Find(tb.Context(), s, path.Rules())
+	if err != nil {
+		return nil, nil, err
 	}
-	return stroke.Bound(found.Sheet, other, found.Candidates[0])
+	if len(found.Candidates) == 0 {
+		return nil, nil, errors.New("no trace was seen")
+	}
+	centres, err := stroke.Measure(tb.Context(), found.Sheet, found.Candidates[:1])
+	if err != nil {
+		return nil, nil, err
+	}
+	return found, centres[0].Y, nil
 }
 
 // Where nothing hides the trace, the camera's noise moves the centre of a level by no more than 1.5 times the bound.
