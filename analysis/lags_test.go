@@ -67,17 +67,16 @@ func TestTimeGrowsAsTheReadings(t *testing.T) {
 				x := 100 * float64(i) / float64(n)
 				rec.T, rec.V = append(rec.T, x), append(rec.V, v(x)+0.02*rng.NormFloat64())
 			}
-			least := time.Duration(math.MaxInt64)
-			for range 2 {
-				start := time.Now()
-				if _, err := Analyse(t.Context(), rec, nil); err != nil {
-					t.Fatal(name, err)
-				}
-				least = min(least, time.Since(start))
+			start := time.Now()
+			if _, err := Analyse(t.Context(), rec, nil); err != nil {
+				t.Fatal(name, err)
 			}
-			return least
+			return time.Since(start)
 		}
-		few, many := took(4000), took(40000)
+		few, many := min(took(4000), took(4000)), took(40000)
+		if many > 30*few {
+			many = min(many, took(40000)) // something else may have kept the processor
+		}
 		t.Logf("%s: %v, ten times as many %v", name, few, many)
 		if many > 30*few {
 			t.Errorf("%s: %v, ten times as many %v", name, few, many)
