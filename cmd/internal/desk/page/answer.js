@@ -28,6 +28,7 @@ export function sections(got, doing) {
   }
   const graph = graphs?.querySelector(graphOf)?.closest('figure');
   if (graph) {
+    foldFormulas(graph.querySelector('figcaption'));
     const tools = got.graph && point(graph, got);
     parts.push(make('section', { className: 'graph' }, make('h2', { textContent: 'The trace' }), graph, ...(tools ? [tools] : [])));
   }
@@ -60,9 +61,20 @@ export function sections(got, doing) {
   if (focused) $(focused)?.focus({ preventScroll: true });
 }
 
+// foldFormulas leaves the first line of a caption in sight; what was fitted, a line a curve, unfolds where it is narrow.
+function foldFormulas(caption) {
+  const parts = [...caption.childNodes], at = parts.findIndex((n) => n.nodeName === 'BR');
+  if (at < 0) return;
+  const lines = parts.slice(at + 1), several = lines.some((n) => n.nodeName === 'BR');
+  const was = $('answer').querySelector('.formulas');
+  parts[at].remove();
+  caption.append(make('details', { className: 'formulas', open: was ? was.open : matchMedia('(min-width: 64rem)').matches },
+    make('summary', { textContent: several ? 'The fitted curves' : 'The fitted curve' }), ...lines));
+}
+
 // first shows the numbers of the first sight, a group for each trace, and the sentence.
-function first(short, d) {
-  const told = short ? short.textContent.split('; ') : [];
+function first(line, d) {
+  const told = line ? line.textContent.split('; ') : [];
   const several = d.traces?.filter((t) => t.chosen).length > 1;
   const groups = [], pair = d.results?.find((r) => r.traces.length > 1); // what two traces give together comes last
   for (const text of told) {
@@ -84,12 +96,16 @@ function first(short, d) {
     return group;
   }));
   const apart = d.comparisons?.find((c) => !c.agree) || d.comparisons?.at(-1);
-  $('sentence').textContent = apart?.says || (d.signal_from && told.length ? `${kindOf(d)}` : '');
+  $('sentence').textContent = apart ? short(apart.says) : d.signal_from && told.length ? kindOf(d) : '';
   $('sentence').className = apart ? (apart.agree ? 'agrees' : 'differs') : '';
   $('first').hidden = !told.length;
 }
 
-const kindOf = (d) => `${d.signal[0].toUpperCase()}${d.signal.slice(1)}: ${d.signal_from}.`;
+// kindOf says what the signal was taken for; by how much that is the best is told where the settings are.
+const kindOf = (d) => (d.signal_from === 'given' ? `Read as you said: ${d.signal}.` : `The trace was ${d.signal_from.split(': ')[0]}.`);
+
+// short leaves the statistics of a verdict to its list.
+const short = (says) => says.replace(/:? \(?χ² = [\d.]+ for \d+ degrees? of freedom\)?/, '');
 
 // inWords is the section of an error in the page's words, with a button where there is something to do.
 function inWords(section, d, doing) {
@@ -98,8 +114,11 @@ function inWords(section, d, doing) {
     p.lastChild.textContent = p.children.length ? words : words[0].toUpperCase() + words.slice(1);
   }
   if (d.error?.kind !== 'graticule') return section;
+  const [why, what] = section.querySelectorAll('p');
+  if (what) why.before(what); // first what to do, then why
+  why.className = 'quiet';
   const button = make('button', { type: 'button', textContent: 'Put the corners on it' });
   button.addEventListener('click', () => doing.corners());
-  section.append(make('p', {}, button));
+  why.before(make('p', {}, button));
   return section;
 }

@@ -4,22 +4,24 @@
 //	choose -> leaves -> ask -> photo, settings, answer -> compare -> keep
 
 import { sections } from './answer.js';
-import { ask, stop } from './ask.js';
+import { ask, asking, stop } from './ask.js';
 import { choosing } from './choose.js';
 import { comparing } from './compare.js';
 import { whereWords } from './core.js';
 import { $ } from './dom.js';
 import { keeping } from './keep.js';
 import { change, naming, on, top, undo } from './leaves.js';
+import { goOn, nextIs, nexts } from './next.js';
 import { draw, lay, moveLine, toCorners, tools } from './photo.js';
 import { choose, fields, fill, focusField, showFields } from './settings.js';
 import { slipOf } from './slips.js';
-import { shownOf, typed } from './traces.js';
+import { nameIn, shownOf, typed } from './traces.js';
 
 if (location.search) history.replaceState(null, '', location.pathname); // the key is a cookie now, and need not be seen
 $('where').textContent = whereWords;
 choosing();
-fields(moveLine);
+fields(moveLine, () => goOn(asking()));
+nexts();
 tools();
 keeping();
 naming();
@@ -38,6 +40,7 @@ on('turned', (leaf) => {
   lay(leaf);
   $('answer').replaceChildren();
   $('first').hidden = $('keep').hidden = true;
+  nextIs(null);
   if (leaf.answer) show();
   else ask();
 });
@@ -48,6 +51,7 @@ on('changed', () => {
 on('emptied', () => {
   for (const id of ['view', 'ask', 'first', 'keep', 'busy']) $(id).hidden = true;
   $('answer').replaceChildren();
+  nextIs(null);
   document.body.classList.remove('begun');
 });
 on('answered', (leaf) => { if (leaf === top) show(); });
@@ -63,7 +67,8 @@ const doing = {
     $('end-from')?.scrollIntoView({ block: 'center' });
     $('end-from')?.focus({ preventScroll: true });
   },
-  others: () => top.answer.document.traces.map((t) => t.name).filter((name) => name !== shownOf(top)),
+  others: () => top.answer.document.traces.map((t) => t.name)
+    .filter((name) => name !== nameIn(top.answer.document, shownOf(top))),
   turned: () => Number(top.settings.turn ?? top.answer.document.photo.turned ?? 0),
 };
 
@@ -76,6 +81,7 @@ function show() {
   if (got.grid !== '') showFields(d);
   slipOf(d.error);
   sections(got, doing);
+  nextIs(got);
 }
 
 // On paper the answer is unfolded but for its longest parts, unless a person unfolded them.

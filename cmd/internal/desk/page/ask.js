@@ -16,6 +16,9 @@ const stages = {
 
 let work = null; // AbortController of what is under way
 
+/** asking says whether an answer is under way. */
+export const asking = () => work !== null;
+
 /** ask asks the core about the leaf on top. */
 export async function ask() {
   work?.abort();

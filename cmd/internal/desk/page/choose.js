@@ -20,7 +20,7 @@ export function choosing() {
     const file = [...(e.clipboardData?.files || [])].find((f) => f.type.startsWith('image/'));
     if (file) take(file);
   });
-  $('another').addEventListener('click', () => { $('choose').scrollIntoView(); $('file').focus(); });
+  $('another').addEventListener('click', () => $('file').click());
   $('samples').addEventListener('toggle', samples);
 }
 
@@ -28,6 +28,7 @@ export function choosing() {
 async function came(files) {
   if (files.some(isNotebook)) return openNotebook(files);
   for (const file of files) await take(file);
+  if (files.length) scrollTo({ top: 0, behavior: 'instant' });
 }
 
 // samples are listed when they are asked for.

@@ -7,7 +7,7 @@ import { grip } from './grip.js';
 import { change, top } from './leaves.js';
 import { arm, canLevel, levelButton, levelsOn, textOf } from './levels.js';
 import { quantity, roundStep } from './quantity.js';
-import { fieldsOf, shownOf, typed } from './traces.js';
+import { fieldsOf, nameIn, shownOf, typed } from './traces.js';
 
 const fineness = 1 / 200; // of the width of the graph: how finely a handle is placed
 
@@ -15,7 +15,7 @@ const fineness = 1 / 200; // of the width of the graph: how finely a handle is p
 export function point(figure, got) {
   const svg = figure.querySelector('svg'), g = got.graph, d = got.document;
   svg.setAttribute('role', 'group'); // what is in an image has no roles
-  const name = shownOf(top), asked = g.windows.find((w) => w.trace === name) || { from: null, to: null };
+  const name = shownOf(top), asked = g.windows.find((w) => w.trace === nameIn(d, name)) || { from: null, to: null };
   const ends = { from: asked.from ?? g.t0, to: asked.to ?? g.t1 };
   const px = (t) => g.left + (t - g.t0) / (g.t1 - g.t0) * (g.right - g.left);
   const at = (e) => {

@@ -4,7 +4,7 @@ import { file } from './core.js';
 import { found } from './compare.js';
 import { $, make } from './dom.js';
 import { plain } from './doubts.js';
-import { add, book, leaves, top, turnTo } from './leaves.js';
+import { add, book, leaves, on, top, turnTo } from './leaves.js';
 import { read, write } from './notebook.js';
 import { pack, unpack } from './zip.js';
 
@@ -14,6 +14,10 @@ export function keeping() {
     button.addEventListener('click', () => keep(button.dataset.keep));
   }
   $('save').addEventListener('click', saveNotebook);
+  on('listed', () => {
+    $('kept').textContent = '';
+    $('h-keep').textContent = leaves.length > 1 ? `Keep it: ${top?.name}` : 'Keep it';
+  });
   $('load').addEventListener('change', async () => {
     await openNotebook([...$('load').files]);
     $('load').value = '';
@@ -24,11 +28,16 @@ async function keep(what) {
   $('kept').textContent = 'Making it …';
   try {
     const base = fileName(top.name) || 'reading';
-    save(await file(top, what), what === 'result.zip' ? `${base}.zip` : `${base}-${what}`);
-    $('kept').textContent = '';
+    save(await file({ ...top, settings: { ...headed(), ...top.settings } }, what), what === 'result.zip' ? `${base}.zip` : `${base}-${what}`);
   } catch (error) {
     $('kept').textContent = `That did not work: ${plain(error.message.replace(/^--[\w-]+: /, ''))}.`;
   }
+}
+
+// headed is the heading of a page that is handed in, of what is said of the notebook.
+function headed() {
+  const said = [book.title, book.by, book.date].filter(Boolean);
+  return said.length ? { title: [top.name, ...said].join(', ') } : {};
 }
 
 // fileName leaves out of a name what not every computer takes.
@@ -39,6 +48,7 @@ function save(blob, name) {
   a.href = URL.createObjectURL(blob);
   a.download = name;
   a.click();
+  $('kept').textContent = `${name} is saved; look where this browser puts its downloads.`;
   setTimeout(() => URL.revokeObjectURL(a.href), 60e3);
 }
 
@@ -46,7 +56,6 @@ async function saveNotebook() {
   $('kept').textContent = 'Packing it …';
   try {
     save(await pack(await write(book, leaves, found())), 'notebook.zip');
-    $('kept').textContent = '';
   } catch (error) {
     $('kept').textContent = `That did not work: ${error.message}.`;
   }

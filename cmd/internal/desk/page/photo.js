@@ -8,7 +8,7 @@ import { change, top } from './leaves.js';
 import { arm, canLevel, levelButton, levelsOn, textOf } from './levels.js';
 import { boxOf, pixelOf } from './places.js';
 import { choose, groundAt, moveGround } from './settings.js';
-import { shownOf, usedOf } from './traces.js';
+import { nameIn, shownOf, usedOf } from './traces.js';
 import { Zoom } from './zoom.js';
 
 const drawing = new Drawing($('over'), $('photo'), choose);
@@ -72,6 +72,7 @@ export function lay(leaf) {
   $('photo').src = $('photo').dataset.own = URL.createObjectURL(leaf.photo); // the core's own follows
   $('over').replaceChildren();
   $('view').hidden = false;
+  $('h-view').textContent = 'The photo';
   $('view-says').textContent = '';
   document.body.classList.add('begun');
   $('rims').dataset.grid = '';
@@ -90,13 +91,14 @@ export function draw() {
   $('level').disabled = !seen || !d.graticule || !canLevel(d);
   if (!seen) return;
   const at = usedOf(d, name).ground_box;
-  drawing.show(got, top.size, name);
+  drawing.show(got, top.size, nameIn(d, name));
   ground.draw(typeof at === 'number' ? at : null);
   corners.draw();
   if (!d.graticule && !corners.editing) editCorners(true);
+  $('h-view').textContent = d.graticule ? 'Do the thin lines fit the grid?' : 'No grid was found';
   $('view-says').textContent = d.graticule
     ? `${d.graticule.columns} × ${d.graticule.rows} boxes. If not, move the corners.`
-    : 'No grid was found: put the corners on it, and say how many boxes it has.';
+    : 'Take another photo, straight on and sharp; or show where the grid is.';
   if (d.graticule && canLevel(d)) levels(d, usedOf(d, name));
   rims();
 }

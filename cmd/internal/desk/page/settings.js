@@ -2,7 +2,7 @@
 
 import { $, make } from './dom.js';
 import { change, top } from './leaves.js';
-import { chosen, fieldsOf, shownOf, typed, usedOf } from './traces.js';
+import { calledOf, chosen, fieldsOf, nameIn, shownOf, typed, usedOf } from './traces.js';
 
 const wait = 250; // ms after the last letter that is typed
 
@@ -10,8 +10,11 @@ let later = 0; // the timer that runs while what is typed is not yet a setting
 
 const isField = (field) => field.name && field.name !== 'ground-how' && field.name !== 'trace';
 
-/** fields listens to the form; ground is called with boxes above the centre line while the slider is moved. */
-export function fields(ground) {
+/**
+ * fields listens to the form; ground is called with boxes above the centre line while the slider is moved, entered when
+ * the enter key says that all is typed.
+ */
+export function fields(ground, entered) {
   const ask = () => {
     clearTimeout(later);
     later = 0;
@@ -27,14 +30,17 @@ export function fields(ground) {
   $('form').addEventListener('submit', (e) => {
     e.preventDefault();
     ask();
+    const { volts_per_box: volts, time_per_box: time } = $('form').elements;
+    if (document.activeElement === volts && !time.value) time.focus();
+    else entered();
   });
   $('boxes').addEventListener('change', () => change({ boxes: $('boxes').value.trim() }));
 }
 
-/** choose shows the settings of the trace called name, and asks for it. */
+/** choose shows the settings of the trace with that name, and asks for it. */
 export function choose(name) {
-  const before = shownOf(top);
-  if (name !== before) change(chosen(top.settings, before, name));
+  const before = shownOf(top), called = calledOf(top, name);
+  if (called !== before) change(chosen(top.settings, before, called));
 }
 
 /** groundAt sets the ground line, boxes above the centre line. */
@@ -57,7 +63,8 @@ function grounds() {
   const at = $('form').elements['ground-how'].value === 'at';
   $('ground-at').disabled = !at;
   const boxes = Number($('ground-at').value);
-  $('ground-says').textContent = `${Math.abs(boxes).toFixed(2)} boxes ${boxes < 0 ? 'below' : 'above'} the centre`;
+  $('ground-says').textContent = Math.abs(boxes) < 0.005 ? 'on the centre line'
+    : `${Math.abs(boxes).toFixed(2)} boxes ${boxes < 0 ? 'below' : 'above'} the centre`;
 }
 
 /** fill puts the settings of the leaf on top into the fields, in the place of what may be typed there. */
@@ -86,7 +93,9 @@ export function moveGround(boxes) {
 
 /** showFields puts what an answer says into the fields: the traces there are, and where ground lies. */
 export function showFields(d) {
-  const reach = (d.graticule?.rows || 8) / 2, name = shownOf(top), ground = usedOf(d, name).ground_box;
+  const reach = (d.graticule?.rows || 8) / 2, name = nameIn(d, shownOf(top)), ground = usedOf(d, name).ground_box;
+  const marked = d.traces?.find((t) => t.name === name)?.ground_mark_box;
+  $('by-mark').textContent = marked === null ? 'by the mark at the rim (none was seen)' : 'by the mark at the rim';
   $('ground-at').min = -reach;
   $('ground-at').max = reach;
   if (typeof ground === 'number') $('ground-at').value = ground;

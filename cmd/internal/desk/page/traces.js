@@ -13,11 +13,33 @@ const none = () => Object.fromEntries(of.map((k) => [k, '']));
 /** chosenOf gives the name of the first trace that an answer is of. */
 export const chosenOf = (got) => got?.document.traces?.find((t) => t.chosen)?.name;
 
-/** shownOf gives the name of the trace of a leaf whose settings are shown, '' before any is known. */
+/** nameIn gives the name that a document has for the trace called so in settings: a, or a colour as #rrggbb. */
+export const nameIn = (d, called) => (called.startsWith('#') && nearest(d?.traces || [], called)?.name) || called;
+
+/** calledOf gives what the settings of a leaf call the trace with a name in its answer. */
+export function calledOf(leaf, name) {
+  const all = [leaf.settings.trace, ...(leaf.settings.traces || []).map((t) => t.trace)].filter(Boolean);
+  return all.find((called) => nameIn(leaf.answer?.document, called) === name) || name;
+}
+
+// nearest gives the trace whose hue and saturation are nearest to a colour's, as package trace takes it.
+function nearest(all, colour) {
+  const wanted = chroma(colour), off = (t) => Math.hypot(...chroma(t.colour).map((c, i) => c - wanted[i]));
+  return all.reduce((best, t) => (best && off(best) <= off(t) ? best : t), null);
+}
+
+// chroma is a colour's place on the plane across the grey axis, divided by its brightest channel.
+function chroma(colour) {
+  const rgb = [1, 3, 5].map((i) => parseInt(colour.slice(i, i + 2), 16)), top = Math.max(...rgb, 1);
+  const [r, g, b] = rgb.map((c) => c / top);
+  return [r - (g + b) / 2, Math.sqrt(3) / 2 * (g - b)];
+}
+
+/** shownOf gives what the settings of a leaf call the trace whose settings are shown, '' before any is known. */
 export const shownOf = (leaf) => leaf.settings.trace || leaf.settings.traces?.[0].trace || chosenOf(leaf.answer) || '';
 
-/** usedOf gives what a trace of a document was scaled with. */
-export const usedOf = (d, name) => d.traces?.find((t) => t.name === name)?.settings || d.settings || {};
+/** usedOf gives what the trace of a document that is called so was scaled with. */
+export const usedOf = (d, called) => d.traces?.find((t) => t.name === nameIn(d, called))?.settings || d.settings || {};
 
 /** fieldsOf gives the settings of the trace called name. */
 export const fieldsOf = (settings, name) => ({ ...settings, ...settings.traces?.find((t) => t.trace === name) });

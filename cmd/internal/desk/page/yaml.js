@@ -3,10 +3,7 @@
 
 const most = { text: 256 << 10, depth: 7, faults: 20 };
 
-const load = async () => {
-  await import('./npm/js-yaml.js');
-  return globalThis.jsyaml;
-};
+const load = () => import('./npm/js-yaml.js');
 
 /** Fault is what is wrong with a notebook, where, and what to do about it. */
 class Fault {
