@@ -92,8 +92,8 @@ func TestACurvedFaceIsATube(t *testing.T) {
 }
 
 // A lit graticule on a flat face shows no depth: whatever the signal, the effect is there. A panel shows that it is
-// one, by its dots, by the steps and the wobble of its record, or by edges as bright as levels. Of the numbers by which
-// it does (stroke/beam.go), doubled and halved, 1.6 megapixels notice what 3 do.
+// one, by its dots, by the steps and the wobble of its record, or by edges as bright as levels. 1.6 megapixels do
+// for 3: with three times the raggedness asked for (stroke/beam.go) both fail, with half of it or of byHeight neither.
 func TestOnlyWhatIsSurelyAPanelHasNoParallax(t *testing.T) {
 	for _, c := range []struct {
 		kind synth.Kind
