@@ -25,7 +25,7 @@ type flagGroup struct {
 var flagGroups = []flagGroup{
 	{"Most used", "volts-per-box time-per-box ground resistance capacitance new out"},
 	{"Settings of the instrument", "probe volts-accuracy time-accuracy trace"},
-	{"Help by hand", "turn corners corner-uncertainty boxes from to signal"},
+	{"Help by hand", "turn paper corners corner-uncertainty boxes from to signal"},
 	{"Circuit, and what is known", "settles-at at input-resistance source-resistance known-frequency known-tau known-half-life known-level known-drive"},
 	{"Table of readings", "readings readings-begin column u-volts u-time zero-accuracy"},
 	{"Output", "full json fresh replace title budgets scale sheets figures-only monte-carlo show-stages help"},

@@ -89,6 +89,8 @@ read; 2 wrong usage.
 	f.StringVar(&s.Turn, "turn", "", "turn the photo clockwise by 90, 180 or 270 degrees before anything is measured; 0: leave it as it stands, whatever the words on it say")
 	f.StringVar(&s.Corners, "corners", "", `the frame's corners by hand, "x,y x,y x,y x,y" in pixels, top-left first, clockwise`)
 	f.StringVar(&s.CornerDoubt, "corner-uncertainty", "", "standard uncertainty of a corner by hand in pixels, for photos without visible lines (default 0.4% of the frame's diagonal)")
+	f.Var(yes{&s.Paper}, "paper", "the photo is of a drawing on squared paper: read its curve, a square a box")
+	f.Lookup("paper").NoOptDefVal = "yes"
 	f.StringVar(&s.Boxes, "boxes", "", "the count of boxes across and down: 10x8")
 	f.StringVar(&s.MonteCarlo, "monte-carlo", "", trialsUsage)
 	f.StringVar(&o.table, "readings", "", "a table of readings taken off the screen by hand, as fit takes it, to lay beside the trace")
@@ -98,6 +100,18 @@ read; 2 wrong usage.
 	f.StringVar(&o.stages, "show-stages", "", "folder for pictures of what each stage saw")
 	return c
 }
+
+// yes is a flag without a value of a setting that is yes or not given.
+type yes struct{ to *string }
+
+func (y yes) String() string {
+	if y.to == nil {
+		return ""
+	}
+	return *y.to
+}
+func (y yes) Set(text string) error { *y.to = text; return nil }
+func (y yes) Type() string          { return "bool" }
 
 const trialsUsage = "check every budget by so many trials that draw all inputs anew: 10000"
 

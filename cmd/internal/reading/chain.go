@@ -7,6 +7,7 @@ import (
 	"context"
 	"crypto/sha256"
 	"errors"
+	"slices"
 	"time"
 
 	"quadrille/vision/graticule"
@@ -85,9 +86,14 @@ func read(ctx context.Context, data []byte, of key, s *Settings, kept *shelf) (*
 		{"calibrate", c.apply},
 		{"analysis", func() error {
 			err := c.analyse()
-			c.noteStance()
+			if !s.Paper {
+				c.noteStance()
+			}
 			return err
 		}},
+	}
+	if s.Paper {
+		stages = slices.Concat(stages[:1], []step{{"drawing", c.draw}}, stages[4:])
 	}
 	if s.Readings != nil {
 		stages = append(stages, step{"readings", c.layBeside})

@@ -30,6 +30,12 @@ func (c *chain) extract() error {
 	if err != nil {
 		return err
 	}
+	return c.choose()
+}
+
+// choose finds the wanted traces among those found.
+func (c *chain) choose() (err error) {
+	r := c.r
 	r.Others = make([]Analysed, len(c.wanted)-1)
 	for i, a := range r.All() {
 		if a.Chosen, err = r.find(&c.wanted[i]); err != nil {

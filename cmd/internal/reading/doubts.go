@@ -37,6 +37,9 @@ func (r *Reading) AllDoubts() []Told {
 	if r.Graticule != nil {
 		add("", r.Graticule.Doubts)
 	}
+	if r.Drawing != nil {
+		add("", r.Drawing.Doubts)
+	}
 	for _, a := range r.All() {
 		about := r.AboutTrace(a)
 		if a.Chosen < len(r.Traces) {

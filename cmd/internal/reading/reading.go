@@ -5,6 +5,7 @@
 //	photo      the file's bytes, the limits of decoding
 //	turn       the photo, degrees clockwise: no work of its own, the turned photo shares the samples
 //	graticule  the photo as turned, corners and counts by hand
+//	drawing    the photo as turned, the colour asked for; of squared paper, in the place of graticule, words and traces
 //	words      the photo as turned, the graticule; they may ask for another turn, and then for the graticule of that
 //	traces     the photo as turned, the graticule, the colour asked for
 //	settings   a trace, what is known of its signal: those that were forgotten
@@ -25,6 +26,7 @@ import (
 	"quadrille/calibrate/remark"
 	"quadrille/vision/graticule"
 	"quadrille/vision/photo"
+	"quadrille/vision/sketch"
 	"quadrille/vision/trace"
 	"quadrille/vision/upright"
 )
@@ -35,7 +37,10 @@ type Settings struct {
 	Photo photo.Options
 	// Turn is the clockwise turn in degrees, 0, 90, 180 or 270, that sets the photo upright, as a person says; nil if
 	// nobody says: the words on the display may then turn it.
-	Turn      *int
+	Turn *int
+	// Paper says that the photo is of a drawing on squared paper: its squares and curves are found in the place of a
+	// display's graticule and traces.
+	Paper     bool
 	Graticule graticule.Options
 	Trace     trace.Options
 	Table     calibrate.Table // of a table of readings; its probe and accuracies are those of the first of Traces
@@ -81,7 +86,8 @@ type Reading struct {
 	Photo     *photo.Photo
 	Table     *TableFile // in the place of the photo, its grid and its traces; nil for a photo
 	Graticule *graticule.Graticule
-	Words     *upright.Words // what the words on the display say of which way is up
+	Drawing   *sketch.Drawing // in the place of the graticule; nil but for a drawing on squared paper
+	Words     *upright.Words  // what the words on the display say of which way is up
 	Traces    []*trace.Trace
 	Records   []*calibrate.Record // one a trace; nil for a trace whose scales are not known
 	Analysed                      // the trace that is analysed, or the first of several

@@ -28,8 +28,9 @@ type Document struct {
 	Schema    int        `json:"schema"`
 	Title     Text       `json:"title"` // a heading that a person gave; null without
 	Photo     Photo      `json:"photo"`
-	Table     *Table     `json:"table"`     // nil for a photo; for a table, photo is empty and there is one trace, without boxes
-	Graticule *Graticule `json:"graticule"` // nil when none was found
+	Table     *Table     `json:"table"`           // nil for a photo; for a table, photo is empty and there is one trace, without boxes
+	Graticule *Graticule `json:"graticule"`       // nil when none was found
+	Paper     *Paper     `json:"paper,omitempty"` // of a drawing on squared paper, whose squares are the graticule
 	Settings  Used       `json:"settings"`
 	Traces    []Trace    `json:"traces"`
 	// Settings, Signal and SignalFrom are those of the trace that is analysed, or of the first of several; each trace has
@@ -109,6 +110,25 @@ type Graticule struct {
 	Found      string    `json:"found"` // "automatic" or "by hand"
 	Doubts     []string  `json:"doubts"`
 	DoubtKinds []Remark  `json:"doubt_kinds"`
+}
+
+// A Paper tells of a drawing on squared paper.
+type Paper struct {
+	// Thin is how many thin squares lie side by side between two heavy lines; 1 where all lines are alike.
+	Thin int `json:"thin"`
+	// Curl is the farthest that a crossing lies off the plane through all.
+	Curl   Number `json:"curl_box"`
+	Axes   []Axis `json:"axes"`
+	Origin *Point `json:"origin_box"` // where a level and an upright axis cross; null without
+	// Explained is which part of what is drawn the curves and axes are.
+	Explained Number `json:"explained"`
+}
+
+// An Axis is a straight line that was drawn along the squares, from its left or lower end.
+type Axis struct {
+	Level bool  `json:"level"`
+	From  Point `json:"from_box"`
+	To    Point `json:"to_box"`
 }
 
 // Used is what turned boxes into volts and seconds.

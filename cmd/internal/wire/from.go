@@ -19,6 +19,8 @@ import (
 	"quadrille/vision/geom"
 	"quadrille/vision/graticule"
 	"quadrille/vision/photo"
+	"quadrille/vision/sketch"
+	"quadrille/vision/squares"
 	"quadrille/vision/trace"
 )
 
@@ -54,6 +56,11 @@ func From(r *reading.Reading) *Document {
 	if r.Graticule != nil {
 		d.Graticule = graticuleOf(r.Graticule)
 		d.note("", r.Graticule.Notes)
+	}
+	if r.Drawing != nil {
+		d.Graticule, d.Paper = squaresOf(r.Drawing.Paper), paperOf(r.Drawing)
+		d.Graticule.Doubts, d.Graticule.DoubtKinds = told("", r.Drawing.Doubts)
+		d.note("", r.Drawing.Notes)
 	}
 	d.Settings = used(r, r.Setup, r.Chosen)
 	for i, tr := range r.Traces {
@@ -359,6 +366,8 @@ func ErrorOf(err error) *Error {
 		corners     *graticule.OptionsError
 		noGrid      *graticule.NotFoundError
 		noTrace     *trace.NotFoundError
+		noSquares   *squares.NotFoundError
+		noCurve     *sketch.NotFoundError
 		setup       *calibrate.SetupError
 		setting     *reading.SettingError
 		noSignal    *analysis.NotFoundError
@@ -384,6 +393,10 @@ func ErrorOf(err error) *Error {
 		e.Kind, e.Hint = "graticule", Text(noGrid.Hint)
 	case errors.As(err, &noTrace):
 		e.Kind, e.Hint = "trace", Text(noTrace.Hint)
+	case errors.As(err, &noSquares):
+		e.Kind, e.Hint = "graticule", Text(noSquares.Hint)
+	case errors.As(err, &noCurve):
+		e.Kind, e.Hint = "trace", Text(noCurve.Hint)
 	case errors.As(err, &noSignal):
 		e.Kind, e.Hint = "analysis", Text(noSignal.Hint)
 	}

@@ -26,6 +26,7 @@ type Settings struct {
 	Corners      string `json:"corners"`            // "x,y x,y x,y x,y" in pixels, top-left first, clockwise
 	CornerDoubt  string `json:"corner_uncertainty"` // pixels, standard uncertainty of each coordinate
 	Boxes        string `json:"boxes"`              // "10x8"
+	Paper        string `json:"paper"`              // "yes": the photo is of a drawing on squared paper
 	MonteCarlo   string `json:"monte_carlo"`        // trials beside the budgets
 
 	// The fields of a trace hold for the one that is analysed. Traces has several to analyse, each with what differs from
@@ -180,6 +181,12 @@ func (s Settings) parse() (*reading.Settings, reading.TraceSettings, error) {
 		{"boxes", s.Boxes, func(text string) (err error) {
 			r.Graticule.Frame, err = frame(text)
 			return err
+		}},
+		{"paper", s.Paper, func(text string) error {
+			if r.Paper = text == "yes"; !r.Paper && text != "no" {
+				return refused("a photo is of squared paper or not: %q is neither", "give yes or no", text)
+			}
+			return nil
 		}},
 		{"trace", s.Trace, func(text string) (err error) {
 			if strings.HasPrefix(text, "#") {

@@ -1,0 +1,326 @@
+package sketch
+
+// The curves of a page: ways on the ink of one pen, one after the other, without what is no curve at their ends.
+
+import (
+	"context"
+	"math"
+	"slices"
+
+	"quadrille/vision/raster"
+)
+
+const (
+	// mostCurves is how many curves are looked for (TestSeveralCurvesAreFound).
+	mostCurves = 4
+	// leastSpan is how wide a curve is at least, in squares (TestAPageOfWordsHasNoCurve).
+	leastSpan = 3.0
+	// besideMain is which part of the gain of the best way another has at least (TestSeveralCurvesAreFound).
+	besideMain = 0.3
+	// smallGap, in squares, is no gap: pencil on rough paper, a line of the ruling (TestAPencilStrokeIsOneStroke).
+	smallGap = 0.12
+	// leastEnd and endToGap: what lies at a way's end beyond a gap is the curve's if it is that long, in squares, and that
+	// many times as long as the gap (TestALabelIsNoEndOfACurve).
+	leastEnd, endToGap = 1.5, 3.0
+	// outsideWorth is what a column at the outer end of the margin is worth: what lies there may be the paper's edge
+	// (TestACurveGoesOnBeyondTheRuledPart).
+	outsideWorth = 0.3
+	// edgeBeyond and edgeLength: a level line so far beyond the ruled part, and so long, in squares, is the sheet's edge
+	// (TestACurveGoesOnBeyondTheRuledPart).
+	edgeBeyond, edgeLength = 0.4, 6.0
+)
+
+// A stroke is a way found, with what tells a curve from other things.
+type stroke struct {
+	way
+	inkOf    int     // index of its ink
+	half     float64 // cells, half the stroke's breadth
+	coverage float64 // 0..1, columns on ink
+	longest  float64 // square, the longest part without a gap
+	height   float64 // square, between its lowest and highest
+	span     float64 // square, its width
+	inside   float64 // 0..1, cells on the ruled part
+	straight float64 // 0..1, columns on straight level lines
+}
+
+// A canvas is the evidence of a page with what was made of it.
+type canvas struct {
+	*evidence
+	tints  []tint
+	own    [][]float32 // by ink: how much each cell is of it, by columns; 0 where an axis or a curve was taken off
+	level  []line
+	stands []line
+	steep  []bool // cells of upright axes, by columns
+}
+
+func canvasOf(e *evidence) *canvas {
+	c := &canvas{evidence: e, tints: e.inks(), level: e.lines(true), stands: e.lines(false), steep: make([]bool, e.w*e.h)}
+	e.axes(c.level, c.stands)
+	n := max(len(c.tints), 1)
+	c.own = make([][]float32, n)
+	for k := range c.own {
+		c.own[k] = make([]float32, e.w*e.h)
+	}
+	raster.Rows(e.h, func(y0, y1 int) {
+		for y := y0; y < y1; y++ {
+			for x := range e.w {
+				if e.ink.Pix[y*e.w+x] == 0 {
+					continue
+				}
+				t := tint{}
+				if n > 1 {
+					t = e.tintAt(x, y)
+				}
+				for k := range c.own {
+					c.own[k][x*e.h+y] = share(t, c.tints, k)
+				}
+			}
+		}
+	})
+	first := margin * float64(e.per)
+	for _, l := range c.level {
+		beyond := max(first-max(l.a, l.b), min(l.a, l.b)-float64(e.h)+first) / float64(e.per)
+		if l.axis || beyond > edgeBeyond && float64(l.to-l.from) > edgeLength*float64(e.per) {
+			c.takeLine(l)
+		}
+	}
+	for _, l := range c.stands {
+		if l.axis {
+			c.takeLine(l)
+		}
+	}
+	return c
+}
+
+// takeLine takes an axis off all inks: a way may cross it, and gains nothing on it.
+func (c *canvas) takeLine(l line) {
+	reach := l.half + 2
+	for k := l.from; k <= l.to; k++ {
+		at := l.at(k)
+		for i := int(math.Ceil(at - reach)); float64(i) <= at+reach; i++ {
+			x, y := k, i
+			if !l.level {
+				x, y = i, k
+			}
+			if x < 0 || x >= c.w || y < 0 || y >= c.h {
+				continue
+			}
+			for n := range c.own {
+				c.own[n][x*c.h+y] = 0
+			}
+			if !l.level {
+				c.steep[x*c.h+y] = true
+			}
+		}
+	}
+}
+
+// ground gives what ways of an ink are looked for on.
+func (c *canvas) ground(k int) *ground {
+	g := &ground{c.w, c.h, make([]float32, c.w*c.h), make([]float32, c.w*c.h)}
+	raster.Rows(c.w, func(x0, x1 int) {
+		for x := x0; x < x1; x++ {
+			for y := range c.h {
+				i := x*c.h + y
+				ink, own := c.ink.Pix[y*c.w+x], c.own[k][i]
+				gain := ink*max(0, 2*own-1) + ink - 1
+				if gain > 0 {
+					gain *= c.worth(x, y)
+				}
+				g.gain[i] = gain
+				g.cost[i] = 1 - (1-upright)*ink
+				if c.steep[i] {
+					g.cost[i] = 1
+				}
+			}
+		}
+	})
+	return g
+}
+
+// worth falls from the rim of the ruled part outwards.
+func (c *canvas) worth(x, y int) float32 {
+	first := margin * float64(c.per)
+	beyond := max(first-float64(x), float64(x)-float64(c.w)+first, first-float64(y), float64(y)-float64(c.h)+first, 0)
+	return float32(1 - (1-outsideWorth)*beyond/first)
+}
+
+// strokes gives the ways, the longest first, at most mostCurves.
+func (c *canvas) strokes(ctx context.Context) (out []*stroke, err error) {
+	for tries := 0; tries < 2*mostCurves && len(out) < mostCurves; tries++ {
+		var best *stroke
+		for k := range c.own {
+			if err := ctx.Err(); err != nil {
+				return nil, err
+			}
+			if s := c.strokeOf(k); s != nil && (best == nil || s.gain > best.gain) {
+				best = s
+			}
+		}
+		if best == nil || len(out) > 0 && best.gain < besideMain*out[0].gain {
+			break
+		}
+		c.take(best)
+		if best.isCurve() {
+			out = append(out, best)
+		}
+	}
+	return out, nil
+}
+
+// strokeOf gives the best way on an ink; nil if it comes to nothing.
+func (c *canvas) strokeOf(k int) *stroke {
+	g := c.ground(k)
+	p := g.follow()
+	if len(p.enter) == 0 {
+		return nil
+	}
+	s := &stroke{way: p, inkOf: k}
+	on := c.onInk(&s.way, k)
+	a, b := c.trimmed(on)
+	if float64(b-a) < leastSpan*float64(c.per) {
+		return nil
+	}
+	s.way = p.cut(p.first+a, p.first+b)
+	on = on[a:b]
+	n, run, longest, gap := 0, 0, 0, 0
+	for _, o := range on {
+		if o {
+			n++
+			run += 1 + gap
+			gap = 0
+			longest = max(longest, run)
+		} else if gap++; float64(gap) > smallGap*float64(c.per) {
+			run, gap = 0, 0
+		}
+	}
+	s.gain = float64(n - (len(on) - n))
+	s.span = float64(len(on)) / float64(c.per)
+	s.coverage = float64(n) / float64(len(on))
+	s.longest = float64(longest) / float64(c.per)
+	lo, hi := c.h, 0
+	s.each(func(_, y int) { lo, hi = min(lo, y), max(hi, y) })
+	s.height = float64(hi-lo) / float64(c.per)
+	s.half = c.breadth(&s.way) / 2
+	first := int(margin * float64(c.per))
+	in := 0
+	s.each(func(x, y int) {
+		if x >= first && x < c.w-first && y >= first && y < c.h-first {
+			in++
+		}
+	})
+	n = 0
+	s.each(func(int, int) { n++ })
+	s.inside = float64(in) / float64(n)
+	s.straight = c.onLines(&s.way)
+	return s
+}
+
+// onLines is which part of a way's columns lies on straight level lines.
+func (c *canvas) onLines(p *way) float64 {
+	const near = 0.08 // square (TestACircuitIsDoubted)
+	n := 0
+	for i, y := range p.enter {
+		x := p.first + i
+		if slices.ContainsFunc(c.level, func(l line) bool {
+			return x >= l.from && x <= l.to && math.Abs(l.at(x)-float64(y)) < near*float64(c.per)
+		}) {
+			n++
+		}
+	}
+	return float64(n) / float64(len(p.enter))
+}
+
+const (
+	// leastHeight is how high a curve is at least, in squares: a line of words is lower, and so is a line
+	// (TestAPageOfWordsHasNoCurve).
+	leastHeight = 1.0
+	// leastCover is which part of its columns are on ink, and leastWhole which part of its width one stroke without a gap
+	// covers (TestAPageOfWordsHasNoCurve).
+	leastCover, leastWhole = 0.75, 0.3
+	// leastInside is which part of a curve lies on the ruled part (TestACurveGoesOnBeyondTheRuledPart).
+	leastInside = 0.5
+)
+
+// isCurve tells a curve from a line of words, a table's line, the paper's edge.
+func (s *stroke) isCurve() bool {
+	return s.height >= leastHeight && s.coverage >= leastCover && s.inside >= leastInside && s.longest >= leastWhole*s.span
+}
+
+// onInk tells of each column of a way whether it meets ink of its own.
+func (c *canvas) onInk(p *way, k int) []bool {
+	on := make([]bool, len(p.enter))
+	p.each(func(x, y int) {
+		if c.ink.Pix[y*c.w+x]*c.own[k][x*c.h+y] > 0.4 {
+			on[x-p.first] = true
+		}
+	})
+	return on
+}
+
+// trimmed gives the part of a way without what lies loose at its ends.
+func (c *canvas) trimmed(on []bool) (from, to int) {
+	type run struct{ from, to int }
+	var runs []run
+	for i, o := range on {
+		if !o {
+			continue
+		}
+		if n := len(runs); n > 0 && float64(i-runs[n-1].to) <= smallGap*float64(c.per) {
+			runs[n-1].to = i + 1
+		} else {
+			runs = append(runs, run{i, i + 1})
+		}
+	}
+	loose := func(r run, gap int) bool {
+		n := float64(r.to - r.from)
+		return n < leastEnd*float64(c.per) || n < endToGap*float64(gap)
+	}
+	for len(runs) > 1 {
+		n := len(runs)
+		switch {
+		case loose(runs[0], runs[1].from-runs[0].to):
+			runs = runs[1:]
+		case loose(runs[n-1], runs[n-1].from-runs[n-2].to):
+			runs = runs[:n-1]
+		default:
+			return runs[0].from, runs[n-1].to
+		}
+	}
+	if len(runs) == 0 {
+		return 0, 0
+	}
+	return runs[0].from, runs[0].to
+}
+
+// breadth is the usual breadth of a way's stroke in cells: the shorter of the runs of ink across and along at each cell.
+func (c *canvas) breadth(p *way) float64 {
+	var all []float64
+	i := 0
+	p.each(func(x, y int) {
+		if i++; i%5 != 0 || c.ink.Pix[y*c.w+x] < 0.5 {
+			return
+		}
+		run := func(dx, dy int) int {
+			n := 0
+			for a, b := x+dx, y+dy; a >= 0 && a < c.w && b >= 0 && b < c.h && c.ink.Pix[b*c.w+a] >= 0.5; a, b = a+dx, b+dy {
+				n++
+			}
+			return n
+		}
+		all = append(all, float64(1+min(run(1, 0)+run(-1, 0), run(0, 1)+run(0, -1))))
+	})
+	return raster.Median(all)
+}
+
+// take takes a stroke off all inks.
+func (c *canvas) take(s *stroke) {
+	reach := int(s.half) + 3
+	s.each(func(x, y int) {
+		for a := max(x-reach, 0); a <= min(x+reach, c.w-1); a++ {
+			for b := max(y-reach, 0); b <= min(y+reach, c.h-1); b++ {
+				c.own[s.inkOf][a*c.h+b] = 0
+			}
+		}
+	})
+}

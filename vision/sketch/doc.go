@@ -1,0 +1,15 @@
+// Package sketch reads a curve that somebody drew on squared paper: a photo or a scan of a sheet -> the curve in squares,
+// with its uncertainties, the axes drawn, and what is to be doubted.
+//
+// Stage: photo -> squares.Find -> Find -> Drawing. Entry: Find.
+//
+//	sheet.go     the paper straightened, as absorbance: what light the paper's white has lost
+//	ink.go       less the ruling: what repeats from square to square
+//	evidence.go  which cells are ink, against the noise of their neighbourhood in lightness and colour
+//	inks.go      the colours of the pens
+//	straight.go  axes and other straight lines along the squares
+//	follow.go    the way from left to right on which most ink lies
+//	curves.go    which ways are curves
+//	measure.go   the middle of the stroke along its way
+//	doubt.go     what a person should look at
+package sketch
