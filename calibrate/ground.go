@@ -128,6 +128,9 @@ func (s Setup) findGround(tr *trace.Trace, g *ground) {
 	switch {
 	case onScreen(tr.GroundMark, tr.Frame):
 		g.box, g.words = tr.GroundMark, "the mark at the rim"
+		if tr.Drawn {
+			g.words = "the level axis drawn"
+		}
 		g.u = math.Hypot(g.u, markSigma)
 	case math.IsInf(tr.GroundMark, 0):
 		g.box, g.words = math.Copysign(tr.Frame.Bottom(), tr.GroundMark), "the rim of the screen that the mark points at, and ground lies further off"
@@ -145,7 +148,10 @@ func (s Setup) findGround(tr *trace.Trace, g *ground) {
 		// The uncertainty covers the whole screen, so that a note will do where there is no mark to be seen. Panels of
 		// pixels show one: of 33 photos the 20 whose traces are surely no beam all do, and the 8 without a mark are not
 		// among them.
-		if tr.Beam {
+		if tr.Drawn {
+			g.words = "the centre of the squares found, for want of an axis"
+			g.notes = []remark.Remark{remark.Of(KindAxisUnknown)}
+		} else if tr.Beam {
 			g.notes = []remark.Remark{remark.Of(KindGroundUnknown)}
 		} else if math.IsNaN(tr.GroundRival) {
 			g.doubts = []remark.Remark{remark.Of(KindGroundMarkMissed)}

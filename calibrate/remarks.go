@@ -12,6 +12,8 @@ const (
 	KindGroundAgainstPointer remark.Kind = "calibrate.ground_against_pointer"
 	// KindGroundAgainstMark doubts a ground line given (ground_box) elsewhere than the mark at the rim (mark_box).
 	KindGroundAgainstMark remark.Kind = "calibrate.ground_against_mark"
+	// KindAxisUnknown says that no level axis is drawn that belongs to a curve on paper, and that ground is not known.
+	KindAxisUnknown remark.Kind = "calibrate.axis_unknown"
 	// KindGroundMarkUnclear doubts which of two marks at the rim is the trace's: that taken, at ground_box, or that at
 	// other_box, ±Inf if it points off the screen.
 	KindGroundMarkUnclear remark.Kind = "calibrate.ground_mark_unclear"

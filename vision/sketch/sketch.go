@@ -105,7 +105,7 @@ func Find(ctx context.Context, ph *photo.Photo, o *Options) (*Drawing, error) {
 // traceOf makes the trace of a stroke.
 func (d *Drawing) traceOf(c *canvas, s *stroke, ph *photo.Photo) *trace.Trace {
 	f := d.Paper.Frame
-	t := &trace.Trace{Frame: f, GroundMark: math.NaN(), GroundRival: math.NaN(), Prominence: s.gain}
+	t := &trace.Trace{Frame: f, Drawn: true, GroundMark: math.NaN(), GroundRival: math.NaN(), Prominence: s.gain}
 	lo, hi := math.Inf(1), math.Inf(-1)
 	for _, p := range c.points(s) {
 		t.X, t.Y = append(t.X, p.X), append(t.Y, p.Y)

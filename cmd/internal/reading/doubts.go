@@ -102,7 +102,7 @@ func (r *Reading) OfRecord(a *Analysed) (doubts, notes []remark.Remark) {
 	leans := a.Findings != nil && (a.Findings.Signal == analysis.SignalDecay || a.Findings.Signal == analysis.SignalLevel)
 	doubts = slices.Clone(rec.Doubts)
 	for _, n := range rec.Notes {
-		if leans && (n.Kind == calibrate.KindGroundUnknown || n.Kind == calibrate.KindGroundOffScreen) {
+		if leans && slices.Contains(groundNotKnown, n.Kind) {
 			doubts = append(doubts, n)
 		} else {
 			notes = append(notes, n)
@@ -110,6 +110,9 @@ func (r *Reading) OfRecord(a *Analysed) (doubts, notes []remark.Remark) {
 	}
 	return doubts, notes
 }
+
+// groundNotKnown are the notes that say so.
+var groundNotKnown = []remark.Kind{calibrate.KindGroundUnknown, calibrate.KindGroundOffScreen, calibrate.KindAxisUnknown}
 
 // AboutTrace is what a remark on a trace that is analysed must say it is about: its name where there are several.
 func (r *Reading) AboutTrace(a *Analysed) string {

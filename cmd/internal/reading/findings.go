@@ -38,8 +38,13 @@ func (c *chain) apply() error {
 			continue
 		}
 		r.noteScales(a.Setup)
-		r.Doubts = append(r.Doubts, remark.Of(KindScalesUnknown, remark.Word("trace", r.AboutTrace(a)),
-			remark.Flag("volts", a.Setup.VoltsPerBox.X == 0), remark.Flag("seconds", a.Setup.TimePerBox.X == 0)))
+		values := []remark.Value{remark.Word("trace", r.AboutTrace(a)),
+			remark.Flag("volts", a.Setup.VoltsPerBox.X == 0), remark.Flag("seconds", a.Setup.TimePerBox.X == 0)}
+		if c.s.Paper { // what a square stands for is for the person to say; the squares are right without it
+			r.Notes = append(r.Notes, remark.Of(KindSquaresUnscaled, values...))
+			continue
+		}
+		r.Doubts = append(r.Doubts, remark.Of(KindScalesUnknown, values...))
 	}
 	r.Records, c.records = make([]*calibrate.Record, len(r.Traces)), make([]key, len(r.Traces))
 	for i, t := range r.Traces {

@@ -30,6 +30,8 @@ const (
 	KindVoltsOfTraces remark.Kind = "reading.volts_of_traces"
 	// KindScalesUnknown doubts a trace that is in boxes, wholly or in part: whether volts, seconds or both are missing.
 	KindScalesUnknown remark.Kind = "reading.scales_unknown"
+	// KindSquaresUnscaled notes the same of a drawing on paper.
+	KindSquaresUnscaled remark.Kind = "reading.squares_unscaled"
 	// KindTraceNotWorkedOut doubts one of several traces, with the reason and a hint.
 	KindTraceNotWorkedOut remark.Kind = "reading.trace_not_worked_out"
 

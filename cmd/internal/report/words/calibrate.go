@@ -53,6 +53,8 @@ var calibrate = map[remark.Kind]wording{
 	},
 	"calibrate.ground_unknown": plain("No ground mark was found at the rim, so volts are counted from the centre line, and their uncertainty" +
 		" allows for ground anywhere on the screen. Differences of voltage do not suffer. " + sayGround),
+	"calibrate.axis_unknown": plain("No level axis was found that belongs to the curve, so volts are counted from the centre of the squares" +
+		" found, and their uncertainty allows for ground anywhere on them. Differences of voltage do not suffer. " + sayGround),
 	"calibrate.probe_unusual": format("All voltages were multiplied by the probe factor %g, but probes usually divide by 10, 100 or 1000.", "factor"),
 
 	"calibrate.table_without_head": plain("The table has no head, so the first column was taken for the time in seconds and the second for the" +

@@ -80,6 +80,16 @@ var reading = map[remark.Kind]wording{
 		return About(r.Word("trace"), fmt.Sprintf("The %s not known, so %s in boxes. Most displays print both settings at the rim: read"+
 			" them on the photo, or enlarged on the page that --out FOLDER makes, then give %s.", missing, in, give))
 	},
+	"reading.squares_unscaled": func(r remark.Remark) string {
+		missed, give := "What a square stands for in volts and in time was", "--volts-per-box and --time-per-box"
+		switch {
+		case !r.Flag("volts"):
+			missed, give = "What a square stands for in time was", "--time-per-box"
+		case !r.Flag("seconds"):
+			missed, give = "What a square stands for in volts was", "--volts-per-box"
+		}
+		return About(r.Word("trace"), missed+" not given, so that is in squares, which are called boxes here. To have it in units, give "+give+".")
+	},
 	"reading.trace_not_worked_out": format("Trace %s was not worked out: %s. %s", "trace", "reason", "hint"),
 
 	"reading.setting_found": func(r remark.Remark) string {
