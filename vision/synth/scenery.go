@@ -19,6 +19,7 @@ const (
 	streamHaze    = 700
 	streamFingers = 800
 	streamAgainst = 900
+	streamSketch  = 950
 	streamSensor  = 1000 // and one a row after it
 )
 
