@@ -22,6 +22,8 @@ const (
 	// leastEnd and endToGap: what lies at a way's end beyond a gap is the curve's if it is that long, in squares, and that
 	// many times as long as the gap (TestALabelIsNoEndOfACurve).
 	leastEnd, endToGap = 1.5, 3.0
+	// leanBack is how far a steep flank may lean back, in squares, for a hand is no ruler (TestASteepPeakIsFollowed).
+	leanBack = 0.06
 	// outsideWorth is what a column at the outer end of the margin is worth: what lies there may be the paper's edge
 	// (TestACurveGoesOnBeyondTheRuledPart).
 	outsideWorth = 0.3
@@ -95,6 +97,7 @@ func canvasOf(e *evidence) *canvas {
 // takeLine takes an axis off all inks: a way may cross it, and gains nothing on it.
 func (c *canvas) takeLine(l line) {
 	reach := l.half + 2
+	of := c.inksOf(l)
 	for k := l.from; k <= l.to; k++ {
 		at := l.at(k)
 		for i := int(math.Ceil(at - reach)); float64(i) <= at+reach; i++ {
@@ -106,13 +109,40 @@ func (c *canvas) takeLine(l line) {
 				continue
 			}
 			for n := range c.own {
-				c.own[n][x*c.h+y] = 0
+				if of[n] {
+					c.own[n][x*c.h+y] = 0
+				}
 			}
 			if !l.level {
 				c.steep[x*c.h+y] = true
 			}
 		}
 	}
+}
+
+// inksOf tells which inks a line is drawn with: those that a good third of it is of. A curve of another pen may lie on
+// it.
+func (c *canvas) inksOf(l line) []bool {
+	sum, all := make([]float32, len(c.own)), float32(1e-6)
+	for k := l.from; k <= l.to; k++ {
+		x, y := k, int(math.Round(l.at(k)))
+		if !l.level {
+			x, y = y, x
+		}
+		if x < 0 || x >= c.w || y < 0 || y >= c.h {
+			continue
+		}
+		for n := range c.own {
+			sum[n] += c.own[n][x*c.h+y]
+			all += c.own[n][x*c.h+y]
+		}
+	}
+	of := make([]bool, len(c.own))
+	for n := range of {
+		const least = 0.35 // a curve that ends on an axis lies on a third of it (TestADecayEndsOnItsAxis)
+		of[n] = sum[n] > least*all
+	}
+	return of
 }
 
 // ground gives what ways of an ink are looked for on.
@@ -128,14 +158,28 @@ func (c *canvas) ground(k int) *ground {
 					gain *= c.worth(x, y)
 				}
 				g.gain[i] = gain
-				g.cost[i] = 1 - (1-upright)*ink
-				if c.steep[i] {
+				// A flank that a hand leans back climbs beside its ink.
+				at := c.beside(x, y)
+				g.cost[i] = 1 - (1-upright)*c.ink.Pix[y*c.w+at]
+				if c.steep[i] || c.steep[at*c.h+y] {
 					g.cost[i] = 1
 				}
 			}
 		}
 	})
 	return g
+}
+
+// beside gives the column with most ink in row y, of x and those as far to its sides as a flank may lean back.
+func (c *canvas) beside(x, y int) int {
+	lean := max(1, int(leanBack*float64(c.per)+0.5))
+	best := x
+	for _, a := range [2]int{max(x-lean, 0), min(x+lean, c.w-1)} {
+		if c.ink.Pix[y*c.w+a] > c.ink.Pix[y*c.w+best] {
+			best = a
+		}
+	}
+	return best
 }
 
 // worth falls from the rim of the ruled part outwards.
@@ -176,27 +220,24 @@ func (c *canvas) strokeOf(k int) *stroke {
 		return nil
 	}
 	s := &stroke{way: p, inkOf: k}
-	on := c.onInk(&s.way, k)
-	a, b := c.trimmed(on)
+	runs := c.trimmed(c.runsOn(&s.way, k))
+	if len(runs) == 0 {
+		return nil
+	}
+	a, b := runs[0].from, runs[len(runs)-1].to
 	if float64(b-a) < leastSpan*float64(c.per) {
 		return nil
 	}
 	s.way = p.cut(p.first+a, p.first+b)
-	on = on[a:b]
-	n, run, longest, gap := 0, 0, 0, 0
-	for _, o := range on {
-		if o {
-			n++
-			run += 1 + gap
-			gap = 0
-			longest = max(longest, run)
-		} else if gap++; float64(gap) > smallGap*float64(c.per) {
-			run, gap = 0, 0
-		}
+	c.sharpen(&s.way, k)
+	n, longest := 0, 0
+	for _, r := range runs {
+		n += r.to - r.from
+		longest = max(longest, r.to-r.from)
 	}
-	s.gain = float64(n - (len(on) - n))
-	s.span = float64(len(on)) / float64(c.per)
-	s.coverage = float64(n) / float64(len(on))
+	s.gain = float64(n - max(b-a-n, 0))
+	s.span = float64(b-a) / float64(c.per)
+	s.coverage = min(float64(n)/float64(b-a), 1)
 	s.longest = float64(longest) / float64(c.per)
 	lo, hi := c.h, 0
 	s.each(func(_, y int) { lo, hi = min(lo, y), max(hi, y) })
@@ -209,9 +250,9 @@ func (c *canvas) strokeOf(k int) *stroke {
 			in++
 		}
 	})
-	n = 0
-	s.each(func(int, int) { n++ })
-	s.inside = float64(in) / float64(n)
+	cells := 0
+	s.each(func(int, int) { cells++ })
+	s.inside = float64(in) / float64(cells)
 	s.straight = c.onLines(&s.way)
 	return s
 }
@@ -247,31 +288,60 @@ func (s *stroke) isCurve() bool {
 	return s.height >= leastHeight && s.coverage >= leastCover && s.inside >= leastInside && s.longest >= leastWhole*s.span
 }
 
-// onInk tells of each column of a way whether it meets ink of its own.
-func (c *canvas) onInk(p *way, k int) []bool {
-	on := make([]bool, len(p.enter))
+// A run is a part of a way without a gap, in columns, and how many cells of paper lie before it.
+type run struct{ from, to, gap int }
+
+// runsOn gives the parts of a way that lie on ink of its own. A gap is paper, along or up: another pen's ink or an axis is
+// none.
+func (c *canvas) runsOn(p *way, k int) (runs []run) {
+	paper := 0
 	p.each(func(x, y int) {
-		if c.ink.Pix[y*c.w+x]*c.own[k][x*c.h+y] > 0.4 {
-			on[x-p.first] = true
+		i, at := x-p.first, c.beside(x, y)
+		ink := c.ink.Pix[y*c.w+at]
+		switch {
+		case ink*c.own[k][at*c.h+y] > isInk:
+			if n := len(runs); n > 0 && float64(paper) <= smallGap*float64(c.per) {
+				runs[n-1].to = i + 1
+			} else {
+				runs = append(runs, run{i, i + 1, paper})
+			}
+			paper = 0
+		case ink <= isInk:
+			paper++
 		}
 	})
-	return on
+	return runs
 }
 
-// trimmed gives the part of a way without what lies loose at its ends.
-func (c *canvas) trimmed(on []bool) (from, to int) {
-	type run struct{ from, to int }
-	var runs []run
-	for i, o := range on {
-		if !o {
-			continue
-		}
-		if n := len(runs); n > 0 && float64(i-runs[n-1].to) <= smallGap*float64(c.per) {
-			runs[n-1].to = i + 1
-		} else {
-			runs = append(runs, run{i, i + 1})
-		}
+// sharpen takes off a way's first and last column what it climbs there before it meets its own ink, and after it left it.
+func (c *canvas) sharpen(p *way, k int) {
+	own := func(x, y int) bool {
+		at := c.beside(x, y)
+		return c.ink.Pix[y*c.w+at]*c.own[k][at*c.h+y] > isInk
 	}
+	p.enter, p.leave = slices.Clone(p.enter), slices.Clone(p.leave)
+	x := p.first
+	for from, to := &p.enter[0], p.leave[0]; *from != to && !own(x, *from); {
+		*from += step(*from, to)
+	}
+	n := len(p.enter) - 1
+	for from, to := &p.leave[n], p.enter[n]; *from != to && !own(x+n, *from); {
+		*from += step(*from, to)
+	}
+}
+
+func step(from, to int) int {
+	if from < to {
+		return 1
+	}
+	return -1
+}
+
+// isInk is from which evidence on a cell counts as ink (TestInkIsWhatTheRulingIsNot).
+const isInk = 0.4
+
+// trimmed gives the runs of a way without what lies loose at its ends.
+func (c *canvas) trimmed(runs []run) []run {
 	loose := func(r run, gap int) bool {
 		n := float64(r.to - r.from)
 		return n < leastEnd*float64(c.per) || n < endToGap*float64(gap)
@@ -279,18 +349,15 @@ func (c *canvas) trimmed(on []bool) (from, to int) {
 	for len(runs) > 1 {
 		n := len(runs)
 		switch {
-		case loose(runs[0], runs[1].from-runs[0].to):
+		case loose(runs[0], runs[1].gap):
 			runs = runs[1:]
-		case loose(runs[n-1], runs[n-1].from-runs[n-2].to):
+		case loose(runs[n-1], runs[n-1].gap):
 			runs = runs[:n-1]
 		default:
-			return runs[0].from, runs[n-1].to
+			return runs
 		}
 	}
-	if len(runs) == 0 {
-		return 0, 0
-	}
-	return runs[0].from, runs[0].to
+	return runs
 }
 
 // breadth is the usual breadth of a way's stroke in cells: the shorter of the runs of ink across and along at each cell.

@@ -15,6 +15,9 @@ const (
 	KindMostlyStraight remark.Kind = "sketch.mostly_straight"
 	// KindBroken says that the curve has gaps: share of its width is seen, the longest part without one is longest_box.
 	KindBroken remark.Kind = "sketch.broken"
+	// KindMeets says that another curve of the same pen is crossed, x_from_left_box squares from the left rim: which of the
+	// two goes which way from there was not told by their colour.
+	KindMeets remark.Kind = "sketch.meets_another"
 	// KindCurled says that the paper is curled: its lines lie up to most_box squares off a plane.
 	KindCurled remark.Kind = "sketch.curled"
 	// KindFewLines says that only share of the ruling's lines were seen.
@@ -59,6 +62,31 @@ func doubtsOf(s *stroke) (doubts, notes []remark.Remark) {
 		doubts = append(doubts, remark.Of(KindBroken, remark.Number("share", s.coverage), remark.Number("longest_box", s.longest)))
 	}
 	return doubts, notes
+}
+
+// meetInside is how far from the ends of both, in squares, two curves must cross to be mixed up: two that begin at one
+// place cannot be (TestCurvesThatCrossAreDoubted).
+const meetInside = 1.0
+
+// meets tells where another stroke of the same ink comes within the strokes' breadth of s, in columns; false if none.
+func (c *canvas) meets(s *stroke, all []*stroke) (x int, ok bool) {
+	for _, o := range all {
+		if o == s || o.inkOf != s.inkOf {
+			continue
+		}
+		inside := int(meetInside * float64(c.per))
+		from := max(s.first, o.first) + inside
+		to := min(s.first+len(s.enter), o.first+len(o.enter)) - inside
+		near := int(s.half+o.half) + 4
+		for x := from; x < to; x++ {
+			a, b := s.enter[x-s.first], s.leave[x-s.first]
+			p, q := o.enter[x-o.first], o.leave[x-o.first]
+			if max(min(a, b), min(p, q))-min(max(a, b), max(p, q)) < near {
+				return x, true
+			}
+		}
+	}
+	return 0, false
 }
 
 // explained gives which part of what is drawn on the ruled part the strokes and the axes are.

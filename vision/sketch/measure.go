@@ -79,7 +79,7 @@ func (c *canvas) points(s *stroke) []point {
 // uncertainty and the stroke's breadth.
 func (c *canvas) across(x, y, nx, ny, half float64) (off, sigma, breadth float64, ok bool) {
 	const fine = 0.5 // cells
-	reach := half + 3
+	reach := half + 4
 	n := int(reach/fine + 0.5)
 	v := make([]float64, 2*n+1)
 	for i := range v {
@@ -93,7 +93,7 @@ func (c *canvas) across(x, y, nx, ny, half float64) (off, sigma, breadth float64
 	// The highest within the stroke's own breadth of its way, and down to both sides.
 	best := n
 	for i, s := range v {
-		if math.Abs(float64(i-n))*fine <= half+1 && s > v[best] {
+		if math.Abs(float64(i-n))*fine <= half+2 && s > v[best] {
 			best = i
 		}
 	}
@@ -119,7 +119,7 @@ func (c *canvas) across(x, y, nx, ny, half float64) (off, sigma, breadth float64
 	for i := best + 1; i < len(v) && add(i); i++ {
 	}
 	off = mid / sum
-	return off, math.Hypot(ownBreadth*breadth, noise/top*breadth/2), breadth, math.Abs(off) <= half+2
+	return off, math.Hypot(ownBreadth*breadth, noise/top*breadth/2), breadth, math.Abs(off) <= half+3
 }
 
 func least(v []float64) float64 {

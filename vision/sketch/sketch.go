@@ -82,6 +82,9 @@ func Find(ctx context.Context, ph *photo.Photo, o *Options) (*Drawing, error) {
 	}
 	for _, st := range strokes {
 		if t := d.traceOf(c, st, ph); t != nil {
+			if x, ok := c.meets(st, strokes); ok {
+				t.Doubts = append(t.Doubts, remark.Of(KindMeets, remark.Number("x_from_left_box", c.x(float64(x))-d.Paper.Frame.Left())))
+			}
 			d.Traces = append(d.Traces, t)
 		}
 	}

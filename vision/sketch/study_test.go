@@ -25,7 +25,9 @@ type verdict struct {
 	pulls   []float64 // of places on flat parts: the distance over the sigma told
 }
 
-func (v verdict) placed() bool { return v.err == nil && v.squares < 0.05 && v.rms < 0.05 && v.share > 0.9 }
+func (v verdict) placed() bool {
+	return v.err == nil && v.squares < 0.05 && v.rms < 0.05 && v.share > 0.9
+}
 func (v verdict) silent() bool {
 	return v.err == nil && !v.doubted && !(v.squares < 0.1 && v.rms < 0.1 && v.share > 0.6)
 }

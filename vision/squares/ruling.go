@@ -29,23 +29,38 @@ const (
 	thinSeen = 0.08
 )
 
-// heavy gives the lattice of the heavy lines: of g itself when all are alike.
+// unlike is how far from square, as a logarithm of width to height, squares are that nobody prints: paper seen from the
+// side is less (TestSquaresOfAllRulings).
+const unlike = 0.25
+
+// heavy gives the lattice of the heavy lines: g itself when all are alike. A seed may have begun on other steps one way
+// than the other, say two to a square and three; what comes out has to be nearly square.
 func (g *grown) heavy() (out *grown, changed bool) {
-	for _, n := range []int{2, 3, 5} {
-		var first [2]int
-		both := true
-		for of := range lattice.Family(2) {
-			var ok bool
-			if first[of], ok = g.everyOther(of, n); !ok {
-				both = false
-				break
+	steps := []int{1, 2, 3, 5}
+	var first [2][]int
+	var ok [2][]bool
+	for of := range lattice.Family(2) {
+		for _, n := range steps {
+			f, o := 0, n == 1
+			if n > 1 {
+				f, o = g.everyOther(of, n)
 			}
-		}
-		if both {
-			return g.sparse(n, first), true
+			first[of], ok[of] = append(first[of], f), append(ok[of], o)
 		}
 	}
-	return g, false
+	across, up := lattice.BoxSize(g.plane, g.part.Mid())
+	best, bi, bj := unlike, 0, 0
+	for i, n := range steps {
+		for j, m := range steps {
+			if off := math.Abs(math.Log(across * float64(n) / (up * float64(m)))); ok[0][i] && ok[1][j] && n*m > 1 && off < best {
+				best, bi, bj = off, i, j
+			}
+		}
+	}
+	if best == unlike {
+		return g, false
+	}
+	return g.sparse([2]int{steps[bi], steps[bj]}, [2]int{first[0][bi], first[1][bj]}), true
 }
 
 // everyOther tells whether every n-th line of a family is heavier than the others, and which is the first such.
@@ -77,20 +92,20 @@ func (g *grown) everyOther(of lattice.Family, n int) (first int, ok bool) {
 }
 
 // sparse gives the lattice of every n-th line.
-func (g *grown) sparse(n int, first [2]int) *grown {
-	div := func(a, of int) int { return int(math.Floor(float64(a-of) / float64(n))) }
-	ceil := func(a, of int) int { return int(math.Ceil(float64(a-of) / float64(n))) }
+func (g *grown) sparse(n, first [2]int) *grown {
+	down := func(a, of int) int { return int(math.Floor(float64(a-first[of]) / float64(n[of]))) }
+	up := func(a, of int) int { return -int(math.Floor(-float64(a-first[of]) / float64(n[of]))) }
 	part := lattice.Extent{
-		Left: ceil(g.part.Left, first[0]), Right: div(g.part.Right, first[0]),
-		Bottom: ceil(g.part.Bottom, first[1]), Top: div(g.part.Top, first[1]),
+		Left: up(g.part.Left, 0), Right: down(g.part.Right, 0), Bottom: up(g.part.Bottom, 1), Top: down(g.part.Top, 1),
 	}
-	h := lattice.Times(lattice.Shift(g.plane, float64(first[0]), float64(first[1])), float64(n), float64(n))
+	h := lattice.Times(lattice.Shift(g.plane, float64(first[0]), float64(first[1])), float64(n[0]), float64(n[1]))
 	out := &grown{ridges: g.ridges, plane: h, part: part, bend: newBend(part)}
 	for j := range out.bend.m {
 		for i := range out.bend.n {
-			at := geom.Box{X: float64(n*(part.Left+i) + first[0]), Y: float64(n*(part.Bottom+j) + first[1])}
+			at := geom.Box{X: float64(n[0]*(part.Left+i) + first[0]), Y: float64(n[1]*(part.Bottom+j) + first[1])}
 			to := g.bend.moved(at)
-			out.bend.d[0][j*out.bend.n+i], out.bend.d[1][j*out.bend.n+i] = (to.X-at.X)/float64(n), (to.Y-at.Y)/float64(n)
+			k := j*out.bend.n + i
+			out.bend.d[0][k], out.bend.d[1][k] = (to.X-at.X)/float64(n[0]), (to.Y-at.Y)/float64(n[1])
 		}
 	}
 	return out

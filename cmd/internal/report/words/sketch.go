@@ -19,6 +19,8 @@ var sketch = map[remark.Kind]wording{
 		return fmt.Sprintf("The curve has gaps: %.0f %% of its width is seen, and the longest part without a gap is %.1f squares. Check that"+
 			" its parts belong together; draw it darker, in one stroke.", 100*r.Number("share"), r.Number("longest_box"))
 	},
+	"sketch.meets_another": format("%.1f squares from the left rim the curve meets another one of the same pen: check that the two were not"+
+		" mixed up there. Draw each with a pen of its own.", "x_from_left_box"),
 	"sketch.few_lines": func(r remark.Remark) string {
 		return fmt.Sprintf("Only %.0f %% of the paper's lines were seen: check the squares on the picture, or take the photo again, sharp and"+
 			" from straight above.", 100*r.Number("share"))
