@@ -96,11 +96,10 @@ func canvasOf(e *evidence) *canvas {
 
 // takeLine takes an axis off all inks: a way may cross it, and gains nothing on it.
 func (c *canvas) takeLine(l line) {
-	reach := l.half + 2
 	of := c.inksOf(l)
 	for k := l.from; k <= l.to; k++ {
-		at := l.at(k)
-		for i := int(math.Ceil(at - reach)); float64(i) <= at+reach; i++ {
+		from, to := c.acrossLine(l, k)
+		for i := from; i <= to; i++ {
 			x, y := k, i
 			if !l.level {
 				x, y = i, k
@@ -119,6 +118,35 @@ func (c *canvas) takeLine(l line) {
 		}
 	}
 }
+
+// acrossLine gives the cells that a line's stroke has across it at k: its usual breadth, or all that hangs together there
+// where that is little more, for a hand leads no ruler.
+func (c *canvas) acrossLine(l line, k int) (from, to int) {
+	ink := func(i int) bool {
+		x, y := k, i
+		if !l.level {
+			x, y = i, k
+		}
+		return x >= 0 && x < c.w && y >= 0 && y < c.h && c.ink.Pix[y*c.w+x] > 0
+	}
+	at := l.at(k)
+	from, to = int(math.Ceil(at-l.half-2)), int(math.Floor(at+l.half+2))
+	most := int(lineSlack * float64(c.per))
+	a, b := from, to
+	for n := 0; ink(a-1) && n < most; n++ {
+		a--
+	}
+	for n := 0; ink(b+1) && n < most; n++ {
+		b++
+	}
+	if !ink(a-1) && !ink(b+1) {
+		return a, b
+	}
+	return from, to
+}
+
+// lineSlack is how far beyond its usual breadth a line's stroke may reach, in squares (TestAxesAreNoCurves).
+const lineSlack = 0.12
 
 // inksOf tells which inks a line is drawn with: those that a good third of it is of. A curve of another pen may lie on
 // it.
