@@ -237,7 +237,56 @@ func (c *canvas) strokes(ctx context.Context) (out []*stroke, err error) {
 			out = append(out, best)
 		}
 	}
+	for i := range out {
+		for j := range i {
+			c.untangle(out[j], out[i])
+		}
+	}
 	return out, nil
+}
+
+// crossReach is over how many squares before and behind a crossing the directions are told, and crossTurn by how many
+// radians less two curves must turn there to be exchanged (TestCurvesThatCrossAreDoubted).
+const crossReach, crossTurn = 0.5, 0.1
+
+// untangle exchanges what follows where two strokes of one ink meet, if both go on straighter that way.
+func (c *canvas) untangle(a, b *stroke) {
+	if a.inkOf != b.inkOf {
+		return
+	}
+	reach, near := int(crossReach*float64(c.per)), int(a.half+b.half)+4
+	mid := func(s *stroke, x int) float64 { return float64(s.enter[x-s.first]+s.leave[x-s.first]) / 2 }
+	turn := func(s, o *stroke, x0, x1 int) float64 { // from s before x0 to o behind x1
+		before := math.Atan2(mid(s, x0)-mid(s, x0-reach), float64(reach))
+		behind := math.Atan2(mid(o, x1+reach)-mid(o, x1), float64(reach))
+		return math.Abs(behind - before)
+	}
+	from, to := max(a.first, b.first)+reach, min(a.first+len(a.enter), b.first+len(b.enter))-1-reach
+	for x := from; x <= to; x++ {
+		if c.between(a, b, x) >= near {
+			continue
+		}
+		end := x
+		for end < to && c.between(a, b, end+1) < near {
+			end++
+		}
+		if end < to && turn(a, b, x, end)+turn(b, a, x, end) < turn(a, a, x, end)+turn(b, b, x, end)-crossTurn {
+			at := (x + end) / 2
+			i, j := at-a.first, at-b.first
+			ae, al, be, bl := a.enter, a.leave, b.enter, b.leave
+			a.enter, b.enter = slices.Concat(ae[:i], be[j:]), slices.Concat(be[:j], ae[i:])
+			a.leave, b.leave = slices.Concat(al[:i], bl[j:]), slices.Concat(bl[:j], al[i:])
+			to = min(a.first+len(a.enter), b.first+len(b.enter)) - 1 - reach
+		}
+		x = end
+	}
+}
+
+// between is the distance in cells up between two strokes in a column, negative where they overlap.
+func (c *canvas) between(s, o *stroke, x int) int {
+	a, b := s.enter[x-s.first], s.leave[x-s.first]
+	p, q := o.enter[x-o.first], o.leave[x-o.first]
+	return max(min(a, b), min(p, q)) - min(max(a, b), max(p, q))
 }
 
 // strokeOf gives the best way on an ink; nil if it comes to nothing.

@@ -79,9 +79,7 @@ func (c *canvas) meets(s *stroke, all []*stroke) (x int, ok bool) {
 		to := min(s.first+len(s.enter), o.first+len(o.enter)) - inside
 		near := int(s.half+o.half) + 4
 		for x := from; x < to; x++ {
-			a, b := s.enter[x-s.first], s.leave[x-s.first]
-			p, q := o.enter[x-o.first], o.leave[x-o.first]
-			if max(min(a, b), min(p, q))-min(max(a, b), max(p, q)) < near {
+			if c.between(s, o, x) < near {
 				return x, true
 			}
 		}

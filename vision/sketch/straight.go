@@ -112,6 +112,7 @@ func (e *evidence) lines(level bool) []line {
 			continue
 		}
 		l.centre(ink)
+		l.extend(ink, gap)
 		out = append(out, l)
 		if len(out) == 60 {
 			break
@@ -158,6 +159,25 @@ func (l *line) centre(ink *raster.Plane) {
 		l.b += v + (v-u)/2
 		l.half = wide / (n[0] + n[1]) / 2
 	}
+}
+
+// extend lets a line go on at both ends as far as there is ink on it: its first course was a cell or two off there.
+func (l *line) extend(ink *raster.Plane, gap int) {
+	const reach = 3 // cells
+	was := *l
+	goesTo := func(from, step int) int {
+		last := from
+		for x := from + step; x >= 0 && x < ink.W && (x-last)*step <= gap; x += step {
+			for d := -reach; d <= reach; d++ {
+				if y := int(math.Round(was.at(x))) + d; y >= 0 && y < ink.H && ink.Pix[y*ink.W+x] > isInk {
+					last = x
+				}
+			}
+		}
+		return last
+	}
+	l.from, l.to = goesTo(was.from, -1), goesTo(was.to, 1)
+	l.a, l.b = was.at(l.from), was.at(l.to)
 }
 
 // axes marks which lines are axes: those along the whole drawing, and those that meet one across near their end.
