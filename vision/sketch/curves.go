@@ -43,6 +43,7 @@ type stroke struct {
 	span     float64 // square, its width
 	inside   float64 // 0..1, cells on the ruled part
 	straight float64 // 0..1, columns on straight level lines
+	again    float64 // 0..1, cells on strokes that were taken before
 }
 
 // A canvas is the evidence of a page with what was made of it.
@@ -53,10 +54,11 @@ type canvas struct {
 	level  []line
 	stands []line
 	steep  []bool // cells of upright axes, by columns
+	used   []bool // cells of strokes that were taken, by columns
 }
 
 func canvasOf(e *evidence) *canvas {
-	c := &canvas{evidence: e, tints: e.inks(), level: e.lines(true), stands: e.lines(false), steep: make([]bool, e.w*e.h)}
+	c := &canvas{evidence: e, tints: e.inks(), level: e.lines(true), stands: e.lines(false), steep: make([]bool, e.w*e.h), used: make([]bool, e.w*e.h)}
 	e.axes(c.level, c.stands)
 	n := max(len(c.tints), 1)
 	c.own = make([][]float32, n)
@@ -167,7 +169,7 @@ func (c *canvas) inksOf(l line) []bool {
 	}
 	of := make([]bool, len(c.own))
 	for n := range of {
-		const least = 0.35 // a curve that ends on an axis lies on a third of it (TestADecayEndsOnItsAxis)
+		const least = 0.35 // a curve that ends on an axis lies on a third of it (TestAxesAreNoCurves)
 		of[n] = sum[n] > least*all
 	}
 	return of
@@ -327,8 +329,14 @@ func (c *canvas) strokeOf(k int) *stroke {
 			in++
 		}
 	})
-	cells := 0
-	s.each(func(int, int) { cells++ })
+	cells, again := 0, 0
+	s.each(func(x, y int) {
+		cells++
+		if c.used[x*c.h+y] {
+			again++
+		}
+	})
+	s.again = float64(again) / float64(cells)
 	s.inside = float64(in) / float64(cells)
 	s.straight = c.onLines(&s.way)
 	return s
@@ -356,13 +364,16 @@ const (
 	// leastCover is which part of its columns are on ink, and leastWhole which part of its width one stroke without a gap
 	// covers (TestAPageOfWordsHasNoCurve).
 	leastCover, leastWhole = 0.75, 0.3
+	// seenAgain is which part of a way may lie on another curve: more, and it is that one, of which some places look like
+	// another pen's (TestAxesAreNoCurves).
+	seenAgain = 0.5
 	// leastInside is which part of a curve lies on the ruled part (TestACurveGoesOnBeyondTheRuledPart).
 	leastInside = 0.5
 )
 
 // isCurve tells a curve from a line of words, a table's line, the paper's edge.
 func (s *stroke) isCurve() bool {
-	return s.height >= leastHeight && s.coverage >= leastCover && s.inside >= leastInside && s.longest >= leastWhole*s.span
+	return s.again < seenAgain && s.height >= leastHeight && s.coverage >= leastCover && s.inside >= leastInside && s.longest >= leastWhole*s.span
 }
 
 // A run is a part of a way without a gap, in columns, and how many cells of paper lie before it.
@@ -463,7 +474,7 @@ func (c *canvas) take(s *stroke) {
 	s.each(func(x, y int) {
 		for a := max(x-reach, 0); a <= min(x+reach, c.w-1); a++ {
 			for b := max(y-reach, 0); b <= min(y+reach, c.h-1); b++ {
-				c.own[s.inkOf][a*c.h+b] = 0
+				c.own[s.inkOf][a*c.h+b], c.used[a*c.h+b] = 0, true
 			}
 		}
 	})

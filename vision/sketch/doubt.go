@@ -26,7 +26,7 @@ const (
 
 const (
 	// leastExplained and mostElse: of a drawn graph the curves and axes are at least nine tenths of what is drawn, or three
-	// quarters where it is lettered; of a page of words, a table or a circuit half at most (BenchmarkSketches, and
+	// quarters where it is lettered; of a page of words, a table or a circuit half at most (BenchmarkSketches and
 	// TestAPageOfWordsHasNoCurve).
 	leastExplained, mostElse = 0.2, 0.3
 	// mostStraight is which part of a curve may lie on straight level lines (TestACircuitIsDoubted).

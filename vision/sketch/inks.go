@@ -16,8 +16,8 @@ const (
 	tintStep, tintHalf = 0.03, 1.5
 	// tintBlur, bins: the colours of one pen on a photo differ by as much (TestTwoPensAreTwoInks).
 	tintBlur = 2.0
-	// tintApart is the least distance of two inks: blue pen and pencil have 0.6, two blue pens 0.15 (TestTwoPensAreTwoInks).
-	tintApart = 0.25
+	// tintApart is the least distance of two inks: blue pen and pencil have 0.5 to 0.8, two blue pens 0.15 (TestTwoPensAreTwoInks).
+	tintApart = 0.35
 	// leastInk is the share of all that is drawn that an ink has at least (TestTwoPensAreTwoInks).
 	leastInk = 0.08
 	// valley is how far the density falls between two inks, to the lower (TestTwoPensAreTwoInks).
@@ -38,7 +38,7 @@ func (e *evidence) tintAt(x, y int) tint {
 			k := b*e.w + a
 			if w := e.ink.Pix[k]; w > 0 {
 				for c := range sum {
-					sum[c] += w * e.colour[c].Pix[k]
+					sum[c] += w * max(e.colour[c].Pix[k], 0) // less than nothing where a line of the ruling was crossed
 				}
 			}
 		}

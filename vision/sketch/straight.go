@@ -180,16 +180,13 @@ func (l *line) extend(ink *raster.Plane, gap int) {
 	l.a, l.b = was.at(l.from), was.at(l.to)
 }
 
-// axes marks which lines are axes: those along the whole drawing, and those that meet one across near their end.
+// axes marks which lines are axes: level ones along the whole drawing, and those that meet one across near their left
+// end; upright ones that they meet there. The upright edges of a square wave are as high as the drawing.
 func (e *evidence) axes(level, upright []line) {
 	x0, x1, y0, y1 := e.drawn()
 	for i := range level {
 		l := &level[i]
 		l.axis = float64(l.to-l.from) > wholeWidth*float64(x1-x0)
-	}
-	for i := range upright {
-		l := &upright[i]
-		l.axis = float64(l.to-l.from) > wholeWidth*float64(y1-y0)
 	}
 	near := originNear * float64(e.per)
 	for i := range level {

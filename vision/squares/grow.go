@@ -25,7 +25,7 @@ const (
 	// leastPeak is the least height of a piece in the ridges' unit, the local rms (TestTooFewSquaresAreNoPaper).
 	leastPeak = 0.25
 	// goesOn is which part of the usual strength a new line must have, or the lines that cross the new strip
-	// (TestTheRuledPartEndsWhereItsLinesDo).
+	// (TestSquaresOfAllRulings).
 	goesOn = 0.40
 	// toldFirst is at how many squares, and every so many more, it is asked whether some lines are heavy: thin ones lie so
 	// near that a growing lattice may slip from one to the next (TestSquaresOfAllRulings).
@@ -203,8 +203,8 @@ const worstFit = 0.08
 // plausible reports whether h has squares, nearly as wide as high, of a size that can be seen.
 func (g *grown) plausible(h *lattice.Map) bool {
 	const (
-		aspect = 1.8 // paper is looked at from above, not along (TestSquaresOfAllRulings)
-		least  = 6   // samples to a square
+		aspect = 1.3 // paper is looked at from above; other steps each way are 4 to 3 or more (TestSquaresOfAllRulings)
+		least  = 6   // samples to a square (TestSquaresOfAllRulings)
 	)
 	corners := g.part.Corners()
 	for _, b := range append(corners[:], g.part.Mid()) {
@@ -257,17 +257,17 @@ func (g *grown) offOf(s lattice.Sighting) (off, now float64) {
 	return b.Y - float64(s.Line), m.Y - at.Y
 }
 
-// misfit is the robust spread of the sightings about the lattice, in squares.
+// misfit is the robust spread of the sightings about the lattice, in squares, of the family that fits worse.
 func (g *grown) misfit() float64 {
-	off := make([]float64, len(g.seen))
-	for i, s := range g.seen {
+	var off [2][]float64
+	for _, s := range g.seen {
 		o, now := g.offOf(s)
-		off[i] = o - now
+		off[s.Of] = append(off[s.Of], o-now)
 	}
-	if len(off) == 0 {
+	if len(off[0]) == 0 || len(off[1]) == 0 {
 		return 1
 	}
-	return raster.Spread(off)
+	return max(raster.Spread(off[0]), raster.Spread(off[1]))
 }
 
 // extend adds a line to each side that goes on; it reports whether any did.
@@ -366,7 +366,7 @@ func (g *grown) promise() float64 {
 // good reports whether the lattice is one of squared paper.
 func (g *grown) good() bool {
 	return g.part.Cols() >= leastSquares && g.part.Rows() >= leastSquares &&
-		float64(len(g.seen)) > leastShare*float64(g.asked)
+		float64(len(g.seen)) > leastShare*float64(g.asked) && g.rms < goodFit
 }
 
 // paper gives the result.

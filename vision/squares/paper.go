@@ -73,6 +73,9 @@ const (
 	// leastSquares is how many squares a sheet must have across and up: fewer are no paper that a curve is drawn on
 	// (TestTooFewSquaresAreNoPaper).
 	leastSquares = 4
+	// goodFit is the rms in squares of the pieces of a ruling: real sheets, curled and crumpled, have 0.015 at most, chance
+	// has 0.1 (TestTooFewSquaresAreNoPaper).
+	goodFit = 0.04
 	// leastShare is which part of its lines must be seen: less is a chance alignment (TestTooFewSquaresAreNoPaper).
 	leastShare = 0.5
 )
@@ -106,20 +109,23 @@ func Find(ctx context.Context, ph *photo.Photo) (*Paper, error) {
 			break
 		}
 	}
-	if best == nil || !best.good() {
-		return nil, &NotFoundError{
-			Reason: "no squared paper was found in the photo",
-			Hint: "photograph the sheet from straight above, so that its squares fill the picture and are sharp; " +
-				"write on paper with squares, not lines or dots",
-		}
-	}
-	for {
+	for best != nil {
 		next, ok := best.heavy()
 		if !ok {
 			break
 		}
 		if best = next; !best.spread(ctx) {
-			return nil, ctx.Err()
+			best = nil
+		}
+	}
+	if err := ctx.Err(); err != nil {
+		return nil, err
+	}
+	if best == nil || !best.good() {
+		return nil, &NotFoundError{
+			Reason: "no squared paper was found in the photo",
+			Hint: "photograph the sheet from straight above, so that its squares fill the picture and are sharp; " +
+				"write on paper with squares, not lines or dots",
 		}
 	}
 	p := best.paper()

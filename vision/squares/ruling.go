@@ -27,6 +27,9 @@ const (
 	leastHeavy = 4
 	// thinSeen is which part of the ridge of a heavy line a thin one has at least (TestSquaresOfAllRulings).
 	thinSeen = 0.08
+	// evenly is which part of the strongest thin line the weakest has: of ten the fifth is often printed twice as strong
+	// (TestSquaresOfAllRulings).
+	evenly = 0.35
 )
 
 // unlike is how far from square, as a logarithm of width to height, squares are that nobody prints: paper seen from the
@@ -165,10 +168,14 @@ func between(f *[foldSteps]float64, n int) float64 {
 	if n >= 5 {
 		first = 2
 	}
-	least := math.Inf(1)
+	least, most := math.Inf(1), 0.0
 	for k := first; k <= n-first; k++ {
 		c := (k*foldSteps + n/2) / n
-		least = min(least, at(c)-max(at(c-half), at(c+half)))
+		here := at(c) - max(at(c-half), at(c+half))
+		least, most = min(least, here), max(most, here)
+	}
+	if least < evenly*most { // lines, and what their ridges leave between them
+		return 0
 	}
 	return least / max(at(0), 1e-9)
 }

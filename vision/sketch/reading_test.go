@@ -1,0 +1,144 @@
+package sketch_test
+
+import (
+	"context"
+	"errors"
+	"math"
+	"testing"
+
+	"quadrille/calibrate/remark"
+	"quadrille/vision/photo"
+	"quadrille/vision/sketch"
+	"quadrille/vision/synth"
+)
+
+// plain is a decay in pencil on 5 mm squares, photographed well.
+func plain() synth.Sketch {
+	pen := synth.Pens()[0]
+	return synth.Sketch{Seed: 3, Ruling: synth.Rulings()[0], Cols: 14, Rows: 10, Pen: pen, Lines: pen,
+		Form: synth.SketchDecay, From: 2, To: 12, Zero: 2.3, High: 6, Tau: 3, Wobble: 0.02,
+		Width: 1200, Height: 900, Tilt: 4, Lean: -3, Roll: 1, Curl: 0.2, Blur: 0.7, Noise: 0.008, Quality: 90, Zoom: 0.95}
+}
+
+func find(t *testing.T, s synth.Sketch) (*sketch.Drawing, synth.SketchTruth, error) {
+	t.Helper()
+	img, truth := s.Shoot()
+	d, err := sketch.Find(context.Background(), photo.New(img), nil)
+	return d, truth, err
+}
+
+// A curve is read where it was drawn: on each kind of ruling, with each kind of pen, in shadow, before a back page.
+func TestHowNearACurveIsRead(t *testing.T) {
+	rulings, pens := synth.Rulings(), synth.Pens()
+	for name, change := range map[string]func(s *synth.Sketch){
+		"pencil on blue 5 mm": func(*synth.Sketch) {},
+		"red pen on grey 1 mm": func(s *synth.Sketch) {
+			s.Ruling, s.Pen, s.Form, s.High, s.Zero = rulings[14], pens[5], synth.SketchSine, 3, 5
+		},
+		"blue pen on green 10 mm, in shadow": func(s *synth.Sketch) {
+			s.Ruling, s.Pen, s.Shadow = rulings[7], pens[4], 0.8
+		},
+		"square wave with axes": func(s *synth.Sketch) {
+			s.Pen, s.Form, s.Tau, s.Axes = pens[3], synth.SketchSquare, 1.2, true
+		},
+	} {
+		v := judge(t, with(plain(), change))
+		if !v.placed() || v.doubted {
+			t.Errorf("%s: %v, squares off by %.3f, curve by %.3f, %.2f of it found%s", name, v.err, v.squares, v.rms, v.share, v.doubts)
+		}
+	}
+}
+
+func with(s synth.Sketch, change func(s *synth.Sketch)) synth.Sketch {
+	change(&s)
+	return s
+}
+
+// A hand's shadow over the sheet hides nothing and adds nothing.
+func TestAShadowIsNoInk(t *testing.T) {
+	d, _, err := find(t, with(plain(), func(s *synth.Sketch) { s.Shadow = 0.9 }))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(d.Traces) != 1 || d.Explained < 0.9 {
+		t.Errorf("%d curves, which are %.2f of what is drawn", len(d.Traces), d.Explained)
+	}
+}
+
+// Words on the back that shine through are not taken for drawn.
+func TestTheBackPageIsNoInk(t *testing.T) {
+	d, _, err := find(t, with(plain(), func(s *synth.Sketch) { s.BackPage = 0.8 }))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(d.Traces) != 1 || d.Explained < 0.8 {
+		t.Errorf("%d curves, which are %.2f of what is drawn", len(d.Traces), d.Explained)
+	}
+}
+
+// Axes of the curve's own pencil are told from it, with the place where they cross; the level one is the curve's ground.
+func TestAxesAreNoCurves(t *testing.T) {
+	d, truth, err := find(t, with(plain(), func(s *synth.Sketch) {
+		s.Form, s.High, s.Zero, s.Axes, s.Ticks = synth.SketchSine, 3, 5, true, true
+	}))
+	if err != nil {
+		t.Fatal(err)
+	}
+	level, upright := truth.Level+d.Paper.Frame.Bottom(), truth.Upright+d.Paper.Frame.Left()
+	if d.Origin == nil || math.Hypot(d.Origin.X-upright, d.Origin.Y-level) > 0.06 {
+		t.Errorf("the axes cross at %v, were drawn through %.2f, %.2f", d.Origin, upright, level)
+	}
+	if len(d.Traces) != 1 || math.Abs(d.Traces[0].GroundMark-level) > 0.06 {
+		t.Errorf("%d curves, the first with ground at %.2f", len(d.Traces), d.Traces[0].GroundMark)
+	}
+}
+
+// Words alone are no curve, and the error says what to do.
+func TestAPageOfWordsHasNoCurve(t *testing.T) {
+	_, _, err := find(t, with(plain(), func(s *synth.Sketch) { s.From, s.To, s.Letters, s.BackPage = 3, 2, true, 0.5 }))
+	var none *sketch.NotFoundError
+	if !errors.As(err, &none) || none.Hint == "" {
+		t.Errorf("a page without a curve: %v", err)
+	}
+}
+
+// Two curves of one pen that cross are both found, and their reader is told.
+func TestSeveralCurvesAreFound(t *testing.T) {
+	d, _, err := find(t, with(plain(), func(s *synth.Sketch) {
+		s.Form, s.High, s.Zero, s.Tau, s.Second, s.Pen = synth.SketchSine, 3, 5, 2.5, true, synth.Pens()[3]
+	}))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(d.Traces) < 2 {
+		t.Fatalf("%d curves, 2 were drawn", len(d.Traces))
+	}
+	for _, tr := range d.Traces {
+		if !remark.Any(tr.Doubts, sketch.KindMeets) {
+			t.Errorf("%s crosses the other one without a word", tr.Name)
+		}
+	}
+}
+
+// A hard pencil on rough paper leaves gaps in its stroke, and is one stroke.
+func TestAPencilStrokeIsOneStroke(t *testing.T) {
+	d, _, err := find(t, with(plain(), func(s *synth.Sketch) { s.Pen = synth.Pens()[1] }))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if doubts := d.Traces[0].Doubts; len(doubts) > 0 {
+		t.Errorf("%v", doubts)
+	}
+}
+
+// What is drawn beyond the last printed line is a part of the curve.
+func TestACurveGoesOnBeyondTheRuledPart(t *testing.T) {
+	d, _, err := find(t, with(plain(), func(s *synth.Sketch) { s.To, s.Zoom, s.Pen = 14.9, 0.85, synth.Pens()[4] }))
+	if err != nil {
+		t.Fatal(err)
+	}
+	x := d.Traces[0].X
+	if over := x[len(x)-1] + d.Paper.Frame.Left(); over < 0.8 || over > 1 {
+		t.Errorf("the curve ends %.2f squares beyond the ruled part, was drawn to 0.9", over)
+	}
+}

@@ -1,0 +1,120 @@
+package squares_test
+
+import (
+	"context"
+	"errors"
+	"image"
+	"image/color"
+	"math"
+	"math/rand/v2"
+	"testing"
+
+	"quadrille/vision/geom"
+	"quadrille/vision/photo"
+	"quadrille/vision/squares"
+	"quadrille/vision/synth"
+)
+
+// sheet is a photo of an ordinary sheet with a pencil curve.
+func sheet(r synth.Ruling) synth.Sketch {
+	return synth.Sketch{Seed: 5, Ruling: r, Cols: 14, Rows: 10, Pen: synth.Pens()[0], Lines: synth.Pens()[0],
+		From: 1, To: 12, Zero: 2, High: 6, Tau: 3, Axes: true, Width: 1200, Height: 900, Tilt: 6, Lean: -4, Roll: 1,
+		Blur: 0.7, Noise: 0.01, Quality: 88, Zoom: 0.95}
+}
+
+// off is the rms and the most by which the true crossings lie off whole squares as found, after one whole shift.
+func off(p *squares.Paper, truth *synth.SketchTruth) (rms, most float64) {
+	sum, n := 0.0, 0.0
+	var shift *geom.Box
+	for j, line := range truth.Nodes {
+		for i, q := range line {
+			b := p.Box(q)
+			b.X, b.Y = b.X-p.Frame.Left()-float64(i), b.Y-p.Frame.Bottom()-float64(j)
+			if shift == nil {
+				shift = &geom.Box{X: math.Round(b.X), Y: math.Round(b.Y)}
+			}
+			d := math.Hypot(b.X-shift.X, b.Y-shift.Y)
+			sum, n, most = sum+d*d, n+1, max(most, d)
+		}
+	}
+	return math.Sqrt(sum / n), most
+}
+
+// Every ruling that shops sell: how many squares, how fine, where each crossing is.
+func TestSquaresOfAllRulings(t *testing.T) {
+	for _, r := range synth.Rulings() {
+		s := sheet(r)
+		img, truth := s.Shoot()
+		p, err := squares.Find(context.Background(), photo.New(img))
+		if err != nil {
+			t.Errorf("%s: %v", r.Name, err)
+			continue
+		}
+		rms, most := off(p, &truth)
+		if p.Frame != (geom.Frame{Cols: s.Cols, Rows: s.Rows}) || !(rms < 0.02) || !(most < 0.08) {
+			t.Errorf("%s: %d × %d squares, crossings off by %.3f, at most %.3f", r.Name, p.Frame.Cols, p.Frame.Rows, rms, most)
+		}
+		// Thin lines may be too fine for the photo; those that are not there must not be seen.
+		if p.Thin != r.Thin && !(r.Thin > 1 && r.Thin%p.Thin == 0) {
+			t.Errorf("%s: %d thin squares in one, there are %d", r.Name, p.Thin, r.Thin)
+		}
+		if p.Share < 0.9 {
+			t.Errorf("%s: only %.2f of the lines were seen", r.Name, p.Share)
+		}
+	}
+}
+
+// Paper that bends by half a square is followed to a twentieth at every crossing.
+func TestCurledPaperIsFollowed(t *testing.T) {
+	s := sheet(synth.Rulings()[0])
+	s.Cols, s.Rows, s.Curl = 24, 17, 0.6
+	img, truth := s.Shoot()
+	p, err := squares.Find(context.Background(), photo.New(img))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if rms, most := off(p, &truth); !(rms < 0.02) || !(most < 0.06) {
+		t.Errorf("crossings off by %.3f, at most %.3f", rms, most)
+	}
+	if p.Curl < 0.2 || p.Curl > 0.8 {
+		t.Errorf("the curl is told as %.2f squares", p.Curl)
+	}
+	for _, b := range []geom.Box{{}, {X: 9.3, Y: -6.1}, {X: -11, Y: 7.7}} {
+		if back := p.Box(p.Pixel(b)); math.Hypot(back.X-b.X, back.Y-b.Y) > 1e-4 {
+			t.Errorf("%v comes back as %v", b, back)
+		}
+	}
+}
+
+// Noise is no paper, nor are three squares, nor a sheet of lines.
+func TestTooFewSquaresAreNoPaper(t *testing.T) {
+	rng := rand.New(rand.NewPCG(1, 2))
+	draw := func(line func(x, y int) bool) *image.Gray {
+		m := image.NewGray(image.Rect(0, 0, 1000, 750))
+		for y := range 750 {
+			for x := range 1000 {
+				v := 200 + 6*rng.NormFloat64()
+				if line(x, y) {
+					v -= 60
+				}
+				m.SetGray(x, y, color.Gray{Y: uint8(v)})
+			}
+		}
+		return m
+	}
+	for name, m := range map[string]*image.Gray{
+		"noise": draw(func(int, int) bool { return false }),
+		"lines": draw(func(_, y int) bool { return y%40 < 2 }),
+		"three squares": draw(func(x, y int) bool {
+			return x >= 300 && x < 482 && y >= 300 && y < 482 && ((x-300)%60 < 2 || (y-300)%60 < 2)
+		}),
+	} {
+		var none *squares.NotFoundError
+		p, err := squares.Find(context.Background(), photo.New(m))
+		if !errors.As(err, &none) {
+			t.Errorf("%s: %v, %+v", name, err, p)
+		} else if none.Hint == "" {
+			t.Errorf("%s: no hint", name)
+		}
+	}
+}
