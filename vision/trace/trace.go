@@ -56,7 +56,7 @@ type Trace struct {
 	Beam bool
 	// Drawn says that it is drawn on paper, where a level axis shows its zero: GroundMark is the height of that.
 	Drawn bool
-	Rest Stretch // where the trace rests at its lowest level, at one end of the screen
+	Rest  Stretch // where the trace rests at its lowest level, at one end of the screen
 	// Prominence says how much the trace stands out: the columns it was seen in, times the cube root of its light, times
 	// the breadth of its stroke, times the root of half a box more than its height. Only ratios to other traces of the
 	// same photo mean anything.
