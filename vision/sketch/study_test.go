@@ -22,7 +22,6 @@ type verdict struct {
 	share   float64 // 0..1, of the curve that was found: a place of it lies within a tenth of a square
 	doubted bool
 	doubts  string
-	pulls   []float64 // of places on flat parts: the distance over the sigma told
 }
 
 func (v verdict) placed() bool {
