@@ -12,7 +12,6 @@ package analysis
 import (
 	"cmp"
 	"math"
-	"slices"
 	"sort"
 
 	"gonum.org/v1/gonum/dsp/fourier"
@@ -188,7 +187,7 @@ func spectrumLines(p *points) []float64 {
 			peaks = append(peaks, k)
 		}
 	}
-	slices.SortFunc(peaks, func(a, b int) int { return cmp.Compare(power[b], power[a]) })
+	sort.Slice(peaks, func(i, j int) bool { return power[peaks[i]] > power[peaks[j]] })
 	step := (p.t[len(p.t)-1] - p.t[0]) / float64(n-1)
 	var f []float64
 	for _, k := range peaks[:min(spectrumPeaks, len(peaks))] {

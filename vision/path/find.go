@@ -4,7 +4,6 @@ package path
 // stand beside each other. What is no trace is told by the rules (rules.go).
 
 import (
-	"cmp"
 	"context"
 	"math"
 	"slices"
@@ -204,7 +203,7 @@ func (w *drawing) paths(s *sheet.Sheet, rules *rulebook, runs [][]Run) []*Candid
 // their runs out of the lists.
 func (w *drawing) curves(s *sheet.Sheet, rules *rulebook, runs [][]Run) (found []*Candidate) {
 	bands := bandsOf(s, runs)
-	slices.SortStableFunc(bands, func(a, b [][]Run) int { return cmp.Compare(sumOfPeaks(b), sumOfPeaks(a)) })
+	sort.SliceStable(bands, func(i, j int) bool { return sumOfPeaks(bands[i]) > sumOfPeaks(bands[j]) })
 	for _, within := range bands {
 		for first := true; len(found) < mostOfOneInk; first = false {
 			c := w.curve(s, rules, within, found, len(bands) > 1, first)

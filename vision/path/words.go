@@ -5,8 +5,8 @@ package path
 // trace is wider, or its pieces are no taller than its stroke.
 
 import (
-	"cmp"
 	"slices"
+	"sort"
 
 	"quadrille/vision/raster"
 	"quadrille/vision/sheet"
@@ -98,7 +98,7 @@ func withoutWords(s *sheet.Sheet, runs [][]Run) [][]Run {
 			return on
 		})
 	}
-	slices.SortStableFunc(letters, func(a, b int) int { return cmp.Compare(all[a].i0, all[b].i0) })
+	sort.SliceStable(letters, func(i, j int) bool { return all[letters[i]].i0 < all[letters[j]].i0 })
 	apart, barred, slack := int(lettersApart*float64(s.Across)+0.5), int(barsApart*float64(s.Across)+0.5), int(letterLow*float64(s.Up)+0.5)
 	word := make(map[int]bool)
 	taken := make(map[int]bool)

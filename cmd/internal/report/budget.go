@@ -79,15 +79,7 @@ func mainSources(r *wire.Result) string {
 		return ""
 	}
 	terms := slices.Clone(r.Budget)
-	slices.SortStableFunc(terms, func(a, b wire.Term) int {
-		switch {
-		case a.U > b.U:
-			return -1
-		case a.U < b.U:
-			return 1
-		}
-		return 0
-	})
+	sort.SliceStable(terms, func(i, j int) bool { return terms[i].U > terms[j].U })
 	var parts []string
 	sum := 0.0
 	for _, t := range terms {

@@ -13,6 +13,7 @@ import (
 	"image"
 	"math"
 	"slices"
+	"sort"
 	"strconv"
 
 	"quadrille/cmd/internal/report/words"
@@ -75,8 +76,9 @@ func Channels(ph *photo.Photo, g *graticule.Graticule, traces []*trace.Trace) []
 	}
 	scale := min(marginScale, pixelsABox(ph, g))
 	for i := range out {
-		slices.SortStableFunc(found[i], func(a, b rimPiece) int {
-			return cmp.Or(cmp.Compare(a.rim.side, b.rim.side), cmp.Compare(b.cells, a.cells))
+		sort.SliceStable(found[i], func(k, l int) bool {
+			a, b := &found[i][k], &found[i][l]
+			return cmp.Or(cmp.Compare(a.rim.side, b.rim.side), cmp.Compare(b.cells, a.cells)) < 0
 		})
 		for k, p := range found[i][:min(len(found[i]), pieceCount)] {
 			img := straighten(ph, g, p.x0-pieceRoom, p.x1+pieceRoom, p.y0-pieceRoom, p.y1+pieceRoom, scale)
