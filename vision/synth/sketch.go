@@ -73,6 +73,8 @@ type Sketch struct {
 	// The curve goes from From to To, about the level Zero, up to High above it; Tau is a decay's time constant or a third of
 	// a wave's period, in squares.
 	From, To, Zero, High, Tau float64
+	// Meant is the curve as meant, from left to right, in place of a form's; nil without. The upright axis is then at From.
+	Meant []geom.Box
 	// Wobble is the standard deviation in squares of the hand about the curve.
 	Wobble float64
 	// What is drawn beside it.
@@ -212,7 +214,8 @@ func (s Sketch) value(x float64) float64 {
 // curve gives the curve as meant and as drawn, close points from left to right.
 func (s Sketch) curve() (ideal, drawn []geom.Box) {
 	const step = 0.02
-	for x := s.From; x <= s.To; x += step {
+	ideal = s.Meant
+	for x := s.From; x <= s.To && s.Meant == nil; x += step {
 		if s.Form == SketchSquare && len(ideal) > 0 {
 			a, b := ideal[len(ideal)-1].Y, s.Zero+s.value(x)
 			for k := 1.0; k*step < math.Abs(b-a); k++ { // the upright edge

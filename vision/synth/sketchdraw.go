@@ -106,6 +106,9 @@ func (s Sketch) draw(curve []geom.Box, t *SketchTruth) *sheetOf {
 		// Along lines of the ruling, as near as a ruler is laid.
 		t.Level = math.Max(math.Round(s.Zero), 1) + 0.03*rng.NormFloat64()
 		t.Upright = math.Max(math.Round(s.From)-float64(rng.IntN(2)), 1) + 0.03*rng.NormFloat64()
+		if s.Meant != nil {
+			t.Upright = s.From + 0.03*rng.NormFloat64()
+		}
 		slope := 0.004 * rng.NormFloat64()
 		right, top := math.Min(s.To+1.5, cols-0.3), math.Min(s.Zero+s.High+2, rows-0.3)
 		low := math.Max(t.Level-0.6, 0.3)
