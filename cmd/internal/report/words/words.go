@@ -17,7 +17,7 @@ import (
 type wording func(r remark.Remark) string
 
 // table has the wordings of all kinds.
-var table = joined(photo, graticule, trace, calibrate, analysis, compared(), causes, supposed(), reading, sketch)
+var table = joined(photo, graticule, trace, calibrate, analysis, compared(), causes, supposed(), reading, sketch, drawing)
 
 func joined(rooms ...map[remark.Kind]wording) map[remark.Kind]wording {
 	all := map[remark.Kind]wording{}

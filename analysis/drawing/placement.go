@@ -1,0 +1,314 @@
+package drawing
+
+// Where the screen lies on the paper. A drawing may be shifted wrongly, so the placement must not be free to take a shift
+// away: it has no freedom but a few steps. Squares a box are one of the usual numbers, the same across and up. Where axes
+// or a frame were drawn, these are lines of the screen: its rims, its centre lines, the ground line. Where nothing was
+// drawn, the screen's rims or its centre lie on lines of the paper, as one draws (common practice, no source), and among
+// those places that of the best fit is taken. A place that fits about as well is a rival, and told.
+
+import (
+	"fmt"
+	"math"
+	"slices"
+)
+
+// From tells what a placement rests on.
+type From string
+
+const (
+	FromGiven From = "given" // a person said where the screen's corner lies
+	FromAxes  From = "axes"  // axes or a frame were drawn
+	FromPaper From = "paper" // the screen's rims or its centre on lines of the paper, where the curves fit best
+)
+
+// A Placement is where the screen lies on the paper.
+type Placement struct {
+	SquaresPerBox float64
+	Corner        Point // squares: the screen's bottom-left corner
+	From          From  // of the weaker of the two directions
+	// Upright and Level tell what the drawn lines were taken for; nil unless From is FromAxes or FromGiven.
+	Upright, Level []Line
+}
+
+// A Line is one that was drawn as an axis. Is tells what of the screen it was taken for, "" if for nothing.
+type Line struct {
+	At float64 // squares
+	Is string
+}
+
+// Lines of the screen that a drawn one may be.
+const (
+	LeftRim = "left rim"
+	Centre  = "centre line"
+	Right   = "right rim"
+	Bottom  = "bottom rim"
+	Top     = "top rim"
+	Ground  = "ground line"
+)
+
+const (
+	// onLine is how far in boxes a drawn line may lie from the line of the screen that it is taken for, once another line
+	// has placed the screen: twice what a hand does with a ruler on squared paper
+	// (TestAFrameThatIsDrawnPlacesTheScreen).
+	onLine = 0.12
+	// unexplained is what a drawn line that is no line of the screen costs, as boxes of the mean distance: more than any slip
+	// (TestAFrameThatIsDrawnPlacesTheScreen).
+	unexplained = 1.2
+	// away is how far in boxes the middles of both curves may lie apart.
+	away = 2.5
+	// rival is by how many boxes the mean distance of another placement must be larger, and rivalShare by which share, for
+	// it to be none: half of what a person reads a screen to. Where the best one misses by more than missed boxes in the
+	// mean, the drawing is wrong in any case, and others of so many squares a box are rivals up to missedShare: which slip
+	// it is depends on them (TestPlacementsThatFitAsWellAreDoubted).
+	rival, rivalShare   = 0.04, 0.35
+	missed, missedShare = 0.1, 1.0
+	// alongLine is how far in squares an axis may lie from a line of the paper to be one that is drawn along it: then the
+	// curve was drawn by the paper's line (TestAFrameThatIsDrawnPlacesTheScreen).
+	alongLine = 0.15
+	// coarse is the step in boxes of the places at which placements are compared, and coarseBin the width of the strips of
+	// the curves that are.
+	coarse, coarseBin = 0.2, 0.1
+	// most is the distance in boxes that counts where curves are farther apart: more than any slip, and less than between
+	// a curve and one of another size (TestPlacementsThatFitAsWellAreDoubted).
+	most = 3.0
+	// offScreen is how far in boxes a curve may be drawn beyond the left or right rim where axes tell of these: more than a
+	// slip of a box. Without axes it is beyondEnd, for a curve then begins and ends where the screen does, to some tenths
+	// of a box (TestPlacementsThatFitAsWellAreDoubted).
+	offScreen, beyondEnd = 1.2, 0.3
+	// offScreenCost is what such a place counts for, as boxes: nobody draws what is not to be seen.
+	offScreenCost = 9.0
+)
+
+// usual are the squares a box that people take, the most usual first: of 5 mm squares 2 for a box of 10 mm, of heavy
+// squares of 10 mm or of 1/4 inch one (common practice, no source).
+var usual = []float64{1, 2, 4, 5, 0.5, 10}
+
+// A placed is a candidate.
+type placed struct {
+	Placement
+	mean float64 // box: the distance of the curves, both ways
+	cost float64 // box: the same, and what lines cost or give
+	step float64 // box, between the places that were possible, where lines of the paper were all there was; else 0
+	half Point   // box: half the screen
+}
+
+// boxes takes places on the paper to the screen.
+func (p *placed) boxes(x, y []float64) (bx, by []float64) {
+	n := min(len(x), len(y))
+	bx, by = make([]float64, n), make([]float64, n)
+	for i := range n {
+		bx[i], by[i] = (x[i]-p.Corner.X)/p.SquaresPerBox-p.half.X, (y[i]-p.Corner.Y)/p.SquaresPerBox-p.half.Y
+	}
+	return bx, by
+}
+
+// An axis is one direction of the screen.
+type axis struct {
+	half  float64 // box: half the screen
+	lines []namedLine
+}
+
+type namedLine struct {
+	is string
+	at float64 // box from the centre
+}
+
+// An offset is a possible place of the screen's centre along one direction, in squares.
+type offset struct {
+	at    float64
+	from  From
+	drawn []Line
+	cost  float64
+	step  float64 // squares; 0 if a line or a person said where
+}
+
+// place finds the best placement, and the others that fit about as well, the best first.
+func place(s *Sketch, on *Screen, truth curve, o Options) (best placed, rivals []placed, err error) {
+	counts := usual
+	if o.SquaresPerBox > 0 {
+		counts = []float64{o.SquaresPerBox}
+	}
+	across := axis{float64(on.Cols) / 2, []namedLine{{LeftRim, -float64(on.Cols) / 2}, {Centre, 0}, {Right, float64(on.Cols) / 2}}}
+	up := axis{float64(on.Rows) / 2, []namedLine{{Bottom, -float64(on.Rows) / 2}, {Centre, 0}, {Top, float64(on.Rows) / 2}}}
+	if !math.IsNaN(on.Ground) && math.Abs(on.Ground) < up.half-onLine && math.Abs(on.Ground) > onLine {
+		up.lines = append(up.lines, namedLine{Ground, on.Ground})
+	}
+	truth = curveIn(on.X, on.Y, coarseBin)
+	truthSamples := truth.samples(coarse)
+	enough := math.Inf(1) // cost of a candidate that is neither the best nor a rival
+	upright, level := alongLines(s.Upright), alongLines(s.Level)
+	var all []placed
+	for _, n := range counts {
+		drawn := curveIn(scaled(s.X, n), scaled(s.Y, n), coarseBin) // in boxes from the paper's corner
+		if len(drawn) == 0 {
+			continue
+		}
+		drawnSamples := drawn.samples(coarse)
+		middle := Point{(drawn.left()+drawn.right())/2 - (truth.left()+truth.right())/2, drawn.middle() - truth.middle()}
+		xs := across.offsets(upright, n, n*middle.X)
+		ys := up.offsets(level, n, n*middle.Y)
+		if o.Corner != nil {
+			xs, ys = []offset{given(o.Corner.X, across, n, upright)}, []offset{given(o.Corner.Y, up, n, level)}
+		}
+		for _, x := range xs {
+			for _, y := range ys {
+				p := placed{Placement: Placement{n, Point{x.at - n*across.half, y.at - n*up.half}, weaker(x.from, y.from), x.drawn, y.drawn}}
+				p.step, p.half = max(x.step, y.step)/n, Point{across.half, up.half}
+				lines := x.cost + y.cost
+				p.mean = p.apart(drawnSamples, drawn, truthSamples, truth, enough-lines)
+				p.cost = p.mean + lines
+				enough = min(enough, p.cost+max(rival, missedShare*p.mean))
+				if p.cost <= enough {
+					all = append(all, p)
+				}
+			}
+		}
+	}
+	if len(all) == 0 {
+		return best, nil, &Error{"the drawing's curve is too short", "take a photo on which the whole drawing is seen"}
+	}
+	best = all[0]
+	for _, p := range all {
+		if p.cost < best.cost {
+			best = p
+		}
+	}
+	for _, p := range all {
+		share := rivalShare
+		if best.mean > missed && p.SquaresPerBox == best.SquaresPerBox {
+			share = missedShare
+		}
+		if p.cost > best.cost+max(rival, share*best.mean) {
+			continue
+		}
+		if p.SquaresPerBox != best.SquaresPerBox || math.Hypot(p.Corner.X-best.Corner.X, p.Corner.Y-best.Corner.Y) > onLine*best.SquaresPerBox {
+			at := len(rivals)
+			for at > 0 && rivals[at-1].cost > p.cost {
+				at--
+			}
+			rivals = slices.Insert(rivals, at, p)
+		}
+	}
+	if !(best.cost < math.Inf(1)) {
+		return best, nil, &Error{fmt.Sprintf("the drawing cannot be placed on the screen with %g squares a box", best.SquaresPerBox), "give another number with --squares-per-box, or leave it out"}
+	}
+	return best, rivals, nil
+}
+
+// alongLines takes drawn lines to the lines of the paper that they are drawn along.
+func alongLines(at []float64) []float64 {
+	out := slices.Clone(at)
+	for i, v := range out {
+		if k := math.Round(v); math.Abs(v-k) < alongLine {
+			out[i] = k
+		}
+	}
+	return out
+}
+
+func scaled(v []float64, n float64) []float64 {
+	out := make([]float64, len(v))
+	for i := range v {
+		out[i] = v[i] / n
+	}
+	return out
+}
+
+func weaker(a, b From) From {
+	for _, f := range []From{FromPaper, FromAxes} {
+		if a == f || b == f {
+			return f
+		}
+	}
+	return a
+}
+
+// given is the offset that a person said: that of the rim at squares.
+func given(corner float64, a axis, n float64, drawn []float64) offset {
+	o := offset{at: corner + n*a.half, from: FromGiven}
+	o.drawn, _ = a.named(drawn, o.at, n)
+	return o
+}
+
+// offsets are the possible places of the screen's centre, in squares: by the drawn lines if there are any, else by the
+// paper's, near the middle at which both curves would be centred.
+func (a axis) offsets(drawn []float64, n, middle float64) (out []offset) {
+	add := func(o offset) {
+		if math.Abs(o.at-middle) <= away*n && !slices.ContainsFunc(out, func(k offset) bool { return math.Abs(k.at-o.at) < 0.02*n }) {
+			out = append(out, o)
+		}
+	}
+	for _, at := range drawn {
+		for _, l := range a.lines {
+			o := offset{at: at - n*l.at, from: FromAxes}
+			o.drawn, o.cost = a.named(drawn, o.at, n)
+			add(o)
+		}
+	}
+	if len(out) > 0 {
+		return out
+	}
+	// Rims on lines of the paper, or the centre on one, where that is not the same.
+	step := min(1, n)
+	for _, first := range []float64{-n * a.half, 0} {
+		for k := math.Floor((middle - away*n + first) / step); k <= (middle+away*n+first)/step; k++ {
+			add(offset{at: k*step - first, from: FromPaper, step: step})
+		}
+	}
+	return out
+}
+
+// named tells what the drawn lines are with the centre at squares, and what those cost that are nothing.
+func (a axis) named(drawn []float64, centre, n float64) (out []Line, cost float64) {
+	for _, at := range drawn {
+		line := Line{At: at}
+		off := onLine
+		for _, l := range a.lines {
+			if d := math.Abs((at-centre)/n - l.at); d < off {
+				line.Is, off = l.is, d
+			}
+		}
+		if line.Is == "" {
+			cost += unexplained
+		}
+		out = append(out, line)
+	}
+	is := func(name string) bool { return slices.ContainsFunc(out, func(l Line) bool { return l.Is == name }) }
+	if is(LeftRim) && is(Right) || is(Bottom) && is(Top) { // a frame is hardly there by chance
+		cost -= unexplained
+	}
+	return out, cost
+}
+
+// apart is the mean distance in boxes of two curves, from each to the other. The drawn one is in boxes from the paper's
+// corner; what of it lies off the screen costs more than any distance. Once it is sure that the mean is over a limit, that
+// is +Inf.
+func (p *placed) apart(drawnSamples []sample, drawn curve, truthSamples []sample, truth curve, limit float64) float64 {
+	dx, dy := p.Corner.X/p.SquaresPerBox+p.half.X, p.Corner.Y/p.SquaresPerBox+p.half.Y
+	off := offScreen
+	if p.From == FromPaper {
+		off = beyondEnd
+	}
+	nd, nt := float64(len(drawnSamples)), float64(len(truthSamples))
+	there, back := 0.0, 0.0
+	for _, s := range drawnSamples {
+		if there > 2*limit*nd {
+			return math.Inf(1)
+		}
+		q := Point{s.X - dx, s.Y - dy}
+		if math.Abs(q.X) > p.half.X+off || math.Abs(q.Y) > p.half.Y+most {
+			there += offScreenCost
+			continue
+		}
+		_, d, _ := truth.within(q, most)
+		there += d
+	}
+	for _, s := range truthSamples {
+		if there/nd+back/nt > 2*limit {
+			return math.Inf(1)
+		}
+		_, d, _ := drawn.within(Point{s.X + dx, s.Y + dy}, most)
+		back += d
+	}
+	return (there/nd + back/nt) / 2
+}

@@ -1,0 +1,67 @@
+package drawing
+
+import (
+	"math"
+	"slices"
+
+	"quadrille/calibrate/remark"
+)
+
+// The kinds of a verdict beside those of the causes. Places are in boxes from the screen's left rim, as a person counts.
+const (
+	// KindWithin says that the drawing holds: largest_box at x_box, tolerance_box.
+	KindWithin remark.Kind = "drawing.within"
+	// KindDeparts says that at x_box (time_s, where the time a box is known) it lies so much too far right, across_box, and
+	// too high, up_box; most says that it does so nowhere more.
+	KindDeparts remark.Kind = "drawing.departs"
+	// KindLacks says that from from_box to to_box the drawing passes by what the trace does.
+	KindLacks remark.Kind = "drawing.lacks"
+	// KindMissing says that nothing is drawn from from_box to to_box, of a screen so many width_box wide.
+	KindMissing remark.Kind = "drawing.missing"
+)
+
+// mostPlaces is how many places that depart, beside their causes, are worth a sentence.
+const mostPlaces = 3
+
+// Verdict says in a few remarks what is right or wrong with the drawing, the weightiest first.
+func (h *Held) Verdict() []remark.Remark {
+	width := float64(h.on.Cols)
+	from := func(x float64) float64 { return x + width/2 }
+	departs := func(d Departure, nowhereMore bool) remark.Remark {
+		r := remark.Of(KindDeparts, remark.Number("x_box", from(d.X)), remark.Number("across_box", d.Across), remark.Number("up_box", d.Up), remark.Flag("most", nowhereMore))
+		if h.on.TimePerBox > 0 {
+			r.Values = append(r.Values, remark.Number("time_s", from(d.X)*h.on.TimePerBox))
+		}
+		return r
+	}
+	if h.Within() {
+		return []remark.Remark{remark.Of(KindWithin, remark.Number("largest_box", h.Largest.Size), remark.Number("x_box", from(h.Largest.X)), remark.Number("tolerance_box", h.Tolerance))}
+	}
+	var out []remark.Remark
+	for i, c := range h.Causes {
+		if c.Moves > h.Tolerance || i == 0 && len(h.Over) > 0 {
+			out = append(out, c.Remark)
+		}
+	}
+	told := len(out) > 0
+	if told && h.Largest.Size > h.Tolerance {
+		out = append(out, departs(h.Largest, true))
+	}
+	for i, d := range h.Rest {
+		if i < mostPlaces && (!told || math.Abs(d.X-h.Largest.X) > steady) {
+			out = append(out, departs(d, false))
+		}
+	}
+	near := func(x float64) bool {
+		return slices.ContainsFunc(h.Rest, func(d Departure) bool { return x > d.From-apartBox && x < d.To+apartBox })
+	}
+	for i, s := range h.Lacks {
+		if i < mostPlaces && !near((s.From+s.To)/2) {
+			out = append(out, remark.Of(KindLacks, remark.Number("from_box", from(s.From)), remark.Number("to_box", from(s.To))))
+		}
+	}
+	for _, s := range h.Missing {
+		out = append(out, remark.Of(KindMissing, remark.Number("from_box", from(s.From)), remark.Number("to_box", from(s.To)), remark.Number("width_box", width)))
+	}
+	return out
+}

@@ -1,0 +1,113 @@
+package words
+
+import (
+	"fmt"
+	"math"
+
+	"quadrille/calibrate/remark"
+)
+
+// What is said of a drawing that is held against the trace. Boxes are given to a tenth where a person counts them along
+// the screen, and to a hundredth where it is said how far off something is.
+var drawing = map[remark.Kind]wording{
+	"drawing.within": func(r remark.Remark) string {
+		return fmt.Sprintf("The drawing agrees with the screen: nowhere is it more than %.2f box off, and %g box is allowed.",
+			r.Number("largest_box"), r.Number("tolerance_box"))
+	},
+	"drawing.departs": func(r remark.Remark) string {
+		at := fmt.Sprintf("At %.1f boxes from the left rim", r.Number("x_box"))
+		if r.Has("time_s") {
+			at += " (" + engineering(r, "time_s", 3, "s") + ")"
+		}
+		if r.Flag("most") {
+			return at + " it departs most: it " + offAt(r) + "."
+		}
+		return at + " the drawing " + offAt(r) + "."
+	},
+	"drawing.lacks": format("From %.1f to %.1f boxes from the left rim the drawing passes by what the screen shows.", "from_box", "to_box"),
+	"drawing.missing": func(r remark.Remark) string {
+		from, to := r.Number("from_box"), r.Number("to_box")
+		const atRim = 0.3 // box: nobody says where the rim begins
+		switch {
+		case from < atRim:
+			return fmt.Sprintf("Nothing is drawn before %.1f boxes from the left rim.", to)
+		case to > r.Number("width_box")-atRim:
+			return fmt.Sprintf("Nothing is drawn after %.1f boxes from the left rim.", from)
+		}
+		return fmt.Sprintf("Nothing is drawn from %.1f to %.1f boxes from the left rim.", from, to)
+	},
+	"drawing.shifted_up": func(r remark.Remark) string {
+		return fmt.Sprintf("All of the drawing lies %s.", higher(r.Number("up_box")))
+	},
+	"drawing.shifted_right": func(r remark.Remark) string {
+		if right := r.Number("right_box"); right < 0 {
+			return fmt.Sprintf("All of the drawing lies %.2f box too far to the left: everything comes too early.", -right)
+		}
+		return fmt.Sprintf("All of the drawing lies %.2f box too far to the right: everything comes too late.", r.Number("right_box"))
+	},
+	"drawing.start": func(r remark.Remark) string { return fmt.Sprintf("The drawing begins %s.", higher(r.Number("up_box"))) },
+	"drawing.end": func(r remark.Remark) string {
+		return fmt.Sprintf("The drawing comes to rest %s.", higher(r.Number("up_box")))
+	},
+	"drawing.tau": func(r remark.Remark) string {
+		f := r.Number("factor")
+		says := "The drawing decays too slowly"
+		if f < 1 {
+			says = "The drawing decays too fast"
+		}
+		says += fmt.Sprintf(": its time constant is %s", tooLong(f))
+		if half, drawn := r.Number("half_box"), r.Number("half_drawn_box"); !math.IsNaN(half + drawn) {
+			says += fmt.Sprintf(". It should be half way down or up at %.1f boxes from the left rim, and is so at %.1f", half, drawn)
+		}
+		return says + "."
+	},
+	"drawing.stretched": func(r remark.Remark) string {
+		f := r.Number("factor")
+		return fmt.Sprintf("The drawing is %s: what lies 5 boxes from the left rim on the screen is drawn at %.1f.", tooLong(f), 5*f)
+	},
+	"drawing.height": func(r remark.Remark) string {
+		f := r.Number("factor")
+		if f < 1 {
+			return fmt.Sprintf("The drawing swings too little, to %.0f %% of the height on the screen.", 100*f)
+		}
+		return fmt.Sprintf("The drawing swings too far, to %.0f %% of the height on the screen.", 100*f)
+	},
+	"drawing.not_alike": format("The drawing and the trace have little in common: they lie %.1f box apart in the mean, whatever one shift or"+
+		" stretch is taken off. Look at the picture: perhaps it is a drawing of another screen, or something else on the paper was followed.", "mean_box"),
+	"drawing.other_placement": format("Where the screen lies on the paper is not sure, and what is wrong depends on it: its bottom-left corner may also be at"+
+		" %.1f, %.1f squares, with %g to a box. Say how it was drawn, with --origin and --squares-per-box.",
+		"corner_x_squares", "corner_y_squares", "squares_per_box"),
+	"drawing.no_axes": format("Nothing on the paper tells where the rims of the screen are, so it was laid where it fits best, in steps of %g box: a shift by"+
+		" such a step cannot be seen. Draw the axes or the frame of the screen, or say with --origin where its bottom-left corner is.", "step_box"),
+	"check.not_worked_out": format("The drawing alone could not be worked out as the trace was: %s.", "reason"),
+}
+
+// higher says how far something is too high, or too low.
+func higher(up float64) string {
+	if up < 0 {
+		return fmt.Sprintf("%.2f box too low", -up)
+	}
+	return fmt.Sprintf("%.2f box too high", up)
+}
+
+// tooLong says by how much a factor makes something too long, or too short.
+func tooLong(factor float64) string {
+	if factor < 1 {
+		return fmt.Sprintf("%.0f %% too short", 100*(1-factor))
+	}
+	return fmt.Sprintf("%.0f %% too long", 100*(factor-1))
+}
+
+// offAt says how a place departs.
+func offAt(r remark.Remark) string {
+	across, up := r.Number("across_box"), r.Number("up_box")
+	switch {
+	case math.Abs(up) >= math.Abs(across) && up < 0:
+		return fmt.Sprintf("is %.2f box too low", -up)
+	case math.Abs(up) >= math.Abs(across):
+		return fmt.Sprintf("is %.2f box too high", up)
+	case across < 0:
+		return fmt.Sprintf("comes %.2f box too early", -across)
+	}
+	return fmt.Sprintf("comes %.2f box too late", across)
+}
