@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"io"
 
+	"quadrille/cmd/internal/check"
 	"quadrille/cmd/internal/compare"
 	"quadrille/cmd/internal/report"
 	"quadrille/cmd/internal/save"
@@ -61,11 +62,17 @@ func advice(err error) (hint string, status int) {
 	var apart *compare.NothingSharedError
 	var unsaved *save.Error
 	var server *serverError
+	var unchecked *check.Error
 	switch {
 	case errors.As(err, &unsaved):
 		return unsaved.Hint, exitFailed
 	case errors.As(err, &usage):
 		return usage.hint, exitUsage
+	case errors.As(err, &unchecked):
+		if unchecked.Kind == "setting" {
+			return unchecked.Hint, exitUsage
+		}
+		return unchecked.Hint, exitFailed
 	case errors.As(err, &apart):
 		return apart.Hint, exitFailed
 	case errors.As(err, &file):

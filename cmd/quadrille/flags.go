@@ -21,8 +21,9 @@ type flagGroup struct {
 	names string
 }
 
-// flagGroups are those of read, fit, compare and sheet; a flag that a command does not have is left out.
+// flagGroups are those of read, fit, compare, check and sheet; a flag that a command does not have is left out.
 var flagGroups = []flagGroup{
+	{"The drawing", "against squares-per-box origin tolerance"},
 	{"Most used", "volts-per-box time-per-box ground resistance capacitance new out"},
 	{"Settings of the instrument", "probe volts-accuracy time-accuracy trace"},
 	{"Help by hand", "turn paper corners corner-uncertainty boxes from to signal"},

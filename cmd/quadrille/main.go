@@ -179,15 +179,15 @@ its uncertainty.
 		})
 		return err
 	}
-	read, fit, compare, sheet := newRead(), newFit(), newCompare(), newSheet()
-	for _, c := range []*cobra.Command{read, fit, compare, sheet} {
+	read, fit, compare, check, sheet := newRead(), newFit(), newCompare(), newCheck(), newSheet()
+	for _, c := range []*cobra.Command{read, fit, compare, check, sheet} {
 		c.SetUsageFunc(func(c *cobra.Command) error {
 			_, err := io.WriteString(c.OutOrStderr(), groupedUsage(c))
 			return err
 		})
 		complete(c)
 	}
-	root.AddCommand(read, fit, compare, sheet, newDesk(), newSynth(), newMan())
+	root.AddCommand(read, fit, compare, check, sheet, newDesk(), newSynth(), newMan())
 	return root
 }
 

@@ -12,20 +12,43 @@ import (
 // photo places the photo with the lattice and the traces as found, within a width and a height.
 func (s *sheet) photo(d *wire.Document, p *Pictures, width, height float64) {
 	w, h := fitted(p.Photo, width, height)
+	laid := []laidLines{{p.Lattice, [3]int{0xff, 0x8a, 0x5c}, 0.12}}
+	for _, l := range p.Lines {
+		colour := [3]int{0xff, 0xff, 0xff}
+		if several(d) { // which is which
+			colour = [3]int{int(l.Colour[0]), int(l.Colour[1]), int(l.Colour[2])}
+		}
+		laid = append(laid, laidLines{l.Pieces, colour, 0.15})
+	}
+	s.overlaid(p.Photo, float64(d.Photo.Width), w, h, laid)
+	s.pen(smallSize, "", quietColour)
+	s.x = sheetMargin
+	s.paragraph(width, lineOf(smallSize), "Do the thin lines lie on the display’s own? If not, read it again with the corners given by hand.")
+}
+
+// laidLines are lines laid over a photo, in its pixels, in a colour and so many mm wide.
+type laidLines struct {
+	lines  [][]geom.Pixel
+	colour [3]int
+	width  float64
+}
+
+// overlaid places a photo, which is across pixels wide before it is made small, with lines over it; each has a dark rim.
+func (s *sheet) overlaid(p Picture, across, w, h float64, laid []laidLines) {
 	x, y := float64(sheetMargin), s.y
-	s.picture(p.Photo, x, y, w, h)
-	scale := w / float64(d.Photo.Width)
+	s.picture(p, x, y, w, h)
+	scale := w / across
 	s.clip(x, y, w, h)
-	draw := func(lines [][]geom.Pixel, colour [3]int, width float64) {
+	for _, k := range laid {
 		for _, over := range []bool{false, true} {
 			s.rule = [3]int{0x10, 0x14, 0x18}
-			s.thick = 2 * width
+			s.thick = 2 * k.width
 			if over {
-				s.rule = colour
-				s.thick = width
+				s.rule = k.colour
+				s.thick = k.width
 			}
 			s.state()
-			for _, l := range lines {
+			for _, l := range k.lines {
 				for i, q := range l {
 					if i == 0 {
 						s.moveTo(x+q.X*scale, y+q.Y*scale)
@@ -37,19 +60,8 @@ func (s *sheet) photo(d *wire.Document, p *Pictures, width, height float64) {
 			}
 		}
 	}
-	draw(p.Lattice, [3]int{0xff, 0x8a, 0x5c}, 0.12)
-	for _, l := range p.Lines {
-		colour := [3]int{0xff, 0xff, 0xff}
-		if several(d) { // which is which
-			colour = [3]int{int(l.Colour[0]), int(l.Colour[1]), int(l.Colour[2])}
-		}
-		draw(l.Pieces, colour, 0.15)
-	}
 	s.unclip()
 	s.x, s.y = sheetMargin, y+h+1
-	s.pen(smallSize, "", quietColour)
-	s.x = sheetMargin
-	s.paragraph(width, lineOf(smallSize), "Do the thin lines lie on the display’s own? If not, read it again with the corners given by hand.")
 }
 
 // margins places the strips around the display, long ones two in a line and tall ones four.

@@ -22,6 +22,9 @@ type Remark struct {
 	Text   string         `json:"text"` // the sentence, as in the list of texts
 }
 
+// Told words remarks both ways, for those who lay documents side by side.
+func Told(list []remark.Remark) (texts []string, kinds []Remark) { return told("", list) }
+
 // told words remarks on what is named, both ways.
 func told(about string, list []remark.Remark) (texts []string, kinds []Remark) {
 	texts, kinds = make([]string, 0, len(list)), make([]Remark, 0, len(list))

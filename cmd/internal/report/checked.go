@@ -1,0 +1,186 @@
+// A drawing held against the display that it was drawn from (check.Check), in words, numbers and pictures, and as text for
+// the terminal. The page is in checkedpage.go, the pictures in checkedpictures.go.
+
+package report
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"quadrille/cmd/internal/check"
+	"quadrille/cmd/internal/wire"
+)
+
+// A checkedView is a check in words, rounded numbers and figures.
+type checkedView struct {
+	Title    string
+	Short    string   // the verdict in a few words
+	Verdict  []string // and in full, where something is wrong
+	Within   bool
+	Facts    []setting // how far off, and how it was placed
+	Rows     []checkedRow
+	Figure   figure
+	Doubts   []string
+	Notes    []string
+	Cautions []string
+	Sums     []string // of the files
+}
+
+// A checkedRow is one number of both.
+type checkedRow struct{ Name, Display, Drawing, Difference string }
+
+func checkedViewOf(c *check.Check) checkedView {
+	v := checkedView{Title: Clean(string(c.Title)), Within: c.Within, Short: checkedShort(c), Cautions: cautions}
+	if v.Title == "" {
+		v.Title = fmt.Sprintf("The drawing %s against %s", Clean(c.Drawing.File), Clean(c.Display.File))
+	}
+	if !c.Within {
+		v.Verdict = cleaned(c.Verdict)
+	}
+	v.Doubts, v.Notes = cleaned(c.Doubts), cleaned(c.Notes)
+	if l := c.Largest; l != nil {
+		v.Facts = append(v.Facts, setting{Name: "largest", Value: fmt.Sprintf("%s box, %s", fixed(float64(l.Size), 2), placeOf(c, l.X))})
+	}
+	v.Facts = append(v.Facts, setting{Name: "rms", Value: fmt.Sprintf("%s box over what is drawn, %.0f %% of the trace", fixed(float64(c.RMS), 2), 100*float64(c.Coverage))},
+		setting{Name: "placed by", Value: placedBy(c)})
+	v.Rows = checkedRows(c)
+	if f := checkedFigure(c); f != nil {
+		v.Figure = figure{svg: f, Title: "The drawing and the display’s trace on the display’s boxes",
+			Caption: []caption{{"", "The display’s trace is the broad line, the drawing the thin one. Rings mark where the drawing departs by more than is allowed; the numbers say how far, in boxes."}}}
+	}
+	for _, s := range []struct {
+		what string
+		of   check.Source
+	}{{"drawing", c.Drawing}, {"display", c.Display}} {
+		if s.of.SHA256 != "" {
+			v.Sums = append(v.Sums, fmt.Sprintf("%s, %s: SHA-256 %s", s.what, Clean(s.of.File), s.of.SHA256))
+		}
+	}
+	return v
+}
+
+func cleaned(list []string) []string {
+	out := make([]string, len(list))
+	for i, s := range list {
+		out[i] = Clean(s)
+	}
+	return out
+}
+
+// checkedShort is the verdict in a line.
+func checkedShort(c *check.Check) string {
+	if c.Within {
+		return Clean(c.Verdict[0])
+	}
+	if len(c.Departures) == 0 && len(c.Missing) > 0 {
+		return "The drawing is right as far as it goes, but a part is missing."
+	}
+	return fmt.Sprintf("The drawing departs from the screen by more than %s box.", short(float64(c.Tolerance)))
+}
+
+// placeOf says where a place on the screen is, in boxes and in time from the left rim.
+func placeOf(c *check.Check, x wire.Number) string {
+	from := float64(x) + float64(c.Display.Columns)/2
+	says := fmt.Sprintf("%s boxes from the left rim", fixed(from, 1))
+	if s := c.Display.Settings; s != nil && s.TimePerBox.Known() {
+		says += " (" + plain(wire.Number(from)*s.TimePerBox, "s", 3) + ")"
+	}
+	return says
+}
+
+// placedBy says where the screen lies on the paper and whence that is known.
+func placedBy(c *check.Check) string {
+	p := c.Placement
+	squares := counted(float64(p.SquaresPerBox), "square") + " a box, the screen’s bottom-left corner at " +
+		short(math.Round(100*float64(p.Corner[0]))/100) + ", " + short(math.Round(100*float64(p.Corner[1]))/100) + " squares"
+	var lines []string
+	for _, l := range append(append([]check.Line{}, p.Upright...), p.Level...) {
+		if l.Is != "" {
+			lines = append(lines, string(l.Is))
+		}
+	}
+	switch {
+	case p.From == "axes":
+		return "the lines that were drawn, taken for the " + strings.Join(lines, " and the ") + ": " + squares
+	case p.From == "given":
+		return "what was said: " + squares
+	}
+	return "the best fit on the lines of the paper: " + squares
+}
+
+// checkedRows are the numbers of both, the levels in boxes first.
+func checkedRows(c *check.Check) (rows []checkedRow) {
+	level := func(name string, l check.Level) {
+		if l.Display.Known() && l.Drawing.Known() {
+			rows = append(rows, checkedRow{name, boxes(l.Display), boxes(l.Drawing), signed(float64(l.Drawing-l.Display), 2) + " box"})
+		}
+	}
+	level("height where the drawing begins, from the centre", c.Start)
+	level("ground line, from the centre", c.Ground)
+	for _, q := range c.Quantities {
+		r := checkedRow{Name: quantity(wire.Result{Quantity: q.Quantity, Method: q.Method, Label: q.Label, Unit: q.Unit}),
+			Display: measured(q.Display, q.UDisplay, q.Unit), Drawing: measured(q.Drawing, q.UDrawing, q.Unit)}
+		if q.Share.Known() {
+			r.Difference = signed(100*float64(q.Share), 1) + " %"
+		} else {
+			r.Difference = plain(q.Drawing-q.Display, q.Unit, 2)
+		}
+		rows = append(rows, r)
+	}
+	return rows
+}
+
+func boxes(n wire.Number) string { return signed(float64(n), 2) + " box" }
+
+// signed prints a number with its sign.
+func signed(v float64, decimals int) string {
+	if s := fixed(v, decimals); v > 0 && strings.Trim(s, "0.") != "" {
+		return "+" + s
+	}
+	return fixed(v, decimals)
+}
+
+// CheckedText is the check for a terminal of so many columns, held between 50 and 80: the verdict first.
+func CheckedText(c *check.Check, width int) string {
+	v := checkedViewOf(c)
+	t := &page{width: min(max(width, minWidth), maxWidth)}
+	for _, l := range wrap(v.Short, t.width) {
+		t.line(l)
+	}
+	for _, l := range v.Verdict {
+		t.item("-", l)
+	}
+	t.line("")
+	for _, f := range v.Facts {
+		t.entry(f.Name, f.Value)
+	}
+	if len(v.Rows) > 0 {
+		t.line("")
+		first, second := columns("display"), columns("drawing")
+		for _, r := range v.Rows {
+			first, second = max(first, columns(r.Display)), max(second, columns(r.Drawing))
+		}
+		name := max(12, t.width-first-second-16)
+		t.line(pad("", name) + "  " + pad("display", first) + "  " + pad("drawing", second) + "  difference")
+		for _, r := range v.Rows {
+			lines := wrap(r.Name, name)
+			t.line(pad(lines[0], name) + "  " + pad(r.Display, first) + "  " + pad(r.Drawing, second) + "  " + r.Difference)
+			for _, l := range lines[1:] {
+				t.line("  " + l)
+			}
+		}
+	}
+	for _, l := range v.Notes {
+		t.line("")
+		t.item("-", l)
+	}
+	if len(v.Doubts) > 0 {
+		t.line("")
+		t.line("Look at this before you use the verdict:")
+		for _, l := range v.Doubts {
+			t.item("!", l)
+		}
+	}
+	return t.String()
+}

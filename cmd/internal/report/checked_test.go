@@ -1,0 +1,105 @@
+package report_test
+
+import (
+	"bytes"
+	"image"
+	"image/jpeg"
+	"regexp"
+	"strings"
+	"testing"
+	"unicode/utf8"
+
+	"quadrille/cmd/internal/check"
+	"quadrille/cmd/internal/report"
+	"quadrille/cmd/internal/wire"
+)
+
+// checkOf holds the fixed display against itself as its drawing, one square a box, which was said to lie so many boxes
+// higher on the paper than it does.
+func checkOf(t *testing.T, high string) (*check.Check, *wire.Document) {
+	t.Helper()
+	drawn, display := fixed(t), fixed(t)
+	drawn.Photo.SHA256 = "another"
+	c, err := check.Of(t.Context(), drawn, display, check.Settings{Title: "Mist timer <drawn>", SquaresPerBox: "1", Origin: "0," + high})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return c, drawn
+}
+
+// grey is a picture of the drawing.
+func grey(t *testing.T) report.Picture {
+	t.Helper()
+	var b bytes.Buffer
+	if err := jpeg.Encode(&b, image.NewGray(image.Rect(0, 0, 40, 30)), nil); err != nil {
+		t.Fatal(err)
+	}
+	return report.Picture{Name: "photo", JPEG: b.Bytes(), W: 40, H: 30}
+}
+
+// The page of a check stands alone, begins with the verdict, shows both pictures, and keeps text from outside as text.
+func TestPageOfACheck(t *testing.T) {
+	c, drawn := checkOf(t, "0.5")
+	c.Drawing.File = `"><script>alert(1)</script>`
+	files, err := report.CheckedFiles(c, report.NewOnDrawing(c, drawn, grey(t)))
+	if err != nil {
+		t.Fatal(err)
+	}
+	page := string(files["page.html"])
+	balanced(t, page)
+	for _, bad := range []string{"http:", "https:", "<script", "<drawn>", "<link", "url("} {
+		if strings.Contains(page, bad) {
+			t.Errorf("the page has %q", bad)
+		}
+	}
+	for _, want := range []string{"Mist timer &lt;drawn&gt;", "departs from the screen by more than 0.2 box", "lies 0.50 box too low", `class="apart"`,
+		"Both on the display’s boxes", "The display laid on the drawing", "data:image/jpeg"} {
+		if !strings.Contains(page, want) {
+			t.Errorf("the page has no %q", want)
+		}
+	}
+	if pages, _ := sheets(t, files["page.pdf"]); pages > 3 {
+		t.Errorf("%d sheets", pages)
+	}
+	for _, name := range []string{"overlay.svg", "drawing.svg"} {
+		wellFormed(t, name, string(files[name]))
+	}
+	if !strings.Contains(string(files["check.json"]), `"within": false`) {
+		t.Error("no verdict in the JSON")
+	}
+}
+
+// A drawing that holds has no list of faults, and without a photo no picture of it.
+func TestPageOfACheckThatHolds(t *testing.T) {
+	c, _ := checkOf(t, "0")
+	files, err := report.CheckedFiles(c, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	page := string(files["page.html"])
+	balanced(t, page)
+	if !strings.Contains(page, "The drawing agrees with the screen") || strings.Contains(page, `class="apart"`) || files["drawing.svg"] != nil {
+		t.Error("a drawing that holds is shown as one that does not")
+	}
+}
+
+// The text of a check fits the terminal, and begins with the verdict.
+func TestTextOfACheckFitsTheTerminal(t *testing.T) {
+	for high, begins := range map[string]string{"0": "The drawing agrees with the screen", "0.5": "The drawing departs from the"} {
+		c, _ := checkOf(t, high)
+		for _, width := range []int{40, 60, 80, 200} {
+			text := report.CheckedText(c, width)
+			if !strings.HasPrefix(text, begins) {
+				t.Errorf("it begins with %.60q", text)
+			}
+			for line := range strings.Lines(text) {
+				if n := utf8.RuneCountInString(strings.TrimRight(line, "\n")); n > min(max(width, 50), 80) {
+					t.Errorf("width %d: %d columns: %s", width, n, line)
+				}
+			}
+			if !regexp.MustCompile(`placed by`).MatchString(text) {
+				t.Errorf("it does not say how it was placed:\n%s", text)
+			}
+		}
+	}
+}

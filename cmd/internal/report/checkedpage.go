@@ -1,0 +1,120 @@
+// The page of a drawing held against a display, as HTML and on sheets of A4, and the same as a section of another page.
+
+package report
+
+import (
+	"quadrille/cmd/internal/check"
+)
+
+// CheckedFiles are page.html, page.pdf, check.json, overlay.svg and, where there is a photo of the drawing, drawing.svg. on
+// is nil without one.
+func CheckedFiles(c *check.Check, on *OnDrawing) (map[string][]byte, error) {
+	v := checkedViewOf(c)
+	s := newSheet(v.Title, Print{})
+	s.words(titleSize, "B", inkColour, v.Title)
+	s.checked(&v, on)
+	s.barred("Before you touch the circuit", ruleColour, v.Cautions)
+	s.goOn(3)
+	for _, sum := range v.Sums {
+		s.words(smallSize-1, "", quietColour, sum)
+	}
+	text, err := c.JSON()
+	if err != nil {
+		return nil, err
+	}
+	files := map[string][]byte{"page.html": CheckedPage(c, on), "page.pdf": s.file(), "check.json": text}
+	if v.Figure.svg != nil {
+		files["overlay.svg"] = v.Figure.file(v.Figure.Title)
+	}
+	if on != nil {
+		files["drawing.svg"] = on.File()
+	}
+	return files, nil
+}
+
+// CheckedPage is page.html alone.
+func CheckedPage(c *check.Check, on *OnDrawing) []byte {
+	v := checkedViewOf(c)
+	sums := each(v.Sums, func(sum string) markup { return element("p", nil, element("span", class("hash"), text(sum))) })
+	parts := append([]markup{block("header", nil, element("h1", nil, text(v.Title)))}, checkedParts("check", &v, on)...)
+	return document(v.Title, Print{}, append(parts, care(v.Cautions), block("footer", nil, sums...))...)
+}
+
+// checkedParts are the sections of a check; id begins theirs, and is unique on the page.
+func checkedParts(id string, v *checkedView, on *OnDrawing) []markup {
+	of := attributeName("agree verdicts")
+	verdict := element("p", class("short"), element("strong", nil, text(v.Short)))
+	var list markup
+	if !v.Within {
+		list = block("ul", class(of), each(v.Verdict, func(says string) markup { return element("li", class("apart"), text(says)) })...)
+	}
+	parts := []markup{section("", id, "The drawing held against the display", verdict, list)}
+	if len(v.Doubts) > 0 {
+		parts = append(parts, section("doubts", id+"-doubts", "Look at this before you use the verdict", bullets(nil, v.Doubts, text)))
+	}
+	if v.Figure.svg != nil {
+		parts = append(parts, section("", id+"-figure", "Both on the display’s boxes", block("div", class("graphs"), element("figure", nil, drawn(v.Figure),
+			element("figcaption", nil, text(v.Figure.Caption[0].Says))))))
+	}
+	if on != nil {
+		over := element("svg", append(class("over"), attribute{"viewBox", on.viewBox()}, attribute{"aria-hidden", "true"}), markup{on.over()})
+		stack := element("div", class("stack"), img(on.Photo, attribute{"alt", "The photograph of the drawing, reduced in size"}), over)
+		parts = append(parts, section("seen", id+"-drawing", "The display laid on the drawing", element("div", class("photo"), element("div", class("view"), stack)),
+			para("quiet", "The orange lines are the boxes of the display, the white one its trace; the numbers count the squares of the paper.")))
+	}
+	facts := each(v.Facts, func(f setting) markup {
+		return element("div", nil, element("dt", nil, text(f.Name)), element("dd", nil, text(f.Value)))
+	})
+	parts = append(parts, section("", id+"-facts", "How far off", block("dl", nil, facts...)))
+	if len(v.Rows) > 0 {
+		rows := each(v.Rows, func(r checkedRow) markup {
+			return line(nil, text(r.Name), cell{"display", r.Display, false}, cell{"drawing", r.Drawing, true}, cell{"difference", r.Difference, false})
+		})
+		parts = append(parts, section("", id+"-numbers", "What each says", grid("fold", []string{"", "display", "drawing", "difference"}, rows...),
+			para("quiet", "The drawing was worked out with the display’s settings, whose uncertainty both share and which is left out of the drawing’s.")))
+	}
+	if len(v.Notes) > 0 {
+		parts = append(parts, section("", id+"-notes", "Worth knowing", bullets(nil, v.Notes, text)))
+	}
+	return parts
+}
+
+// checked puts a check on sheets.
+func (s *sheet) checked(v *checkedView, on *OnDrawing) {
+	s.words(headSize, "B", inkColour, v.Short)
+	colour := alarmColour
+	if v.Within {
+		colour = goodColour
+	}
+	for _, l := range v.Verdict {
+		s.beside(colour, "", l)
+	}
+	if len(v.Doubts) > 0 {
+		s.barred("Look at this before you use the verdict", doubtColour, v.Doubts)
+	}
+	if v.Figure.svg != nil {
+		w := min(float64(sheetWidth), 110*v.Figure.w/v.Figure.h)
+		s.head("Both on the display’s boxes", w*v.Figure.h/v.Figure.w+8)
+		s.figure(v.Figure, sheetMargin, s.y, w)
+	}
+	if on != nil {
+		w, h := fitted(on.Photo, sheetWidth, 110)
+		s.head("The display laid on the drawing", h+8)
+		s.overlaid(on.Photo, on.W, w, h, []laidLines{{on.Boxes, [3]int{0xff, 0x8a, 0x5c}, 0.12}, {on.Trace, [3]int{0xff, 0xff, 0xff}, 0.3}})
+	}
+	s.head("How far off", 20)
+	for _, f := range v.Facts {
+		s.words(bodySize, "", inkColour, f.Name+": "+f.Value)
+	}
+	if len(v.Rows) > 0 {
+		s.head("What each says", 30)
+		t := newTable(s, []float64{70, 38, 38, 28}, "", "display", "drawing", "difference")
+		for _, r := range v.Rows {
+			t.line(r.Name, r.Display, r.Drawing, r.Difference)
+		}
+	}
+	for _, l := range v.Notes {
+		s.goOn(2)
+		s.words(smallSize, "", quietColour, l)
+	}
+}
