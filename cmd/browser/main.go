@@ -1,11 +1,12 @@
 //go:build js && wasm
 
-// The core in a browser's own worker: what a server does for the page, without one. It gives the worker's script three
-// functions; two take a photo's bytes as a Uint8Array and settings as JSON, the third the documents of several photos:
+// The core in a browser's own worker: what a server does for the page, without one. It gives the worker's script four
+// functions; two take a photo's bytes as a Uint8Array and settings as JSON, the others the documents of several photos:
 //
 //	quadrilleAnswer(photo, settings, have, begin)  a live.Answer as JSON; begin(stage) is called as each stage begins
 //	quadrilleFile(photo, settings, name)           a file that is kept as a Uint8Array, or text that says why there is none
 //	quadrilleCompare(documents)                    a live.Compared as JSON
+//	quadrilleCheck(documents)                      a live.Checked as JSON
 package main
 
 import (
@@ -40,6 +41,13 @@ func main() {
 		text, err := json.Marshal(live.Compare([]byte(args[0].String())))
 		if err != nil {
 			panic("browser: a comparison cannot be encoded: " + err.Error()) // its types hold nothing that JSON refuses
+		}
+		return string(text)
+	}))
+	js.Global().Set("quadrilleCheck", js.FuncOf(func(_ js.Value, args []js.Value) any {
+		text, err := json.Marshal(live.Check(context.Background(), []byte(args[0].String())))
+		if err != nil {
+			panic("browser: a check cannot be encoded: " + err.Error()) // its types hold nothing that JSON refuses
 		}
 		return string(text)
 	}))

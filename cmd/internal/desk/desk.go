@@ -7,6 +7,7 @@
 //	                           application/x-ndjson first a line for each stage as it begins (progress.go)
 //	POST /file                 photo, settings, name -> that file of those which a reading leaves, or result.zip with all
 //	POST /compare              documents as JSON (live.Compare) -> a live.Compared as JSON, with its status
+//	POST /check                two documents as JSON (live.Check) -> a live.Checked as JSON, with its status
 //
 // A request is judged before anything of it is read: by its Host, then its Origin, then its key (guard.go). Bodies come
 // into memory, within limits of size and time (form.go), and wait for one of as many turns as there are cores
@@ -100,7 +101,7 @@ func (s *server) ServeHTTP(w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	switch name := strings.TrimPrefix(r.URL.Path, "/"); {
-	case name == "answer" || name == "file" || name == "compare":
+	case name == "answer" || name == "file" || name == "compare" || name == "check":
 		if allowed(w, r, http.MethodPost) {
 			s.post(w, r)
 		}
@@ -164,7 +165,7 @@ func send(w http.ResponseWriter, r *http.Request, status int, kind string, body 
 	}
 }
 
-// post reads a photo or compares documents, once it is its turn.
+// post reads a photo or lays documents side by side, once it is its turn.
 func (s *server) post(w http.ResponseWriter, r *http.Request) {
 	leave, no := s.queue.enter(r.ContentLength)
 	if no != nil {
@@ -175,7 +176,7 @@ func (s *server) post(w http.ResponseWriter, r *http.Request) {
 	defer leave()
 	var f *form
 	var documents []byte
-	if r.URL.Path == "/compare" {
+	if r.URL.Path == "/compare" || r.URL.Path == "/check" {
 		documents, no = s.text(w, r)
 	} else {
 		f, no = s.form(w, r)
@@ -194,6 +195,9 @@ func (s *server) post(w http.ResponseWriter, r *http.Request) {
 	switch r.URL.Path {
 	case "/compare":
 		c := live.Compare(documents)
+		send(w, r, c.Status, "application/json", lineOf(c))
+	case "/check":
+		c := live.Check(r.Context(), documents)
 		send(w, r, c.Status, "application/json", lineOf(c))
 	case "/answer":
 		p := progress{w: w, wanted: strings.Contains(r.Header.Get("Accept"), lines)}

@@ -1,10 +1,11 @@
 // The page: a notebook with one or more leaves. Whatever is changed goes into the settings of the leaf on top, and the
 // core answers again. This file starts the modules and ties them together:
 //
-//	choose -> leaves -> ask -> photo, settings, answer -> compare -> keep
+//	choose -> leaves -> ask -> photo, settings, answer -> compare, check -> keep
 
 import { sections } from './answer.js';
 import { ask, asking, stop } from './ask.js';
+import { checking } from './check.js';
 import { choosing } from './choose.js';
 import { comparing } from './compare.js';
 import { whereWords } from './core.js';
@@ -26,6 +27,7 @@ tools();
 keeping();
 naming();
 comparing();
+checking();
 $('stop').addEventListener('click', stop);
 $('undo').addEventListener('click', undo);
 document.addEventListener('keydown', (e) => {

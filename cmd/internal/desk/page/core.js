@@ -23,7 +23,10 @@ export const answer = (sheet, have, signal, begin) => (inServer ? answerOfServer
 export const file = (sheet, name, signal) => (inServer ? fileOfServer : fileOfWorker)(sheet, name, signal);
 
 /** compare lays documents side by side, as package live has them: JSON in, a live.Compared out. */
-export const compare = (given, signal) => (inServer ? compareOfServer : compareOfWorker)(given, signal);
+export const compare = (given, signal) => (inServer ? laidByServer : laidByWorker)('compare', given, signal);
+
+/** check holds a drawing against a display, as package live has them: JSON in, a live.Checked out. */
+export const check = (given, signal) => (inServer ? laidByServer : laidByWorker)('check', given, signal);
 
 function post(what, sheet, more, signal, accept) {
   const form = new FormData();
@@ -60,8 +63,8 @@ async function fileOfServer(sheet, name, signal) {
   return response.blob();
 }
 
-async function compareOfServer(given, signal) {
-  const response = await fetch('compare', { method: 'POST', body: given, signal, headers: { 'Content-Type': 'application/json' } });
+async function laidByServer(what, given, signal) {
+  const response = await fetch(what, { method: 'POST', body: given, signal, headers: { 'Content-Type': 'application/json' } });
   if (!response.headers.get('Content-Type')?.startsWith('application/json')) throw await failure(response);
   return response.json();
 }
@@ -75,7 +78,7 @@ const answerOfWorker = (sheet, have, signal, begin) => inTurn('answer', sheet, h
 const fileOfWorker = async (sheet, name, signal) => new Blob([await inTurn('file', sheet, name, signal, () => {})]);
 
 const nothing = { photo: new Blob([]), settings: {} };
-const compareOfWorker = (given, signal) => inTurn('compare', nothing, given, signal, () => {});
+const laidByWorker = (what, given, signal) => inTurn(what, nothing, given, signal, () => {});
 
 let worker = null;
 let waiting = Promise.resolve();

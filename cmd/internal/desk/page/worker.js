@@ -21,6 +21,7 @@ onmessage = async ({ data }) => {
     const value = data.what === 'answer'
       ? JSON.parse(quadrilleAnswer(data.photo, data.settings, data.more, (stage) => postMessage({ stage })))
       : data.what === 'compare' ? JSON.parse(quadrilleCompare(data.more))
+      : data.what === 'check' ? JSON.parse(quadrilleCheck(data.more))
       : quadrilleFile(data.photo, data.settings, data.more);
     postMessage(typeof value === 'string' ? { error: value } : { value });
   } catch (error) {
