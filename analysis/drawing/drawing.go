@@ -111,6 +111,9 @@ const (
 	// KindNoAxes notes that nothing drawn tells where the screen lies, so that a shift by whole squares cannot be seen; it
 	// is a doubt where the drawing departs.
 	KindNoAxes remark.Kind = "drawing.no_axes"
+	// KindAxisIsGround notes that the one level axis was taken for the ground line, and how far that lies above the lowest
+	// line of the screen, up_box.
+	KindAxisIsGround remark.Kind = "drawing.axis_is_ground"
 )
 
 // Limits of Hold's words.
@@ -158,6 +161,9 @@ func Hold(s *Sketch, on *Screen, o Options) (*Held, error) {
 		r := rivals[k]
 		h.Doubts = append(h.Doubts, remark.Of(KindOtherPlacement, remark.Number("squares_per_box", r.SquaresPerBox), remark.Number("corner_x_squares", r.Corner.X),
 			remark.Number("corner_y_squares", r.Corner.Y), remark.Number("mean_box", p.mean), remark.Number("other_mean_box", r.mean)))
+	}
+	if len(h.Level) == 1 && h.Level[0].Is == Ground && p.From == FromAxes {
+		h.Notes = append(h.Notes, remark.Of(KindAxisIsGround, remark.Number("up_box", on.Ground+float64(on.Rows)/2)))
 	}
 	if p.From == FromPaper {
 		told := remark.Of(KindNoAxes, remark.Number("step_box", p.step))

@@ -79,6 +79,8 @@ var drawing = map[remark.Kind]wording{
 		"corner_x_squares", "corner_y_squares", "squares_per_box"),
 	"drawing.no_axes": format("Nothing on the paper tells where the rims of the screen are, so it was laid where it fits best, in steps of %g box: a shift by"+
 		" such a step cannot be seen. Draw the axes or the frame of the screen, or say with --origin where its bottom-left corner is.", "step_box"),
+	"drawing.axis_is_ground": format("The level axis was taken for the ground line. If it is the screen's lowest line, all of the drawing lies"+
+		" %.2f box lower than it should.", "up_box"),
 	"check.not_worked_out": format("The drawing alone could not be worked out as the trace was: %s.", "reason"),
 }
 
