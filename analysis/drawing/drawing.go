@@ -137,7 +137,7 @@ func Hold(s *Sketch, on *Screen, o Options) (*Held, error) {
 	if n := finite(s.X, s.Y); n < fewestPlaces {
 		return nil, &Error{fmt.Sprintf("the drawing's curve has %d places, too few to compare", n), "take a photo on which the whole drawing is seen"}
 	}
-	p, rivals, err := place(s, on, truth, o)
+	p, rivals, err := place(s, on, o)
 	if err != nil {
 		return nil, err
 	}

@@ -123,7 +123,7 @@ type offset struct {
 }
 
 // place finds the best placement, and the others that fit about as well, the best first.
-func place(s *Sketch, on *Screen, truth curve, o Options) (best placed, rivals []placed, err error) {
+func place(s *Sketch, on *Screen, o Options) (best placed, rivals []placed, err error) {
 	counts := usual
 	if o.SquaresPerBox > 0 {
 		counts = []float64{o.SquaresPerBox}
@@ -133,7 +133,7 @@ func place(s *Sketch, on *Screen, truth curve, o Options) (best placed, rivals [
 	if !math.IsNaN(on.Ground) && math.Abs(on.Ground) < up.half-onLine && math.Abs(on.Ground) > onLine {
 		up.lines = append(up.lines, namedLine{Ground, on.Ground})
 	}
-	truth = curveIn(on.X, on.Y, coarseBin)
+	truth := curveIn(on.X, on.Y, coarseBin)
 	truthSamples := truth.samples(coarse)
 	enough := math.Inf(1) // cost of a candidate that is neither the best nor a rival
 	upright, level := alongLines(s.Upright), alongLines(s.Level)
