@@ -11,6 +11,7 @@ import (
 	"runtime"
 	"sync"
 
+	"quadrille/cmd/internal/check"
 	"quadrille/cmd/internal/notebook"
 	"quadrille/cmd/internal/reading"
 	"quadrille/cmd/internal/report"
@@ -26,12 +27,7 @@ type Options struct {
 	Kept *Shelf // nil keeps nothing
 	// Done, if not nil, is called after each photo with how many are done, one call at a time.
 	Done func(done int)
-	// Hold, if not nil, holds a sketch against a photo.
-	Hold Holder
 }
-
-// A Holder holds a drawing against the photo of a document: file is the drawing's name.
-type Holder func(ctx context.Context, photo *wire.Document, file string, sketch []byte) *report.Held
 
 // Read reads all photos of n and compares them. The error is that of ctx; what is wrong with a photo is in its document.
 func Read(ctx context.Context, n *notebook.Notebook, o Options) (*report.Experiment, error) {
@@ -82,19 +78,34 @@ func one(ctx context.Context, n *notebook.Notebook, i int, o Options) report.Par
 	}
 	out.Document, out.Pictures = o.reading(ctx, data, given)
 	if p.Sketch != "" && out.Document.Error == nil {
-		if o.Hold == nil {
-			out.Sketch = &report.Held{File: p.Sketch, Doubts: []string{p.Sketch + " was not held against the photo"}}
-			return out
-		}
-		sketch, err := n.Load(p.Sketch)
-		if err != nil {
-			why := p.Sketch + " cannot be loaded: " + err.Error() + "; look whether the file is still there"
-			out.Sketch = &report.Held{File: p.Sketch, Doubts: []string{why}}
-			return out
-		}
-		out.Sketch = o.Hold(ctx, out.Document, p.Sketch, sketch)
+		out.Sketch = o.held(ctx, n, p.Sketch, out.Document)
 	}
 	return out
+}
+
+// held holds a drawing against the display of a photo.
+func (o *Options) held(ctx context.Context, n *notebook.Notebook, sketch string, display *wire.Document) *report.Held {
+	h := &report.Held{File: sketch}
+	data, err := n.Load(sketch)
+	if err != nil {
+		h.Error = wire.Text(err.Error() + "; look whether the file is still there and may be read")
+		return h
+	}
+	drawn, pictures := o.reading(ctx, data, wire.Settings{File: sketch, Paper: "yes"})
+	if e := drawn.Error; e != nil {
+		h.Error = wire.Text(e.Reason) + "; " + e.Hint
+		return h
+	}
+	c, err := check.Of(ctx, drawn, display, check.Settings{})
+	if err != nil {
+		h.Error = wire.Text(err.Error())
+		return h
+	}
+	h.Check = c
+	if pictures != nil {
+		h.On = report.NewOnDrawing(c, drawn, pictures.Photo)
+	}
+	return h
 }
 
 // reading gives the document and the pictures of a file, as kept or as made anew. Both go through the form in which they are

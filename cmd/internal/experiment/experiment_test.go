@@ -18,6 +18,7 @@ import (
 	"quadrille/cmd/internal/notebook"
 	"quadrille/cmd/internal/report"
 	"quadrille/cmd/internal/wire"
+	"quadrille/vision/geom"
 	"quadrille/vision/synth"
 )
 
@@ -212,16 +213,56 @@ func TestTheShelfIsBounded(t *testing.T) {
 	}
 }
 
-// A sketch is held against its photo, and never left aside in silence.
-func TestASketchIsHeld(t *testing.T) {
-	n := book(t, strings.Replace(level, "name: supply,", "name: supply, sketch: drawn.png,", 1), map[string]string{"drawn.png": "ink"})
-	if e := read(t, n, experiment.Options{}); e.Photos[0].Sketch == nil || len(e.Photos[0].Sketch.Doubts) != 1 || !e.Doubted() {
-		t.Errorf("without a holder: %+v", e.Photos[0].Sketch)
+// drawn is a photo of the mist timer's display, and one of a drawing of it on squared paper, two squares a box, shifted up by
+// so many boxes.
+func drawn(t *testing.T, up float64) (display, drawing string) {
+	t.Helper()
+	signal, perBox := synth.Specimen(synth.Decay, geom.Frame{Cols: 10, Rows: 8})
+	scene := synth.Scene{Signals: []synth.Signal{signal}, TimePerBox: perBox, Camera: synth.Camera{Width: 1200, Height: 900}}
+	photo, _, err := scene.JPEG()
+	if err != nil {
+		t.Fatal(err)
 	}
-	e := read(t, n, experiment.Options{Hold: func(_ context.Context, d *wire.Document, file string, sketch []byte) *report.Held {
-		return &report.Held{File: file, Agrees: true, Says: []string{string(d.Signal) + " in " + string(sketch)}}
-	}})
-	if h := e.Photos[0].Sketch; h == nil || h.File != "drawn.png" || h.Says[0] != "level in ink" || e.Doubted() {
-		t.Errorf("held: %+v", h)
+	s := synth.RandomSketch(6)
+	const a, corner = 2, 2 // squares a box, and to the screen's corner
+	s.Ruling, s.Pen = synth.Rulings()[0], synth.Pens()[0]
+	s.Cols, s.Rows, s.From, s.To, s.Zero, s.High = corner+10*a+2, corner+8*a+2, corner, corner+10*a, corner, 8*a-1
+	s.Axes, s.Second, s.Zoom, s.Width, s.Height, s.Wobble = true, false, min(s.Zoom, 1), 2000, 1500, 0.02
+	for x := 0.0; x <= 10; x += 0.01 {
+		y := signal.GroundBox + signal.Volts(x*perBox)/signal.VoltsPerBox + 4 + up
+		s.Meant = append(s.Meant, geom.Box{X: corner + a*x, Y: corner + a*y})
+	}
+	sketch, _, err := s.JPEG()
+	if err != nil {
+		t.Fatal(err)
+	}
+	return string(photo), string(sketch)
+}
+
+// A sketch is held against its photo: a right one, one that lies half a box too high, and one that is no drawing. A second
+// run does not read it again.
+func TestASketchIsHeld(t *testing.T) {
+	text := "notebook: 1\nphotos:\n  - {file: mist.jpg, sketch: drawn.jpg, volts_per_box: 1.5V, time_per_box: 5s, ground: bottom}\n"
+	dir := t.TempDir()
+	kept := experiment.NewShelf(dir, "one", false)
+	for _, up := range []float64{0, 0.5} {
+		display, drawing := drawn(t, up)
+		n := book(t, text, map[string]string{"mist.jpg": display, "drawn.jpg": drawing})
+		e := read(t, n, experiment.Options{Kept: kept})
+		h := e.Photos[0].Sketch
+		if h == nil || h.Check == nil || h.On == nil {
+			t.Fatalf("drawn %g box too high: %+v", up, h)
+		}
+		if h.Check.Within != (up == 0) || e.Doubted() != (up > 0) {
+			t.Errorf("drawn %g box too high: rms %.2g box, %v, doubts %v", up, h.Check.RMS, h.Check.Verdict, h.Check.Doubts)
+		}
+		list, err := filepath.Glob(filepath.Join(dir, "*.reading"))
+		if again := read(t, n, experiment.Options{Kept: kept}); err != nil || again.Photos[0].Sketch.Check.RMS != h.Check.RMS || len(list) < 2 {
+			t.Errorf("%d are kept, and again it is %+v", len(list), again.Photos[0].Sketch)
+		}
+	}
+	e := read(t, book(t, text, map[string]string{"mist.jpg": string(small()), "drawn.jpg": "ink"}), experiment.Options{})
+	if h := e.Photos[0].Sketch; h == nil || h.Check != nil || h.Error == "" || !e.Doubted() {
+		t.Errorf("of what is no picture: %+v", h)
 	}
 }

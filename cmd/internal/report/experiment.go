@@ -9,6 +9,7 @@ import (
 	"strings"
 	"unicode"
 
+	"quadrille/cmd/internal/check"
 	"quadrille/cmd/internal/compare"
 	"quadrille/cmd/internal/wire"
 )
@@ -41,11 +42,25 @@ type Part struct {
 
 // Held is a drawing that was held against the photo of its part.
 type Held struct {
-	File    string   `json:"file"`
-	Agrees  bool     `json:"agrees"`
-	Says    []string `json:"says"`
-	Doubts  []string `json:"doubts"`
-	Picture *Picture `json:"-"` // the drawing with the trace laid over it; nil without
+	File  string       `json:"file"`
+	Check *check.Check `json:"check"` // null where it could not be held
+	Error wire.Text    `json:"error"` // why not, and what to do
+	On    *OnDrawing   `json:"-"`     // the display laid on the drawing; nil without a picture of it
+}
+
+// doubts are what is to be looked at of a drawing, in sentences.
+func (h *Held) doubts() (list []string) {
+	switch {
+	case h == nil:
+	case h.Check == nil:
+		list = append(list, h.File+" was not held against the photo: "+string(h.Error))
+	default:
+		if !h.Check.Within {
+			list = append(list, h.Check.Verdict...)
+		}
+		list = append(list, h.Check.Doubts...)
+	}
+	return cleaned(list)
 }
 
 // Asked is one comparison that the notebook asks for.
@@ -62,7 +77,7 @@ func (a *Asked) Made() bool { return len(a.Values) > 1 }
 // that fails.
 func (e *Experiment) Doubted() bool {
 	return slices.ContainsFunc(e.Photos, func(p Part) bool {
-		return p.Document.Error != nil || len(doubts(p.Document)) > 0 || p.Sketch != nil && len(p.Sketch.Doubts) > 0
+		return p.Document.Error != nil || len(doubts(p.Document)) > 0 || len(p.Sketch.doubts()) > 0
 	}) || slices.ContainsFunc(e.Compared, func(a Asked) bool { return !a.Made() || !a.Agree || len(a.Lacking) > 0 })
 }
 
@@ -163,10 +178,8 @@ func experimentViewOf(e *Experiment, print Print) experimentView {
 	for i := range v.Parts {
 		p := &v.Parts[i]
 		list := p.Doubts.lines()
-		if s := p.Part.Sketch; s != nil {
-			for _, d := range s.Doubts {
-				list = append(list, "sketch: "+d)
-			}
+		for _, d := range p.Part.Sketch.doubts() {
+			list = append(list, "sketch: "+d)
 		}
 		for k, d := range list {
 			if k == mostDoubts {

@@ -32,7 +32,7 @@ func experiment(t testing.TB, of string) *report.Experiment {
 	e := &report.Experiment{Notebook: "book.yaml", Title: wire.Text("Two drives " + of), By: wire.Text("A. Student " + of), Date: "2026-11-30",
 		Photos: []report.Part{{Name: names[0], File: "low.jpg" + of, Document: first}, {Name: names[1], File: "high.jpg", Document: slow},
 			{Name: names[2], File: "gone.jpg", Document: unread}}}
-	e.Photos[1].Sketch = &report.Held{File: "drawn.png" + of, Says: []string{"The drawing is within 0.2 box " + of}, Doubts: []string{"It ends early " + of}}
+	e.Photos[1].Sketch = &report.Held{File: "drawn.png" + of, Error: wire.Text("there are no squares " + of)}
 	e.NameFolders()
 	members := []compare.Member{{Name: names[0], Document: first}, {Name: names[1], Document: slow}, {Name: names[2]}}
 	for _, list := range [][]compare.Member{members, members[:1], compare.Member{Name: names[0], Document: first}.AllWays("tau")} {
@@ -100,7 +100,7 @@ func TestExperimentPageStandsAlone(t *testing.T) {
 	}
 	text := string(page)
 	balanced(t, text)
-	for _, has := range []string{"gone was not read", "ground bottom", "Not read to the end", "The drawing drawn.png against the photo", "It ends early", "Before you touch the circuit"} {
+	for _, has := range []string{"gone was not read", "ground bottom", "Not read to the end", "drawn.png was not held against the photo: there are no squares", "Before you touch the circuit"} {
 		if !strings.Contains(text, has) {
 			t.Errorf("it does not say %q", has)
 		}

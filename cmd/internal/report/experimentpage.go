@@ -91,14 +91,14 @@ func lower(m markup) markup {
 // heldPart says how a drawing lies against the photo.
 func (p *partView) heldPart() markup {
 	h := p.Part.Sketch
-	if h == nil {
+	switch {
+	case h == nil:
 		return markup{}
+	case h.Check == nil:
+		return p.section("alarm", "check", "The drawing was not held against the photo", bullets(nil, h.doubts(), text))
 	}
-	var picture markup
-	if h.Picture != nil && h.Picture.JPEG != nil {
-		picture = element("figure", nil, img(*h.Picture, attribute{"alt", "The drawing with the trace of the photo laid over it"}))
-	}
-	return p.section("", "sketch", "The drawing "+Clean(h.File)+" against the photo", bullets(nil, append(h.Says, h.Doubts...), text), picture)
+	v := checkedViewOf(h.Check)
+	return lines(checkedParts(p.prefix+"check", &v, h.On)...)
 }
 
 // sourcesPart ends the page with what tells each file from any other, and where its own files are.

@@ -124,17 +124,11 @@ func (s *sheet) part(p *partView) {
 
 // held says how a drawing lies against the photo.
 func (s *sheet) held(h *Held) {
-	s.head("The drawing "+Clean(h.File)+" against the photo", 30)
-	for _, l := range h.Says {
-		s.beside(verdictColour(h.Agrees), "", l)
+	if h.Check == nil {
+		s.barred("The drawing was not held against the photo", alarmColour, h.doubts())
+		return
 	}
-	for _, l := range h.Doubts {
-		s.beside(doubtColour, "", l)
-	}
-	if h.Picture != nil && h.Picture.JPEG != nil {
-		w, height := fitted(*h.Picture, sheetWidth, 90)
-		s.room(height)
-		s.picture(*h.Picture, sheetMargin, s.y, w, height)
-		s.goOn(height + 2)
-	}
+	v := checkedViewOf(h.Check)
+	s.head("The drawing held against the display", 30)
+	s.checked(&v, h.On)
 }
