@@ -42,7 +42,7 @@ var rooms = map[string]string{
 	"cmd/internal/compare":      "cmd/internal/wire analysis calibrate/unit",
 	"cmd/internal/check":        "cmd/internal/wire cmd/internal/reading analysis analysis/drawing calibrate calibrate/unit calibrate/remark vision/trace vision/geom",
 	"cmd/internal/report":       "cmd/internal/wire cmd/internal/compare cmd/internal/check cmd/internal/reading cmd/internal/report/words vision/geom vision/raster vision/photo vision/graticule vision/trace calibrate calibrate/unit calibrate/remark analysis",
-	"cmd/internal/experiment":   "cmd/internal/notebook cmd/internal/reading cmd/internal/wire cmd/internal/compare cmd/internal/report calibrate/unit",
+	"cmd/internal/experiment":   "cmd/internal/notebook cmd/internal/reading cmd/internal/wire cmd/internal/compare cmd/internal/check cmd/internal/report calibrate/unit",
 	"cmd/internal/live":         "cmd/internal/wire cmd/internal/compare cmd/internal/check cmd/internal/report cmd/internal/reading vision/geom",
 	"cmd/internal/desk":         "cmd/internal/live cmd/internal/wire",
 	"cmd/static":                "cmd/internal/desk testdata/photos",
