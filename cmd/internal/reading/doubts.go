@@ -99,7 +99,7 @@ func (r *Reading) OfRecord(a *Analysed) (doubts, notes []remark.Remark) {
 		return nil, nil
 	}
 	rec := r.Records[a.Chosen]
-	leans := a.Findings != nil && (a.Findings.Signal == analysis.SignalDecay || a.Findings.Signal == analysis.SignalLevel)
+	leans := a.Findings != nil && !r.onlySquares(a) && (a.Findings.Signal == analysis.SignalDecay || a.Findings.Signal == analysis.SignalLevel)
 	doubts = slices.Clone(rec.Doubts)
 	for _, n := range rec.Notes {
 		if leans && slices.Contains(groundNotKnown, n.Kind) {
@@ -109,6 +109,12 @@ func (r *Reading) OfRecord(a *Analysed) (doubts, notes []remark.Remark) {
 		}
 	}
 	return doubts, notes
+}
+
+// onlySquares says that a is a curve on paper of which nobody said what a square stands for: it has no voltages, and as any
+// graph is drawn on squared paper, its kind is a guess that its points do not need.
+func (r *Reading) onlySquares(a *Analysed) bool {
+	return r.Drawing != nil && a.Setup.VoltsPerBox.X == 0 && a.Setup.TimePerBox.X == 0
 }
 
 // groundNotKnown are the notes that say so.

@@ -113,7 +113,7 @@ func (c *chain) analyse() error {
 		})
 		var none *analysis.NotFoundError
 		switch {
-		case err == nil && c.s.Paper && a.Setup.VoltsPerBox.X == 0 && a.Setup.TimePerBox.X == 0:
+		case err == nil && r.onlySquares(a):
 			a.Findings = withoutDoubts(a.Findings)
 		case err == nil:
 		case errors.As(err, &none) && (!scaled(a.Setup) || failed+1 < len(all)): // its grid and its rims are of use
