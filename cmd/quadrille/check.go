@@ -2,9 +2,7 @@ package main
 
 import (
 	"encoding/json"
-	"errors"
 	"fmt"
-	"maps"
 	"os"
 	"path/filepath"
 	"slices"
@@ -131,45 +129,20 @@ func runCheck(c *cobra.Command, sketch string, s wire.Settings, o checkOptions) 
 	if err != nil {
 		return err
 	}
-	files := map[string][]byte{}
-	if o.out != "" {
-		made, err := report.CheckedFiles(held, onDrawing(held, drawn))
-		if err != nil {
-			return err
-		}
-		for name, content := range made {
-			files[filepath.Join(o.out, name)] = content
-		}
+	made := result{is: "check", json: text, inJSON: "check.json",
+		files:   func() (map[string][]byte, error) { return report.CheckedFiles(held, onDrawing(held, drawn)) },
+		summary: func(width int) string { return report.CheckedText(held, width) },
+		same: func(file []byte) bool {
+			var old check.Check
+			return json.Unmarshal(file, &old) == nil && old.Schema > 0 && old.Drawing.SHA256 == held.Drawing.SHA256 && old.Display.SHA256 == held.Display.SHA256
+		}}
+	switch {
+	case !held.Within:
+		made.doubt = "the drawing departs from the display: see the output"
+	case held.Doubted():
+		made.doubt = "checked with a doubt: see \"Look at this before you use the verdict\" in the output"
 	}
-	if o.json != "" && o.json != "-" {
-		files[o.json] = text
-	}
-	for _, path := range slices.Sorted(maps.Keys(files)) {
-		if err := mayWriteCheck(path, held, o); err != nil {
-			return err
-		}
-		set.Add(path, files[path])
-	}
-	if err := set.Write(c.Context()); err != nil {
-		return err
-	}
-	if o.json != "-" {
-		text = []byte(report.CheckedText(held, terminalWidth))
-	}
-	if _, err := c.OutOrStdout().Write(text); err != nil {
-		return err
-	}
-	if !held.Doubted() {
-		return nil
-	}
-	if o.json == "-" || !isTerminal(c.OutOrStdout()) {
-		says := "checked with a doubt: see \"Look at this before you use the verdict\" in the output"
-		if !held.Within {
-			says = "the drawing departs from the display: see the output"
-		}
-		fmt.Fprintln(c.ErrOrStderr(), "quadrille: "+says)
-	}
-	return errDoubted
+	return made.deliver(c, &set, o.out, o.json, o.replace)
 }
 
 // displaySettings are the flags of check that say how the display's photo is read.
@@ -200,22 +173,4 @@ func onDrawing(held *check.Check, drawn *wire.Answer) *report.OnDrawing {
 		return nil
 	}
 	return report.NewOnDrawing(held, drawn.Document, report.Small(drawn.Reading.Photo))
-}
-
-// mayWriteCheck refuses to write over what is no earlier check of the same files: path itself, or what lies beside it in
-// the folder.
-func mayWriteCheck(path string, now *check.Check, o checkOptions) error {
-	info, err := os.Stat(path)
-	if o.replace || errors.Is(err, os.ErrNotExist) || err == nil && (!info.Mode().IsRegular() || info.Size() == 0) {
-		return nil
-	}
-	at := path
-	if path != o.json {
-		at = filepath.Join(o.out, "check.json")
-	}
-	var old check.Check
-	if json.Unmarshal(small(at), &old) == nil && old.Schema > 0 && old.Drawing.SHA256 == now.Drawing.SHA256 && old.Display.SHA256 == now.Display.SHA256 {
-		return nil
-	}
-	return &fileError{path + " is there already, and is no check of these files", hintReplace}
 }

@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"encoding/json"
 	"fmt"
-	"maps"
 	"os"
 	"path/filepath"
 	"slices"
@@ -175,59 +174,17 @@ func runCompare(c *cobra.Command, names []string, given *fileFlags, o compareOpt
 	if err != nil {
 		return err
 	}
-	files := map[string][]byte{}
-	if o.out != "" {
-		made, err := report.ComparedFiles(compared)
-		if err != nil {
-			return err
-		}
-		for name, content := range made {
-			files[filepath.Join(o.out, name)] = content
-		}
+	made := result{is: "comparison", json: text, inJSON: "compared.json",
+		files:   func() (map[string][]byte, error) { return report.ComparedFiles(compared) },
+		summary: func(width int) string { return report.ComparedText(compared, width) },
+		same: func(file []byte) bool {
+			var old compare.Comparison
+			return json.Unmarshal(file, &old) == nil && slices.EqualFunc(old.Sources, compared.Sources, func(a, b compare.Source) bool { return a.SHA256 == b.SHA256 })
+		}}
+	if compared.Doubted() {
+		made.doubt = "compared with a doubt: see ≠ and \"Look at this before you use the numbers\" in the output"
 	}
-	if o.json != "" && o.json != "-" {
-		files[o.json] = text
-	}
-	for _, path := range slices.Sorted(maps.Keys(files)) {
-		if err := mayWrite(path, compared, o); err != nil {
-			return err
-		}
-		set.Add(path, files[path])
-	}
-	if err := set.Write(c.Context()); err != nil {
-		return err
-	}
-	if o.json != "-" {
-		text = []byte(report.ComparedText(compared, terminalWidth))
-	}
-	if _, err := c.OutOrStdout().Write(text); err != nil {
-		return err
-	}
-	if !compared.Doubted() {
-		return nil
-	}
-	if o.json == "-" || !isTerminal(c.OutOrStdout()) {
-		fmt.Fprintln(c.ErrOrStderr(), "quadrille: compared with a doubt: see ≠ and \"Look at this before you use the numbers\" in the output")
-	}
-	return errDoubted
-}
-
-// mayWrite refuses to write over what is no earlier comparison of the same files: path itself, or what lies beside it in
-// the folder.
-func mayWrite(path string, now *compare.Comparison, o compareOptions) error {
-	info, err := os.Stat(path)
-	if o.replace || err != nil || !info.Mode().IsRegular() || info.Size() == 0 {
-		return nil
-	}
-	at := path
-	if path != o.json {
-		at = filepath.Join(o.out, "compared.json")
-	}
-	var old compare.Comparison
-	if json.Unmarshal(small(at), &old) == nil && slices.EqualFunc(old.Sources, now.Sources, func(a, b compare.Source) bool { return a.SHA256 == b.SHA256 }) {
-		return nil
-	}
-	return &fileError{path + " is there already, and is no comparison of these files", hintReplace}
+	return made.deliver(c, &set, o.out, o.json, o.replace)
 }
 
 // documentOf reads one file by what it holds: a document that was kept, a photo, or else a table. own names a setting

@@ -18,7 +18,6 @@ import (
 
 	"github.com/rogpeppe/go-internal/testscript"
 
-	"quadrille/vision/geom"
 	"quadrille/vision/synth"
 )
 
@@ -95,8 +94,8 @@ func makePhoto(ts *testscript.TestScript, _ bool, args []string) {
 		"truncated":    func() ([]byte, error) { b, err := cat(); return b[:len(b)/2], err },
 		"huge-header":  hugeHeader,
 		"many-scans":   manyScans,
-		"drawing":      func() ([]byte, error) { return timerDrawing(0) },
-		"high-drawing": func() ([]byte, error) { return timerDrawing(0.5) },
+		"drawing":      func() ([]byte, error) { return drawing(0) },
+		"high-drawing": func() ([]byte, error) { return drawing(0.5) },
 		"flat": func() ([]byte, error) {
 			b, _, err := synth.Scene{Signals: []synth.Signal{{Form: synth.Level, VStart: 3, VEnd: 3, GroundBox: -4, VoltsPerBox: 1}}}.JPEG()
 			return b, err
@@ -116,22 +115,6 @@ func encoded(w, h int, light func(x, y float64) float64) ([]byte, error) {
 	var b bytes.Buffer
 	err := jpeg.Encode(&b, img, nil)
 	return b.Bytes(), err
-}
-
-// timerDrawing is the mist timer's slow discharge drawn by hand on squares of 5 mm, two a box, with the screen's corner at
-// 2, 2, so many boxes too high.
-func timerDrawing(high float64) ([]byte, error) {
-	s := synth.RandomSketch(0)
-	s.Ruling = synth.Rulings()[0]
-	s.Cols, s.Rows, s.From, s.To, s.Zero, s.High = 24, 20, 2, 22, 2, 15
-	s.Axes, s.Ticks, s.Letters, s.Second, s.Dimension, s.BackPage, s.Shadow, s.Smudge = true, true, false, false, false, 0, 0, 0
-	s.Wobble, s.Zoom, s.Width, s.Height = 0.02, 0.95, 2000, 1500
-	sig := synth.MistSlow(geom.Frame{Cols: 10, Rows: 8})
-	for x := 0.0; x <= 10; x += 0.01 {
-		s.Meant = append(s.Meant, geom.Box{X: 2 + 2*x, Y: 2 + 2*(4+sig.GroundBox+sig.Volts(5*x)/sig.VoltsPerBox+high)})
-	}
-	b, _, err := s.JPEG()
-	return b, err
 }
 
 // cat is an animal on a rug: soft shapes, fur, and no graticule.
@@ -172,4 +155,10 @@ func manyScans() ([]byte, error) {
 	head := b[:sos:sos]
 	scan := []byte{0xff, 0xda, 0, 8, 1, 1, 0, 0, 0, 0} // one component, DC only (B.2.3)
 	return append(append(head, bytes.Repeat(scan, 3000)...), 0xff, 0xd9), err
+}
+
+// drawing is a photo of the mist timer's slow discharge drawn by hand, so many boxes too high.
+func drawing(high float64) ([]byte, error) {
+	b, _, err := synth.MistSketch(high).JPEG()
+	return b, err
 }

@@ -234,22 +234,7 @@ func (g *Grown) extend(ended *[4]bool) (grew bool) {
 		if ended[side] {
 			continue
 		}
-		wider := g.Part
-		of, line, cell := Upright, 0, 0 // the new line, and the new strip's cell along the crossing lines
-		switch side {
-		case 0:
-			wider.Left--
-			line, cell = wider.Left, wider.Left
-		case 1:
-			wider.Right++
-			line, cell = wider.Right, wider.Right-1
-		case 2:
-			wider.Bottom--
-			of, line, cell = Level, wider.Bottom, wider.Bottom
-		case 3:
-			wider.Top++
-			of, line, cell = Level, wider.Top, wider.Top-1
-		}
+		wider, of, line, cell := g.Part.OneMore(side)
 		_, _, from, to := g.Part.Lines(of)
 		goesOn := wider.Cols() <= growMost && wider.Rows() <= growMost &&
 			(g.strength(Piece{of, line, from}, Piece{of, line, to}) > lineGoesOn*g.typical[of] ||

@@ -35,6 +35,24 @@ func (x Extent) Cols() int { return x.Right - x.Left }
 // Rows is the count of boxes up.
 func (x Extent) Rows() int { return x.Top - x.Bottom }
 
+// OneMore is x with a line more at a side, 0 to 3 for left, right, bottom and top: the new line's family and number, and the
+// new strip's cell along the lines that cross it.
+func (x Extent) OneMore(side int) (wider Extent, of Family, line, cell int) {
+	switch side {
+	case 0:
+		x.Left--
+		return x, Upright, x.Left, x.Left
+	case 1:
+		x.Right++
+		return x, Upright, x.Right, x.Right - 1
+	case 2:
+		x.Bottom--
+		return x, Level, x.Bottom, x.Bottom
+	}
+	x.Top++
+	return x, Level, x.Top, x.Top - 1
+}
+
 // Mid is the middle, in boxes.
 func (x Extent) Mid() geom.Box {
 	return geom.Box{X: float64(x.Left+x.Right) / 2, Y: float64(x.Bottom+x.Top) / 2}

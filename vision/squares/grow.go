@@ -276,22 +276,7 @@ func (g *grown) extend(ended *[4]bool) (grew bool) {
 		if ended[side] {
 			continue
 		}
-		wider := g.part
-		of, line, cell := lattice.Upright, 0, 0
-		switch side {
-		case 0:
-			wider.Left--
-			line, cell = wider.Left, wider.Left
-		case 1:
-			wider.Right++
-			line, cell = wider.Right, wider.Right-1
-		case 2:
-			wider.Bottom--
-			of, line, cell = lattice.Level, wider.Bottom, wider.Bottom
-		case 3:
-			wider.Top++
-			of, line, cell = lattice.Level, wider.Top, wider.Top-1
-		}
+		wider, of, line, cell := g.part.OneMore(side)
 		_, _, from, to := g.part.Lines(of)
 		if wider.Cols() <= growMost && wider.Rows() <= growMost &&
 			(g.strength(of, line, line+1, from, to) > goesOn*g.typical[of] ||

@@ -122,6 +122,21 @@ type SketchTruth struct {
 // Pixel gives where a place of the sheet is on the photo; only for a truth that Shoot gave.
 func (t *SketchTruth) Pixel(b geom.Box) geom.Pixel { return t.pixel(b) }
 
+// MistSketch is the mist timer's slow discharge, as MistSlow shows it on 10 by 8 boxes, drawn by hand on squares of 5 mm:
+// two a box, the screen's corner at 2, 2, the curve so many boxes too high.
+func MistSketch(high float64) Sketch {
+	s := RandomSketch(0)
+	s.Ruling = Rulings()[0]
+	s.Cols, s.Rows, s.From, s.To, s.Zero, s.High = 24, 20, 2, 22, 2, 15
+	s.Axes, s.Ticks, s.Letters, s.Second, s.Dimension, s.BackPage, s.Shadow, s.Smudge = true, true, false, false, false, 0, 0, 0
+	s.Wobble, s.Zoom, s.Width, s.Height = 0.02, 0.95, 2000, 1500
+	sig := MistSlow(geom.Frame{Cols: 10, Rows: 8})
+	for x := 0.0; x <= 10; x += 0.01 {
+		s.Meant = append(s.Meant, geom.Box{X: 2 + 2*x, Y: 2 + 2*(4+sig.GroundBox+sig.Volts(5*x)/sig.VoltsPerBox+high)})
+	}
+	return s
+}
+
 // RandomSketch gives a sketch of the ordinary kind; the same for the same seed.
 func RandomSketch(seed uint64) Sketch {
 	rng := rand.New(rand.NewPCG(seed, streamSketch))

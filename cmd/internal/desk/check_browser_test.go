@@ -8,24 +8,13 @@ import (
 
 	"github.com/chromedp/chromedp"
 
-	"quadrille/vision/geom"
 	"quadrille/vision/synth"
 )
 
-// drawingOfTimer is a drawing of the mist timer's slow discharge on squares of 5 mm, two a box, with the screen's corner at
-// 2, 2, that lies so many boxes too high.
+// drawingOfTimer is a photo of the mist timer's slow discharge drawn by hand, so many boxes too high.
 func drawingOfTimer(t *testing.T, high float64) []byte {
 	t.Helper()
-	s := synth.RandomSketch(0)
-	s.Ruling = synth.Rulings()[0]
-	s.Cols, s.Rows, s.From, s.To, s.Zero, s.High = 24, 20, 2, 22, 2, 15
-	s.Axes, s.Ticks, s.Letters, s.Second, s.Dimension, s.BackPage, s.Shadow, s.Smudge = true, true, false, false, false, 0, 0, 0
-	s.Wobble, s.Zoom, s.Width, s.Height = 0.02, 0.95, 2000, 1500
-	sig := synth.MistSlow(geom.Frame{Cols: 10, Rows: 8})
-	for x := 0.0; x <= 10; x += 0.01 {
-		s.Meant = append(s.Meant, geom.Box{X: 2 + 2*x, Y: 2 + 2*(4+sig.GroundBox+sig.Volts(5*x)/sig.VoltsPerBox+high)})
-	}
-	b, _, err := s.JPEG()
+	b, _, err := synth.MistSketch(high).JPEG()
 	if err != nil {
 		t.Fatal(err)
 	}

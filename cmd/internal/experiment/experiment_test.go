@@ -213,8 +213,7 @@ func TestTheShelfIsBounded(t *testing.T) {
 	}
 }
 
-// drawn is a photo of the mist timer's display, and one of a drawing of it on squared paper, two squares a box, shifted up by
-// so many boxes.
+// drawn is a photo of the mist timer's display, and one of a drawing of it that lies so many boxes too high.
 func drawn(t *testing.T, up float64) (display, drawing string) {
 	t.Helper()
 	signal, perBox := synth.Specimen(synth.Decay, geom.Frame{Cols: 10, Rows: 8})
@@ -223,16 +222,7 @@ func drawn(t *testing.T, up float64) (display, drawing string) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	s := synth.RandomSketch(6)
-	const a, corner = 2, 2 // squares a box, and to the screen's corner
-	s.Ruling, s.Pen = synth.Rulings()[0], synth.Pens()[0]
-	s.Cols, s.Rows, s.From, s.To, s.Zero, s.High = corner+10*a+2, corner+8*a+2, corner, corner+10*a, corner, 8*a-1
-	s.Axes, s.Second, s.Zoom, s.Width, s.Height, s.Wobble = true, false, min(s.Zoom, 1), 2000, 1500, 0.02
-	for x := 0.0; x <= 10; x += 0.01 {
-		y := signal.GroundBox + signal.Volts(x*perBox)/signal.VoltsPerBox + 4 + up
-		s.Meant = append(s.Meant, geom.Box{X: corner + a*x, Y: corner + a*y})
-	}
-	sketch, _, err := s.JPEG()
+	sketch, _, err := synth.MistSketch(up).JPEG()
 	if err != nil {
 		t.Fatal(err)
 	}
