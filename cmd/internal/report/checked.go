@@ -135,10 +135,14 @@ func boxes(n wire.Number) string { return signed(float64(n), 2) + " box" }
 
 // signed prints a number with its sign.
 func signed(v float64, decimals int) string {
-	if s := fixed(v, decimals); v > 0 && strings.Trim(s, "0.") != "" {
-		return "+" + s
+	s := fixed(math.Abs(v), decimals)
+	switch {
+	case strings.Trim(s, "0.") == "":
+		return s
+	case v < 0:
+		return "−" + s
 	}
-	return fixed(v, decimals)
+	return "+" + s
 }
 
 // CheckedText is the check for a terminal of so many columns, held between 50 and 80: the verdict first.

@@ -43,3 +43,12 @@ func TestTicksAreRoundAndEven(t *testing.T) {
 		t.Errorf("an unknown range has the ticks %v", at)
 	}
 }
+
+// What is nothing once it is rounded has no sign.
+func TestZeroHasNoSign(t *testing.T) {
+	for v, want := range map[float64]string{-0.004: "0.00", 0.004: "0.00", 0: "0.00", -0.006: "−0.01", 0.51: "+0.51"} {
+		if got := signed(v, 2); got != want {
+			t.Errorf("%g is printed %q, want %q", v, got, want)
+		}
+	}
+}
