@@ -4,7 +4,7 @@ export const keys = {
   "notebook": ["notebook", "title", "by", "date", "instrument", "settings", "photos", "compare"],
   "photo": ["file", "name", "title", "instrument", "generator", "display", "by_hand", "sketch", "traces"],
   "readings": ["readings", "readings_file", "readings_begin"],
-  "settings": ["time_per_box", "time_accuracy", "turn", "corners", "corner_uncertainty", "boxes", "monte_carlo",
+  "settings": ["time_per_box", "time_accuracy", "turn", "corners", "corner_uncertainty", "boxes", "monte_carlo", "paper",
     "column", "u_volts", "u_time", "zero_accuracy"],
   "trace": ["trace", "volts_per_box", "ground", "probe", "volts_accuracy", "signal", "from", "to", "settles_at", "at",
     "resistance", "capacitance", "input_resistance", "source_resistance",
