@@ -11,14 +11,11 @@ import (
 	"strings"
 )
 
-// The Go fonts without what fits them to the pixels of a screen, which is half of them (TestLettersAreTheGoFonts makes
-// them).
+// The Go font without what fits it to the pixels of a screen, which is half of it (TestLettersAreTheGoFont makes it).
+// Bold letters are the same with an outline: a second font would be a hundredth of what a phone loads.
 //
 //go:embed letters/regular.ttf
 var regularTTF []byte
-
-//go:embed letters/bold.ttf
-var boldTTF []byte
 
 // Letters are a font and the characters of it that a file uses, in the order of their first use: the first has code 1.
 type letters struct {
@@ -30,7 +27,6 @@ type letters struct {
 }
 
 func goRegular() *letters { return lettersOf("Go", regularTTF) }
-func goBold() *letters    { return lettersOf("GoBold", boldTTF) }
 
 // lettersOf takes the tables of a font that is known to be whole: it is part of the program.
 func lettersOf(name string, ttf []byte) *letters {
