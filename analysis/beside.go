@@ -14,6 +14,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"sort"
 
 	"gonum.org/v1/gonum/stat/distuv"
 
@@ -389,7 +390,10 @@ func shiftsToTry(t []float64, table *calibrate.Record) (list []float64, step flo
 	for k := range int((high-from)/step) + 1 {
 		list = append(list, from+float64(k)*step)
 	}
-	slices.SortFunc(list, func(a, b float64) int { return cmp.Or(cmp.Compare(math.Abs(a), math.Abs(b)), cmp.Compare(b, a)) })
+	sort.Slice(list, func(i, j int) bool {
+		a, b := list[i], list[j]
+		return cmp.Or(cmp.Compare(math.Abs(a), math.Abs(b)), cmp.Compare(b, a)) < 0
+	})
 	return list, step
 }
 

@@ -8,6 +8,7 @@ import (
 	"cmp"
 	"math"
 	"slices"
+	"sort"
 
 	"quadrille/calibrate/remark"
 )
@@ -48,14 +49,15 @@ func explain(gap float64, causes []cause) (list []remark.Remark) {
 		return c.gap / gap
 	}
 	causes = slices.DeleteFunc(causes, func(c cause) bool { return !(share(c) > minorCause) })
-	slices.SortStableFunc(causes, func(a, b cause) int {
+	sort.SliceStable(causes, func(i, j int) bool {
+		a, b := causes[i], causes[j]
 		beyond := func(c cause) float64 {
 			if c.fitted {
 				return math.Inf(1)
 			}
 			return math.Max(share(c), 1/share(c))
 		}
-		return cmp.Or(cmp.Compare(math.Min(share(b), nearlyAll), math.Min(share(a), nearlyAll)), cmp.Compare(beyond(a), beyond(b)))
+		return cmp.Or(cmp.Compare(math.Min(share(b), nearlyAll), math.Min(share(a), nearlyAll)), cmp.Compare(beyond(a), beyond(b))) < 0
 	})
 	for _, c := range causes {
 		c.what.Values = append(c.what.Values, remark.Number("share", share(c)))

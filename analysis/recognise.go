@@ -12,11 +12,11 @@ package analysis
 // a = height/√(2πe).
 
 import (
-	"cmp"
 	"context"
 	"errors"
 	"math"
 	"slices"
+	"sort"
 
 	"quadrille/calibrate/remark"
 )
@@ -88,7 +88,7 @@ func recognise(ctx context.Context, p *points, s *Settings) (*Findings, error) {
 	all = slices.DeleteFunc(all, func(c *candidate) bool {
 		return c != level && !c.kind.shapeless() && c.square > (1-leastExplained)*level.square || c.high > 0 && c.high < leastHigh*height
 	})
-	slices.SortStableFunc(all, func(a, b *candidate) int { return cmp.Compare(a.score, b.score) })
+	sort.SliceStable(all, func(i, j int) bool { return all[i].score < all[j].score })
 	fits := func(c *candidate) bool {
 		if c == level {
 			return flat || p.unknown || c.square <= acceptedSquare*floor

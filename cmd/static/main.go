@@ -76,8 +76,8 @@ const mostRaw, mostPacked = 14_000_000, 3_280_000
 
 // small are the packages whose functions are not put into their callers, which makes the core smaller by a tenth. They
 // are those that read no pixels, and the runtime; a reading in a worker takes up to a twentieth longer for it.
-var small = []string{"quadrille/cmd/...", "quadrille/calibrate/...", "quadrille/analysis", "quadrille/vision/graticule",
-	"quadrille/vision/frame", "quadrille/vision/marks", "quadrille/vision/trace", "quadrille/vision/upright", "quadrille/vision/sketch", "quadrille/vision/squares",
+var small = []string{"quadrille/cmd/...", "quadrille/calibrate/...", "quadrille/analysis/...", "quadrille/vision/graticule",
+	"quadrille/vision/frame", "quadrille/vision/marks", "quadrille/vision/trace", "quadrille/vision/upright", "quadrille/vision/sketch", "quadrille/vision/squares", "quadrille/vision/path", "quadrille/vision/sheet", "quadrille/vision/stroke",
 	"gonum.org/v1/gonum/lapack/...", "gonum.org/v1/gonum/blas/...", "gonum.org/v1/gonum/mat", "gonum.org/v1/gonum/stat/...",
 	"encoding/...", "fmt", "reflect", "time", "strings", "strconv", "archive/...", "image/png", "os", "io", "bufio",
 	"sort", "compress/zlib", "crypto/...", "syscall/...", "unicode/...", "errors", "path/...", "context", "hash/...", "maps",

@@ -6,6 +6,7 @@ import (
 	"cmp"
 	"math"
 	"slices"
+	"sort"
 
 	"gonum.org/v1/gonum/mat"
 
@@ -146,7 +147,7 @@ func eigen(s *mat.SymDense) ([]float64, *mat.Dense) {
 	for i := range order {
 		order[i] = i
 	}
-	slices.SortStableFunc(order, func(i, j int) int { return cmp.Compare(a.At(i, i), a.At(j, j)) })
+	sort.SliceStable(order, func(i, j int) bool { return a.At(order[i], order[i]) < a.At(order[j], order[j]) })
 	values, vectors := make([]float64, n), mat.NewDense(n, n, nil)
 	for k, i := range order {
 		values[k] = a.At(i, i)

@@ -3,8 +3,8 @@ package graticule
 // The ways by ruled lines: seeds of one picture, grown, surveyed and placed; the foremost is fitted to the photo.
 
 import (
-	"cmp"
 	"slices"
+	"sort"
 
 	"quadrille/vision/frame"
 	"quadrille/vision/geom"
@@ -136,7 +136,7 @@ func (p *pool) prune() {
 
 // order puts the foremost candidate first.
 func (p *pool) order() {
-	slices.SortStableFunc(p.candidates, func(a, b *frame.Candidate) int { return cmp.Compare(b.Worth(), a.Worth()) })
+	sort.SliceStable(p.candidates, func(i, j int) bool { return p.candidates[i].Worth() > p.candidates[j].Worth() })
 }
 
 // improve looks at the foremost candidates more closely, and at lattices that go with the best of them.

@@ -123,7 +123,7 @@ func (s *shearSum) combs(x0, width, b0, blocks int) []comb {
 			peaks = append(peaks, i)
 		}
 	}
-	slices.SortFunc(peaks, func(a, b int) int { return cmp.Compare(vary[b], vary[a]) })
+	sort.Slice(peaks, func(i, j int) bool { return vary[peaks[i]] > vary[peaks[j]] })
 	type sheared struct {
 		repeat
 		shear int

@@ -1,11 +1,11 @@
 package sketch
 
 import (
-	"cmp"
 	"context"
 	"image"
 	"math"
 	"slices"
+	"sort"
 
 	"quadrille/calibrate/remark"
 	"quadrille/vision/geom"
@@ -179,7 +179,7 @@ func (c *canvas) axesFound() (out []Axis, origin *geom.Box) {
 		}
 		out = append(out, a)
 	}
-	slices.SortStableFunc(out, func(a, b Axis) int { return cmp.Compare(b.length(), a.length()) })
+	sort.SliceStable(out, func(i, j int) bool { return out[i].length() > out[j].length() })
 	for _, a := range out {
 		for _, b := range out {
 			if !a.Level || b.Level {

@@ -10,6 +10,7 @@ import (
 	"cmp"
 	"math"
 	"slices"
+	"sort"
 
 	"quadrille/vision/raster"
 )
@@ -97,8 +98,9 @@ func (e *evidence) lines(level bool) []line {
 		}
 	})
 	all := slices.Concat(per...)
-	slices.SortFunc(all, func(a, b run) int {
-		return cmp.Or(cmp.Compare(b.n, a.n), cmp.Compare(a.y0, b.y0), cmp.Compare(a.d, b.d))
+	sort.Slice(all, func(i, j int) bool {
+		a, b := all[i], all[j]
+		return cmp.Or(cmp.Compare(b.n, a.n), cmp.Compare(a.y0, b.y0), cmp.Compare(a.d, b.d)) < 0
 	})
 	var out []line
 	for _, r := range all {

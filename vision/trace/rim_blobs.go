@@ -3,9 +3,9 @@ package trace
 // Blobs of like-coloured cells and their shapes, for the marks at the rim.
 
 import (
-	"cmp"
 	"math"
 	"slices"
+	"sort"
 
 	"quadrille/vision/raster"
 	"quadrille/vision/sheet"
@@ -60,7 +60,7 @@ type group struct {
 
 // grouped joins blobs at most apart columns from each other and at a height.
 func grouped(blobs []*blob, apart int) (groups []*group) {
-	slices.SortFunc(blobs, func(a, b *blob) int { return cmp.Compare(a.i1, b.i1) })
+	sort.Slice(blobs, func(i, j int) bool { return blobs[i].i1 < blobs[j].i1 })
 	for _, b := range blobs {
 		g := &group{parts: []*blob{b}}
 		g.blob = *b

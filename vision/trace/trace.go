@@ -15,13 +15,13 @@
 package trace
 
 import (
-	"cmp"
 	"context"
 	"errors"
 	"fmt"
 	"image"
 	"math"
 	"slices"
+	"sort"
 
 	"quadrille/calibrate/remark"
 	"quadrille/vision/geom"
@@ -189,7 +189,7 @@ func tallestFirst(traces []*Trace, of []*path.Candidate) {
 	for k := range order {
 		order[k] = k
 	}
-	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(traces[b].Prominence, traces[a].Prominence) })
+	sort.SliceStable(order, func(i, j int) bool { return traces[order[i]].Prominence > traces[order[j]].Prominence })
 	t, c := slices.Clone(traces), slices.Clone(of)
 	for k, from := range order {
 		traces[k], of[k] = t[from], c[from]

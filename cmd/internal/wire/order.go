@@ -1,8 +1,8 @@
 package wire
 
 import (
-	"cmp"
 	"slices"
+	"sort"
 )
 
 // orders has, for the kinds whose analysis makes its results in another order than a person asks for them, what comes
@@ -28,7 +28,8 @@ func (d *Document) inOrder() {
 			end++
 		}
 		group := d.Results[first:end]
-		slices.SortStableFunc(was[first:end], func(a, b int) int { return cmp.Compare(rank(group, &d.Results[a]), rank(group, &d.Results[b])) })
+		part := was[first:end]
+		sort.SliceStable(part, func(i, j int) bool { return rank(group, &d.Results[part[i]]) < rank(group, &d.Results[part[j]]) })
 		first = end
 	}
 	now, sorted := make([]int, len(was)), make([]Result, len(was))
