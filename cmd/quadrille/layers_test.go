@@ -42,6 +42,7 @@ var rooms = map[string]string{
 	"cmd/internal/compare":      "cmd/internal/wire analysis calibrate/unit",
 	"cmd/internal/check":        "cmd/internal/wire cmd/internal/reading analysis analysis/drawing calibrate calibrate/unit calibrate/remark vision/trace vision/geom",
 	"cmd/internal/report":       "cmd/internal/wire cmd/internal/compare cmd/internal/check cmd/internal/reading cmd/internal/report/words vision/geom vision/raster vision/photo vision/graticule vision/trace calibrate calibrate/unit calibrate/remark analysis",
+	"cmd/internal/handout":      "cmd/internal/report cmd/internal/wire",
 	"cmd/internal/experiment":   "cmd/internal/notebook cmd/internal/reading cmd/internal/wire cmd/internal/compare cmd/internal/check cmd/internal/report calibrate/unit",
 	"cmd/internal/live":         "cmd/internal/wire cmd/internal/compare cmd/internal/check cmd/internal/report cmd/internal/reading vision/geom",
 	"cmd/internal/desk":         "cmd/internal/live cmd/internal/wire",
@@ -60,7 +61,9 @@ var owners = map[string]string{
 	"github.com/disintegration/imaging": "vision/photo vision/synth cmd/internal/report",
 	"golang.org/x/image/webp":           "vision/photo",
 	"image/jpeg":                        "vision/photo vision/synth cmd/internal/report",
-	"image/png":                         "vision/photo vision/synth cmd/internal/report cmd/quadrille",
+	"image/png":                         "vision/photo vision/synth cmd/internal/report cmd/internal/handout cmd/quadrille",
+	"golang.org/x/image/vector":         "cmd/internal/handout",
+	"golang.org/x/image/font/sfnt":      "cmd/internal/handout",
 	"github.com/gen2brain/heic":         "vision/photo",
 	"github.com/piglig/go-qr":           "cmd/quadrille",
 	"net/http":                          "cmd/internal/desk",
@@ -120,7 +123,8 @@ func TestBrowsersCoreCarriesNoMore(t *testing.T) {
 		t.Fatal("the core does not answer a page")
 	}
 	for _, bad := range []string{"html/template", "text/template", "encoding/gob", "encoding/xml", "net/http", "flag", "github.com/spf13/cobra",
-		"regexp", "quadrille/vision/synth", "quadrille/cmd/internal/desk", "quadrille/cmd/internal/save"} {
+		"regexp", "golang.org/x/image/vector", "golang.org/x/image/font/sfnt", "quadrille/vision/synth", "quadrille/cmd/internal/desk",
+		"quadrille/cmd/internal/save"} {
 		if slices.Contains(deps, bad) {
 			t.Errorf("the core carries %s", bad)
 		}

@@ -13,6 +13,7 @@ import (
 
 	"quadrille/analysis"
 	"quadrille/calibrate"
+	"quadrille/cmd/internal/handout"
 	"quadrille/cmd/internal/report"
 	"quadrille/cmd/internal/report/words"
 	"quadrille/cmd/internal/save"
@@ -137,7 +138,7 @@ func outputFlags(c *cobra.Command, s *wire.Settings, o *readOptions) {
 	f.StringVar(&o.out, "out", "", "folder for points.csv, result.json, page.html, page.pdf and the figures")
 	f.StringVar(&s.Title, "title", "", "heading of the page (default the file's name)")
 	printFlags(f, &o.print)
-	f.BoolVar(&o.figures, "figures-only", false, "write into --out nothing but the figures, as SVG and in figures.pdf, for a handout")
+	f.BoolVar(&o.figures, "figures-only", false, "write into --out nothing but the figures, as SVG, as PNG of 300 dots an inch and in figures.pdf, for a handout")
 	f.BoolVar(&o.full, "full", false, "print all: every result, comparison, doubt and note, and on a terminal a plot")
 	f.StringVar(&o.json, "json", "", "file for the JSON document, or - for the terminal")
 	f.BoolVar(&o.replace, "replace", false, "write over what --out and --json find there, be it the result of another file; never over a file that is read")
@@ -224,11 +225,14 @@ func deliver(c *cobra.Command, a *wire.Answer, sum string, set *save.Set, o read
 		return err
 	}
 	if o.out != "" {
-		files := report.Handout(doc, o.print)
-		if !o.figures {
-			if files, err = report.Files(doc, a.Reading, o.print); err != nil {
-				return err
-			}
+		var files map[string][]byte
+		if o.figures {
+			files, err = handout.Files(doc, o.print)
+		} else {
+			files, err = report.Files(doc, a.Reading, o.print)
+		}
+		if err != nil {
+			return err
 		}
 		if err := addResult(set, o.out, files, sum, o.replace); err != nil {
 			return err

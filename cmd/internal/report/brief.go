@@ -33,7 +33,7 @@ func Brief(d *wire.Document, width int) string {
 		t.wrapped(agreementHead)
 	}
 	for _, c := range compared {
-		t.item(mark(c.Comparison), c.says())
+		t.item(mark(c.Agree), c.says())
 		if len(c.Causes) > 0 {
 			t.item("  -", c.Causes[0])
 		}

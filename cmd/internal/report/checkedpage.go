@@ -24,7 +24,7 @@ func CheckedFiles(c *check.Check, on *OnDrawing) (map[string][]byte, error) {
 	}
 	files := map[string][]byte{"page.html": CheckedPage(c, on), "page.pdf": s.file(), "check.json": text}
 	if v.Figure.svg != nil {
-		files["overlay.svg"] = v.Figure.file(v.Figure.Title)
+		files["overlay.svg"] = v.Figure.file(v.Figure.Title, 0)
 	}
 	if on != nil {
 		files["drawing.svg"] = on.File()

@@ -377,7 +377,7 @@ func ComparedText(c *compare.Comparison, width int) string {
 			}
 		}
 		for _, k := range q.Verdicts {
-			t.item(map[bool]string{true: "=", false: "≠"}[k.Agree], k.Says)
+			t.item(mark(k.Agree), k.Says)
 		}
 	}
 	if len(v.Same) > 0 {

@@ -153,7 +153,7 @@ func (s *sheet) comparison(v *comparedView) {
 // same writes a quantity that must be one in all readings, but for its figures.
 func (s *sheet) same(q *comparedQuantity) {
 	s.head(q.Name, 30)
-	t := newTable(s, []float64{30, 50, 28, 38, 28}, "reading", "way", "value(u)", "value ± U (95 %)", map[bool]string{true: "decay height"}[q.Heights])
+	t := newTable(s, []float64{30, 50, 28, 38, 28}, "reading", "way", "value(u)", "value ± U (95 %)", either(q.Heights, "decay height", ""))
 	for _, r := range q.Rows {
 		who := r.Who
 		if r.Main && q.mixed() {

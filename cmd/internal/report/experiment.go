@@ -370,7 +370,7 @@ func ExperimentText(e *Experiment, width int) string {
 		if !a.Made {
 			continue
 		}
-		t.item(map[bool]string{true: "=", false: "≠"}[a.Agree], a.Name+": "+a.Short)
+		t.item(mark(a.Agree), a.Name+": "+a.Short)
 		for _, k := range a.Verdicts {
 			if !k.Agree {
 				t.item("  ≠", k.Says)

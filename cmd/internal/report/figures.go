@@ -13,32 +13,57 @@ import (
 )
 
 // Figures gives the figures that the document has data for, as SVG files by name: v-t.svg, ln-v.svg,
-// paper.svg, and one named for the kind of signal, such as triangle.svg, or triangle-a.svg where there are several traces.
-// It is never nil.
-func Figures(d *wire.Document) map[string][]byte {
+// paper.svg, which is to scale, tau.svg, and one named for the kind of signal, such as triangle.svg; of several traces
+// tau-a.svg, triangle-a.svg and so on. It is never nil.
+func Figures(d *wire.Document, print Print) map[string][]byte {
 	out := map[string][]byte{}
-	name, _ := source(d)
-	if s := timeFigure(d); s != nil {
-		out["v-t.svg"] = s.file(againstTime(d) + ": " + Clean(name))
-	}
-	if s := logFigure(d); s != nil {
-		out["ln-v.svg"] = s.file("Logarithm of the voltage against time: " + Clean(name))
-	}
-	if s := paperFigure(d); s != nil {
-		out["paper.svg"] = s.file("The display to scale: " + Clean(name))
-	}
-	for _, tr := range chosen(d) {
-		k := sketchOf(d, tr)
-		if k == nil {
-			continue
-		}
-		file := string(tr.Signal)
-		if several(d) {
-			file += "-" + tr.Name
-		}
-		out[file+".svg"] = k.draw(tr).file(ofTrace(d, tr.Name, k.title) + ": " + Clean(name))
+	for _, f := range figuresOf(d, print) {
+		out[f.name+".svg"] = f.of.file(f.title, f.across)
 	}
 	return out
+}
+
+// A namedFigure is one of the files of figures.
+type namedFigure struct {
+	of          *svg
+	name, title string  // name of the file, without an ending
+	across      float64 // its width in print, mm; 0 is that of the sheet
+}
+
+// figureList collects those that there are.
+type figureList []*namedFigure
+
+func (l *figureList) add(of *svg, d *wire.Document, name, trace, title string) {
+	if of == nil {
+		return
+	}
+	if trace != "" && (several(d) || trace == wire.ReadingsName) {
+		name, title = name+"-"+trace, ofTrace(d, trace, title)
+	}
+	from, _ := source(d)
+	*l = append(*l, &namedFigure{of: of, name: name, title: title + ": " + Clean(from)})
+}
+
+func figuresOf(d *wire.Document, print Print) (list figureList) {
+	list.add(paperFigure(d), d, "paper", "", "The display to scale")
+	if len(list) > 0 {
+		list[0].across = print.paperWidth(d.Graticule)
+	}
+	list.add(timeFigure(d), d, "v-t", "", againstTime(d))
+	for _, tr := range chosen(d) {
+		if k := sketchOf(d, tr); k != nil {
+			list.add(k.draw(tr), d, string(tr.Signal), tr.Name, k.title)
+		}
+	}
+	list.add(logFigure(d), d, "ln-v", "", "Logarithm of the voltage against time")
+	for _, taus := range constants(d) {
+		name := "tau"
+		if taus[0].Unit == unit.Box {
+			name = "tau-boxes"
+		}
+		list.add(tauFigure(taus), d, name, taus[0].Trace, tauTitle)
+	}
+	return list
 }
 
 // againstTime is the title of the figure of voltage and time, in their units.

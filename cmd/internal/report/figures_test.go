@@ -2,6 +2,7 @@ package report_test
 
 import (
 	"encoding/xml"
+	"fmt"
 	"math"
 	"regexp"
 	"strconv"
@@ -53,7 +54,7 @@ func TestLabelsAreApart(t *testing.T) {
 		d.Graticule.Columns = rapid.IntRange(4, 16).Draw(r, "columns")
 		d.Graticule.Rows = rapid.IntRange(4, 12).Draw(r, "rows")
 		d.Settings.GroundBox = wire.Number(rapid.Float64Range(-8, 8).Draw(r, "ground"))
-		figures := report.Figures(d)
+		figures := report.Figures(d, report.Print{})
 		for _, name := range []string{"v-t.svg", "ln-v.svg", "paper.svg"} {
 			apart(r, name, figures[name])
 		}
@@ -63,11 +64,14 @@ func TestLabelsAreApart(t *testing.T) {
 func apart(t rapid.TB, name string, svg []byte) {
 	t.Helper()
 	var figure struct {
-		W     float64 `xml:"width,attr"`
-		H     float64 `xml:"height,attr"`
+		View  string  `xml:"viewBox,attr"`
 		Texts []label `xml:"text"`
 	}
 	if err := xml.Unmarshal(svg, &figure); err != nil {
+		t.Fatalf("%s: %v", name, err)
+	}
+	var wide, high float64
+	if _, err := fmt.Sscanf(figure.View, "0 0 %g %g", &wide, &high); err != nil {
 		t.Fatalf("%s: %v", name, err)
 	}
 	type box struct{ x0, y0, x1, y1 float64 }
@@ -84,7 +88,7 @@ func apart(t rapid.TB, name string, svg []byte) {
 		boxes = append(boxes, box{x, l.Y - 10, x + w, l.Y})
 	}
 	for i, a := range boxes {
-		if a.x0 < -1 || a.y0 < -1 || a.x1 > figure.W+1 || a.y1 > figure.H+1 {
+		if a.x0 < -1 || a.y0 < -1 || a.x1 > wide+1 || a.y1 > high+1 {
 			t.Fatalf("%s: %q leaves the figure", name, figure.Texts[i].Words)
 		}
 		for j, b := range boxes[:i] {
@@ -107,7 +111,7 @@ func TestFigureDrawsEverySample(t *testing.T) {
 			seen++
 		}
 	}
-	svg := string(report.Figures(d)["v-t.svg"])
+	svg := string(report.Figures(d, report.Print{})["v-t.svg"])
 	_, after, _ := strings.Cut(svg, `class="own"`)
 	dots, _, _ := strings.Cut(after, "/>")
 	if got := strings.Count(dots, "h0"); got != seen || seen == len(d.Traces[0].V) {
@@ -128,7 +132,7 @@ func TestErrorBarsEndAtTheirPanel(t *testing.T) {
 			D     string `xml:"d,attr"`
 		} `xml:"path"`
 	}
-	if err := xml.Unmarshal(report.Figures(d)["v-t.svg"], &figure); err != nil {
+	if err := xml.Unmarshal(report.Figures(d, report.Print{})["v-t.svg"], &figure); err != nil {
 		t.Fatal(err)
 	}
 	n := 0

@@ -22,27 +22,24 @@ func FilesOf(d *wire.Document, pictures *Pictures, print Print) (map[string][]by
 	if err != nil {
 		return nil, err
 	}
-	files := Figures(d)
+	files := Figures(d, print)
 	files["result.json"], files["page.html"], files["page.pdf"] = text, Page(d, pictures, print), PDF(d, pictures, print)
 	maps.Copy(files, tables(d))
 	return files, nil
 }
 
-// Handout gives the figures alone, as SVG files and in one PDF, the display to scale on the first sheet.
+// Handout gives the figures alone, as SVG files and in one PDF, the display to scale on the first sheet. Package handout
+// has them as pictures too.
 func Handout(d *wire.Document, print Print) map[string][]byte {
-	files := Figures(d)
-	l := leafOf(d, nil, print)
-	s := newSheet("Figures of "+l.Title, print)
-	if f := l.Paper; f != nil {
-		w := print.paperWidth(d.Graticule)
-		s.drawing(f.svg, min(sheetMargin, (s.width-w)/2), s.y, w/f.w)
-		s.y += w * f.h / f.w
-	}
-	for _, f := range l.Figures {
-		s.goOn(sheetGap)
-		s.room(sheetWidth * f.h / f.w)
-		s.drawing(f.svg, sheetMargin, s.y, sheetWidth/f.w)
-		s.y += sheetWidth * f.h / f.w
+	files := Figures(d, print)
+	s := newSheet("Figures of "+leafOf(d, nil, print).Title, print)
+	for i, f := range Drawings(d, print) {
+		if i > 0 {
+			s.goOn(sheetGap)
+		}
+		s.room(f.Height)
+		s.drawing(f.of, min(sheetMargin, (s.width-f.Width)/2), s.y, f.Width/f.of.w)
+		s.y += f.Height
 	}
 	files["figures.pdf"] = s.file()
 	return files
@@ -51,10 +48,15 @@ func Handout(d *wire.Document, print Print) map[string][]byte {
 // MayHold gives the names of files that the folder of d's result may hold, so that a new result can take away what it
 // does not write over. d may come from a file that anybody made: no name leads out of the folder.
 func MayHold(d *wire.Document) []string {
-	names := []string{"result.json", "page.html", "page.pdf", "points.csv", "v-t.svg", "ln-v.svg", "paper.svg", "figures.pdf"}
-	for _, t := range d.Traces {
+	names := []string{"result.json", "page.html", "page.pdf", "points.csv", "figures.pdf"}
+	figures := []string{"v-t", "ln-v", "paper", "tau", "tau-boxes"}
+	for _, t := range append(slices.Clone(d.Traces), wire.Trace{Name: wire.ReadingsName}) {
 		signal := string(t.Signal)
-		names = append(names, "points-"+t.Name+".csv", signal+".svg", signal+"-"+t.Name+".svg")
+		names = append(names, "points-"+t.Name+".csv")
+		figures = append(figures, signal, signal+"-"+t.Name, "tau-"+t.Name, "tau-boxes-"+t.Name)
+	}
+	for _, f := range figures {
+		names = append(names, f+".svg", f+".png")
 	}
 	return slices.DeleteFunc(names, func(name string) bool { return !filepath.IsLocal(name) || filepath.Base(name) != name })
 }

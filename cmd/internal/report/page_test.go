@@ -26,7 +26,7 @@ func TestPageOfAFixedDocument(t *testing.T) {
 }
 
 func TestFiguresOfAFixedDocument(t *testing.T) {
-	figures := report.Figures(fixed(t))
+	figures := report.Figures(fixed(t), report.Print{})
 	for _, name := range []string{"v-t.svg", "ln-v.svg", "paper.svg"} {
 		golden(t, name, figures[name])
 		wellFormed(t, name, string(figures[name]))
@@ -140,7 +140,7 @@ func TestPageEscapesWhatComesFromOutside(t *testing.T) {
 		t.Error("markup from the document reached the page")
 	}
 	balanced(t, page)
-	for name, f := range report.Figures(d) {
+	for name, f := range report.Figures(d, report.Print{}) {
 		wellFormed(t, name, string(f))
 	}
 }

@@ -125,14 +125,14 @@ func evenly(x []float64, step float64) (longest int) {
 func TestPaperHasVoltsAndSeconds(t *testing.T) {
 	d := fixed(t)
 	d.Settings.TimePerBox, d.Settings.VoltsPerBox, d.Settings.Probe, d.Settings.GroundBox = 0.02, 0.5, 10, -2.9
-	svg := string(report.Figures(d)["paper.svg"])
+	svg := string(report.Figures(d, report.Print{})["paper.svg"])
 	for _, want := range []string{">time (ms)<", ">voltage (V)<", ">0<", ">20<", fmt.Sprintf(">%d<", 20*d.Graticule.Columns), ">5<", ">30<"} {
 		if !strings.Contains(svg, want) {
 			t.Errorf("the paper has no %s", want)
 		}
 	}
 	d.Settings.TimePerBox, d.Settings.VoltsPerBox = wire.Number(math.NaN()), wire.Number(math.NaN())
-	if svg := string(report.Figures(d)["paper.svg"]); strings.Count(svg, ">boxes from the centre<") != 2 || strings.Contains(svg, "voltage") {
+	if svg := string(report.Figures(d, report.Print{})["paper.svg"]); strings.Count(svg, ">boxes from the centre<") != 2 || strings.Contains(svg, "voltage") {
 		t.Error("without scales the paper does not count in boxes")
 	}
 }

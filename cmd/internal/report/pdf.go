@@ -75,7 +75,7 @@ func (s *sheet) leaf(l *leaf) {
 	list := append(slices.Clone(l.Settings), setting{Name: "graticule", Value: l.Graticule}, setting{Name: "trace", Value: l.Trace},
 		setting{Name: "signal", Value: l.Signal})
 	for i, e := range l.Effects {
-		list = append(list, setting{Name: map[bool]string{true: "moves all points"}[i == 0], Value: e})
+		list = append(list, setting{Name: either(i == 0, "moves all points", ""), Value: e})
 	}
 	s.settings(list, l.d, l.p)
 	if l.p != nil && !l.Scaled {

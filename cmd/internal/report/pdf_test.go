@@ -89,7 +89,7 @@ func TestPDFOfOddDocuments(t *testing.T) {
 // The PDF draws the same figures from their SVG, of which it knows these elements and verbs only.
 func TestFiguresUseOnlyWhatThePDFDraws(t *testing.T) {
 	verbs := regexp.MustCompile(`^(?:[MLVHmvh][-0-9. ]+)*$`)
-	for name, f := range report.Figures(fixed(t)) {
+	for name, f := range report.Figures(fixed(t), report.Print{}) {
 		d := xml.NewDecoder(bytes.NewReader(f))
 		for {
 			token, err := d.Token()

@@ -1,10 +1,6 @@
 package report
 
 import (
-	"fmt"
-	"strconv"
-	"strings"
-
 	"quadrille/cmd/internal/wire"
 	"quadrille/vision/geom"
 )
@@ -198,90 +194,46 @@ func (s *sheet) figure(f figure, x, y, w float64) {
 	}
 }
 
-// strokes are the colours of the classes of lines of a drawing, as in fileStyle.
-var strokes = map[string][3]int{
-	"axis": inkColour, "case": inkColour, "dots": inkColour,
-	"grid": {0xcf, 0xdc, 0xd8}, "fine": {0xe3, 0xec, 0xea},
-	"zero": {0x5b, 0x65, 0x70}, "bars": {0x5b, 0x65, 0x70}, "fit": {0x9c, 0x3a, 0x22}, "value": {0x9c, 0x3a, 0x22}, "odd": {0x9c, 0x3a, 0x22},
-}
-
 // drawing puts a drawing on the sheet at scale mm a unit.
 func (s *sheet) drawing(g *svg, x, y, scale float64) {
 	s.round = true
-	for _, f := range g.shapes {
-		colour, known := strokes[f.class]
-		if !known {
-			colour = colourOf(f.colour)
-		}
-		switch {
-		case f.radius > 0:
-			s.paint, s.rule, s.thick = colour, inkColour, 1.4*scale
-			s.disc(x+f.x*scale, y+f.y*scale, f.radius*scale, f.class != "ring", f.class == "ring" || f.class == "odd")
-		case f.path != "":
-			s.rule = colour
-			s.thick = f.width * scale
-			s.state()
-			s.trail(f.path, x, y, scale)
-		default:
-			s.pen(letter*scale*72/25.4, "", inkColour)
-			words := printable(f.words)
-			left := x + f.x*scale
-			switch f.anchor {
-			case "middle":
-				left -= s.textWidth(words) / 2
-			case "end":
-				left -= s.textWidth(words)
-			}
-			s.write(left, y+f.y*scale, words)
-		}
-	}
+	g.onto(s, x, y, scale)
 	s.round = false
 }
 
-// colourOf reads "#rrggbb"; ink if it is not that.
-func colourOf(text string) [3]int {
-	var c [3]int
-	if _, err := fmt.Sscanf(text, "#%02x%02x%02x", &c[0], &c[1], &c[2]); err != nil {
-		return inkColour
-	}
-	return c
-}
-
-// trail draws the data of a path: M, L, V and H in place, and m, v and h from where the pen is.
-func (s *sheet) trail(data string, x, y, scale float64) {
-	var px, py float64
-	for len(data) > 0 {
-		verb := data[0]
-		end := 1
-		for end < len(data) && (data[end] < 'A') {
-			end++
-		}
-		var v [2]float64
-		for i, f := range strings.Fields(data[1:end]) {
-			if i < len(v) {
-				v[i], _ = strconv.ParseFloat(f, 64)
+// Strokes, Disc and Label make a sheet a Pen.
+func (s *sheet) Strokes(colour [3]int, width float64, lines [][][2]float64) {
+	s.rule, s.thick = colour, width
+	s.state()
+	for _, l := range lines {
+		for i, q := range l {
+			if i == 0 {
+				s.moveTo(q[0], q[1])
+			} else {
+				s.lineTo(q[0], q[1])
 			}
-		}
-		data = data[end:]
-		switch verb {
-		case 'M', 'L':
-			px, py = v[0], v[1]
-		case 'm':
-			px, py = px+v[0], py+v[1]
-		case 'V':
-			py = v[0]
-		case 'v':
-			py += v[0]
-		case 'H':
-			px = v[0]
-		case 'h':
-			px += v[0]
-		}
-		if verb == 'M' || verb == 'm' {
-			s.moveTo(x+px*scale, y+py*scale)
-		} else {
-			s.lineTo(x+px*scale, y+py*scale)
 		}
 	}
 	s.strokePath()
+}
+
+func (s *sheet) Disc(x, y, radius float64, fill, rim *[3]int, width float64) {
+	if fill != nil {
+		s.paint = *fill
+	}
+	if rim != nil {
+		s.rule, s.thick = *rim, width
+	}
+	s.disc(x, y, radius, fill != nil, rim != nil)
+}
+
+func (s *sheet) Label(colour [3]int, size, x, y float64, anchor, words string) {
+	s.pen(size*pointsAMillimetre, "", colour)
+	switch anchor {
+	case "middle":
+		x -= s.textWidth(words) / 2
+	case "end":
+		x -= s.textWidth(words)
+	}
+	s.write(x, y, words)
 }

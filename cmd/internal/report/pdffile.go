@@ -112,7 +112,7 @@ func (c *canvas) strokeLine(x0, y0, x1, y1 float64) {
 // rectangle is filled, and has a rim too if rim is set.
 func (c *canvas) rectangle(x, y, w, h float64, rim bool) {
 	c.state()
-	c.op("%s %s %s re %s", c.at(x, y+h), decimal(w*pointsAMillimetre), decimal(h*pointsAMillimetre), map[bool]string{false: "f", true: "B"}[rim])
+	c.op("%s %s %s re %s", c.at(x, y+h), decimal(w*pointsAMillimetre), decimal(h*pointsAMillimetre), either(rim, "B", "f"))
 }
 
 // disc is filled, drawn as a ring, or both.
@@ -125,7 +125,7 @@ func (c *canvas) disc(x, y, radius float64, fill, ring bool) {
 		c.op("%s %s %s c", c.at(x+radius*from[0]+k*q[0], y+radius*from[1]+k*q[1]), c.at(x+radius*q[0]+k*from[0], y+radius*q[1]+k*from[1]),
 			c.at(x+radius*q[0], y+radius*q[1]))
 	}
-	c.op("%s", map[[2]bool]string{{true, false}: "f", {false, true}: "s", {true, true}: "b"}[[2]bool{fill, ring}])
+	c.op("%s", either(ring, either(fill, "b", "s"), "f"))
 }
 
 func (c *canvas) moveTo(x, y float64) { c.op("%s m", c.at(x, y)) }

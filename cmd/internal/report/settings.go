@@ -108,7 +108,7 @@ func fromCentre(box float64) string {
 	if math.Abs(v) == 1 {
 		boxes = "box"
 	}
-	return fmt.Sprintf("%s %s %s the centre", short(math.Abs(v)), boxes, map[bool]string{true: "above", false: "below"}[v > 0])
+	return fmt.Sprintf("%s %s %s the centre", short(math.Abs(v)), boxes, either(v > 0, "above", "below"))
 }
 
 // limited adds the accuracy of a scale, if it is known.

@@ -211,7 +211,7 @@ func (k *sketch) counts(p *panel, v, strokes []float64) {
 	px := func(c float64) float64 { return p.right + 6 + c/most*(countsRoom-14) }
 	stairs := ""
 	for i, c := range count {
-		stairs += map[bool]string{true: "M", false: "L"}[i == 0] + coordinate(px(c)) + " " + coordinate(p.py(p.y0+float64(i)*width)) +
+		stairs += either(i == 0, "M", "L") + coordinate(px(c)) + " " + coordinate(p.py(p.y0+float64(i)*width)) +
 			"V" + coordinate(p.py(p.y0+float64(i+1)*width))
 	}
 	p.path("axis", 1.2, stairs)

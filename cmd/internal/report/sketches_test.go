@@ -106,7 +106,7 @@ func TestEachKindHasItsFigure(t *testing.T) {
 		s := rapid.SampledFrom(shapes).Draw(r, "shape")
 		d := s.document(math.Pow(10, rapid.Float64Range(-4, 3).Draw(r, "volts")), math.Pow(10, rapid.Float64Range(-9, 3).Draw(r, "seconds")),
 			rapid.Float64Range(-5, 5).Draw(r, "offset"))
-		svg := report.Figures(d)[s.figure]
+		svg := report.Figures(d, report.Print{})[s.figure]
 		if svg == nil {
 			r.Fatalf("%s: no figure", s.kind)
 		}
@@ -120,7 +120,7 @@ func TestEachKindHasItsFigure(t *testing.T) {
 			r.Errorf("%s: %d crossings, want %d", s.kind, n, s.rings)
 		}
 	})
-	if d := fixed(t); report.Figures(d)[string(d.Signal)+".svg"] != nil {
+	if d := fixed(t); report.Figures(d, report.Print{})[string(d.Signal)+".svg"] != nil {
 		t.Error("a decay has a figure as a kind beside its own")
 	}
 }
@@ -138,7 +138,7 @@ func TestArrowsAreToScale(t *testing.T) {
 			X float64 `xml:"cx,attr"`
 		} `xml:"circle"`
 	}
-	if err := xml.Unmarshal(report.Figures(d)["pulses.svg"], &figure); err != nil {
+	if err := xml.Unmarshal(report.Figures(d, report.Print{})["pulses.svg"], &figure); err != nil {
 		t.Fatal(err)
 	}
 	period := figure.Rings[2].X - figure.Rings[0].X
@@ -164,6 +164,6 @@ func TestArrowsAreToScale(t *testing.T) {
 }
 
 func TestFiguresOfKinds(t *testing.T) {
-	golden(t, "pulses.svg", report.Figures(shapes[4].document(2, 1e-3, 0))["pulses.svg"])
-	golden(t, "noise.svg", report.Figures(shapes[7].document(2, 1e-3, 0))["noise.svg"])
+	golden(t, "pulses.svg", report.Figures(shapes[4].document(2, 1e-3, 0), report.Print{})["pulses.svg"])
+	golden(t, "noise.svg", report.Figures(shapes[7].document(2, 1e-3, 0), report.Print{})["noise.svg"])
 }

@@ -1,5 +1,5 @@
 // A drawing is a list of shapes with classes. This file writes it as SVG, so that the page's style sheet (light, dark,
-// print) colours it, with a style of its own when it is kept as a file; pdfdraw.go draws the same list on paper.
+// print) colours it, with a style of its own when it is kept as a file; pen.go draws the same list on paper and elsewhere.
 
 package report
 
@@ -92,11 +92,16 @@ func (s *svg) inner(title string) string {
 		coordinate(s.w), coordinate(s.h), escaped(title), s.String())
 }
 
-// file is the figure as a file of its own.
-func (s *svg) file(title string) []byte {
-	return fmt.Appendf(nil, `<svg xmlns="http://www.w3.org/2000/svg" width="%[1]s" height="%[2]s" viewBox="0 0 %[1]s %[2]s">`+
-		"<title>%[3]s</title><style>%[4]s</style>"+`<rect class="sheet" width="%[1]s" height="%[2]s"/>%[5]s</svg>`+"\n",
-		coordinate(s.w), coordinate(s.h), escaped(title), fileStyle, s.String())
+// file is the figure as a file of its own, across mm wide in print; 0 leaves that to whoever prints it.
+func (s *svg) file(title string, across float64) []byte {
+	w, h := coordinate(s.w), coordinate(s.h)
+	wide, high := w, h
+	if across > 0 {
+		wide, high = decimal(across)+"mm", decimal(across*s.h/s.w)+"mm"
+	}
+	return fmt.Appendf(nil, `<svg xmlns="http://www.w3.org/2000/svg" width="%s" height="%s" viewBox="0 0 %[3]s %[4]s">`+
+		"<title>%[5]s</title><style>%[6]s</style>"+`<rect class="sheet" width="%[3]s" height="%[4]s"/>%[7]s</svg>`+"\n",
+		wide, high, w, h, escaped(title), fileStyle, s.String())
 }
 
 // coordinate prints to a tenth of a unit: finer than any screen shows.

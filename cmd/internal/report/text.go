@@ -63,7 +63,7 @@ func Text(d *wire.Document, width int) string {
 		t.line("")
 		t.wrapped(agreementHead)
 		for _, c := range d.Comparisons {
-			t.item(mark(c), c.Short)
+			t.item(mark(c.Agree), c.Short)
 			for _, cause := range c.Causes {
 				t.item("  -", cause)
 			}
@@ -107,12 +107,7 @@ const agreementHead = "Do they agree? = yes, ≠ no; what both share is taken of
 const doubtsHead = "Look at this before you use the numbers:"
 
 // mark shows whether what is compared agrees.
-func mark(c wire.Comparison) string {
-	if c.Agree {
-		return "="
-	}
-	return "≠"
-}
+func mark(agree bool) string { return either(agree, "=", "≠") }
 
 // ofDecay says that a circuit is described, so that there must be a word of care.
 func ofDecay(d *wire.Document) bool {
@@ -140,7 +135,7 @@ func dated(t wire.Text) string {
 }
 
 func graticuleLine(g *wire.Graticule) string {
-	s := fmt.Sprintf("%d × %d boxes, found %s", g.Columns, g.Rows, map[bool]string{true: "automatically", false: g.Found}[g.Found == "automatic"])
+	s := fmt.Sprintf("%d × %d boxes, found %s", g.Columns, g.Rows, either(g.Found == "automatic", "automatically", g.Found))
 	if g.Crossings > 0 {
 		s += fmt.Sprintf("; %d crossings seen", g.Crossings)
 	}

@@ -246,3 +246,11 @@ func Clean(s string) string {
 		return r
 	}, strings.ToValidUTF8(s, "\ufffd"))
 }
+
+// either is one of two words.
+func either(first bool, a, b string) string {
+	if first {
+		return a
+	}
+	return b
+}
