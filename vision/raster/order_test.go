@@ -39,6 +39,36 @@ func TestRanksAreThoseOfTheSortedList(t *testing.T) {
 	}
 }
 
+// All orders of nine have the middle that Median finds, equal ones among them.
+func TestMedianOf9IsTheMedian(t *testing.T) {
+	for _, kinds := range []int{9, 3, 2} {
+		var v [9]float32
+		for i := range v {
+			v[i] = float32(i % kinds)
+		}
+		want := Median(slices.Clone(v[:]))
+		count := [9]int{} // Heap's algorithm: each order differs from the one before by a swap
+		for i := 0; i < 9; {
+			w := v
+			if got := MedianOf9(&w); got != want {
+				t.Fatalf("%v: %v, want %v", v, got, want)
+			}
+			if count[i] >= i {
+				count[i] = 0
+				i++
+				continue
+			}
+			if i%2 == 0 {
+				v[0], v[i] = v[i], v[0]
+			} else {
+				v[count[i]], v[i] = v[i], v[count[i]]
+			}
+			count[i]++
+			i = 0
+		}
+	}
+}
+
 func BenchmarkMedian(b *testing.B) {
 	rng := rand.New(rand.NewPCG(13, 14))
 	for _, n := range []int{29, 400} {

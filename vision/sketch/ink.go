@@ -51,20 +51,31 @@ func (s *sheet) withoutRuling(p *raster.Plane) *raster.Plane {
 	cols, rows := s.paper.Frame.Cols, s.paper.Frame.Rows
 	ruling := raster.New(s.w, s.h)
 	raster.Rows(s.h, func(y0, y1 int) {
-		var v [9]float32
+		var v [len(alike)]float32
+		var same [len(alike)]int // the cell that is alike, less x
 		for y := y0; y < y1; y++ {
 			j, py := squareOf(y, s.per, first, rows)
-			for x := range s.w {
-				i, px := squareOf(x, s.per, first, cols)
+			for x, left := 0, 0; x < s.w; x++ {
+				if left--; left < 0 { // the first of the cells of a square
+					i, px := squareOf(x, s.per, first, cols)
+					left = s.per - 1 - px
+					for n, d := range alike {
+						k := (first+mirrored(j+d[1], rows)*s.per+py)*s.w + first + mirrored(i+d[0], cols)*s.per + px
+						same[n] = k - x
+					}
+				}
 				n := 0
-				for _, d := range alike {
-					k := (first+mirrored(j+d[1], rows)*s.per+py)*s.w + first + mirrored(i+d[0], cols)*s.per + px
-					if !s.outside[k] {
-						v[n] = p.Pix[k]
+				for _, k := range same {
+					if !s.outside[k+x] {
+						v[n] = p.Pix[k+x]
 						n++
 					}
 				}
-				ruling.Pix[y*s.w+x] = raster.Median(v[:n])
+				if n == len(v) {
+					ruling.Pix[y*s.w+x] = raster.MedianOf9(&v)
+				} else {
+					ruling.Pix[y*s.w+x] = raster.Median(v[:n])
+				}
 			}
 		}
 	})
