@@ -80,7 +80,8 @@ type Held struct {
 	Doubts []remark.Remark
 	Notes  []remark.Remark
 
-	on *Screen
+	on   *Screen
+	step Point // as of placed
 }
 
 // A Departure is how far the drawing lies from the trace at a place of the trace: right of it by Across and above it by
@@ -104,12 +105,14 @@ func (e *Error) Error() string { return e.Reason }
 
 // The kinds of what is told beside the numbers.
 const (
-	// KindOtherPlacement doubts where the screen lies: another place fits about as well.
+	// KindOtherPlacement doubts where the screen lies: it may also lie with its bottom-left corner at corner_x_squares,
+	// corner_y_squares, of so many squares_per_box, with odds of so many to one; then the drawing has the slip, of a kind of
+	// Cause with its values, or none.
 	KindOtherPlacement remark.Kind = "drawing.other_placement"
 	// KindNotAlike doubts that the one is a drawing of the other.
 	KindNotAlike remark.Kind = "drawing.not_alike"
-	// KindNoAxes notes that nothing drawn tells where the screen lies, so that a shift by whole squares cannot be seen; it
-	// is a doubt where the drawing departs.
+	// KindNoAxes notes that nothing drawn tells where the screen lies, so that shifts by multiples of across_box sideways
+	// and of up_box upwards cannot be seen; that is 0 where something drawn tells.
 	KindNoAxes remark.Kind = "drawing.no_axes"
 	// KindAxisIsGround notes that the one level axis was taken for the ground line, and how far that lies above the lowest
 	// line of the screen, up_box.
@@ -141,7 +144,7 @@ func Hold(s *Sketch, on *Screen, o Options) (*Held, error) {
 	if err != nil {
 		return nil, err
 	}
-	h := &Held{Placement: p.Placement, Tolerance: o.Tolerance, Mean: p.mean}
+	h := &Held{Placement: p.Placement, Tolerance: o.Tolerance, Mean: p.mean, step: p.step}
 	h.X, h.Y = p.boxes(s.X, s.Y)
 	drawn := curveOf(h.X, h.Y)
 	h.on = on
@@ -157,31 +160,22 @@ func Hold(s *Sketch, on *Screen, o Options) (*Held, error) {
 	}
 	if left > farApart {
 		h.Doubts = append(h.Doubts, remark.Of(KindNotAlike, remark.Number("mean_box", left)))
-	} else if k := slices.IndexFunc(rivals, func(r placed) bool { return len(h.Over) > 0 || r.holds(s, truth, o.Tolerance) }); k >= 0 {
-		r := rivals[k]
-		h.Doubts = append(h.Doubts, remark.Of(KindOtherPlacement, remark.Number("squares_per_box", r.SquaresPerBox), remark.Number("corner_x_squares", r.Corner.X),
-			remark.Number("corner_y_squares", r.Corner.Y), remark.Number("mean_box", p.mean), remark.Number("other_mean_box", r.mean)))
+	} else if len(rivals) > 0 {
+		r := rivals[0]
+		told := remark.Of(KindOtherPlacement, remark.Number("squares_per_box", r.SquaresPerBox), remark.Number("corner_x_squares", r.Corner.X),
+			remark.Number("corner_y_squares", r.Corner.Y), remark.Number("odds", math.Exp(p.nats-r.nats)))
+		if r.slip.Moves > o.Tolerance/2 {
+			told.Values = append(append(told.Values, r.slip.Values...), remark.Word("slip", string(r.slip.Kind)))
+		}
+		h.Doubts = append(h.Doubts, told)
 	}
 	if len(h.Level) == 1 && h.Level[0].Is == Ground && p.From == FromAxes {
 		h.Notes = append(h.Notes, remark.Of(KindAxisIsGround, remark.Number("up_box", on.Ground+float64(on.Rows)/2)))
 	}
 	if p.From == FromPaper {
-		told := remark.Of(KindNoAxes, remark.Number("step_box", p.step))
-		if h.Within() {
-			h.Notes = append(h.Notes, told)
-		} else { // which slip it is depends on the placement
-			h.Doubts = append(h.Doubts, told)
-		}
+		h.Notes = append(h.Notes, remark.Of(KindNoAxes, remark.Number("across_box", p.step.X), remark.Number("up_box", p.step.Y)))
 	}
 	return h, nil
-}
-
-// holds says that with this placement nothing departs by more than the tolerance.
-func (p *placed) holds(s *Sketch, truth curve, tolerance float64) bool {
-	drawn := curveOf(p.boxes(s.X, s.Y))
-	list, _ := over(departures(drawn, truth), tolerance)
-	passed, _ := over(leftOut(drawn, truth), tolerance)
-	return len(list)+len(passed) == 0
 }
 
 // finite counts the places of a curve.

@@ -221,6 +221,8 @@ func TestPlacementsThatFitAsWellAreDoubted(t *testing.T) {
 	k.wrong = nil
 	if h := held(t, k, s, Options{}); len(h.Doubts) > 0 || !remark.Any(h.Notes, KindNoAxes) {
 		t.Errorf("a right drawing has doubts %v and notes %v", h.Doubts, h.Notes)
+	} else if v := h.Verdict(); len(v) != 1 || v[0].Kind != KindWithin || v[0].Number("corner_y_squares") != 4 || v[0].Number("up_box") != 1 {
+		t.Errorf("the verdict does not say that the place is assumed: %v", v)
 	}
 }
 

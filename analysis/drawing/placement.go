@@ -56,12 +56,12 @@ const (
 	unexplained = 1.2
 	// away is how far in boxes the middles of both curves may lie apart.
 	away = 2.5
-	// rival is by how many boxes the mean distance of another placement must be larger, and rivalShare by which share, for
-	// it to be none: half of what a person reads a screen to. Where the best one misses by more than missed boxes in the
-	// mean, the drawing is wrong in any case, and others of so many squares a box are rivals up to missedShare: which slip
-	// it is depends on them (TestPlacementsThatFitAsWellAreDoubted).
-	rival, rivalShare   = 0.04, 0.35
-	missed, missedShare = 0.1, 1.0
+	// slipped is by how many boxes of the mean distance a placement may fit less well than another and be the likelier one,
+	// with a slip: as far as a slip goes (TestCausesAreToldByKindSignAndSize).
+	slipped = 1.2
+	// unlikely is by how many times handMean a placement must fit less well than one at which the drawing is a right one, to
+	// be none: such a one is e^40 times less likely (TestARightDrawingIsWithinTheTolerance).
+	unlikely = 3.0
 	// alongLine is how far in squares an axis may lie from a line of the paper to be one that is drawn along it: then the
 	// curve was drawn by the paper's line (TestAFrameThatIsDrawnPlacesTheScreen).
 	alongLine = 0.15
@@ -86,10 +86,20 @@ var usual = []float64{1, 2, 4, 5, 0.5, 10}
 // A placed is a candidate.
 type placed struct {
 	Placement
-	mean float64 // box: the distance of the curves, both ways
-	cost float64 // box: the same, and what lines cost or give
-	step float64 // box, between the places that were possible, where lines of the paper were all there was; else 0
-	half Point   // box: half the screen
+	paper   *paper
+	mean    float64 // box: the distance of the curves, both ways
+	cost    float64 // box: the same, and what lines cost or give
+	strange float64 // how many drawn lines are none of the screen's; less one where there is a frame
+	step    Point   // box, between the places that were possible, where lines of the paper were all there was; else 0
+	half    Point   // box: half the screen
+	outside float64 // boxes of the drawing that lie off the screen
+}
+
+// A paper is the drawing in boxes from the paper's corner, for one number of squares a box.
+type paper struct {
+	drawn   curve
+	samples []sample
+	strewn  []sample // the same in another order
 }
 
 // boxes takes places on the paper to the screen.
@@ -115,15 +125,15 @@ type namedLine struct {
 
 // An offset is a possible place of the screen's centre along one direction, in squares.
 type offset struct {
-	at    float64
-	from  From
-	drawn []Line
-	cost  float64
-	step  float64 // squares; 0 if a line or a person said where
+	at      float64
+	from    From
+	drawn   []Line
+	strange float64 // as of placed
+	step    float64 // squares; 0 if a line or a person said where
 }
 
 // place finds the best placement, and the others that fit about as well, the best first.
-func place(s *Sketch, on *Screen, o Options) (best placed, rivals []placed, err error) {
+func place(s *Sketch, on *Screen, o Options) (best likely, rivals []likely, err error) {
 	counts := usual
 	if o.SquaresPerBox > 0 {
 		counts = []float64{o.SquaresPerBox}
@@ -135,16 +145,17 @@ func place(s *Sketch, on *Screen, o Options) (best placed, rivals []placed, err 
 	}
 	truth := curveIn(on.X, on.Y, coarseBin)
 	truthSamples := truth.samples(coarse)
-	enough := math.Inf(1) // cost of a candidate that is neither the best nor a rival
 	upright, level := alongLines(s.Upright), alongLines(s.Level)
+	enough := math.Inf(1) // cost of a candidate that no slip can make the likeliest
 	var all []placed
 	for _, n := range counts {
-		drawn := curveIn(scaled(s.X, n), scaled(s.Y, n), coarseBin) // in boxes from the paper's corner
-		if len(drawn) == 0 {
+		page := &paper{drawn: curveIn(scaled(s.X, n), scaled(s.Y, n), coarseBin)}
+		if len(page.drawn) == 0 {
 			continue
 		}
-		drawnSamples := drawn.samples(coarse)
-		middle := Point{(drawn.left()+drawn.right())/2 - (truth.left()+truth.right())/2, drawn.middle() - truth.middle()}
+		page.samples = page.drawn.samples(coarse)
+		page.strewn = strewn(page.samples)
+		middle := Point{(page.drawn.left()+page.drawn.right())/2 - (truth.left()+truth.right())/2, page.drawn.middle() - truth.middle()}
 		xs := across.offsets(upright, n, n*middle.X)
 		ys := up.offsets(level, n, n*middle.Y)
 		if o.Corner != nil {
@@ -152,44 +163,26 @@ func place(s *Sketch, on *Screen, o Options) (best placed, rivals []placed, err 
 		}
 		for _, x := range xs {
 			for _, y := range ys {
-				p := placed{Placement: Placement{n, Point{x.at - n*across.half, y.at - n*up.half}, weaker(x.from, y.from), x.drawn, y.drawn}}
-				p.step, p.half = max(x.step, y.step)/n, Point{across.half, up.half}
-				lines := x.cost + y.cost
-				p.mean = p.apart(drawnSamples, drawn, truthSamples, truth, enough-lines)
+				p := placed{Placement: Placement{n, Point{x.at - n*across.half, y.at - n*up.half}, weaker(x.from, y.from), x.drawn, y.drawn}, paper: page}
+				p.step, p.half, p.strange = Point{x.step / n, y.step / n}, Point{across.half, up.half}, x.strange+y.strange
+				lines := unexplained * p.strange
+				p.mean = p.apart(truthSamples, truth, enough-lines)
 				p.cost = p.mean + lines
-				enough = min(enough, p.cost+max(rival, missedShare*p.mean))
-				if p.cost <= enough {
+				margin := slipped
+				if p.mean <= handMean && p.strange <= 0 { // no slip is likelier than that
+					margin = unlikely * handMean
+				}
+				if enough = min(enough, p.cost+margin); p.cost <= enough {
 					all = append(all, p)
 				}
 			}
 		}
 	}
+	all = slices.DeleteFunc(all, func(p placed) bool { return p.cost > enough })
 	if len(all) == 0 {
 		return best, nil, &Error{"the drawing's curve is too short", "take a photo on which the whole drawing is seen"}
 	}
-	best = all[0]
-	for _, p := range all {
-		if p.cost < best.cost {
-			best = p
-		}
-	}
-	for _, p := range all {
-		share := rivalShare
-		if best.mean > missed && p.SquaresPerBox == best.SquaresPerBox {
-			share = missedShare
-		}
-		if p.cost > best.cost+max(rival, share*best.mean) {
-			continue
-		}
-		if p.SquaresPerBox != best.SquaresPerBox || math.Hypot(p.Corner.X-best.Corner.X, p.Corner.Y-best.Corner.Y) > onLine*best.SquaresPerBox {
-			at := len(rivals)
-			for at > 0 && rivals[at-1].cost > p.cost {
-				at--
-			}
-			rivals = slices.Insert(rivals, at, p)
-		}
-	}
-	if !(best.cost < math.Inf(1)) {
+	if best, rivals = weigh(all, on, truth); !(best.cost < math.Inf(1)) {
 		return best, nil, &Error{fmt.Sprintf("the drawing cannot be placed on the screen with %g squares a box", best.SquaresPerBox), "give another number with --squares-per-box, or leave it out"}
 	}
 	return best, rivals, nil
@@ -241,7 +234,7 @@ func (a axis) offsets(drawn []float64, n, middle float64) (out []offset) {
 	for _, at := range drawn {
 		for _, l := range a.lines {
 			o := offset{at: at - n*l.at, from: FromAxes}
-			o.drawn, o.cost = a.named(drawn, o.at, n)
+			o.drawn, o.strange = a.named(drawn, o.at, n)
 			add(o)
 		}
 	}
@@ -258,8 +251,8 @@ func (a axis) offsets(drawn []float64, n, middle float64) (out []offset) {
 	return out
 }
 
-// named tells what the drawn lines are with the centre at squares, and what those cost that are nothing.
-func (a axis) named(drawn []float64, centre, n float64) (out []Line, cost float64) {
+// named tells what the drawn lines are with the centre at squares, and how many are nothing, as strange of a placed.
+func (a axis) named(drawn []float64, centre, n float64) (out []Line, strange float64) {
 	for _, at := range drawn {
 		line := Line{At: at}
 		off := onLine
@@ -269,46 +262,52 @@ func (a axis) named(drawn []float64, centre, n float64) (out []Line, cost float6
 			}
 		}
 		if line.Is == "" {
-			cost += unexplained
+			strange++
 		}
 		out = append(out, line)
 	}
 	is := func(name string) bool { return slices.ContainsFunc(out, func(l Line) bool { return l.Is == name }) }
 	if is(LeftRim) && is(Right) || is(Bottom) && is(Top) { // a frame is hardly there by chance
-		cost -= unexplained
+		strange--
 	}
-	return out, cost
+	return out, strange
 }
 
-// apart is the mean distance in boxes of two curves, from each to the other. The drawn one is in boxes from the paper's
-// corner; what of it lies off the screen costs more than any distance. Once it is sure that the mean is over a limit, that
+// offset takes places in boxes from the paper's corner to the screen, by so much less.
+func (p *placed) offset() Point {
+	return Point{p.Corner.X/p.SquaresPerBox + p.half.X, p.Corner.Y/p.SquaresPerBox + p.half.Y}
+}
+
+// apart is the mean distance in boxes of the drawing, placed, and the trace, from each to the other; what of the drawing
+// lies off the screen costs more than any distance, and is measured. Once it is sure that the mean is over a limit, that
 // is +Inf.
-func (p *placed) apart(drawnSamples []sample, drawn curve, truthSamples []sample, truth curve, limit float64) float64 {
-	dx, dy := p.Corner.X/p.SquaresPerBox+p.half.X, p.Corner.Y/p.SquaresPerBox+p.half.Y
+func (p *placed) apart(truthSamples []sample, truth curve, limit float64) float64 {
+	d := p.offset()
 	off := offScreen
 	if p.From == FromPaper {
 		off = beyondEnd
 	}
-	nd, nt := float64(len(drawnSamples)), float64(len(truthSamples))
+	nd, nt := float64(len(p.paper.samples)), float64(len(truthSamples))
 	there, back := 0.0, 0.0
-	for _, s := range drawnSamples {
+	for _, s := range p.paper.samples {
 		if there > 2*limit*nd {
 			return math.Inf(1)
 		}
-		q := Point{s.X - dx, s.Y - dy}
+		q := Point{s.X - d.X, s.Y - d.Y}
 		if math.Abs(q.X) > p.half.X+off || math.Abs(q.Y) > p.half.Y+most {
 			there += offScreenCost
+			p.outside += s.width
 			continue
 		}
-		_, d, _ := truth.within(q, most)
-		there += d
+		_, far, _ := truth.within(q, most)
+		there += far
 	}
 	for _, s := range truthSamples {
 		if there/nd+back/nt > 2*limit {
 			return math.Inf(1)
 		}
-		_, d, _ := drawn.within(Point{s.X + dx, s.Y + dy}, most)
-		back += d
+		_, far, _ := p.paper.drawn.within(Point{s.X + d.X, s.Y + d.Y}, most)
+		back += far
 	}
 	return (there/nd + back/nt) / 2
 }

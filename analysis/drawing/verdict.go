@@ -9,8 +9,12 @@ import (
 
 // The kinds of a verdict beside those of the causes. Places are in boxes from the screen's left rim, as a person counts.
 const (
-	// KindWithin says that the drawing holds: largest_box at x_box, tolerance_box.
+	// KindWithin says that the drawing holds: largest_box at x_box, tolerance_box. Where nothing drawn tells where the screen
+	// lies, it has the values of KindAssumed too.
 	KindWithin remark.Kind = "drawing.within"
+	// KindAssumed says that all else holds if the screen's bottom-left corner lies at corner_x_squares, corner_y_squares,
+	// where the drawing fits best; the other values are those of KindNoAxes.
+	KindAssumed remark.Kind = "drawing.assumed"
 	// KindDeparts says that at x_box (time_s, where the time a box is known) it lies so much too far right, across_box, and
 	// too high, up_box; most says that it does so nowhere more.
 	KindDeparts remark.Kind = "drawing.departs"
@@ -34,8 +38,14 @@ func (h *Held) Verdict() []remark.Remark {
 		}
 		return r
 	}
+	assumed := remark.Of(KindAssumed, remark.Number("corner_x_squares", h.Corner.X), remark.Number("corner_y_squares", h.Corner.Y),
+		remark.Number("across_box", h.step.X), remark.Number("up_box", h.step.Y))
 	if h.Within() {
-		return []remark.Remark{remark.Of(KindWithin, remark.Number("largest_box", h.Largest.Size), remark.Number("x_box", from(h.Largest.X)), remark.Number("tolerance_box", h.Tolerance))}
+		r := remark.Of(KindWithin, remark.Number("largest_box", h.Largest.Size), remark.Number("x_box", from(h.Largest.X)), remark.Number("tolerance_box", h.Tolerance))
+		if h.From == FromPaper {
+			r.Values = append(r.Values, assumed.Values...)
+		}
+		return []remark.Remark{r}
 	}
 	var out []remark.Remark
 	for i, c := range h.Causes {
@@ -62,6 +72,9 @@ func (h *Held) Verdict() []remark.Remark {
 	}
 	for _, s := range h.Missing {
 		out = append(out, remark.Of(KindMissing, remark.Number("from_box", from(s.From)), remark.Number("to_box", from(s.To)), remark.Number("width_box", width)))
+	}
+	if h.From == FromPaper {
+		out = append(out, assumed)
 	}
 	return out
 }

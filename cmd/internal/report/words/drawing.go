@@ -7,35 +7,8 @@ import (
 	"quadrille/calibrate/remark"
 )
 
-// What is said of a drawing that is held against the trace. Boxes are given to a tenth where a person counts them along
-// the screen, and to a hundredth where it is said how far off something is.
-var drawing = map[remark.Kind]wording{
-	"drawing.within": func(r remark.Remark) string {
-		return fmt.Sprintf("The drawing agrees with the screen: nowhere is it more than %.2f box off, and %g box is allowed.",
-			r.Number("largest_box"), r.Number("tolerance_box"))
-	},
-	"drawing.departs": func(r remark.Remark) string {
-		at := fmt.Sprintf("At %.1f boxes from the left rim", r.Number("x_box"))
-		if r.Has("time_s") {
-			at += " (" + engineering(r, "time_s", 3, "s") + ")"
-		}
-		if r.Flag("most") {
-			return at + " it departs most: it " + offAt(r) + "."
-		}
-		return at + " the drawing " + offAt(r) + "."
-	},
-	"drawing.lacks": format("From %.1f to %.1f boxes from the left rim the drawing passes by what the screen shows.", "from_box", "to_box"),
-	"drawing.missing": func(r remark.Remark) string {
-		from, to := r.Number("from_box"), r.Number("to_box")
-		const atRim = 0.3 // box: nobody says where the rim begins
-		switch {
-		case from < atRim:
-			return fmt.Sprintf("Nothing is drawn before %.1f boxes from the left rim.", to)
-		case to > r.Number("width_box")-atRim:
-			return fmt.Sprintf("Nothing is drawn after %.1f boxes from the left rim.", from)
-		}
-		return fmt.Sprintf("Nothing is drawn from %.1f to %.1f boxes from the left rim.", from, to)
-	},
+// What is said of the one slip that brings the trace onto a drawing.
+var slips = map[remark.Kind]wording{
 	"drawing.shifted_up": func(r remark.Remark) string {
 		return fmt.Sprintf("All of the drawing lies %s.", higher(r.Number("up_box")))
 	},
@@ -72,16 +45,81 @@ var drawing = map[remark.Kind]wording{
 		}
 		return fmt.Sprintf("The drawing swings too far, to %.0f %% of the height on the screen.", 100*f)
 	},
+}
+
+// What is said of a drawing that is held against the trace. Boxes are given to a tenth where a person counts them along
+// the screen, and to a hundredth where it is said how far off something is.
+var drawing = joined(slips, map[remark.Kind]wording{
+	"drawing.within": func(r remark.Remark) string {
+		says := fmt.Sprintf("nowhere is it more than %.2f box off, and %g box is allowed.", r.Number("largest_box"), r.Number("tolerance_box"))
+		if !r.Has("corner_x_squares") {
+			return "The drawing agrees with the screen: " + says
+		}
+		return fmt.Sprintf("Laid where it fits best, the screen's bottom-left corner at %s, the drawing agrees with the screen: %s"+
+			" No axes tell that it lies there: %s would not be seen.", cornerAt(r), says, unseenShift(r))
+	},
+	"drawing.assumed": func(r remark.Remark) string {
+		return fmt.Sprintf("All this holds if the screen's bottom-left corner is at %s, where the drawing fits best. No axes tell that.", cornerAt(r))
+	},
+	"drawing.departs": func(r remark.Remark) string {
+		at := fmt.Sprintf("At %.1f boxes from the left rim", r.Number("x_box"))
+		if r.Has("time_s") {
+			at += " (" + engineering(r, "time_s", 3, "s") + ")"
+		}
+		if r.Flag("most") {
+			return at + " it departs most: it " + offAt(r) + "."
+		}
+		return at + " the drawing " + offAt(r) + "."
+	},
+	"drawing.lacks": format("From %.1f to %.1f boxes from the left rim the drawing passes by what the screen shows.", "from_box", "to_box"),
+	"drawing.missing": func(r remark.Remark) string {
+		from, to := r.Number("from_box"), r.Number("to_box")
+		const atRim = 0.3 // box: nobody says where the rim begins
+		switch {
+		case from < atRim:
+			return fmt.Sprintf("Nothing is drawn before %.1f boxes from the left rim.", to)
+		case to > r.Number("width_box")-atRim:
+			return fmt.Sprintf("Nothing is drawn after %.1f boxes from the left rim.", from)
+		}
+		return fmt.Sprintf("Nothing is drawn from %.1f to %.1f boxes from the left rim.", from, to)
+	},
 	"drawing.not_alike": format("The drawing and the trace have little in common: they lie %.1f box apart in the mean, whatever one shift or"+
 		" stretch is taken off. Look at the picture: perhaps it is a drawing of another screen, or something else on the paper was followed.", "mean_box"),
-	"drawing.other_placement": format("Where the screen lies on the paper is not sure, and what is wrong depends on it: its bottom-left corner may also be at"+
-		" %.1f, %.1f squares, with %g to a box. Say how it was drawn, with --origin and --squares-per-box.",
-		"corner_x_squares", "corner_y_squares", "squares_per_box"),
-	"drawing.no_axes": format("Nothing on the paper tells where the rims of the screen are, so it was laid where it fits best, in steps of %g box: a shift by"+
-		" such a step cannot be seen. Draw the axes or the frame of the screen, or say with --origin where its bottom-left corner is.", "step_box"),
+	"drawing.other_placement": func(r remark.Remark) string {
+		then := "then the drawing has none of these faults."
+		if say := slips[remark.Kind(r.Word("slip"))]; say != nil {
+			then = "then this is what is wrong: " + say(r)
+		}
+		return fmt.Sprintf("Where the screen lies on the paper is not sure. Its bottom-left corner may also be at %s, with %g to a box; %s"+
+			" Draw the axes or the frame of the screen, or say with --origin and --squares-per-box how it was drawn.",
+			cornerAt(r), r.Number("squares_per_box"), then)
+	},
+	"drawing.no_axes": func(r remark.Remark) string {
+		return fmt.Sprintf("Nothing that was drawn tells where the screen lies on the paper, so it was laid where the drawing fits best: %s cannot be seen."+
+			" Draw the axes or the frame of the screen, or say with --origin where its bottom-left corner is.", unseenShift(r))
+	},
 	"drawing.axis_is_ground": format("The level axis was taken for the ground line. If it is the screen's lowest line, all of the drawing lies"+
 		" %.2f box lower than it should.", "up_box"),
 	"check.not_worked_out": format("The drawing alone could not be worked out as the trace was: %s.", "reason"),
+})
+
+// cornerAt says where the screen's corner is.
+func cornerAt(r remark.Remark) string {
+	return fmt.Sprintf("%.4g, %.4g squares", math.Round(10*r.Number("corner_x_squares"))/10, math.Round(10*r.Number("corner_y_squares"))/10)
+}
+
+// unseenShift says which shift cannot be seen on paper without axes.
+func unseenShift(r remark.Remark) string {
+	across, up := r.Number("across_box"), r.Number("up_box")
+	switch {
+	case across == up:
+		return fmt.Sprintf("a shift by %g box, or by several times that,", up)
+	case up == 0:
+		return fmt.Sprintf("a shift sideways by %g box, or by several times that,", across)
+	case across == 0:
+		return fmt.Sprintf("a shift up or down by %g box, or by several times that,", up)
+	}
+	return fmt.Sprintf("a shift by %g box sideways or by %g box up or down, or by several times that,", across, up)
 }
 
 // higher says how far something is too high, or too low.
