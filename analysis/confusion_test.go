@@ -194,9 +194,10 @@ func confusion(tb testing.TB, runs int) (table string, right, all int, silent []
 	return table, right, all, silent
 }
 
-// The quick version of the study: 97 of 100 named right, none wrong in silence.
+// The quick version of the study: 97 of 100 named right, none wrong in silence. Of 8 drawings a shape one
+// of four of which is wrong in silence is noticed 9 times of 10; of 12, one of six.
 func TestKindsAreNotConfused(t *testing.T) {
-	table, right, all, silent := confusion(t, 12)
+	table, right, all, silent := confusion(t, 8)
 	if float64(right) < 0.97*float64(all) || len(silent) > 0 {
 		t.Errorf("%d of %d named right; wrong in silence: %q\n%s", right, all, silent, table)
 	}

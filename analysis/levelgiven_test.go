@@ -27,7 +27,7 @@ func moved(rec *calibrate.Record, seed uint64) *calibrate.Record {
 // decay's own end is known ten times better, or by 2 mV. u of every τ is not above that of a free level, and is what τ
 // is off.
 func TestATrueLevelNeverMakesTauWorse(t *testing.T) {
-	const seeds = 50 // the ratios of u hardly scatter; the pulls notice a U at 0.75 of its size, at 80 one at 0.79
+	const seeds = 30 // the ratios of u hardly scatter; the pulls notice a U at 0.70 of its size, at 80 one at 0.79
 	for name, c := range map[string]struct {
 		s      specimen
 		tau    float64
@@ -101,7 +101,7 @@ func TestALevelToFitTowardsIsOneMorePoint(t *testing.T) {
 
 // What is told of a level given with an uncertainty holds it: the level is drawn, the decay settles elsewhere.
 func TestALevelGivenWithAnUncertaintyIsInTheBudget(t *testing.T) {
-	const seeds, u = 150, 0.1
+	const seeds, u = 80, 0.1 // pulls notice a U at 0.79 of its size, at 150 one at 0.83
 	p, doubted := &pulls{name: "τ", truth: 10}, 0
 	for seed := range uint64(seeds) {
 		at := 0.5 + u*rand.New(rand.NewPCG(seed, 5)).NormFloat64()
@@ -120,7 +120,7 @@ func TestALevelGivenWithAnUncertaintyIsInTheBudget(t *testing.T) {
 			t.Errorf("seed %d: u of τ is %g, with the true level exactly %g, without any %g", seed, r.Value.U, exact.Value.U, free.Value.U)
 		}
 	}
-	if doubted > 3 {
+	if doubted > 1 {
 		t.Errorf("%d of %d levels are doubted", doubted, seeds)
 	}
 	p.check(t, "level known to 0.1 V")

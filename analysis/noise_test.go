@@ -24,7 +24,7 @@ func noiseRecord(rng *rand.Rand, n int, sd, rho float64) *calibrate.Record {
 func TestNoiseOfManyKinds(t *testing.T) {
 	rms, mean := pulls{name: "v_rms"}, pulls{name: "v_mean", truth: 1}
 	wrong := 0
-	for seed := range uint64(75) {
+	for seed := range uint64(50) {
 		rng := rand.New(rand.NewPCG(seed, 3))
 		sd := 0.2 + 0.5*rng.Float64()
 		f := analyse(t, noiseRecord(rng, 400+rng.IntN(400), sd, 0.7*rng.Float64()), nil)
@@ -40,8 +40,8 @@ func TestNoiseOfManyKinds(t *testing.T) {
 		rms.add(seek(t, f, "v_rms", "deviation", ""))
 		mean.add(seek(t, f, "v_mean", "mean", ""))
 	}
-	if wrong > 2 { // where 12 in 100 were wrong, three or more are found in 99 of 100 such tests
-		t.Errorf("%d of 75 are not recognised", wrong)
+	if wrong > 1 { // where 12 in 100 were wrong, two or more are found in 99 of 100 such tests
+		t.Errorf("%d of 50 are not recognised", wrong)
 	}
 	rms.check(t, "noise")
 	mean.check(t, "noise")
@@ -83,7 +83,7 @@ func TestBandwidthIsToldIfSeen(t *testing.T) {
 // A trace drawn as a thick band is noise, whatever its middle does; of the samples within the columns a range is known.
 func TestABandIsNoise(t *testing.T) {
 	rms := pulls{name: "v_rms", truth: 0.5}
-	for seed := range uint64(60) {
+	for seed := range uint64(40) {
 		rng := rand.New(rand.NewPCG(seed, 6))
 		rec := &calibrate.Record{VoltsPerBox: 1, TimePerBox: 1}
 		samples := 2 + rng.IntN(30)

@@ -225,7 +225,7 @@ func TestGapsDoNotSpoilASine(t *testing.T) {
 // Samples on the steep flanks are often badly placed; they come with a wide sigma and then do no harm.
 func TestSteepSamplesWithWideSigmaDoNoHarm(t *testing.T) {
 	frequency, height := pulls{name: "frequency", truth: 2000}, pulls{name: "v_pp", truth: 6}
-	for seed := range uint64(80) {
+	for seed := range uint64(50) {
 		rng := rand.New(rand.NewPCG(seed, 77))
 		phase := 2 * math.Pi * rng.Float64()
 		d := specimen{n: 500, span: 5e-3, sigma: 0.02, v: sineOf(0, 3, 2000, phase)}
@@ -290,7 +290,7 @@ func TestADistortedSineIsOne(t *testing.T) {
 		is, bent             bool
 	}{{0.08, 0, 0, true, false}, {0.05, 0.06, 0, true, false}, {0.12, 0, 0, true, false}, {0.2, 0, 0, true, true},
 		{0.2, 0.05, 0, true, true}, {0, -0.2, 0, true, true}, {0.15, 0.1, -0.15, true, true}, {0.5, 0, 0, false, false}} {
-		for seed := range uint64(10) {
+		for seed := range uint64(6) {
 			rng := rand.New(rand.NewPCG(seed, 77))
 			f0, phase := 200+200*rng.Float64(), 6*rng.Float64()
 			d := specimen{n: 400, span: 10e-3, sigma: 0.01, rho: 0.5, v: func(t float64) float64 {

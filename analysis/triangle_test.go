@@ -53,7 +53,7 @@ func TestPullsOfATriangle(t *testing.T) {
 			const n, low, high = 500, 0.2, 4.2
 			list := map[string]*pulls{}
 			rng := rand.New(rand.NewPCG(uint64(10*c.rho), uint64(len(c.name))))
-			for seed := range uint64(75) { // as of ramps
+			for seed := range uint64(45) { // as of ramps
 				cycles := c.least * math.Pow(c.most/c.least, rng.Float64())
 				up := 0.5 + (2*rng.Float64()-1)*(0.5-c.leastUp)
 				period := 10e-3 / cycles
@@ -127,7 +127,7 @@ func TestPullsOfARamp(t *testing.T) {
 			const n, low, high = 500, -1.0, 3.0
 			list := map[string]*pulls{}
 			rng := rand.New(rand.NewPCG(7, uint64(len(c.name))))
-			for seed := range uint64(75) { // a U at 0.78 of its size is noticed, at 120 one at 0.82
+			for seed := range uint64(45) { // a U at 0.74 of its size is noticed, at 120 one at 0.82
 				cycles := c.least * math.Pow(c.most/c.least, rng.Float64())
 				period := 10e-3 / cycles
 				up := math.Min(1-1e-9, 1-c.back)
@@ -180,7 +180,7 @@ func TestPullsOfARamp(t *testing.T) {
 func TestOneCornerAndOneSlope(t *testing.T) {
 	up, down, corner := pulls{name: "rise"}, pulls{name: "fall"}, 0
 	rng := rand.New(rand.NewPCG(1, 9))
-	for seed := range uint64(60) {
+	for seed := range uint64(40) {
 		top := 0.3 + 0.4*rng.Float64()
 		a, b := 3+3*rng.Float64(), 3+3*rng.Float64()
 		rec := specimen{n: 400, span: 1, sigma: 0.03, rho: 0.5, v: func(t float64) float64 {
@@ -207,7 +207,7 @@ func TestOneCornerAndOneSlope(t *testing.T) {
 	down.check(t, "one corner")
 
 	one := pulls{name: "slope"}
-	for seed := range uint64(60) {
+	for seed := range uint64(40) {
 		a := (2 + 3*rng.Float64()) * float64(1-2*rng.IntN(2))
 		rec := specimen{n: 400, span: 1, sigma: 0.03, rho: 0.5, v: func(t float64) float64 { return a * t }}.record(seed)
 		f := analyse(t, rec, nil)
@@ -233,7 +233,7 @@ func TestTriangleEndsWhereARampBegins(t *testing.T) {
 		kind string
 	}{{0.5, SignalTriangle}, {0.42, SignalTriangle}, {0.58, SignalTriangle}, {0.37, SignalRamp}, {0.63, SignalRamp}, {0.19, SignalRamp},
 		{0.13, SignalRamp}, {0.07, SignalRamp}, {0.81, SignalRamp}, {0.87, SignalRamp}, {1 - 1e-9, SignalRamp}} {
-		for seed := range uint64(10) {
+		for seed := range uint64(6) {
 			rec := specimen{n: 500, span: 10e-3, sigma: 0.03, rho: 0.5, v: zigzagOf(0, 4, 1e-4*float64(seed), 3e-3, c.up)}.record(seed)
 			f := analyse(t, rec, nil)
 			if f.Signal != c.kind || len(f.Doubts) > 0 {

@@ -29,7 +29,7 @@ func TestADecayUpsideDownIsDoubted(t *testing.T) {
 		"a level":             {specimen{n: 500, span: 10e-3, sigma: 0.02, v: func(float64) float64 { return 2 }}, false},
 		"part of a sine":      {specimen{n: 500, span: 50, sigma: 0.02, v: sineOf(0, 3, 0.015, 0.2)}, false},
 	} {
-		for seed := range uint64(10) {
+		for seed := range uint64(6) {
 			f := analyse(t, c.s.record(seed), nil)
 			if remark.Any(f.Doubts, KindUpsideDown) != c.upended {
 				t.Errorf("%s, seed %d: taken for %s, doubts %q", name, seed, f.Signal, f.Doubts)
