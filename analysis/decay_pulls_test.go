@@ -59,7 +59,11 @@ func TestPullsHoldUnderCorrelatedNoise(t *testing.T) {
 // With 300 seeds it is the study that DEVELOPERS.md tells.
 func BenchmarkPullsHold(b *testing.B) {
 	for _, rho := range []float64{0, 0.5, 0.9} {
-		b.Run(fmt.Sprintf("rho=%g", rho), func(b *testing.B) { checkPullsOfADischarge(b, rho, b.N) })
+		b.Run(fmt.Sprintf("rho=%g", rho), func(b *testing.B) {
+			if b.N > 1 { // the one that go test tries first has no spread
+				checkPullsOfADischarge(b, rho, b.N)
+			}
+		})
 	}
 }
 
