@@ -37,7 +37,7 @@ func TestAScreenCaptureIsReadToItsPixels(t *testing.T) {
 			if got := truth.NodesPx[0][1][0] - truth.NodesPx[0][0][0]; math.Abs(got-float64(d.PixelsPerBox)) > 1e-9 {
 				t.Fatalf("a box is %g px", got)
 			}
-			r, err := reading.Read(t.Context(), pngOf(t, img), asSet(truth))
+			r, err := reading.Read(t.Context(), encoded(img), asSet(truth))
 			if err != nil {
 				t.Fatal(err)
 			}

@@ -12,6 +12,7 @@ import (
 // Of two traces the choice is told with how to change it: a note where one stands out, a doubt where both do, neither
 // where the trace was named.
 func TestTheChoiceOfTheTraceIsTold(t *testing.T) {
+	var desk reading.Desk // two are of one photo
 	for _, c := range []struct {
 		second [3]float32 // light of the second trace
 		name   string
@@ -23,11 +24,11 @@ func TestTheChoiceOfTheTraceIsTold(t *testing.T) {
 	} {
 		s, _, _ := twoSines(7, 1.9)
 		s.Signals[1].Colour = c.second
-		data, truth, err := s.WithMegapixels(1.5).JPEG()
+		data, truth, err := s.WithMegapixels(1.2).JPEG()
 		if err != nil {
 			t.Fatal(err)
 		}
-		r, err := reading.Read(t.Context(), data, &reading.Settings{Traces: []reading.TraceSettings{{TraceName: c.name, Setup: calibrate.Setup{
+		r, err := desk.Read(t.Context(), data, &reading.Settings{Traces: []reading.TraceSettings{{TraceName: c.name, Setup: calibrate.Setup{
 			VoltsPerBox: unit.Value{X: 1, Unit: "V"}, TimePerBox: unit.Value{X: truth.TimePerBox, Unit: "s"}, Ground: calibrate.GroundGiven}}}})
 		if err != nil {
 			t.Fatal(err)
@@ -48,10 +49,11 @@ func TestTheChoiceOfTheTraceIsTold(t *testing.T) {
 // given to both, that; where each got its own, nothing.
 func TestWhichTraceGotTheVoltsIsTold(t *testing.T) {
 	s, _, _ := twoSines(7, 1.9)
-	data, truth, err := s.WithMegapixels(1.5).JPEG()
+	data, truth, err := s.WithMegapixels(1.2).JPEG()
 	if err != nil {
 		t.Fatal(err)
 	}
+	var desk reading.Desk
 	of := func(name string, volts float64) reading.TraceSettings {
 		return reading.TraceSettings{TraceName: name, Setup: calibrate.Setup{
 			VoltsPerBox: unit.Value{X: volts, Unit: "V"}, TimePerBox: unit.Value{X: truth.TimePerBox, Unit: "s"}, Ground: calibrate.GroundGiven}}
@@ -67,7 +69,7 @@ func TestWhichTraceGotTheVoltsIsTold(t *testing.T) {
 		{[]reading.TraceSettings{of("a", 2), of("b", 1)}, 0, ""},
 		{[]reading.TraceSettings{of("a", 0)}, 0, ""},
 	} {
-		r, err := reading.Read(t.Context(), data, &reading.Settings{Traces: c.traces})
+		r, err := desk.Read(t.Context(), data, &reading.Settings{Traces: c.traces})
 		if err != nil {
 			t.Fatal(err)
 		}

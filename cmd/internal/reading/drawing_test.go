@@ -2,7 +2,6 @@ package reading_test
 
 import (
 	"bytes"
-	"context"
 	"image/png"
 	"testing"
 
@@ -22,6 +21,7 @@ func TestTheKindOfACurveOnPaperIsDoubtedOnlyWithItsScales(t *testing.T) {
 	if err := png.Encode(&file, img); err != nil {
 		t.Fatal(err)
 	}
+	var desk reading.Desk
 	for _, scaled := range []bool{false, true} {
 		var s reading.Settings
 		s.Paper = true
@@ -30,7 +30,7 @@ func TestTheKindOfACurveOnPaperIsDoubtedOnlyWithItsScales(t *testing.T) {
 			one.Setup.VoltsPerBox, one.Setup.TimePerBox = unit.Value{X: 1, Unit: "V"}, unit.Value{X: 1, Unit: "s"}
 		}
 		s.Traces = []reading.TraceSettings{one}
-		r, err := reading.Read(context.Background(), file.Bytes(), &s)
+		r, err := desk.Read(t.Context(), file.Bytes(), &s)
 		if err != nil {
 			t.Fatal(err)
 		}

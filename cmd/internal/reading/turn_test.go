@@ -7,6 +7,7 @@ import (
 	"image/png"
 	"math"
 	"strings"
+	"sync"
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
@@ -34,11 +35,10 @@ func clockwise(m *image.RGBA) *image.RGBA {
 	return out
 }
 
-func pngOf(t *testing.T, m image.Image) []byte {
-	t.Helper()
+func encoded(m image.Image) []byte {
 	var b bytes.Buffer
 	if err := (&png.Encoder{CompressionLevel: png.BestSpeed}).Encode(&b, m); err != nil {
-		t.Fatal(err)
+		panic(err) // a buffer takes everything
 	}
 	return b.Bytes()
 }
@@ -56,7 +56,7 @@ func asSet(truth synth.Truth) *reading.Settings {
 
 func TestTurningByHandUndoesATurn(t *testing.T) {
 	img, truth := synth.Scene{Seed: 5, Camera: synth.Phone()}.WithMegapixels(1.2).Shoot()
-	upright, err := reading.Read(t.Context(), pngOf(t, img), asSet(truth))
+	upright, err := reading.Read(t.Context(), encoded(img), asSet(truth))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -66,7 +66,7 @@ func TestTurningByHandUndoesATurn(t *testing.T) {
 		img = clockwise(img)
 		s := asSet(truth)
 		s.Turn = &turn
-		r, err := reading.Read(t.Context(), pngOf(t, img), s)
+		r, err := reading.Read(t.Context(), encoded(img), s)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -88,15 +88,14 @@ func TestTurningByHandUndoesATurn(t *testing.T) {
 // A photo that no camera's note and no person speaks for is turned by its words, and reads as if it had been taken
 // upright: here a sine, of which half a turn would go unseen.
 func TestAPhotoIsTurnedByItsWords(t *testing.T) {
-	img, truth := sineWithWords(geom.Frame{Cols: 10, Rows: 8})
-	upright, err := reading.Read(t.Context(), pngOf(t, img), asSet(truth))
+	standing, truth := sineStanding()
+	upright, err := standingDesk.Read(t.Context(), standing[0], asSet(truth))
 	if err != nil {
 		t.Fatal(err)
 	}
 	near := cmp.Options{cmpopts.EquateApprox(1e-4, 1e-9), cmpopts.EquateNaNs(), cmp.Transformer("words", words.Of)}
 	for turn := 270; turn > 0; turn -= 90 {
-		img = clockwise(img)
-		r, err := reading.Read(t.Context(), pngOf(t, img), asSet(truth))
+		r, err := standingDesk.Read(t.Context(), standing[turn], asSet(truth))
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -117,8 +116,8 @@ func TestAPhotoIsTurnedByItsWords(t *testing.T) {
 
 // Where the camera or the person told how the photo stands, it stays so, with a doubt that names the turn to try.
 func TestWordsThatContradictAreADoubt(t *testing.T) {
-	img, truth := sineWithWords(geom.Frame{Cols: 10, Rows: 8})
-	down := pngOf(t, clockwise(clockwise(img)))
+	standing, truth := sineStanding()
+	down := standing[half]
 	for name, s := range map[string]func(*reading.Settings){
 		"as it stands": func(s *reading.Settings) { s.Turn = new(int) },
 		"the count of boxes by hand": func(s *reading.Settings) {
@@ -127,7 +126,7 @@ func TestWordsThatContradictAreADoubt(t *testing.T) {
 	} {
 		set := asSet(truth)
 		s(set)
-		r, err := reading.Read(t.Context(), down, set)
+		r, err := standingDesk.Read(t.Context(), down, set)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -150,7 +149,7 @@ func TestWordsThatContradictAreADoubt(t *testing.T) {
 	}
 	set := asSet(truth)
 	set.Turn = &half
-	r, err = reading.Read(t.Context(), pngOf(t, img), set)
+	r, err = reading.Read(t.Context(), standing[0], set)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -163,7 +162,7 @@ func TestWordsThatContradictAreADoubt(t *testing.T) {
 func TestUprightWordsLeaveNoDoubtOfTheTurn(t *testing.T) {
 	for _, f := range []geom.Frame{{Cols: 8, Rows: 10}, {Cols: 10, Rows: 10}} {
 		img, truth := sineWithWords(f)
-		r, err := reading.Read(t.Context(), pngOf(t, img), asSet(truth))
+		r, err := reading.Read(t.Context(), encoded(img), asSet(truth))
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -180,7 +179,7 @@ func TestWhatNothingTellsIsSaid(t *testing.T) {
 		wave, per := synth.Specimen(synth.Sine, f)
 		scene.Signals, scene.TimePerBox = []synth.Signal{wave}, per
 		img, truth := scene.WithMegapixels(1.2).Shoot()
-		r, err := reading.Read(t.Context(), pngOf(t, img), asSet(truth))
+		r, err := reading.Read(t.Context(), encoded(img), asSet(truth))
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -201,6 +200,20 @@ func said(r *reading.Reading) (list []string) {
 	return list
 }
 
+// sineStanding gives files of a sine with words, by the clockwise turn in degrees that makes each upright, and the truth.
+var sineStanding = sync.OnceValues(func() (map[int][]byte, synth.Truth) {
+	img, truth := sineWithWords(geom.Frame{Cols: 10, Rows: 8})
+	files := map[int][]byte{}
+	for _, turn := range []int{0, 270, 180, 90} {
+		files[turn] = encoded(img)
+		img = clockwise(img)
+	}
+	return files, truth
+})
+
+// standingDesk keeps what several tests find on those files.
+var standingDesk reading.Desk
+
 // sineWithWords is a display with words enough to tell which way is up.
 func sineWithWords(f geom.Frame) (*image.RGBA, synth.Truth) { return sine(f).Shoot() }
 
@@ -208,7 +221,7 @@ func sine(f geom.Frame) synth.Scene {
 	s := synth.Scene{Seed: 6, Display: synth.Display{Kind: synth.Blue, Frame: f}, Camera: synth.Phone()}
 	wave, per := synth.Specimen(synth.Sine, f)
 	s.Signals, s.TimePerBox = []synth.Signal{wave}, per
-	return s.WithMegapixels(2)
+	return s.WithMegapixels(1.2)
 }
 
 // Half a turn makes a falling decay one that begins flat
@@ -218,7 +231,7 @@ func TestAnUpsideDownDecayIsNotReadInSilence(t *testing.T) {
 	for seed := uint64(1); seed <= 4; seed++ {
 		scene := synth.Scene{Seed: seed, Display: synth.Display{Kind: synth.Kind(seed - 1)}, Camera: synth.Phone()}
 		img, truth := scene.WithMegapixels(1.2).Shoot()
-		data := pngOf(t, img)
+		data := encoded(img)
 		var desk reading.Desk // grid and trace are the same for both
 		for _, signal := range []string{analysis.SignalAuto, analysis.SignalDecay} {
 			t.Run(fmt.Sprintf("%s/%s", truth.Display, signal), func(t *testing.T) {

@@ -104,7 +104,7 @@ func BenchmarkTwoSines(b *testing.B) {
 // Two traces of one photo, each with its own volts a box and ground: both come out, and so does what lies between them.
 func TestTwoTracesAreReadInOneRun(t *testing.T) {
 	for seed := uint64(1); seed <= 3; seed++ {
-		phase, ratio, _, ok := pullsOfTwoSines(t, seed, 1.6, 2)
+		phase, ratio, _, ok := pullsOfTwoSines(t, seed, 1.6, 1.2)
 		if !ok || math.Abs(phase) > 3 || math.Abs(ratio) > 3 {
 			t.Errorf("seed %d: phase off by %+.1f u, ratio by %+.1f u, read %v", seed, phase, ratio, ok)
 		}
@@ -117,7 +117,7 @@ func TestADriveAndItsDecayAreReadInOneRun(t *testing.T) {
 	fast := synth.MistFast(f)
 	fast.VoltsPerBox, fast.GroundBox, fast.Colour = 2, -3.5, [3]float32{0.05, 0.7, 0.9}
 	square := synth.Signal{Form: synth.Square, VStart: 6, Frequency: fast.Frequency, Knee: 0.07, VoltsPerBox: 2, GroundBox: 0.5, Noise: 0.02, Colour: [3]float32{0.9, 0.8, 0.05}}
-	data, truth, err := synth.Scene{Seed: 8, Camera: synth.Phone(), TimePerBox: 20e-3, Signals: []synth.Signal{square, fast}}.WithMegapixels(2).JPEG()
+	data, truth, err := synth.Scene{Seed: 8, Camera: synth.Phone(), TimePerBox: 20e-3, Signals: []synth.Signal{square, fast}}.WithMegapixels(1.2).JPEG()
 	if err != nil {
 		t.Fatal(err)
 	}
