@@ -36,13 +36,13 @@ func TestADrawingIsHeldAgainstThePhoto(t *testing.T) {
 		if says := p.text("sketch-short"); says != "The drawing departs from the screen by more than 0.2 box." {
 			t.Errorf("it says %q", says)
 		}
-		p.shot("drawing-wrong-390")
+		p.looked("14-drawing-wrong")
 		p.accessible()
 		js[bool](p, fmt.Sprintf(`(() => { const e = document.getElementById('sketch-tolerance'); e.value = %q; e.dispatchEvent(new Event('input')); return true; })()`, "1"))
 		p.until("the tolerance", `document.getElementById('sketch-short').textContent.includes('agrees')`)
 		js[bool](p, `(() => { const e = document.getElementById('sketch-tolerance'); e.value = ''; e.dispatchEvent(new Event('input')); return true; })()`)
 		p.do(chromedp.SetUploadFiles("#sketch", right))
 		p.until("the right one", `document.getElementById('sketch-short').textContent.includes('agrees with the screen: nowhere')`)
-		p.shot("drawing-right-390")
+		p.looked("15-drawing-right")
 	})
 }
