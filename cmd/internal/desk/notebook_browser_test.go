@@ -296,7 +296,8 @@ func TestWhatThePageDoesNotShowIsKept(t *testing.T) {
 			}
 			p := newTab(t, served(t), 390)
 			p.do(chromedp.SetUploadFiles("#load", paths))
-			p.until("it is opened", `!document.getElementById('view').hidden && document.getElementById('opened').textContent === ''`)
+			p.until("it is opened", `!document.getElementById('view').hidden && document.getElementById('opened').textContent === '' &&
+				document.getElementById('busy').hidden && document.getElementById('answer').textContent !== ''`)
 			got, err := notebook.Read(os.DirFS(filepath.Dir(p.saved())), "notebook.zip")
 			if err != nil {
 				t.Fatal(err)
