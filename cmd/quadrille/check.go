@@ -24,6 +24,7 @@ type checkOptions struct {
 	check.Settings
 	against   string
 	out, json string
+	print     report.Print
 	replace   bool
 }
 
@@ -88,6 +89,7 @@ is a doubt; 1 one of the two could not be read, and which; 2 wrong usage.
 	f.StringVar(&s.Boxes, "boxes", "", "the display's count of boxes across and down: 10x8")
 	f.StringVar(&o.Title, "title", "", "heading of the page")
 	f.StringVar(&o.out, "out", "", "folder for page.html, page.pdf, check.json and the pictures")
+	sheetsFlag(f, &o.print)
 	f.StringVar(&o.json, "json", "", "file for the check as JSON, or - for the terminal")
 	f.BoolVar(&o.replace, "replace", false, "write over what is in the way of the output")
 	return c
@@ -130,7 +132,7 @@ func runCheck(c *cobra.Command, sketch string, s wire.Settings, o checkOptions) 
 		return err
 	}
 	made := result{is: "check", json: text, inJSON: "check.json",
-		files:   func() (map[string][]byte, error) { return report.CheckedFiles(held, onDrawing(held, drawn)) },
+		files:   func() (map[string][]byte, error) { return report.CheckedFiles(held, onDrawing(held, drawn), o.print) },
 		summary: func(width int) string { return report.CheckedText(held, width) },
 		same: func(file []byte) bool {
 			var old check.Check

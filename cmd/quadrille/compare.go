@@ -24,6 +24,7 @@ import (
 type compareOptions struct {
 	title, out, json string
 	otherInstruments bool
+	print            report.Print
 	replace          bool // what is in the way of the output
 }
 
@@ -70,6 +71,7 @@ reading has a doubt; 1 a file could not be read; 2 wrong usage.
 	f.StringVar(&o.title, "title", "", "heading of the page")
 	f.BoolVar(&o.otherInstruments, "other-instruments", false, "the files come from different instruments, which share nothing")
 	f.StringVar(&o.out, "out", "", "folder for page.html, page.pdf and compared.json")
+	sheetsFlag(f, &o.print)
 	f.StringVar(&o.json, "json", "", "file for the comparison as JSON, or - for the terminal")
 	f.BoolVar(&o.replace, "replace", false, "write over what is in the way of the output")
 	return c
@@ -175,7 +177,7 @@ func runCompare(c *cobra.Command, names []string, given *fileFlags, o compareOpt
 		return err
 	}
 	made := result{is: "comparison", json: text, inJSON: "compared.json",
-		files:   func() (map[string][]byte, error) { return report.ComparedFiles(compared) },
+		files:   func() (map[string][]byte, error) { return report.ComparedFiles(compared, o.print) },
 		summary: func(width int) string { return report.ComparedText(compared, width) },
 		same: func(file []byte) bool {
 			var old compare.Comparison

@@ -11,11 +11,16 @@ import (
 	"quadrille/cmd/internal/report"
 )
 
-// printFlags are those of all commands that make pages of one reading or several.
+// sheetsFlag is that of all commands that make a PDF.
+func sheetsFlag(f *pflag.FlagSet, p *report.Print) {
+	f.Var(&paperSize{&p.Letter}, "sheets", "sheets of the PDF: a4 or letter (default a4)")
+}
+
+// printFlags are those of the commands whose pages have the display to scale.
 func printFlags(f *pflag.FlagSet, p *report.Print) {
 	f.BoolVar(&p.Budgets, "budgets", false, "print every budget of uncertainties in the PDF, not only the table of all of them")
 	f.Var(&boxSize{&p.Box}, "scale", "size of a box of the display in the figure to scale: 10mm, 5mm, 1/4in (default 10mm)")
-	f.Var(&paperSize{&p.Letter}, "sheets", "sheets of the PDF: a4 or letter (default a4)")
+	sheetsFlag(f, p)
 }
 
 // boxSize is the flag of how large a box is in print, in mm: "10mm", "5 mm", "1/4in".

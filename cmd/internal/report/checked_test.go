@@ -41,7 +41,7 @@ func grey(t *testing.T) report.Picture {
 func TestPageOfACheck(t *testing.T) {
 	c, drawn := checkOf(t, "0.5")
 	c.Drawing.File = `"><script>alert(1)</script>`
-	files, err := report.CheckedFiles(c, report.NewOnDrawing(c, drawn, grey(t)))
+	files, err := report.CheckedFiles(c, report.NewOnDrawing(c, drawn, grey(t)), report.Print{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -72,7 +72,7 @@ func TestPageOfACheck(t *testing.T) {
 // A drawing that holds has no list of faults, and without a photo no picture of it.
 func TestPageOfACheckThatHolds(t *testing.T) {
 	c, _ := checkOf(t, "0")
-	files, err := report.CheckedFiles(c, nil)
+	files, err := report.CheckedFiles(c, nil, report.Print{})
 	if err != nil {
 		t.Fatal(err)
 	}

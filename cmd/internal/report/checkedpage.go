@@ -1,4 +1,4 @@
-// The page of a drawing held against a display, as HTML and on sheets of A4, and the same as a section of another page.
+// The page of a drawing held against a display, as HTML and on sheets of paper, and the same as a section of another page.
 
 package report
 
@@ -8,9 +8,9 @@ import (
 
 // CheckedFiles are page.html, page.pdf, check.json, overlay.svg and, where there is a photo of the drawing, drawing.svg. on
 // is nil without one.
-func CheckedFiles(c *check.Check, on *OnDrawing) (map[string][]byte, error) {
+func CheckedFiles(c *check.Check, on *OnDrawing, print Print) (map[string][]byte, error) {
 	v := checkedViewOf(c)
-	s := newSheet(v.Title, Print{})
+	s := newSheet(v.Title, print)
 	s.words(titleSize, "B", inkColour, v.Title)
 	s.checked(&v, on)
 	s.barred("Before you touch the circuit", ruleColour, v.Cautions)
@@ -22,7 +22,7 @@ func CheckedFiles(c *check.Check, on *OnDrawing) (map[string][]byte, error) {
 	if err != nil {
 		return nil, err
 	}
-	files := map[string][]byte{"page.html": CheckedPage(c, on), "page.pdf": s.file(), "check.json": text}
+	files := map[string][]byte{"page.html": checkedPage(&v, on, print), "page.pdf": s.file(), "check.json": text}
 	if v.Figure.svg != nil {
 		files["overlay.svg"] = v.Figure.file(v.Figure.Title, 0)
 	}
@@ -32,12 +32,16 @@ func CheckedFiles(c *check.Check, on *OnDrawing) (map[string][]byte, error) {
 	return files, nil
 }
 
-// CheckedPage is page.html alone.
+// CheckedPage is page.html alone, to be printed on A4.
 func CheckedPage(c *check.Check, on *OnDrawing) []byte {
 	v := checkedViewOf(c)
+	return checkedPage(&v, on, Print{})
+}
+
+func checkedPage(v *checkedView, on *OnDrawing, print Print) []byte {
 	sums := each(v.Sums, func(sum string) markup { return element("p", nil, element("span", class("hash"), text(sum))) })
-	parts := append([]markup{block("header", nil, element("h1", nil, text(v.Title)))}, checkedParts("check", &v, on)...)
-	return document(v.Title, Print{}, append(parts, care(v.Cautions), block("footer", nil, sums...))...)
+	parts := append([]markup{block("header", nil, element("h1", nil, text(v.Title)))}, checkedParts("check", v, on)...)
+	return document(v.Title, print, append(parts, care(v.Cautions), block("footer", nil, sums...))...)
 }
 
 // checkedParts are the sections of a check; id begins theirs, and is unique on the page.

@@ -35,7 +35,7 @@ func TestPageOfAComparison(t *testing.T) {
 			}
 		}
 	})
-	files, err := report.ComparedFiles(c)
+	files, err := report.ComparedFiles(c, report.Print{})
 	if err != nil {
 		t.Fatal(err)
 	}

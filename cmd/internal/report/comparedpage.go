@@ -1,4 +1,4 @@
-// The page of several readings laid side by side, as HTML and on sheets of A4.
+// The page of several readings laid side by side, as HTML and on sheets of paper.
 
 package report
 
@@ -10,23 +10,23 @@ import (
 )
 
 // ComparedFiles are page.html, page.pdf and compared.json.
-func ComparedFiles(c *compare.Comparison) (map[string][]byte, error) {
+func ComparedFiles(c *compare.Comparison, print Print) (map[string][]byte, error) {
 	v := comparedViewOf(c)
 	text, err := ComparedJSON(c)
 	if err != nil {
 		return nil, err
 	}
-	return map[string][]byte{"page.html": comparedPage(&v), "page.pdf": comparedPDF(&v), "compared.json": text}, nil
+	return map[string][]byte{"page.html": comparedPage(&v, print), "page.pdf": comparedPDF(&v, print), "compared.json": text}, nil
 }
 
-// ComparedPage is page.html alone.
+// ComparedPage is page.html alone, to be printed on A4.
 func ComparedPage(c *compare.Comparison) []byte {
 	v := comparedViewOf(c)
-	return comparedPage(&v)
+	return comparedPage(&v, Print{})
 }
 
 // comparedPage is the page as HTML.
-func comparedPage(v *comparedView) []byte {
+func comparedPage(v *comparedView, print Print) []byte {
 	head := []markup{element("h1", nil, text(v.Title))}
 	if v.Short != "" {
 		head = append(head, element("p", class("short"), element("strong", nil, text(v.Short))))
@@ -38,7 +38,7 @@ func comparedPage(v *comparedView) []byte {
 		return element("p", nil, text(s.Name+": SHA-256 "), element("span", class("hash"), text(s.SHA256)))
 	})
 	parts := append([]markup{block("header", nil, head...)}, v.parts()...)
-	return document(v.Title, Print{}, append(parts, care(v.Cautions), block("footer", nil, sums...))...)
+	return document(v.Title, print, append(parts, care(v.Cautions), block("footer", nil, sums...))...)
 }
 
 // parts are those between the heading and what all pages end with.
@@ -107,8 +107,8 @@ func ComparedJSON(c *compare.Comparison) ([]byte, error) {
 	return append(text, '\n'), err
 }
 
-func comparedPDF(v *comparedView) []byte {
-	s := newSheet(v.Title, Print{})
+func comparedPDF(v *comparedView, print Print) []byte {
+	s := newSheet(v.Title, print)
 	s.comparison(v)
 	s.barred("Before you touch the circuit", ruleColour, v.Cautions)
 	s.goOn(3)

@@ -45,7 +45,7 @@ func (l *figureList) add(of *svg, d *wire.Document, name, trace, title string) {
 }
 
 func figuresOf(d *wire.Document, print Print) (list figureList) {
-	list.add(paperFigure(d), d, "paper", "", "The display to scale")
+	list.add(paperFigure(d, print), d, "paper", "", "The display to scale")
 	if len(list) > 0 {
 		list[0].across = print.paperWidth(d.Graticule)
 	}
@@ -281,8 +281,12 @@ func logFigure(d *wire.Document) *svg {
 	return s
 }
 
-// paperBox is the side of a square of the paper, in figure units.
+// paperBox is the side of a square of 10 mm in figure units, so that a unit is as long in print whatever a square is, and
+// the letters as high.
 const paperBox = 38.0 // with the point: half a square of room is no whole number of squares
+
+// finest is how far the fine lines stand apart at least, in figure units: 0.8 mm.
+const finest = 3
 
 // paperLeft and paperRight are the room beside the paper for the numbers of its lines and for the names of ground
 // lines, in figure units.
@@ -291,41 +295,48 @@ const (
 	paperRight = 36
 )
 
-// paperFigure has the display to scale on squared paper, one box a square, seconds and volts along it if they are known, with all traces in their
-// own colours and the ground line; nil without a graticule.
-func paperFigure(d *wire.Document) *svg {
+// paperFigure has the display to scale on squared paper, one box a square, seconds and volts along it if they are known,
+// with all traces in their own colours and the ground line; nil without a graticule.
+func paperFigure(d *wire.Document, print Print) *svg {
 	g := d.Graticule
 	if g == nil || g.Columns <= 0 || g.Rows <= 0 {
 		return nil
 	}
 	halfX, halfY := float64(g.Columns)/2, float64(g.Rows)/2
-	s := &svg{w: float64(g.Columns)*paperBox + paperLeft + paperRight, h: float64(g.Rows)*paperBox + topRoom + lowRoom}
+	box := print.paperScale(g) / paperSquare * paperBox
+	s := &svg{w: float64(g.Columns)*box + paperLeft + paperRight, h: float64(g.Rows)*box + topRoom + lowRoom}
 	p := &panel{svg: s, left: paperLeft, top: topRoom, right: s.w - paperRight, bottom: s.h - lowRoom, x0: -halfX, x1: halfX, y0: -halfY, y1: halfY}
 	across, up := paperScales(d)
 	fine, squares := fmt.Sprintf("M%[1]s %[2]sV%[3]s", coordinate(p.right), coordinate(p.top), coordinate(p.bottom)), ""
+	numbered := math.Inf(-1) // the place of the last number
 	for _, l := range paperLines(halfX, g.LinesX == "centred") {
 		line := "M" + coordinate(p.px(l.at)) + " " + coordinate(p.top) + "V" + coordinate(p.bottom)
 		if l.whole {
 			squares += line
-			if !across.scaled {
+			if math.Abs(p.px(l.at)-numbered) >= 3*letter-2 && !across.scaled { // a number of boxes has four signs at most
 				p.text(p.px(l.at), p.bottom+letter+5, "middle", short(l.at))
+				numbered = p.px(l.at)
 			}
 		} else {
 			fine += line
 		}
 	}
+	numbered = math.Inf(-1)
 	for _, l := range paperLines(halfY, false) {
 		line := "M" + coordinate(p.left) + " " + coordinate(p.py(l.at)) + "H" + coordinate(p.right)
 		if l.whole {
 			squares += line
-			if !up.scaled {
+			if math.Abs(p.py(l.at)-numbered) >= letter+2 && !up.scaled {
 				p.text(p.left-5, p.py(l.at)+0.35*letter, "end", short(l.at))
+				numbered = p.py(l.at)
 			}
 		} else {
 			fine += line
 		}
 	}
-	p.path("fine", 0.7, fine)
+	if box/5 >= finest {
+		p.path("fine", 0.7, fine)
+	}
 	p.path("grid", 1.2, squares)
 	across.level(p)
 	up.upright(p)

@@ -54,7 +54,7 @@ func TestLabelsAreApart(t *testing.T) {
 		d.Graticule.Columns = rapid.IntRange(4, 16).Draw(r, "columns")
 		d.Graticule.Rows = rapid.IntRange(4, 12).Draw(r, "rows")
 		d.Settings.GroundBox = wire.Number(rapid.Float64Range(-8, 8).Draw(r, "ground"))
-		figures := report.Figures(d, report.Print{})
+		figures := report.Figures(d, report.Print{Box: rapid.Float64Range(2, 25).Draw(r, "box"), Letter: rapid.Bool().Draw(r, "letter")})
 		for _, name := range []string{"v-t.svg", "ln-v.svg", "paper.svg"} {
 			apart(r, name, figures[name])
 		}

@@ -122,7 +122,7 @@ func TestNoTextBecomesMarkupWhereReadingsAreCompared(t *testing.T) {
 		for i := range c.Sources {
 			c.Sources[i].Name = fmt.Sprint(of, i)
 		}
-		files, err := report.ComparedFiles(c)
+		files, err := report.ComparedFiles(c, report.Print{})
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -50,15 +50,18 @@ func (p Print) paperScale(g *wire.Graticule) float64 {
 		want = paperSquare
 	}
 	_, high := p.size()
-	across := float64(g.Columns) + (paperLeft+paperRight)/paperBox
-	down := float64(g.Rows) + (topRoom+lowRoom)/paperBox
-	return min(want, paperWidest/across, (high-paperSpare)/down)
+	across := (paperWidest - inPrint(paperLeft+paperRight)) / float64(g.Columns)
+	down := (high - paperSpare - inPrint(topRoom+lowRoom)) / float64(g.Rows)
+	return min(want, across, down)
 }
 
 // paperWidth is the width of the whole figure in print, mm.
 func (p Print) paperWidth(g *wire.Graticule) float64 {
-	return p.paperScale(g) * (float64(g.Columns) + (paperLeft+paperRight)/paperBox)
+	return p.paperScale(g)*float64(g.Columns) + inPrint(paperLeft+paperRight)
 }
+
+// inPrint is a length of the figure to scale in mm.
+func inPrint(units float64) float64 { return units * paperSquare / paperBox }
 
 // A paperAxis is a scale along the paper: what is at a box from the centre, in s or V.
 type paperAxis struct {
@@ -127,6 +130,7 @@ func (a paperAxis) marks(half float64) (at []float64, numbers []string, symbol s
 
 // level writes the scale below the paper, every so many squares that the numbers are apart.
 func (a paperAxis) level(p *panel) {
+	box := (p.right - p.left) / (p.x1 - p.x0)
 	name := a.name
 	if a.scaled {
 		at, numbers, symbol := a.marks(p.x1)
@@ -134,7 +138,7 @@ func (a paperAxis) level(p *panel) {
 		for _, n := range numbers {
 			widest = max(widest, len([]rune(n)))
 		}
-		every := 1 + int(letter*(letterWidth*float64(widest)+0.4)/paperBox)
+		every := 1 + int(letter*(letterWidth*float64(widest)+0.4)/box)
 		for i := 0; i < len(at); i += every {
 			p.text(p.px(at[i]), p.bottom+letter+5, "middle", numbers[i])
 		}
@@ -149,7 +153,9 @@ func (a paperAxis) upright(p *panel) {
 	if a.scaled {
 		at, numbers, symbol := a.marks(p.y1)
 		ticks := ""
-		for i, y := range at {
+		every := 1 + int((letter+2)/((p.bottom-p.top)/(p.y1-p.y0)))
+		for i := 0; i < len(at); i += every {
+			y := at[i]
 			ticks += "M" + coordinate(p.left-4) + " " + coordinate(p.py(y)) + "h4"
 			p.text(p.left-7, p.py(y)+0.35*letter, "end", numbers[i])
 		}

@@ -153,7 +153,7 @@ func agreementSays(l []wire.Comparison) string {
 
 // paperOf is the figure to scale; nil without a graticule.
 func paperOf(d *wire.Document, print Print) *figure {
-	s := paperFigure(d)
+	s := paperFigure(d, print)
 	if s == nil {
 		return nil
 	}
