@@ -38,7 +38,7 @@ var rooms = map[string]string{
 	"cmd/internal/report/words": "calibrate/remark calibrate/unit analysis",
 	"cmd/internal/wire":         "cmd/internal/reading cmd/internal/report/words vision/geom vision/photo vision/graticule vision/trace vision/squares vision/sketch calibrate calibrate/unit calibrate/remark analysis",
 	"cmd/internal/save":         "",
-	"cmd/internal/notebook":     "cmd/internal/wire cmd/internal/reading vision/photo calibrate calibrate/unit",
+	"cmd/internal/notebook":     "cmd/internal/wire cmd/internal/check cmd/internal/reading cmd/internal/report/words vision/photo calibrate calibrate/unit",
 	"cmd/internal/compare":      "cmd/internal/wire analysis calibrate/unit",
 	"cmd/internal/check":        "cmd/internal/wire cmd/internal/reading analysis analysis/drawing calibrate calibrate/unit calibrate/remark vision/trace vision/geom",
 	"cmd/internal/report":       "cmd/internal/wire cmd/internal/compare cmd/internal/check cmd/internal/reading cmd/internal/report/words vision/geom vision/raster vision/photo vision/graticule vision/trace calibrate calibrate/unit calibrate/remark analysis",

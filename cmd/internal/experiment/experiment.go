@@ -78,25 +78,25 @@ func one(ctx context.Context, n *notebook.Notebook, i int, o Options) report.Par
 	}
 	out.Document, out.Pictures = o.reading(ctx, data, given)
 	if p.Sketch != "" && out.Document.Error == nil {
-		out.Sketch = o.held(ctx, n, p.Sketch, out.Document)
+		out.Sketch = o.held(ctx, n, p, out.Document)
 	}
 	return out
 }
 
 // held holds a drawing against the display of a photo.
-func (o *Options) held(ctx context.Context, n *notebook.Notebook, sketch string, display *wire.Document) *report.Held {
-	h := &report.Held{File: sketch}
-	data, err := n.Load(sketch)
+func (o *Options) held(ctx context.Context, n *notebook.Notebook, p *notebook.Photo, display *wire.Document) *report.Held {
+	h := &report.Held{File: p.Sketch}
+	data, err := n.Load(p.Sketch)
 	if err != nil {
 		h.Error = wire.Text(err.Error() + "; look whether the file is still there and may be read")
 		return h
 	}
-	drawn, pictures := o.reading(ctx, data, wire.Settings{File: sketch, Paper: "yes"})
+	drawn, pictures := o.reading(ctx, data, wire.Settings{File: p.Sketch, Paper: "yes"})
 	if e := drawn.Error; e != nil {
 		h.Error = wire.Text(e.Reason) + "; " + e.Hint
 		return h
 	}
-	c, err := check.Of(ctx, drawn, display, check.Settings{})
+	c, err := check.Of(ctx, drawn, display, p.Placing)
 	if err != nil {
 		h.Error = wire.Text(err.Error())
 		return h

@@ -250,6 +250,11 @@ func TestASketchIsHeld(t *testing.T) {
 		if again := read(t, n, experiment.Options{Kept: kept}); err != nil || again.Photos[0].Sketch.Check.RMS != h.Check.RMS || len(list) < 2 {
 			t.Errorf("%d are kept, and again it is %+v", len(list), again.Photos[0].Sketch)
 		}
+		wide := strings.Replace(text, "drawn.jpg", "drawn.jpg, tolerance: 1", 1)
+		n = book(t, wide, map[string]string{"mist.jpg": display, "drawn.jpg": drawing})
+		if c := read(t, n, experiment.Options{Kept: kept}).Photos[0].Sketch.Check; !c.Within || c.Tolerance != 1 {
+			t.Errorf("drawn %g box too high it is not within a tolerance of %g box", up, float64(c.Tolerance))
+		}
 	}
 	e := read(t, book(t, text, map[string]string{"mist.jpg": string(small()), "drawn.jpg": "ink"}), experiment.Options{})
 	if h := e.Photos[0].Sketch; h == nil || h.Check != nil || h.Error == "" || !e.Doubted() {

@@ -83,6 +83,9 @@ func photoNode(p *Photo) *yaml.Node {
 		addNode(out, list.key, said)
 	}
 	add(out, "sketch", p.Sketch)
+	for _, f := range placing {
+		add(out, f.key, *f.in(&p.Placing))
+	}
 	return out
 }
 

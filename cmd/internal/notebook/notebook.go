@@ -31,6 +31,7 @@ import (
 	"go.yaml.in/yaml/v4"
 
 	"quadrille/calibrate/unit"
+	"quadrille/cmd/internal/check"
 	"quadrille/cmd/internal/wire"
 )
 
@@ -58,10 +59,11 @@ type Photo struct {
 	Title      string
 	Settings   wire.Settings // its own only; see Given
 	Generator  Generator
-	Display    []Quantity // readouts copied from the screen, in the order of the file
-	ByHand     []Quantity // read by hand, each with its uncertainty
-	Sketch     string     // a drawing to be held against the photo, a file as File is; "" for none
-	Line       int        // where it stands in the file, 0 of one made anew
+	Display    []Quantity     // readouts copied from the screen, in the order of the file
+	ByHand     []Quantity     // read by hand, each with its uncertainty
+	Sketch     string         // a drawing to be held against the photo, a file as File is; "" for none
+	Placing    check.Settings // how it was drawn; without a title
+	Line       int            // where it stands in the file, 0 of one made anew
 
 	named    bool   // the name stands in the file
 	readings string // the text of Settings.ReadingsFile

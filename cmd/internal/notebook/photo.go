@@ -13,7 +13,9 @@ import (
 
 	"quadrille/calibrate"
 	"quadrille/calibrate/unit"
+	"quadrille/cmd/internal/check"
 	"quadrille/cmd/internal/reading"
+	"quadrille/cmd/internal/report/words"
 	"quadrille/cmd/internal/wire"
 )
 
@@ -45,6 +47,9 @@ func (r *reader) photo(n *Notebook, node *yaml.Node, common map[string]*yaml.Nod
 	for _, f := range settings {
 		keys[f.key] = r.setting(f, f.in(&p.Settings))
 	}
+	for _, f := range placing {
+		keys[f.key] = into(f.in(&p.Placing), maxSetting)
+	}
 	keys["readings"] = func(_, value *yaml.Node) { p.Settings.Readings = r.table(value) }
 	keys["readings_file"] = into(&p.Settings.ReadingsFile, maxLine)
 	keys["traces"] = func(_, value *yaml.Node) {
@@ -66,6 +71,7 @@ func (r *reader) photo(n *Notebook, node *yaml.Node, common map[string]*yaml.Nod
 			r.refused(at["sketch"], err)
 		}
 	}
+	r.placing(&p, at)
 	r.readings(&p, at)
 	p.Name, p.named = name, name != ""
 	if !p.named {
@@ -86,6 +92,34 @@ func (r *reader) photo(n *Notebook, node *yaml.Node, common map[string]*yaml.Nod
 	n.Photos = append(n.Photos, p)
 	if len(r.faults) == faults && !r.commonBad {
 		r.together(n, node, at, common)
+	}
+}
+
+// placing are the keys of how a photo's sketch was drawn.
+var placing = []struct {
+	key string
+	in  func(*check.Settings) *string
+}{
+	{"squares_per_box", func(s *check.Settings) *string { return &s.SquaresPerBox }},
+	{"origin", func(s *check.Settings) *string { return &s.Origin }},
+	{"tolerance", func(s *check.Settings) *string { return &s.Tolerance }},
+}
+
+// placing refuses what says how a sketch was drawn where there is none, and what cannot be.
+func (r *reader) placing(p *Photo, at map[string]*yaml.Node) {
+	for _, f := range placing {
+		var one check.Settings
+		text := *f.in(&p.Placing)
+		*f.in(&one) = text
+		if text == "" {
+			continue
+		}
+		if p.Sketch == "" {
+			r.fault(at[f.key], "name the drawing with sketch, or leave it out", "%s is of a sketch, and there is none", f.key)
+		}
+		if _, err := one.Options(); err != nil {
+			r.refused(at[f.key], err)
+		}
 	}
 }
 
@@ -249,9 +283,9 @@ func (r *reader) wrongTable(p *Photo, at map[string]*yaml.Node, err error) {
 	f := Fault{File: r.file, Reason: err.Error(), Hint: "mend the table, or leave it out"}
 	switch {
 	case errors.As(err, &table):
-		f.Line, f.Reason, f.Hint = table.Line, table.Reason, asKeys(table.Hint)
+		f.Line, f.Reason, f.Hint = table.Line, table.Reason, words.AsKeys(table.Hint)
 	case errors.As(err, &setup):
-		f.Hint = asKeys(setup.Hint)
+		f.Hint = words.AsKeys(setup.Hint)
 	}
 	switch n := at["readings"]; {
 	case p.readings != "":

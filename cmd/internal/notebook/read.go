@@ -22,6 +22,7 @@ import (
 
 	"quadrille/calibrate/unit"
 	"quadrille/cmd/internal/reading"
+	"quadrille/cmd/internal/report/words"
 	"quadrille/cmd/internal/wire"
 )
 
@@ -103,23 +104,13 @@ func (r *reader) refused(at *yaml.Node, err error) {
 	case errors.As(err, &parse):
 		r.fault(at, parse.Hint, "%s", parse.Reason)
 	case errors.As(err, &setting):
-		r.fault(at, asKeys(setting.Hint), "%s", asKeys(leadingFlag.ReplaceAllString(setting.Reason, "")))
+		r.fault(at, words.AsKeys(setting.Hint), "%s", words.AsKeys(leadingFlag.ReplaceAllString(setting.Reason, "")))
 	default:
 		r.fault(at, "mend it, or leave it out", "%v", err)
 	}
 }
 
-var (
-	leadingFlag = regexp.MustCompile(`^--[a-z-]+: `)
-	anyFlag     = regexp.MustCompile(`--[a-z]+(-[a-z]+)*`)
-)
-
-// asKeys writes the flags that a sentence names as keys are written here.
-func asKeys(text string) string {
-	return anyFlag.ReplaceAllStringFunc(text, func(flag string) string {
-		return strings.ReplaceAll(strings.TrimPrefix(flag, "--"), "-", "_")
-	})
-}
+var leadingFlag = regexp.MustCompile(`^--[a-z-]+: `)
 
 // tree parses the text; nil if there is no tree to go on with.
 func (r *reader) tree(text []byte) *yaml.Node {

@@ -94,7 +94,7 @@ func Channels(ph *photo.Photo, g *graticule.Graticule, traces []*trace.Trace) []
 type channelEntry struct{ Name, Says, Hint string }
 
 // entry words the channel c of d. The number that was given goes with the trace that got it.
-func (c *Channel) entry(d *wire.Document) channelEntry {
+func (c *Channel) entry(d *wire.Document, print Print) channelEntry {
 	e := channelEntry{Name: "trace " + c.Name + ", " + c.Hue}
 	switch {
 	case math.IsInf(c.GroundMark, 1):
@@ -114,6 +114,9 @@ func (c *Channel) entry(d *wire.Document) channelEntry {
 	}
 	e.Says += "; it has no volts per box of its own"
 	e.Hint = "--trace " + c.Name + " --volts-per-box …"
+	if print.say != nil {
+		e.Hint = print.say(e.Hint)
+	}
 	return e
 }
 

@@ -11,6 +11,7 @@ import (
 
 	"quadrille/cmd/internal/check"
 	"quadrille/cmd/internal/compare"
+	"quadrille/cmd/internal/report/words"
 	"quadrille/cmd/internal/wire"
 )
 
@@ -48,7 +49,7 @@ type Held struct {
 	On    *OnDrawing   `json:"-"`     // the display laid on the drawing; nil without a picture of it
 }
 
-// doubts are what is to be looked at of a drawing, in sentences.
+// doubts are what is to be looked at of a drawing, in sentences with the notebook's keys.
 func (h *Held) doubts() (list []string) {
 	switch {
 	case h == nil:
@@ -60,7 +61,21 @@ func (h *Held) doubts() (list []string) {
 		}
 		list = append(list, h.Check.Doubts...)
 	}
+	for i := range list {
+		list[i] = words.AsKeys(list[i])
+	}
 	return cleaned(list)
+}
+
+// view is the check with the notebook's keys.
+func (h *Held) view() checkedView {
+	v := checkedViewOf(h.Check)
+	for _, list := range [][]string{v.Verdict, v.Doubts, v.Notes} {
+		for i := range list {
+			list[i] = words.AsKeys(list[i])
+		}
+	}
+	return v
 }
 
 // Asked is one comparison that the notebook asks for.
@@ -156,6 +171,7 @@ type askedView struct {
 }
 
 func experimentViewOf(e *Experiment, print Print) experimentView {
+	print.say = words.AsKeys
 	v := experimentView{Title: Clean(string(e.Title)), Cautions: cautions}
 	if v.Title == "" {
 		v.Title = Clean(e.Notebook)
@@ -246,16 +262,8 @@ func partViewOf(i int, p *Part, print Print) partView {
 		v.Heading += ": " + Clean(string(d.Title))
 	}
 	v.Title, v.Answers = v.Heading, v.Short
-	for i := range v.Doubts {
-		v.Doubts[i].Says = asKeys(v.Doubts[i].Says)
-	}
-	for i := range v.Notes {
-		v.Notes[i].Says = asKeys(v.Notes[i].Says)
-	}
+	v.said(words.AsKeys)
 	if v.Error != nil {
-		told := *v.Error
-		told.Reason, told.Hint = asKeys(told.Reason), wire.Text(asKeys(string(told.Hint)))
-		v.Error = &told
 		v.Answers = nil
 	}
 	return v
@@ -326,27 +334,6 @@ func lackingSays(a *Asked, l compare.Lacking) string {
 	}
 	return fmt.Sprintf("%s was taken for a signal of the kind %s and gives no %s in seconds and volts: look at its kind of signal "+
 		"and its settings.", Clean(l.Name), l.Signal, what)
-}
-
-// asKeys writes the flags that a sentence names as the notebook's keys.
-func asKeys(text string) string {
-	var b strings.Builder
-	for {
-		before, after, found := strings.Cut(text, "--")
-		b.WriteString(before)
-		if !found {
-			return b.String()
-		}
-		n := 0
-		for n < len(after) && (after[n] >= 'a' && after[n] <= 'z' || n > 0 && after[n] == '-') {
-			n++
-		}
-		if n == 0 {
-			b.WriteString("--")
-		}
-		b.WriteString(strings.ReplaceAll(after[:n], "-", "_"))
-		text = after[n:]
-	}
 }
 
 // ExperimentText is the experiment for a terminal of so many columns, held between 50 and 80: the answer of each photo,

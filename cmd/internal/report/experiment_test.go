@@ -100,7 +100,7 @@ func TestExperimentPageStandsAlone(t *testing.T) {
 	}
 	text := string(page)
 	balanced(t, text)
-	for _, has := range []string{"gone was not read", "ground bottom", "Not read to the end", "drawn.png was not held against the photo: there are no squares", "Before you touch the circuit"} {
+	for _, has := range []string{"gone was not read", "“ground: bottom”", "Not read to the end", "drawn.png was not held against the photo: there are no squares", "Before you touch the circuit"} {
 		if !strings.Contains(text, has) {
 			t.Errorf("it does not say %q", has)
 		}
@@ -150,5 +150,31 @@ func TestFoldersOfAnExperiment(t *testing.T) {
 	want := []string{"low-drive", "Low-Drive-2", "photo", "τ-at-3-V", "photo-con", "photo-2", strings.Repeat("x", 40)}
 	if !slices.Equal(got, want) {
 		t.Errorf("%q", got)
+	}
+}
+
+// Neither the sheet nor the pages of its photos name a flag: who reads them has the notebook.
+func TestPagesOfANotebookNameItsKeys(t *testing.T) {
+	files, err := report.ExperimentFiles(experiment(t, ""), report.Print{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	pages := 0
+	for name, b := range files {
+		if !strings.HasSuffix(name, ".html") {
+			continue
+		}
+		pages++
+		body := string(b[strings.Index(string(b), "<main>"):])
+		says := html.UnescapeString(regexp.MustCompile(`(?s)<[^>]*>`).ReplaceAllString(body, ""))
+		if i := strings.Index(says, "--"); i >= 0 {
+			t.Errorf("%s says …%s…", name, says[max(0, i-60):min(len(says), i+60)])
+		}
+		if !strings.Contains(says, "“trace: a” or “trace: b”") && !strings.Contains(says, "“ground: bottom”") {
+			t.Errorf("%s names no key", name)
+		}
+	}
+	if pages != 3 {
+		t.Errorf("%d pages", pages)
 	}
 }

@@ -77,7 +77,7 @@ func (p *partView) article() markup {
 		p.agreementPart(), p.heldPart(), p.remarksPart("", "notes", "Worth knowing", p.Notes),
 	}
 	if !p.Scaled {
-		parts = append(parts, markup{asKeys(p.rimsPart().html)})
+		parts = append(parts, p.rimsPart())
 	}
 	with := append(class("photo-part"), attribute{"aria-labelledby", "h-" + p.prefix + "title"})
 	return block("article", with, p.titlePart(), lower(lines(parts...)))
@@ -97,7 +97,7 @@ func (p *partView) heldPart() markup {
 	case h.Check == nil:
 		return p.section("alarm", "check", "The drawing was not held against the photo", bullets(nil, h.doubts(), text))
 	}
-	v := checkedViewOf(h.Check)
+	v := h.view()
 	return lines(checkedParts(p.prefix+"check", &v, h.On)...)
 }
 

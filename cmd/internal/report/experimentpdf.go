@@ -5,11 +5,14 @@ package report
 
 import (
 	"sync"
+
+	"quadrille/cmd/internal/report/words"
 )
 
 // ExperimentFiles are sheet.html, sheet.pdf and sheet.json, and in a folder for each photo that was read what FilesOf gives.
 // The same experiment gives the same bytes.
 func ExperimentFiles(e *Experiment, print Print) (map[string][]byte, error) {
+	print.say = words.AsKeys
 	files := map[string][]byte{}
 	var lock sync.Mutex
 	var wait sync.WaitGroup
@@ -128,7 +131,7 @@ func (s *sheet) held(h *Held) {
 		s.barred("The drawing was not held against the photo", alarmColour, h.doubts())
 		return
 	}
-	v := checkedViewOf(h.Check)
+	v := h.view()
 	s.head("The drawing held against the display", 30)
 	s.checked(&v, h.On)
 }

@@ -36,7 +36,9 @@ type leaf struct {
 }
 
 func leafOf(d *wire.Document, p *Pictures, print Print) *leaf {
-	return &leaf{view: viewOf(d, print), d: d, p: p, print: print}
+	l := &leaf{view: viewOf(d, print), d: d, p: p, print: print}
+	l.said(print.say)
+	return l
 }
 
 // parts are those of the page between its heading and what all pages end with.
@@ -377,7 +379,7 @@ func (l *leaf) rimsPart() markup {
 	var channels markup
 	if len(p.Channels) > 0 {
 		channels = block("ul", class("channels"), each(p.Channels, func(c Channel) markup {
-			e := c.entry(d)
+			e := c.entry(d, l.print)
 			words := []markup{element("span", append(class("swatch"), styled("background: #%x", c.Colour))),
 				element("strong", nil, text(e.Name+":")), text(" " + e.Says + ".")}
 			if e.Hint != "" {

@@ -15,9 +15,10 @@ import (
 
 // Print is what a person wants of the sheets.
 type Print struct {
-	Budgets bool    // every budget in full, and not only the table of all of them
-	Letter  bool    // on sheets of US Letter, else of A4
-	Box     float64 // mm a box of the display in the figure to scale; 0 means 10, a square of most notebooks
+	Budgets bool                // every budget in full, and not only the table of all of them
+	Letter  bool                // on sheets of US Letter, else of A4
+	Box     float64             // mm a box of the display in the figure to scale; 0 means 10, a square of most notebooks
+	say     func(string) string // changes each sentence that may name a flag; nil for none
 }
 
 // Sizes in mm. A square of 10 mm is that of the squared paper of notebooks (common practice, no source).

@@ -79,7 +79,7 @@ func (s *sheet) leaf(l *leaf) {
 	}
 	s.settings(list, l.d, l.p)
 	if l.p != nil && !l.Scaled {
-		s.margins(l.d, l.p)
+		s.margins(l)
 	}
 	if len(l.Figures) > 0 {
 		s.head("The trace", 60)
@@ -145,7 +145,7 @@ func (s *sheet) appendix(l *leaf) {
 		}
 	}
 	if l.p != nil && l.Scaled {
-		s.margins(l.d, l.p)
+		s.margins(l)
 	}
 }
 

@@ -61,9 +61,9 @@ func (s *sheet) overlaid(p Picture, across, w, h float64, laid []laidLines) {
 }
 
 // margins places the strips around the display, long ones two in a line and tall ones four.
-func (s *sheet) margins(d *wire.Document, p *Pictures) {
+func (s *sheet) margins(l *leaf) {
 	var long, tall []Picture
-	for _, m := range p.Margins {
+	for _, m := range l.p.Margins {
 		switch {
 		case m.JPEG == nil:
 		case m.Tall:
@@ -78,17 +78,17 @@ func (s *sheet) margins(d *wire.Document, p *Pictures) {
 	s.head("Around the display", 60)
 	s.words(smallSize, "", quietColour, rimsSay)
 	s.goOn(1)
-	for i := range p.Channels {
-		s.channel(d, &p.Channels[i])
+	for i := range l.p.Channels {
+		s.channel(l, &l.p.Channels[i])
 	}
 	s.side(long, 2)
 	s.side(tall, 4)
 }
 
 // channel places a trace's colour, what is known of its settings, and the parts of the rims that are coloured like it.
-func (s *sheet) channel(d *wire.Document, c *Channel) {
+func (s *sheet) channel(l *leaf, c *Channel) {
 	const swatch, high, gap = 3, 9, 3
-	e := c.entry(d)
+	e := c.entry(l.d, l.print)
 	text := e.Name + ": " + e.Says + "."
 	if e.Hint != "" {
 		text += " To give it: " + e.Hint

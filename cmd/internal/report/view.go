@@ -45,6 +45,24 @@ type figure struct {
 // A caption is a line below a figure; Label is "" or what the line is about.
 type caption struct{ Label, Says string }
 
+// said changes the sentences that may name flags.
+func (v *view) said(say func(string) string) {
+	if say == nil {
+		return
+	}
+	for _, l := range []remarks{v.Doubts, v.Notes} {
+		for i := range l {
+			l[i].Says = say(l[i].Says)
+		}
+	}
+	v.Graticule, v.Trace, v.Signal = say(v.Graticule), say(v.Trace), say(v.Signal)
+	if v.Error != nil {
+		told := *v.Error
+		told.Reason, told.Hint = say(told.Reason), wire.Text(say(string(told.Hint)))
+		v.Error = &told
+	}
+}
+
 func viewOf(d *wire.Document, print Print) view {
 	name, sum := source(d)
 	v := view{

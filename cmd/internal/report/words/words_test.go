@@ -5,7 +5,9 @@ import (
 	"go/parser"
 	"go/token"
 	"io/fs"
+	"os"
 	"path/filepath"
+	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -203,6 +205,62 @@ func TestWhatASentenceIsAboutStandsBeforeIt(t *testing.T) {
 	for about, want := range map[string]string{"": "It is.", "b": "Trace b: It is.", "readings": "Readings: It is."} {
 		if s := words.About(about, "It is."); s != want {
 			t.Errorf("about %q: %q", about, s)
+		}
+	}
+}
+
+// On the pages of a notebook no sentence names a flag, and each key that it names is one: the fields of the settings, and
+// those of a photo in a notebook, are flags with other dashes.
+func TestSentencesNameKeysOfANotebook(t *testing.T) {
+	known := map[string]bool{"traces": true, "readings_file": true, "squares_per_box": true, "origin": true,
+		"some": true, "words": true} // of the samples
+	for text := range strings.FieldsFuncSeq(settingsSource(t), func(r rune) bool { return r == '"' || r == '`' || r == ',' }) {
+		known[text] = true
+	}
+	named := 0
+	for kind, sample := range declared(t) {
+		says := words.AsKeys(words.Of(sample))
+		for _, bad := range []string{"--", "FOLDER", "first “trace"} {
+			if strings.Contains(says, bad) {
+				t.Errorf("%s says %q, with %q in it", kind, says, bad)
+			}
+		}
+		for _, key := range regexp.MustCompile(`“([a-z_]+)[”:]`).FindAllStringSubmatch(says, -1) {
+			if named++; !known[key[1]] {
+				t.Errorf("%s says %q, and there is no key %s", kind, says, key[1])
+			}
+		}
+	}
+	if named < 20 {
+		t.Errorf("only %d keys were named", named)
+	}
+}
+
+// settingsSource is the text of the file that has the names of all settings.
+func settingsSource(t *testing.T) string {
+	t.Helper()
+	b, err := os.ReadFile(filepath.Join(house, "cmd", "internal", "wire", "settings.go"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	return string(b)
+}
+
+func TestFlagsBecomeKeys(t *testing.T) {
+	for text, want := range map[string]string{
+		"Give --turn 90 or 270.":                "Give “turn: 90” or 270.",
+		"Say --trace a or --trace b.":           "Say “trace: a” or “trace: b”.",
+		"give --volts-per-box and --ground":     "give “volts_per_box” and “ground”",
+		"with --ground bottom, centre, or":      "with “ground: bottom”, centre, or",
+		"say --readings-begin 5s, or":           "say “readings_begin: 5s”, or",
+		"on it with --readings-begin=-5s":       "on it with “readings_begin: -5s”",
+		"leave --signal out":                    "leave “signal” out",
+		"the page that --out FOLDER makes does": "the photo’s own page does",
+		"3 -- 4, and none":                      "3 -- 4, and none",
+		"nothing":                               "nothing",
+	} {
+		if got := words.AsKeys(text); got != want {
+			t.Errorf("%q becomes %q, want %q", text, got, want)
 		}
 	}
 }
