@@ -36,7 +36,7 @@ func (a answer) same(b answer) bool {
 // Whatever a finder was asked before, it answers as one that was asked nothing; also when all ask at once.
 func TestAFinderAnswersAsAFreshOne(t *testing.T) {
 	f := geom.Frame{Cols: 8, Rows: 10}
-	img, tr := faintWave(1, synth.Solid, f, 9).Shoot()
+	img, tr := faintWave(1, synth.Solid, f, 9).WithMegapixels(0.7).Shoot()
 	ph := photo.New(img)
 	corners := func(dx, dy float64) *[4]geom.Pixel {
 		var c [4]geom.Pixel
@@ -79,7 +79,7 @@ func TestAFinderAnswersAsAFreshOne(t *testing.T) {
 
 // A cancelled context ends the search, and leaves nothing behind that a later question would be misled by.
 func TestACancelledContextEndsTheSearch(t *testing.T) {
-	img, _ := scene(71, synth.Display{Grid: synth.Ticks, Frame: geom.Frame{Cols: 12, Rows: 8}}).Shoot()
+	img, _ := scene(71, synth.Display{Grid: synth.Ticks, Frame: geom.Frame{Cols: 12, Rows: 8}}).WithMegapixels(0.7).Shoot()
 	ph := photo.New(img)
 	f := graticule.NewFinder(ph)
 	stages := 0 // pictures of a whole search

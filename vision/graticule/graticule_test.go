@@ -80,16 +80,16 @@ func TestFindRecoversAnyPlainGrid(t *testing.T) {
 
 func TestFindRefusesOrDoubtsWhatIsNoDisplay(t *testing.T) {
 	gray := func(f func(x, y int) float64) image.Image {
-		img := image.NewGray(image.Rect(0, 0, 800, 600))
-		for y := range 600 {
-			for x := range 800 {
+		img := image.NewGray(image.Rect(0, 0, 640, 480))
+		for y := range 480 {
+			for x := range 640 {
 				img.SetGray(x, y, color.Gray{Y: uint8(min(max(f(x, y), 0), 255))})
 			}
 		}
 		return img
 	}
 	rng := rand.New(rand.NewPCG(1, 2))
-	squared, err := geom.HomographyOf(geom.Frame{Cols: 20, Rows: 15}.Corners(), [4]geom.Pixel{{X: 3, Y: 4}, {X: 790, Y: -10}, {X: 810, Y: 605}, {X: -7, Y: 590}})
+	squared, err := geom.HomographyOf(geom.Frame{Cols: 20, Rows: 15}.Corners(), [4]geom.Pixel{{X: 3, Y: 4}, {X: 630, Y: -10}, {X: 650, Y: 485}, {X: -7, Y: 470}})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -111,7 +111,7 @@ func TestFindRefusesOrDoubtsWhatIsNoDisplay(t *testing.T) {
 			return 120 + 10*rng.NormFloat64()
 		}),
 		"stripes":       gray(func(x, y int) float64 { return 128 + 100*math.Sin(float64(x)/6) }),
-		"squared paper": ruled(800, 600, squared, geom.Frame{}),
+		"squared paper": ruled(640, 480, squared, geom.Frame{}),
 	} {
 		g, err := graticule.Find(t.Context(), photo.New(img), nil)
 		var none *graticule.NotFoundError

@@ -38,7 +38,7 @@ func nodeError(g *graticule.Graticule, tr synth.Truth) float64 {
 // scene is an ordinary photo of the display d.
 func scene(seed uint64, d synth.Display) synth.Scene {
 	s := synth.Scene{Seed: seed, Display: d, Camera: synth.Phone()}
-	return s.WithMegapixels(1.2)
+	return s.WithMegapixels(0.8)
 }
 
 func TestFindOnSimulatedPhotos(t *testing.T) {
@@ -94,7 +94,7 @@ func TestFindIsNeverSilentlyWrong(t *testing.T) {
 	right := 0
 	const seeds = 6
 	for seed := uint64(200); seed < 200+seeds; seed++ {
-		s := synth.Random(seed).WithMegapixels(1.2)
+		s := synth.Random(seed).WithMegapixels(0.8)
 		img, tr := s.Shoot()
 		g, err := graticule.Find(t.Context(), photo.New(img), nil)
 		if err != nil {
@@ -144,7 +144,7 @@ func TestWhatLiesOverTheRightSideDoesNotChangeTheCount(t *testing.T) {
 // The lattices of hard photos promise three times as much as it takes to be surveyed.
 func TestHardPhotosKeepTheirLattices(t *testing.T) {
 	for seed, trouble := range map[uint64]string{31: "faint", 32: "noisy", 33: "tilt30"} {
-		s, err := synth.Random(seed).WithMegapixels(1.2).WithTrouble(trouble)
+		s, err := synth.Random(seed).WithMegapixels(0.8).WithTrouble(trouble)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -161,7 +161,7 @@ func TestHardPhotosKeepTheirLattices(t *testing.T) {
 func TestNodePullsHaveUnitSpread(t *testing.T) {
 	var sum, n float64
 	for i, trouble := range []string{"tilt30", "curved", "cut", "jpeg30", "menu", "blur2"} {
-		s, err := synth.Random(uint64(300 + i)).WithMegapixels(1.2).WithTrouble(trouble)
+		s, err := synth.Random(uint64(300 + i)).WithMegapixels(0.8).WithTrouble(trouble)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -215,7 +215,7 @@ func TestATurnedPhotoGivesTheTurnedGrid(t *testing.T) {
 func TestCornersByHandAreRefined(t *testing.T) {
 	rng := rand.New(rand.NewPCG(21, 22))
 	for i, trouble := range []string{"", "tilt20", "faint", "jpeg60"} {
-		s := synth.Random(uint64(70 + i)).WithMegapixels(1.2)
+		s := synth.Random(uint64(70 + i)).WithMegapixels(0.8)
 		if trouble != "" {
 			var err error
 			if s, err = s.WithTrouble(trouble); err != nil {
@@ -249,7 +249,7 @@ func TestCornersByHandAreRefined(t *testing.T) {
 // A corner that the photo cuts off is given by where it would be, outside.
 func TestCornersOutsideThePhotoAreRefined(t *testing.T) {
 	for _, seed := range []uint64{28, 31, 308} {
-		s, err := synth.Random(seed).WithMegapixels(1.2).WithTrouble("cut")
+		s, err := synth.Random(seed).WithMegapixels(0.8).WithTrouble("cut")
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -288,7 +288,7 @@ func TestAKnownCountOverridesTheSearch(t *testing.T) {
 // but never without a doubt. 28: a tube; 308: solid lines, of which one column is cut off.
 func TestAFrameThatThePhotoCutsOffCarriesADoubt(t *testing.T) {
 	for _, seed := range []uint64{28, 308} {
-		s, err := synth.Random(seed).WithMegapixels(1.2).WithTrouble("cut")
+		s, err := synth.Random(seed).WithMegapixels(0.8).WithTrouble("cut")
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -22,9 +22,9 @@ import (
 	"quadrille/vision/synth"
 )
 
-// small is the supply's level on a photo of 0.7 million pixels, which is read in a moment.
+// small is the supply's level on a photo of 0.3 million pixels, which is read in a moment.
 var small = sync.OnceValue(func() []byte {
-	s := synth.Scene{TimePerBox: 1e-3, Camera: synth.Camera{Width: 1000, Height: 752},
+	s := synth.Scene{TimePerBox: 1e-3, Camera: synth.Camera{Width: 640, Height: 480},
 		Signals: []synth.Signal{{Form: synth.Level, VStart: 9, VEnd: 9, VoltsPerBox: 1.5, GroundBox: -3}}}
 	b, _, err := s.JPEG()
 	if err != nil {
@@ -213,20 +213,25 @@ func TestTheShelfIsBounded(t *testing.T) {
 	}
 }
 
-// drawn is a photo of the mist timer's display, and one of a drawing of it that lies so many boxes too high.
-func drawn(t *testing.T, up float64) (display, drawing string) {
-	t.Helper()
+// mist is a photo of the mist timer's display.
+var mist = sync.OnceValue(func() string {
 	signal, perBox := synth.Specimen(synth.Decay, geom.Frame{Cols: 10, Rows: 8})
 	scene := synth.Scene{Signals: []synth.Signal{signal}, TimePerBox: perBox, Camera: synth.Camera{Width: 1200, Height: 900}}
 	photo, _, err := scene.JPEG()
 	if err != nil {
-		t.Fatal(err)
+		panic(err)
 	}
+	return string(photo)
+})
+
+// drawn is a photo of a drawing of the mist timer's display that lies so many boxes too high.
+func drawn(t *testing.T, up float64) string {
+	t.Helper()
 	sketch, _, err := synth.MistSketch(up).JPEG()
 	if err != nil {
 		t.Fatal(err)
 	}
-	return string(photo), string(sketch)
+	return string(sketch)
 }
 
 // A sketch is held against its photo: a right one, one that lies half a box too high, and one that is no drawing. A second
@@ -236,8 +241,7 @@ func TestASketchIsHeld(t *testing.T) {
 	dir := t.TempDir()
 	kept := experiment.NewShelf(dir, "one", false)
 	for _, up := range []float64{0, 0.5} {
-		display, drawing := drawn(t, up)
-		n := book(t, text, map[string]string{"mist.jpg": display, "drawn.jpg": drawing})
+		n := book(t, text, map[string]string{"mist.jpg": mist(), "drawn.jpg": drawn(t, up)})
 		e := read(t, n, experiment.Options{Kept: kept})
 		h := e.Photos[0].Sketch
 		if h == nil || h.Check == nil || h.On == nil {

@@ -17,7 +17,7 @@ func sampleAnswer(t *testing.T, name, settings string) json.RawMessage {
 	if err != nil {
 		t.Fatal(err)
 	}
-	return new(live.Room).Answer(t.Context(), b, []byte(settings), "", nil).Document
+	return shared.Answer(t.Context(), b, []byte(settings), "", nil).Document
 }
 
 // A display that is held against itself agrees, box by box; held half a box off, it does not, and where the display then

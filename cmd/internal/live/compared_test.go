@@ -21,7 +21,7 @@ func TestTwoDrivesSideBySide(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		documents = append(documents, new(live.Room).Answer(t.Context(), b, []byte(c[1]), "", nil).Document)
+		documents = append(documents, shared.Answer(t.Context(), b, []byte(c[1]), "", nil).Document)
 	}
 	same := live.Compare([]byte(jsonOf(t, map[string]any{"documents": documents})))
 	if same.Status != 200 || len(same.Comparison.Same) == 0 || !same.Comparison.Agree() {

@@ -14,7 +14,6 @@ import (
 // The axes hold all times and voltages of the trace, and the window is in the axis' unit however it was given: 2 boxes left
 // of the centre of ten boxes of 5 s are 15 s.
 func TestTheGraphTellsItsAxesAndTheWindow(t *testing.T) {
-	var room live.Room
 	for _, c := range []struct {
 		with     string
 		from, to float64 // NaN for none
@@ -23,7 +22,7 @@ func TestTheGraphTellsItsAxesAndTheWindow(t *testing.T) {
 		{`, "from": "-2", "to": "30s"`, 15, 30},
 		{`, "from": "6s"`, 6, math.NaN()},
 	} {
-		a := room.Answer(t.Context(), photo(t), settings(c.with), "", nil)
+		a := shared.Answer(t.Context(), photo(t), settings(c.with), "", nil)
 		g := a.Graph
 		if g == nil || len(g.Windows) != 1 || g.Windows[0].Trace != "a" {
 			t.Fatalf("%q: status %d, graph %+v", c.with, a.Status, g)
@@ -51,8 +50,7 @@ func TestTheGraphTellsItsAxesAndTheWindow(t *testing.T) {
 
 // Without the time a box the axis is in boxes from the left rim; with two traces each has its window.
 func TestTheGraphOfBoxesAndOfTwoTraces(t *testing.T) {
-	var room live.Room
-	a := room.Answer(t.Context(), photo(t), []byte(`{"ground": "bottom", "from": "-2"}`), "", nil)
+	a := shared.Answer(t.Context(), photo(t), []byte(`{"ground": "bottom", "from": "-2"}`), "", nil)
 	if g := a.Graph; g == nil || g.T1 > 10 || g.Windows[0].From == nil || math.Abs(*g.Windows[0].From-3) > 1e-9 {
 		t.Errorf("in boxes: %v", jsonOf(t, a.Graph))
 	}
@@ -60,7 +58,7 @@ func TestTheGraphOfBoxesAndOfTwoTraces(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	a = room.Answer(t.Context(), pair, []byte(`{"time_per_box": "5ms", "traces": [{"trace": "b", "volts_per_box": "1V", "to": "20ms"},
+	a = shared.Answer(t.Context(), pair, []byte(`{"time_per_box": "5ms", "traces": [{"trace": "b", "volts_per_box": "1V", "to": "20ms"},
 		{"trace": "a", "volts_per_box": "2V"}]}`), "", nil)
 	var of []string
 	for _, w := range a.Graph.Windows {

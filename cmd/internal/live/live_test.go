@@ -15,6 +15,9 @@ import (
 
 const demo = "../../../testdata/photos/slow-pale.jpg"
 
+// shared is a room for all that does not ask whether something is made anew.
+var shared live.Room
+
 func photo(t *testing.T) []byte {
 	t.Helper()
 	b, err := os.ReadFile(demo)
@@ -90,16 +93,15 @@ func TestWhatIsRefusedSaysWhy(t *testing.T) {
 
 // What is kept is what the command leaves in a folder: one file, or all of them in an archive that is the same each time.
 func TestWhatIsKept(t *testing.T) {
-	var room live.Room
 	for _, name := range []string{"page.html", "page.pdf", "points.csv", "result.json"} {
-		if b, status := room.File(t.Context(), photo(t), settings(""), name); status != 200 || len(b) < 1000 {
+		if b, status := shared.File(t.Context(), photo(t), settings(""), name); status != 200 || len(b) < 1000 {
 			t.Errorf("%s: status %d, %d bytes", name, status, len(b))
 		}
 	}
-	if _, status := room.File(t.Context(), photo(t), settings(""), "../result.json"); status != 404 {
+	if _, status := shared.File(t.Context(), photo(t), settings(""), "../result.json"); status != 404 {
 		t.Errorf("a file that is not there: status %d", status)
 	}
-	all, status := room.File(t.Context(), photo(t), settings(""), live.All)
+	all, status := shared.File(t.Context(), photo(t), settings(""), live.All)
 	z, err := zip.NewReader(bytes.NewReader(all), int64(len(all)))
 	if status != 200 || err != nil {
 		t.Fatal(status, err)
