@@ -59,9 +59,9 @@ func do(s *server, method, target string, body io.Reader, fields ...string) *htt
 	return w
 }
 
-// smallPhoto is a decay on a photo of 0.4 million pixels.
+// smallPhoto is a decay on a photo of 0.24 million pixels.
 var smallPhoto = sync.OnceValue(func() []byte {
-	b, _, err := synth.Scene{Camera: synth.Camera{Width: 720, Height: 540, Blur: 0.6}}.JPEG()
+	b, _, err := synth.Scene{Camera: synth.Camera{Width: 560, Height: 420, Blur: 0.6}}.JPEG()
 	if err != nil {
 		panic(err)
 	}
