@@ -241,7 +241,8 @@ func TestASketchIsHeld(t *testing.T) {
 	dir := t.TempDir()
 	kept := experiment.NewShelf(dir, "one", false)
 	for _, up := range []float64{0, 0.5} {
-		n := book(t, text, map[string]string{"mist.jpg": mist(), "drawn.jpg": drawn(t, up)})
+		drawing := drawn(t, up)
+		n := book(t, text, map[string]string{"mist.jpg": mist(), "drawn.jpg": drawing})
 		e := read(t, n, experiment.Options{Kept: kept})
 		h := e.Photos[0].Sketch
 		if h == nil || h.Check == nil || h.On == nil {
@@ -255,7 +256,7 @@ func TestASketchIsHeld(t *testing.T) {
 			t.Errorf("%d are kept, and again it is %+v", len(list), again.Photos[0].Sketch)
 		}
 		wide := strings.Replace(text, "drawn.jpg", "drawn.jpg, tolerance: 1", 1)
-		n = book(t, wide, map[string]string{"mist.jpg": display, "drawn.jpg": drawing})
+		n = book(t, wide, map[string]string{"mist.jpg": mist(), "drawn.jpg": drawing})
 		if c := read(t, n, experiment.Options{Kept: kept}).Photos[0].Sketch.Check; !c.Within || c.Tolerance != 1 {
 			t.Errorf("drawn %g box too high it is not within a tolerance of %g box", up, float64(c.Tolerance))
 		}
