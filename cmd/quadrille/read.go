@@ -6,7 +6,6 @@ import (
 	"image"
 	"image/png"
 	"io"
-	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -15,7 +14,6 @@ import (
 	"quadrille/calibrate"
 	"quadrille/cmd/internal/handout"
 	"quadrille/cmd/internal/report"
-	"quadrille/cmd/internal/report/words"
 	"quadrille/cmd/internal/save"
 	"quadrille/cmd/internal/wire"
 	"quadrille/vision/photo"
@@ -255,18 +253,14 @@ func deliver(c *cobra.Command, a *wire.Answer, sum string, set *save.Set, o read
 	if err != nil {
 		return err
 	}
-	doubts := a.Reading.AllDoubts()
+	doubts := report.Doubts(doc)
 	if len(doubts) == 0 {
 		return nil
 	}
 	switch {
 	case toTerminal: // no summary shows them
-		var said []string // what is alike once its numbers are rounded is said once
 		for _, d := range doubts {
-			if text := report.Clean(words.About(d.About, words.Of(d.Remark))); !slices.Contains(said, text) {
-				fmt.Fprintf(c.ErrOrStderr(), "quadrille: doubt: %s\n", text)
-				said = append(said, text)
-			}
+			fmt.Fprintf(c.ErrOrStderr(), "quadrille: doubt: %s\n", report.Clean(d))
 		}
 	case !isTerminal(out): // the summary has them, and went elsewhere
 		fmt.Fprintln(c.ErrOrStderr(), "quadrille: read with a doubt: see \"Look at this before you use the numbers\" in the output")

@@ -45,8 +45,8 @@ func TestSessions(t *testing.T) {
 	})
 }
 
-// exits runs quadrille and checks its exit status: exits STATUS ARG...; what it printed is stdout and
-// stderr of the session.
+// exits runs quadrille and checks its exit status: exits STATUS ARG...; what it printed is stdout and stderr of the
+// session. That a reading is doubted must be told where the exit status says so, and nowhere else.
 func exits(ts *testscript.TestScript, _ bool, args []string) {
 	if len(args) < 1 {
 		ts.Fatalf("usage: exits STATUS ARG...")
@@ -61,6 +61,13 @@ func exits(ts *testscript.TestScript, _ bool, args []string) {
 	}
 	if fmt.Sprint(status) != args[0] {
 		ts.Fatalf("exit status %d, want %s\n%s%s", status, args[0], ts.ReadFile("stdout"), ts.ReadFile("stderr"))
+	}
+	if len(args) > 1 && (args[1] == "read" || args[1] == "fit") {
+		told := strings.Contains(ts.ReadFile("stdout"), "Look at this before you use the numbers") ||
+			strings.Contains(ts.ReadFile("stderr"), "quadrille: doubt: ")
+		if told != (status == exitDoubted) {
+			ts.Fatalf("exit status %d, and a doubt is told: %v\n%s%s", status, told, ts.ReadFile("stdout"), ts.ReadFile("stderr"))
+		}
 	}
 }
 

@@ -159,8 +159,13 @@ func (l remarks) lines() (out []string) {
 	return out
 }
 
+// Doubts gives what the text and the pages of d tell to look at first, one line each. What leads to the exit status of a
+// doubt is just what is told: a command with any of them ends with that status, and no other does.
+func Doubts(d *wire.Document) []string { return doubts(d).lines() }
+
 // doubts gathers those of all parts of the document, by what hangs on them: what may be wrong with the photo's stance and
-// the grid is wrong with every number, a doubt about one result with that alone.
+// the grid is wrong with every number, a doubt about one result with that alone. What speaks against a trace that no number
+// was taken from puts no number in question, and is left with that trace in the document.
 func doubts(d *wire.Document) (l remarks) {
 	l.add("", d.Doubts, d.DoubtKinds...)
 	l.add("photo", d.Photo.Doubts, d.Photo.DoubtKinds...)
@@ -168,7 +173,9 @@ func doubts(d *wire.Document) (l remarks) {
 		l.add("graticule", d.Graticule.Doubts, d.Graticule.DoubtKinds...)
 	}
 	for _, t := range d.Traces {
-		l.add("trace "+t.Name, t.Doubts, t.DoubtKinds...)
+		if t.Chosen {
+			l.add("trace "+t.Name, t.Doubts, t.DoubtKinds...)
+		}
 	}
 	for _, r := range d.Results {
 		l.add(ofResult(d, r, quantity(r)), r.Doubts, r.DoubtKinds...)

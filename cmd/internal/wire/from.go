@@ -69,7 +69,7 @@ func From(r *reading.Reading) *Document {
 			rec = r.Records[i]
 		}
 		doubts, _ := r.OfTrace(i)
-		d.Traces = append(d.Traces, traceOf(tr, rec, doubts))
+		d.Traces = append(d.Traces, traceOf(tr, rec, slices.Concat(doubts, ofRecord(r, i))))
 	}
 	for _, a := range r.All() {
 		d.addAnalysed(r, a)
@@ -252,7 +252,22 @@ func limit(scale unit.Value, given, usual float64) Number {
 	return Number(usual)
 }
 
-// traceOf gives a trace with its record, nil if it has none, and what speaks against it.
+// ofRecord gives what speaks against the volts and seconds of the trace of index i. Where it is analysed that may be more
+// than its record doubts: see reading.Reading.OfRecord.
+func ofRecord(r *reading.Reading, i int) []remark.Remark {
+	for _, a := range r.All() {
+		if a.Chosen == i {
+			doubts, _ := r.OfRecord(a)
+			return doubts
+		}
+	}
+	if i < len(r.Records) && r.Records[i] != nil {
+		return r.Records[i].Doubts
+	}
+	return nil
+}
+
+// traceOf gives a trace with its record, nil if it has none, and what speaks against both.
 func traceOf(tr *trace.Trace, rec *calibrate.Record, doubts []remark.Remark) Trace {
 	out := Trace{
 		Name:     tr.Name,
@@ -265,7 +280,6 @@ func traceOf(tr *trace.Trace, rec *calibrate.Record, doubts []remark.Remark) Tra
 		out.T, out.V, out.U, out.Stroke = rec.T, rec.V, rec.Sigma, rec.Stroke
 		out.TimeUnit, out.VoltageUnit = Text(rec.Axes.Of("s")), Text(rec.Axes.Of("V"))
 		out.Effects = effects(rec)
-		doubts = slices.Concat(doubts, rec.Doubts)
 	}
 	out.Doubts, out.DoubtKinds = told("", doubts)
 	return out
