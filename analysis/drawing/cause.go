@@ -63,7 +63,7 @@ func (ch *change) apply(c curve, size float64) curve {
 // distance in boxes that is left.
 func causes(drawn curve, on *Screen, truth curve, tolerance float64) (told []Cause, changed curve, left float64) {
 	changes := changesOf(on)
-	drawnSamples, truthSamples := drawn.samples(rough), truth.samples(rough)
+	drawnSamples, truthSamples := strewn(drawn.samples(rough)), truth.samples(rough)
 	if len(drawnSamples) == 0 || len(truthSamples) == 0 {
 		return nil, truth, most
 	}
@@ -73,6 +73,7 @@ func causes(drawn curve, on *Screen, truth curve, tolerance float64) (told []Cau
 			off[i] = d
 		}
 	}
+	limit := math.Inf(1) // a cost over it is +Inf
 	cost := func(list []int, sizes []float64) float64 {
 		c := truth
 		for i, k := range list {
@@ -90,7 +91,7 @@ func causes(drawn curve, on *Screen, truth curve, tolerance float64) (told []Cau
 				away += off[j]
 			}
 		}
-		return meeting(drawnSamples, drawn, c) + away/float64(len(drawnSamples)+len(truthSamples))
+		return meeting(drawnSamples, drawn, c, limit) + away/float64(len(drawnSamples)+len(truthSamples))
 	}
 	var list []int
 	var sizes []float64
@@ -102,6 +103,7 @@ func causes(drawn curve, on *Screen, truth curve, tolerance float64) (told []Cau
 			cost  float64
 		}
 		var tries []try
+		limit = now // nothing that makes it worse is worth a try
 		for k, ch := range changes {
 			if slices.Contains(list, k) {
 				continue
@@ -123,6 +125,9 @@ func causes(drawn curve, on *Screen, truth curve, tolerance float64) (told []Cau
 				}
 			}
 			tries = append(tries, try{k, at, cost(with, at)})
+			if c := tries[len(tries)-1].cost + slack; c < limit {
+				limit = c
+			}
 		}
 		best := -1
 		for i, t := range tries {
@@ -149,17 +154,24 @@ func causes(drawn curve, on *Screen, truth curve, tolerance float64) (told []Cau
 	return told, changed, now
 }
 
-// meeting is the mean distance in boxes of two curves where both are, both ways.
-func meeting(drawnSamples []sample, drawn, c curve) float64 {
+// meeting is the mean distance in boxes of two curves where both are, both ways; once it is sure that it is over a limit,
+// that is +Inf.
+func meeting(drawnSamples []sample, drawn, c curve, limit float64) float64 {
+	samples := strewn(c.samples(rough))
+	enough := limit * float64(len(drawnSamples)+len(samples))
 	sum, n := 0.0, 0
 	for _, p := range drawnSamples {
 		if _, d, loose := c.within(p.Point, most); !loose {
-			sum, n = sum+d, n+1
+			if sum, n = sum+d, n+1; sum > enough {
+				return math.Inf(1)
+			}
 		}
 	}
-	for _, p := range c.samples(rough) {
+	for _, p := range samples {
 		if _, d, loose := drawn.within(p.Point, most); !loose && !drawn.skips(p.X) {
-			sum, n = sum+d, n+1
+			if sum, n = sum+d, n+1; sum > enough {
+				return math.Inf(1)
+			}
 		}
 	}
 	if n < len(drawnSamples)/2 {

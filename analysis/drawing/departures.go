@@ -45,6 +45,54 @@ func departures(drawn, truth curve) []moved {
 	return out
 }
 
+const (
+	// fewestWaver is from how many places on a hand's wobble is known, and leastWaver the least that it is, in boxes: a
+	// pencil's grain.
+	fewestWaver, leastWaver = 10, 0.01
+	// normal is the standard deviation of normal values over the median of their amounts.
+	normal = 1.4826
+)
+
+// scatter is the median distance from the median.
+func scatter(v []float64) float64 {
+	m, off := median(v), make([]float64, len(v))
+	for i := range v {
+		off[i] = math.Abs(v[i] - m)
+	}
+	return median(off)
+}
+
+// wobbleOf is how far a hand wavers, across by the steep parts of a curve and up by the others, by medians: what departs
+// in one place is no wobble, nor what lies off as a whole. Where there is little of the one it is taken from the other, for along
+// the line a hand is twice as sure as across it (common practice, no source).
+func wobbleOf(moves []moved) Point {
+	var across, up []float64
+	for _, m := range moves {
+		switch {
+		case m.across == 0:
+			up = append(up, m.up)
+		case m.up == 0:
+			across = append(across, m.across)
+		}
+	}
+	w := Point{math.NaN(), math.NaN()}
+	if len(across) >= fewestWaver {
+		w.X = max(leastWaver, normal*scatter(across))
+	}
+	if len(up) >= fewestWaver {
+		w.Y = max(leastWaver, normal*scatter(up))
+	}
+	switch {
+	case math.IsNaN(w.X) && math.IsNaN(w.Y):
+		return Point{leastWaver, leastWaver}
+	case math.IsNaN(w.X):
+		w.X = max(leastWaver, w.Y/2)
+	case math.IsNaN(w.Y):
+		w.Y = w.X
+	}
+	return w
+}
+
 // leftOut are the places of a trace and how far the drawing is from them, where there is one, in the order of x.
 func leftOut(drawn, truth curve) []moved {
 	var out []moved

@@ -96,14 +96,19 @@ func (c curve) width() float64 {
 	return c.right() - c.left()
 }
 
-// middle is half way between the lowest and the highest place.
-func (c curve) middle() float64 {
-	low, high := math.Inf(1), math.Inf(-1)
+// bounds are the lowest and the highest place.
+func (c curve) bounds() (low, high float64) {
+	low, high = math.Inf(1), math.Inf(-1)
 	for _, s := range c {
 		low, high = min(low, s.a.Y, s.b.Y), max(high, s.a.Y, s.b.Y)
 	}
-	return (low + high) / 2
+	return low, high
 }
+
+func (c curve) height() float64 { low, high := c.bounds(); return high - low }
+
+// middle is half way between the lowest and the highest place.
+func (c curve) middle() float64 { low, high := c.bounds(); return (low + high) / 2 }
 
 // mapped moves each end of each segment.
 func (c curve) mapped(to func(Point) Point) curve {

@@ -75,10 +75,15 @@ type Held struct {
 	Causes []Cause
 	Rest   []Departure
 	// Lacks are stretches of the trace that the drawing passes by, such as a pulse, once the causes are taken off.
-	Lacks  []Span
-	X, Y   []float64 // the drawing in boxes
-	Doubts []remark.Remark
-	Notes  []remark.Remark
+	Lacks []Span
+	// Wobble is how far the hand wavers, across and up: standard deviations in boxes, once the causes are taken off. Places
+	// nearer than Alike boxes waver together.
+	Wobble Point
+	// Surprise tells which of several curves on the paper is the likeliest drawing of the trace: the one with the least.
+	Surprise float64
+	X, Y     []float64 // the drawing in boxes; Y is NaN where nothing is drawn, and beyond a rim that is
+	Doubts   []remark.Remark
+	Notes    []remark.Remark
 
 	on   *Screen
 	step Point // as of placed
@@ -144,8 +149,9 @@ func Hold(s *Sketch, on *Screen, o Options) (*Held, error) {
 	if err != nil {
 		return nil, err
 	}
-	h := &Held{Placement: p.Placement, Tolerance: o.Tolerance, Mean: p.mean, step: p.step}
+	h := &Held{Placement: p.Placement, Tolerance: o.Tolerance, Mean: p.mean, Surprise: p.surprise, step: p.step}
 	h.X, h.Y = p.boxes(s.X, s.Y)
+	h.clearBeyondRims(p.half)
 	drawn := curveOf(h.X, h.Y)
 	h.on = on
 	h.depart(drawn, truth)
@@ -153,7 +159,9 @@ func Hold(s *Sketch, on *Screen, o Options) (*Held, error) {
 	if _, passed := over(leftOut(drawn, truth), o.Tolerance); max(h.Largest.Size, passed.Size) > o.Tolerance/2 {
 		h.Causes, changed, left = causes(drawn, on, truth, o.Tolerance)
 	}
-	h.Rest, _ = over(departures(drawn, changed), o.Tolerance)
+	moves := departures(drawn, changed)
+	h.Rest, _ = over(moves, o.Tolerance)
+	h.Wobble = wobbleOf(moves)
 	passed, _ := over(leftOut(drawn, changed), o.Tolerance)
 	for _, d := range passed {
 		h.Lacks = append(h.Lacks, Span{d.From, d.To})
@@ -169,13 +177,30 @@ func Hold(s *Sketch, on *Screen, o Options) (*Held, error) {
 		}
 		h.Doubts = append(h.Doubts, told)
 	}
-	if len(h.Level) == 1 && h.Level[0].Is == Ground && p.From == FromAxes {
+	if h.axisIsGround() {
 		h.Notes = append(h.Notes, remark.Of(KindAxisIsGround, remark.Number("up_box", on.Ground+float64(on.Rows)/2)))
 	}
 	if p.From == FromPaper {
 		h.Notes = append(h.Notes, remark.Of(KindNoAxes, remark.Number("across_box", p.step.X), remark.Number("up_box", p.step.Y)))
 	}
 	return h, nil
+}
+
+// clearBeyondRims takes away what lies beyond an upright line that was drawn as a rim: a label, for nobody draws off the
+// screen.
+func (h *Held) clearBeyondRims(half Point) {
+	for _, l := range h.Upright {
+		for i, x := range h.X {
+			if l.Is == LeftRim && x < -half.X-end || l.Is == Right && x > half.X+end {
+				h.Y[i] = math.NaN()
+			}
+		}
+	}
+}
+
+// axisIsGround says that the one level line that was drawn was taken for the ground line.
+func (h *Held) axisIsGround() bool {
+	return len(h.Level) == 1 && h.Level[0].Is == Ground && h.From == FromAxes
 }
 
 // finite counts the places of a curve.

@@ -12,6 +12,7 @@ package drawing
 
 import (
 	"math"
+	"slices"
 	"sort"
 )
 
@@ -19,8 +20,8 @@ import (
 const (
 	// handMean is the mean distance in boxes of a right drawing by a steady hand: half the width of a pencil's line.
 	handMean = 0.03
-	// alike is over how many boxes the wobble of a hand is alike: so much of a curve tells once.
-	alike = 0.7
+	// Alike is over how many boxes the wobble of a hand is alike: so much of a curve tells once.
+	Alike = 0.7
 	// readTo is the standard deviation in boxes to which a curve is laid as a whole where no slip happens: half of what a
 	// person reads a screen to. Twice as much would take slips of 0.2 box for it
 	// (TestAPlaceIsDoubtedWhereASlipMayBeAnother).
@@ -28,9 +29,11 @@ const (
 	// slipOdds is the price in nats of one slip: one drawing in five has one, it is one of seven kinds, and its size is one
 	// of some ten that can be told apart. Sizes have the standard deviation slipSize, in boxes.
 	slipOdds, slipSize = 5.0, 0.5
-	// aloneCost is the price in nats of a box of the one curve where the other should be and is not, up to mostAlone boxes,
-	// for much of a drawing may not be there yet. outsideCost is that of a box that is drawn off the screen.
-	aloneCost, mostAlone, outsideCost = 4.0, 1.5, 40.0
+	// aloneCost is the price in nats of a box of the one curve where the other should be and is not, for aloneFirst boxes, for
+	// people begin and end a little late or early, and aloneMore that of each more. outsideCost is that of a box that is drawn off the screen.
+	aloneCost, aloneFirst, aloneMore, outsideCost = 4.0, 1.5, 6.0, 40.0
+	// rarer is the price in nats of each step along the list of usual numbers of squares a box.
+	rarer = 0.5
 	// strangeCost is the price in nats of a drawn line that is no line of the screen: twice that of a slip, for axes that
 	// are drawn tell where the screen lies (TestAFrameThatIsDrawnPlacesTheScreen).
 	strangeCost = 10.0
@@ -52,6 +55,8 @@ type likely struct {
 	misfit float64
 	alone  float64 // boxes, of either curve
 	nats   float64
+	// surprise is nats with what they leave out: comparable between curves that are held against one trace.
+	surprise float64
 }
 
 // evidence weighs places.
@@ -100,6 +105,7 @@ func weigh(all []placed, on *Screen, truth curve) (best likely, rivals []likely)
 	sort.SliceStable(all, func(i, j int) bool { return all[i].cost < all[j].cost })
 	as := e.shown(truth)
 	var ways []likely
+	right := false
 	asked := map[float64]int{}
 	for _, p := range all {
 		if asked[p.SquaresPerBox]++; asked[p.SquaresPerBox] > mostAsked {
@@ -109,9 +115,10 @@ func weigh(all []placed, on *Screen, truth curve) (best likely, rivals []likely)
 		l.misfit, l.alone = p.misfit(&as, math.Inf(1))
 		e.least = min(e.least, l.misfit)
 		ways = append(ways, l)
+		right = right || l.misfit <= handMean && aloneNats(l.alone) <= slipOdds-nearly && l.strange < 1
 	}
 	// A slip has its price: where a place fits without one as well as a hand can, no other with one comes near.
-	if e.least > handMean {
+	if !right {
 		clear(asked)
 		fit := map[float64]bool{}
 		for _, l := range ways {
@@ -129,6 +136,7 @@ func weigh(all []placed, on *Screen, truth curve) (best likely, rivals []likely)
 	}
 	sort.SliceStable(ways, func(i, j int) bool { return ways[i].nats < ways[j].nats })
 	best = ways[0]
+	best.surprise = best.nats + e.pieces()*math.Log(e.wide())
 	for _, w := range ways[1:] {
 		if w.nats > best.nats+nearly {
 			break
@@ -156,16 +164,24 @@ func (l *likely) same(as *likely) bool {
 
 // wide is the mean distance that a hand's wobble makes, as far as it is known, and pieces how many of the trace tell.
 func (e *evidence) wide() float64   { return max(handMean, e.least) }
-func (e *evidence) pieces() float64 { return max(1, e.truth.width()/alike) }
+func (e *evidence) pieces() float64 { return max(1, e.truth.width()/Alike) }
 
 // nats is the negative logarithm of how likely a place is with its slip, but for a constant.
 func (e *evidence) nats(l *likely) float64 {
-	n := e.pieces()*l.misfit/e.wide() + aloneCost*min(l.alone, mostAlone) + outsideCost*l.outside + strangeCost*l.strange
+	n := e.pieces()*l.misfit/e.wide() + aloneNats(l.alone) + outsideCost*l.outside + strangeCost*l.strange
+	if k := slices.Index(usual, l.SquaresPerBox); k >= 0 {
+		n += rarer * float64(k)
+	}
 	moves := l.slip.Moves
 	if l.slip.Kind == KindStretch { // half way across
 		moves /= 2
 	}
 	return n + price(moves)
+}
+
+// aloneNats is the price of boxes that are alone.
+func aloneNats(boxes float64) float64 {
+	return aloneCost*min(boxes, aloneFirst) + aloneMore*max(0, boxes-aloneFirst)
 }
 
 // price is the negative logarithm of the prior of a slip that moves something by so many boxes.
@@ -215,7 +231,7 @@ func (e *evidence) slips(p placed) (out []likely) {
 // loss is what the search for a size makes least: the mean distance, and what is alone at its price.
 func (e *evidence) loss(p *placed, on *shownPart) float64 {
 	m, alone := p.misfit(on, e.least+slack)
-	return m + aloneCost*min(alone, mostAlone)*handMean/e.pieces()
+	return m + aloneNats(alone)*handMean/e.pieces()
 }
 
 // misfit is the mean distance in boxes of the drawing, placed, and a curve, from each to the other where both are, and how
@@ -226,21 +242,23 @@ func (p *placed) misfit(on *shownPart, limit float64) (mean, alone float64) {
 		return math.Inf(1), 0
 	}
 	there, n := 0.0, 0
-	for _, s := range p.paper.strewn {
-		_, far, loose := on.within(Point{s.X - d.X, s.Y - d.Y}, farOff)
-		if loose {
+	for _, s := range p.paper.samples {
+		q := Point{s.X - d.X, s.Y - d.Y}
+		_, far, loose := on.within(q, farOff)
+		if loose || far >= farOff && on.curve.endsBy(q.X) {
 			alone += s.width
 			continue
 		}
 		n++
-		if there += far; there > 2*limit*float64(len(p.paper.strewn)) {
+		if there += far; there > 2*limit*float64(len(p.paper.samples)) {
 			return math.Inf(1), 0
 		}
 	}
 	back, m := 0.0, 0
 	for _, s := range on.samples {
-		_, far, loose := p.paper.drawn.within(Point{s.X + d.X, s.Y + d.Y}, farOff)
-		if loose {
+		q := Point{s.X + d.X, s.Y + d.Y}
+		_, far, loose := p.paper.drawn.within(q, farOff)
+		if loose || far >= farOff && p.paper.drawn.endsBy(q.X) {
 			alone += s.width
 			continue
 		}
@@ -257,6 +275,9 @@ func (p *placed) misfit(on *shownPart, limit float64) (mean, alone float64) {
 	}
 	return mean, alone
 }
+
+// endsBy says that at x a curve is not, or ends: what it would have been there is not known.
+func (c curve) endsBy(x float64) bool { return c.skips(x-end) || c.skips(x+end) }
 
 // between is a curve without what lies left or right of two places.
 func (c curve) between(left, right float64) curve {

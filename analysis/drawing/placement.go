@@ -10,6 +10,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"sort"
 )
 
 // From tells what a placement rests on.
@@ -54,7 +55,8 @@ const (
 	// unexplained is what a drawn line that is no line of the screen costs, as boxes of the mean distance: more than any slip
 	// (TestAFrameThatIsDrawnPlacesTheScreen).
 	unexplained = 1.2
-	// away is how far in boxes the middles of both curves may lie apart.
+	// away is how far in boxes the middles of both curves may lie apart, beside half of what the one is longer or higher: of
+	// a drawing that is not ready there may be any part (TestWhatIsNotDrawnIsTold).
 	away = 2.5
 	// slipped is by how many boxes of the mean distance a placement may fit less well than another and be the likelier one,
 	// with a slip: as far as a slip goes (TestCausesAreToldByKindSignAndSize).
@@ -98,8 +100,7 @@ type placed struct {
 // A paper is the drawing in boxes from the paper's corner, for one number of squares a box.
 type paper struct {
 	drawn   curve
-	samples []sample
-	strewn  []sample // the same in another order
+	samples []sample // strewn
 }
 
 // boxes takes places on the paper to the screen.
@@ -119,9 +120,14 @@ type axis struct {
 }
 
 type namedLine struct {
-	is string
-	at float64 // box from the centre
+	is      string
+	at      float64 // box from the centre
+	strange float64 // how much stranger it is, as a share of a line that is none of the screen's, that it was drawn alone
 }
+
+// An axis is drawn along the left rim, the lowest line or ground, more seldom along a centre line, and hardly ever along
+// another rim (common practice, no source; TestWhatIsNotDrawnIsTold).
+const seldom, hardly = 0.15, 0.3
 
 // An offset is a possible place of the screen's centre along one direction, in squares.
 type offset struct {
@@ -138,13 +144,13 @@ func place(s *Sketch, on *Screen, o Options) (best likely, rivals []likely, err 
 	if o.SquaresPerBox > 0 {
 		counts = []float64{o.SquaresPerBox}
 	}
-	across := axis{float64(on.Cols) / 2, []namedLine{{LeftRim, -float64(on.Cols) / 2}, {Centre, 0}, {Right, float64(on.Cols) / 2}}}
-	up := axis{float64(on.Rows) / 2, []namedLine{{Bottom, -float64(on.Rows) / 2}, {Centre, 0}, {Top, float64(on.Rows) / 2}}}
+	across := axis{float64(on.Cols) / 2, []namedLine{{LeftRim, -float64(on.Cols) / 2, 0}, {Centre, 0, seldom}, {Right, float64(on.Cols) / 2, hardly}}}
+	up := axis{float64(on.Rows) / 2, []namedLine{{Bottom, -float64(on.Rows) / 2, 0}, {Centre, 0, seldom}, {Top, float64(on.Rows) / 2, hardly}}}
 	if !math.IsNaN(on.Ground) && math.Abs(on.Ground) < up.half-onLine && math.Abs(on.Ground) > onLine {
-		up.lines = append(up.lines, namedLine{Ground, on.Ground})
+		up.lines = append(up.lines, namedLine{Ground, on.Ground, 0})
 	}
 	truth := curveIn(on.X, on.Y, coarseBin)
-	truthSamples := truth.samples(coarse)
+	truthSamples := strewn(truth.samples(coarse))
 	upright, level := alongLines(s.Upright), alongLines(s.Level)
 	enough := math.Inf(1) // cost of a candidate that no slip can make the likeliest
 	var all []placed
@@ -153,11 +159,10 @@ func place(s *Sketch, on *Screen, o Options) (best likely, rivals []likely, err 
 		if len(page.drawn) == 0 {
 			continue
 		}
-		page.samples = page.drawn.samples(coarse)
-		page.strewn = strewn(page.samples)
+		page.samples = strewn(page.drawn.samples(coarse))
 		middle := Point{(page.drawn.left()+page.drawn.right())/2 - (truth.left()+truth.right())/2, page.drawn.middle() - truth.middle()}
-		xs := across.offsets(upright, n, n*middle.X)
-		ys := up.offsets(level, n, n*middle.Y)
+		xs := across.offsets(upright, n, n*middle.X, away+math.Abs(page.drawn.width()-truth.width())/2)
+		ys := up.offsets(level, n, n*middle.Y, away+math.Abs(page.drawn.height()-truth.height())/2)
 		if o.Corner != nil {
 			xs, ys = []offset{given(o.Corner.X, across, n, upright)}, []offset{given(o.Corner.Y, up, n, level)}
 		}
@@ -169,7 +174,7 @@ func place(s *Sketch, on *Screen, o Options) (best likely, rivals []likely, err 
 				p.mean = p.apart(truthSamples, truth, enough-lines)
 				p.cost = p.mean + lines
 				margin := slipped
-				if p.mean <= handMean && p.strange <= 0 { // no slip is likelier than that
+				if p.mean <= handMean && p.strange < 1 { // no slip is likelier than that
 					margin = unlikely * handMean
 				}
 				if enough = min(enough, p.cost+margin); p.cost <= enough {
@@ -224,8 +229,8 @@ func given(corner float64, a axis, n float64, drawn []float64) offset {
 }
 
 // offsets are the possible places of the screen's centre, in squares: by the drawn lines if there are any, else by the
-// paper's, near the middle at which both curves would be centred.
-func (a axis) offsets(drawn []float64, n, middle float64) (out []offset) {
+// paper's, no more than away boxes from the middle at which both curves would be centred.
+func (a axis) offsets(drawn []float64, n, middle, away float64) (out []offset) {
 	add := func(o offset) {
 		if math.Abs(o.at-middle) <= away*n && !slices.ContainsFunc(out, func(k offset) bool { return math.Abs(k.at-o.at) < 0.02*n }) {
 			out = append(out, o)
@@ -238,16 +243,23 @@ func (a axis) offsets(drawn []float64, n, middle float64) (out []offset) {
 			add(o)
 		}
 	}
+	nearest := func() { // the likeliest first, for others are then soon seen to be none
+		sort.SliceStable(out, func(i, j int) bool { return math.Abs(out[i].at-middle) < math.Abs(out[j].at-middle) })
+	}
 	if len(out) > 0 {
+		nearest()
 		return out
 	}
 	// Rims on lines of the paper, or the centre on one, where that is not the same.
 	step := min(1, n)
 	for _, first := range []float64{-n * a.half, 0} {
 		for k := math.Floor((middle - away*n + first) / step); k <= (middle+away*n+first)/step; k++ {
-			add(offset{at: k*step - first, from: FromPaper, step: step})
+			o := offset{at: k*step - first, from: FromPaper, step: step}
+			o.drawn, o.strange = a.named(drawn, o.at, n)
+			add(o)
 		}
 	}
+	nearest()
 	return out
 }
 
@@ -255,15 +267,13 @@ func (a axis) offsets(drawn []float64, n, middle float64) (out []offset) {
 func (a axis) named(drawn []float64, centre, n float64) (out []Line, strange float64) {
 	for _, at := range drawn {
 		line := Line{At: at}
-		off := onLine
+		off, odd := onLine, 1.0
 		for _, l := range a.lines {
 			if d := math.Abs((at-centre)/n - l.at); d < off {
-				line.Is, off = l.is, d
+				line.Is, off, odd = l.is, d, l.strange
 			}
 		}
-		if line.Is == "" {
-			strange++
-		}
+		strange += odd
 		out = append(out, line)
 	}
 	is := func(name string) bool { return slices.ContainsFunc(out, func(l Line) bool { return l.Is == name }) }

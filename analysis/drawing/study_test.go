@@ -210,10 +210,10 @@ func sum(of map[string]*tally) (all tally) {
 func TestCausesAreToldByKindSignAndSize(t *testing.T) {
 	for _, h := range hands[:2] {
 		of := map[string]*tally{}
-		for seed := range 42 {
+		for seed := range 24 {
 			examine(seed, h.hand, true, of, t.Logf)
 		}
-		if s := sum(of); s.silent > 0 || s.misplaced > 2 || s.wrongKind > 0 || s.wrongSize > 0 {
+		if s := sum(of); s.silent > 0 || s.misplaced > 1 || s.wrongKind > 0 || s.wrongSize > 0 {
 			t.Errorf("%s: %+v", h.name, s)
 		}
 	}
@@ -225,7 +225,7 @@ func TestCausesAreToldByKindSignAndSize(t *testing.T) {
 func TestAPlaceIsDoubtedWhereASlipMayBeAnother(t *testing.T) {
 	for _, h := range hands[2:] {
 		of := map[string]*tally{}
-		for seed := range 12 {
+		for seed := range 8 {
 			examine(seed, h.hand, true, of, t.Logf)
 		}
 		for sort, c := range of {
@@ -241,7 +241,7 @@ func TestAPlaceIsDoubtedWhereASlipMayBeAnother(t *testing.T) {
 func TestARightDrawingIsWithinTheTolerance(t *testing.T) {
 	for _, h := range hands {
 		of := map[string]*tally{}
-		for seed := range 60 {
+		for seed := range 24 {
 			examine(seed, h.hand, false, of, t.Logf)
 		}
 		if s := sum(of); s.misplaced > 0 || s.wrongKind > 0 || s.doubted > 0 {

@@ -10,7 +10,8 @@ import (
 // The kinds of a verdict beside those of the causes. Places are in boxes from the screen's left rim, as a person counts.
 const (
 	// KindWithin says that the drawing holds: largest_box at x_box, tolerance_box. Where nothing drawn tells where the screen
-	// lies, it has the values of KindAssumed too.
+	// lies, it has the values of KindAssumed too; where the one level axis was taken for the ground line, ground_up_box, how
+	// far that lies above the lowest line of the screen.
 	KindWithin remark.Kind = "drawing.within"
 	// KindAssumed says that all else holds if the screen's bottom-left corner lies at corner_x_squares, corner_y_squares,
 	// where the drawing fits best; the other values are those of KindNoAxes.
@@ -44,6 +45,9 @@ func (h *Held) Verdict() []remark.Remark {
 		r := remark.Of(KindWithin, remark.Number("largest_box", h.Largest.Size), remark.Number("x_box", from(h.Largest.X)), remark.Number("tolerance_box", h.Tolerance))
 		if h.From == FromPaper {
 			r.Values = append(r.Values, assumed.Values...)
+		}
+		if h.axisIsGround() {
+			r.Values = append(r.Values, remark.Number("ground_up_box", h.on.Ground+float64(h.on.Rows)/2))
 		}
 		return []remark.Remark{r}
 	}

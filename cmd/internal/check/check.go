@@ -8,7 +8,6 @@ import (
 	"encoding/json"
 	"fmt"
 	"math"
-	"slices"
 	"strconv"
 	"strings"
 
@@ -104,8 +103,24 @@ type Line struct {
 
 // A Level is a height on the display and on the drawing, in boxes from the centre.
 type Level struct {
-	Display wire.Number `json:"display_box"`
-	Drawing wire.Number `json:"drawing_box"`
+	Display    wire.Number `json:"display_box"`
+	Drawing    wire.Number `json:"drawing_box"`
+	UDrawing   wire.Number `json:"u_drawing_box"`
+	Difference Difference  `json:"difference_box"`
+	// Rests says that the screen was placed by this line, so that it cannot differ.
+	Rests bool `json:"rests"`
+}
+
+// A Difference is drawing less display. Told is false where it is not larger than twice its standard uncertainty U, which
+// does not have what both share: then none can be told (JCGM 100:2008, 6.2).
+type Difference struct {
+	Value wire.Number `json:"value"`
+	U     wire.Number `json:"u"`
+	Told  bool        `json:"told"`
+}
+
+func differenceOf(value, u float64) Difference {
+	return Difference{wire.Number(value), wire.Number(u), math.Abs(value) > 2*u}
 }
 
 // A Quantity is one result of both.
@@ -117,8 +132,10 @@ type Quantity struct {
 	Display  wire.Number `json:"display"`
 	UDisplay wire.Number `json:"u_display"`
 	Drawing  wire.Number `json:"drawing"`
-	UDrawing wire.Number `json:"u_drawing"` // of the drawn points alone: the scales are the display's
+	UDrawing wire.Number `json:"u_drawing"` // of the hand and of where the screen lies alone: the scales are the display's
 	Share    wire.Number `json:"share"`     // drawing less display over display; null of voltages, whose 0 is a choice
+
+	Difference Difference `json:"difference"`
 }
 
 // A Curve has one value a place.
@@ -126,6 +143,9 @@ type Curve struct {
 	X wire.Numbers `json:"x_box"`
 	Y wire.Numbers `json:"y_box"`
 }
+
+// KindLineIsCurve doubts a curve that is the only level line on the paper: it may be an axis.
+const KindLineIsCurve remark.Kind = "check.line_is_curve"
 
 // KindNotWorkedOut notes that the drawing alone gave no results of the trace's kind.
 const KindNotWorkedOut remark.Kind = "check.not_worked_out"
@@ -214,8 +234,11 @@ func Of(ctx context.Context, drawn, display *wire.Document, s Settings) (*Check,
 	c.Placement = Placement{SquaresPerBox: wire.Number(held.SquaresPerBox), Corner: [2]wire.Number{wire.Number(held.Corner.X), wire.Number(held.Corner.Y)},
 		From: string(held.From), Upright: linesOf(held.Upright), Level: linesOf(held.Level)}
 	c.Curve, c.Trace = Curve{held.X, held.Y}, Curve{tr.X, tr.Y}
-	c.levels(held, screen)
+	c.levels(held, screen, tr)
 	notes, doubts := held.Notes, held.Doubts
+	if levelLines(drawn) == 1 && strings.HasPrefix(pencil.Name, linePrefix) {
+		doubts = append(doubts, remark.Of(KindLineIsCurve))
+	}
 	notes = append(notes, c.workOut(ctx, held, display, tr)...)
 	if err := ctx.Err(); err != nil {
 		return nil, err
@@ -228,7 +251,7 @@ func Of(ctx context.Context, drawn, display *wire.Document, s Settings) (*Check,
 	return c, nil
 }
 
-// heldBest holds each curve of a drawing, the most prominent ones, and gives the one that fits best.
+// heldBest holds each curve of a drawing, the most prominent ones, and gives the likeliest one.
 func heldBest(ctx context.Context, drawn *wire.Document, screen *drawing.Screen, o drawing.Options) (best *drawing.Held, of *wire.Trace, err error) {
 	curves := curvesOf(drawn, screen)
 	for i := range curves {
@@ -244,7 +267,7 @@ func heldBest(ctx context.Context, drawn *wire.Document, screen *drawing.Screen,
 			}
 			continue
 		}
-		if best == nil || h.Mean < best.Mean {
+		if best == nil || h.Surprise < best.Surprise {
 			best, of = h, t
 		}
 	}
@@ -271,45 +294,6 @@ func linesOf(list []drawing.Line) []Line {
 		out = append(out, Line{wire.Number(l.At), wire.Text(l.Is)})
 	}
 	return out
-}
-
-// levels fills in where the drawing begins and its ground line.
-func (c *Check) levels(held *drawing.Held, on *drawing.Screen) {
-	nan := wire.Number(math.NaN())
-	c.Start, c.Ground = Level{nan, nan}, Level{wire.Number(on.Ground), nan}
-	// The median of the first places, over a tenth of a box and a few columns.
-	start := func(x, y []float64, after float64) (at, level float64) {
-		at = math.NaN()
-		var near []float64
-		for i := range x {
-			if math.IsNaN(x[i]+y[i]) || x[i] < after {
-				continue
-			}
-			if math.IsNaN(at) {
-				at = x[i]
-			}
-			if x[i] > at+0.1 {
-				break
-			}
-			near = append(near, y[i])
-		}
-		if len(near) == 0 {
-			return at, math.NaN()
-		}
-		slices.Sort(near)
-		return at, near[len(near)/2]
-	}
-	at, level := start(held.X, held.Y, math.Inf(-1))
-	c.Start.Drawing = wire.Number(level)
-	if _, shown := start(on.X, on.Y, at); !math.IsNaN(at) {
-		c.Start.Display = wire.Number(shown)
-	}
-	for _, l := range held.Level {
-		box := (l.At-held.Corner.Y)/held.SquaresPerBox - float64(on.Rows)/2
-		if l.Is == drawing.Ground || math.Abs(box-on.Ground) < 0.5 && !c.Ground.Drawing.Known() {
-			c.Ground.Drawing = wire.Number(box)
-		}
-	}
 }
 
 // JSON is the check for programs.

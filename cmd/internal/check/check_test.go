@@ -6,6 +6,7 @@ import (
 	"math"
 	"math/rand/v2"
 	"os"
+	"slices"
 	"strings"
 	"testing"
 
@@ -14,9 +15,15 @@ import (
 	"quadrille/cmd/internal/wire"
 )
 
-// displayOf reads one of the simulated photos.
-func displayOf(t *testing.T, file string, s wire.Settings) *wire.Document {
+// displays are the documents of displayOf, which no test changes.
+var displays = map[string]*wire.Document{}
+
+// displayOf reads one of the simulated photos, once.
+func displayOf(t testing.TB, file string, s wire.Settings) *wire.Document {
 	t.Helper()
+	if d := displays[file]; d != nil {
+		return d
+	}
 	data, err := os.ReadFile("../../../testdata/photos/" + file)
 	if err != nil {
 		t.Fatal(err)
@@ -26,6 +33,7 @@ func displayOf(t *testing.T, file string, s wire.Settings) *wire.Document {
 	if d.Error != nil {
 		t.Fatal(d.Error.Reason)
 	}
+	displays[file] = d
 	return d
 }
 
@@ -154,6 +162,52 @@ func TestDoubtsOfTheReadingsAreTold(t *testing.T) {
 	drawn.Traces[0].DoubtKinds = []wire.Remark{{Kind: "sketch.broken", Text: "two"}}
 	if c := of(t, drawn, display, check.Settings{}); !c.Within || !c.Doubted() || len(c.DoubtKinds) != 2 || c.Doubts[0] != "The drawing: one" || c.Doubts[1] != "The drawing: two" {
 		t.Errorf("doubts: %+v", c.DoubtKinds)
+	}
+}
+
+// Lines that are shorter than the axes, or than the curve, are edges, dimension lines or columns of letters: they place no
+// screen.
+func TestShortLinesAreNoAxes(t *testing.T) {
+	display := fast(t)
+	drawn := drawnFrom(display, nil)
+	line := func(level bool, x0, y0, x1, y1 float64) wire.Axis { // squares from the corner
+		half := func(x, y float64) wire.Point { return wire.Point{wire.Number(x - 12), wire.Number(y - 10)} }
+		return wire.Axis{Level: level, From: half(x0, y0), To: half(x1, y1)}
+	}
+	long := []wire.Axis{line(true, 1, 2, 23, 2), line(false, 2, 1, 2, 19)}
+	for name, short := range map[string]wire.Axis{"column": line(false, 1, 0, 1, 8), "edge": line(false, 3.3, 4, 3.3, 13.5), "dimension": line(true, 5, 17, 11, 17)} {
+		drawn.Paper = &wire.Paper{Axes: append([]wire.Axis{short}, long...)}
+		c := of(t, drawn, display, check.Settings{})
+		if c.Placement.Corner != [2]wire.Number{2, 2} || c.Placement.From != "axes" || len(c.Placement.Upright) != 1 || len(c.Placement.Level) != 1 || c.Doubted() {
+			t.Errorf("%s: placed %+v, doubts %q", name, c.Placement, c.Doubts)
+		}
+	}
+	// An edge alone is no axis either.
+	drawn.Paper = &wire.Paper{Axes: []wire.Axis{line(false, 3.3, 4, 3.3, 12)}}
+	if c := of(t, drawn, display, check.Settings{}); c.Placement.From != "paper" || c.Placement.Corner != [2]wire.Number{2, 2} {
+		t.Errorf("an edge alone: placed %+v", c.Placement)
+	}
+}
+
+// The only level line of a page may be an axis: as the curve it is doubted.
+func TestTheOnlyLevelLineIsDoubtedAsACurve(t *testing.T) {
+	display := *slow(t)
+	level := display.Traces[0]
+	level.Y = slices.Clone(level.Y)
+	for i := range level.Y {
+		level.Y[i] = 1
+	}
+	display.Traces, display.Fits, display.Results, display.Signal = []wire.Trace{level}, nil, nil, "level"
+	drawn := drawnFrom(&display, nil)
+	drawn.Traces, drawn.Error = nil, &wire.Error{Kind: "trace", Reason: "no curve"}
+	curve := wire.Axis{Level: true, From: wire.Point{-10, 2}, To: wire.Point{10, 2}}
+	axis := wire.Axis{Level: true, From: wire.Point{-11, -8}, To: wire.Point{11, -8}}
+	for name, lines := range map[string][]wire.Axis{"alone": {curve}, "both": {axis, curve, {From: wire.Point{-10, -9}, To: wire.Point{-10, 9}}}} {
+		drawn.Paper = &wire.Paper{Axes: lines}
+		c := of(t, drawn, &display, check.Settings{})
+		if told := slices.ContainsFunc(c.DoubtKinds, func(r wire.Remark) bool { return r.Kind == string(check.KindLineIsCurve) }); told != (name == "alone") || !c.Within {
+			t.Errorf("%s: within %v, doubts %q, verdict %q", name, c.Within, c.Doubts, c.Verdict)
+		}
 	}
 }
 

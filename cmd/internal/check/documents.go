@@ -73,7 +73,7 @@ func curvesOf(d *wire.Document, screen *drawing.Screen) []wire.Trace {
 		if !a.Level || !(a.To[0]-a.From[0] < mostSquares) {
 			continue
 		}
-		t := wire.Trace{Name: fmt.Sprintf("line %d", i+1), Colour: inkColour}
+		t := wire.Trace{Name: fmt.Sprint(linePrefix, i+1), Colour: inkColour}
 		for x := float64(a.From[0]); x <= float64(a.To[0]); x += 0.05 {
 			f := (x - float64(a.From[0])) / float64(a.To[0]-a.From[0])
 			t.X, t.Y = append(t.X, x), append(t.Y, float64(a.From[1])+f*float64(a.To[1]-a.From[1]))
@@ -87,8 +87,21 @@ const (
 	// levelHeight is how high in boxes a trace is at most, noise and all, that may be drawn as a straight line
 	// (TestALevelIsDrawnAsALine).
 	levelHeight = 0.5
+	linePrefix  = "line "   // begins the name of a line that was taken for a curve
 	inkColour   = "#303840" // of a line that the document gives no colour
 )
+
+// levelLines counts those of a drawing.
+func levelLines(d *wire.Document) (n int) {
+	if d.Paper != nil {
+		for _, a := range d.Paper.Axes {
+			if a.Level {
+				n++
+			}
+		}
+	}
+	return n
+}
 
 // sketchOf is a curve of the drawing in squares from the bottom-left corner of the part that was found. A level line is no
 // axis where it is the curve itself.
@@ -99,11 +112,13 @@ func sketchOf(d *wire.Document, t *wire.Trace) *drawing.Sketch {
 		s.X[i], s.Y[i] = t.X[i]+float64(d.Graticule.Columns)/2, t.Y[i]+float64(d.Graticule.Rows)/2
 	}
 	if d.Paper != nil {
+		long := longLines(d.Paper.Axes[:min(len(d.Paper.Axes), mostAxes)], s)
 		for i, a := range d.Paper.Axes {
 			switch {
 			case i == mostAxes:
 				return s
-			case a.Level && t.Name == fmt.Sprintf("line %d", i+1):
+			case !long(a):
+			case a.Level && t.Name == fmt.Sprint(linePrefix, i+1):
 			case a.Level:
 				s.Level = append(s.Level, float64(a.From[1]+a.To[1])/2+float64(d.Graticule.Rows)/2)
 			default:
@@ -113,6 +128,34 @@ func sketchOf(d *wire.Document, t *wire.Trace) *drawing.Sketch {
 	}
 	return s
 }
+
+// longLines says which lines may be axes: those at least nearlyLong of the longest in their direction, and not much shorter
+// than the curve is high or wide. A shorter one is an edge of the curve, a dimension line or a column of letters.
+func longLines(lines []wire.Axis, s *drawing.Sketch) func(wire.Axis) bool {
+	length := func(a wire.Axis) float64 {
+		return math.Hypot(float64(a.To[0]-a.From[0]), float64(a.To[1]-a.From[1]))
+	}
+	extent := func(v []float64) float64 {
+		low, high := math.Inf(1), math.Inf(-1)
+		for i := range v {
+			if !math.IsNaN(s.X[i] + s.Y[i]) {
+				low, high = min(low, v[i]), max(high, v[i])
+			}
+		}
+		return high - low
+	}
+	least := map[bool]float64{true: overCurve * extent(s.X), false: overCurve * extent(s.Y)}
+	for _, a := range lines {
+		if l := nearlyLong * length(a); l > least[a.Level] {
+			least[a.Level] = l
+		}
+	}
+	return func(a wire.Axis) bool { return length(a) >= least[a.Level] }
+}
+
+// nearlyLong and overCurve are shares of the longest line and of the curve's own size: axes are drawn over all of the
+// screen, a curve lies within (TestShortLinesAreNoAxes).
+const nearlyLong, overCurve = 0.6, 0.9
 
 // mostAxes is how many straight lines of a drawing are asked what they are; a frame with both centre lines has six.
 const mostAxes = 16

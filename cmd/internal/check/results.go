@@ -4,6 +4,7 @@ import (
 	"context"
 	"math"
 	"slices"
+	"sort"
 
 	"quadrille/analysis"
 	"quadrille/analysis/drawing"
@@ -17,8 +18,11 @@ import (
 
 const (
 	// column is the width in boxes over which a drawing's places become one point: the width of a pencil's line at 10 mm
-	// a box, and sigma its uncertainty, that of a line drawn and read by hand (common practice, no source).
-	column, sigma = 0.05, 0.03
+	// a box, and sigma its uncertainty, that of where its middle is read (common practice, no source).
+	column, sigma = 0.05, 0.01
+	// laid is the standard deviation in boxes to which the screen's place on the paper is known, each way: of the squares
+	// that were found and of lines drawn along them (testdata/measured/drawing.md).
+	laid = 0.015
 	// exact is the relative uncertainty of the scales: they are the display's own, and in both alike.
 	exact = 1e-9
 )
@@ -26,8 +30,60 @@ const (
 // shown are the quantities that are laid beside each other, in this order: what a person reads off a drawing.
 var shown = []string{"tau", "half_life", "v_start", "v_end", "period", "frequency", "v_pp", "v_mean", "v_high", "v_low", "duty_factor", "pulse_duration"}
 
-// aside are methods that a drawing has nothing to do with: parts and values from elsewhere, the noise that a display draws.
-var aside = []wire.Text{"rc", "given", "outermost"}
+// aside are methods that a drawing has nothing to do with: parts and values from elsewhere, the noise that a display draws,
+// and periods that are told in whole boxes.
+var aside = []wire.Text{"rc", "given", "outermost", "boxes"}
+
+// common are the sources of uncertainty that a drawing shares with the display whose scales it is read by.
+var common = []string{"volts scale", "time base", "ground line"}
+
+// own is the standard uncertainty of a display's result without what a drawing of it shares.
+func own(r *wire.Result) float64 {
+	if len(r.Budget) == 0 {
+		return float64(r.U)
+	}
+	u := 0.0
+	for _, t := range r.Budget {
+		if !slices.Contains(common, t.Source) {
+			u = math.Hypot(u, float64(t.U))
+		}
+	}
+	return u
+}
+
+// byHand is the standard uncertainty of a drawing's result. The scatter of its points about a fit is the wobble of the
+// hand, which is among the effects already.
+func byHand(r *analysis.Result) float64 {
+	u := 0.0
+	for _, t := range r.Budget {
+		if t.Source != "noise of the points" {
+			u = math.Hypot(u, t.U)
+		}
+	}
+	return u
+}
+
+// handOf is what moves neighbouring places of a drawing together: a wobble that is alike over drawing.Alike boxes, as
+// independent moves of one place in so many and of its neighbours less and less, and how the screen was laid.
+func handOf(x []float64, wobble drawing.Point) (list []trace.Effect) {
+	add := func(move func(x float64) (dx, dy float64)) {
+		e := trace.Effect{Name: "hand", DX: make([]float64, len(x)), DY: make([]float64, len(x))}
+		for i := range x {
+			e.DX[i], e.DY[i] = move(x[i])
+		}
+		list = append(list, e)
+	}
+	// Between two places the moves add up to less than at them, to two thirds of the variance in the mean.
+	up, across := wobble.Y*math.Sqrt(1.5), wobble.X*math.Sqrt(1.5)
+	for at := x[0]; at < x[len(x)-1]+drawing.Alike; at += drawing.Alike {
+		near := func(x float64) float64 { return max(0, 1-math.Abs(x-at)/drawing.Alike) }
+		add(func(x float64) (dx, dy float64) { return 0, up * near(x) })
+		add(func(x float64) (dx, dy float64) { return across * near(x), 0 })
+	}
+	add(func(float64) (dx, dy float64) { return 0, laid })
+	add(func(float64) (dx, dy float64) { return laid, 0 })
+	return list
+}
 
 // workOut works out the drawing as the trace was, and lays the results side by side. What it gives are notes.
 func (c *Check) workOut(ctx context.Context, held *drawing.Held, d *wire.Document, t *wire.Trace) []remark.Remark {
@@ -46,7 +102,9 @@ func (c *Check) workOut(ctx context.Context, held *drawing.Held, d *wire.Documen
 		s := float64(used.TimePerBox)
 		setup.TimePerBox = unit.Value{X: s, U: exact * s, Unit: "s"}
 	}
-	rec, err := setup.Apply(columns(held, geom.Frame{Cols: d.Graticule.Columns, Rows: d.Graticule.Rows}))
+	drawn := columns(held, geom.Frame{Cols: d.Graticule.Columns, Rows: d.Graticule.Rows})
+	drawn.Effects = handOf(drawn.X, held.Wobble)
+	rec, err := setup.Apply(drawn)
 	if err != nil {
 		return []remark.Remark{remark.Of(KindNotWorkedOut, remark.Word("reason", err.Error()))}
 	}
@@ -66,39 +124,42 @@ func (c *Check) workOut(ctx context.Context, held *drawing.Held, d *wire.Documen
 			if k < 0 {
 				continue
 			}
-			f := found.Results[k]
+			f := &found.Results[k]
+			u := byHand(f)
 			q := Quantity{Quantity: name, Method: r.Method, Label: r.Label, Unit: r.Unit, Display: r.Value, UDisplay: r.U,
-				Drawing: wire.Number(f.Value.X), UDrawing: wire.Number(f.Value.U), Share: wire.Number(math.NaN())}
+				Drawing: wire.Number(f.Value.X), UDrawing: wire.Number(u), Share: wire.Number(math.NaN())}
 			if r.Unit != "V" && r.Value != 0 {
 				q.Share = (q.Drawing - q.Display) / q.Display
 			}
+			q.Difference = differenceOf(float64(q.Drawing-q.Display), math.Hypot(u, own(r)))
 			c.Quantities = append(c.Quantities, q)
 		}
 	}
 	return nil
 }
 
-// columns is the drawing as a trace of even columns from rim to rim, hidden where nothing is drawn.
+// columns is the drawing as a trace of columns from rim to rim, hidden where nothing is drawn. Each has the place of its
+// median height: on a steep part the middle of the column would be another one.
 func columns(held *drawing.Held, f geom.Frame) *trace.Trace {
 	n := int(math.Round(float64(f.Cols) / column))
-	in := make([][]float64, n)
+	in := make([][]drawing.Point, n)
 	for i, x := range held.X {
 		if k := int(math.Floor((x - f.Left()) / column)); !math.IsNaN(x+held.Y[i]) && k >= 0 && k < n {
-			in[k] = append(in[k], held.Y[i])
+			in[k] = append(in[k], drawing.Point{X: x, Y: held.Y[i]})
 		}
 	}
 	t := &trace.Trace{Name: "a", Frame: f, GroundMark: math.NaN(), GroundRival: math.NaN()}
 	seen := 0
-	for k, ys := range in {
-		y := math.NaN()
+	for k, places := range in {
+		at := drawing.Point{X: f.Left() + (float64(k)+0.5)*column, Y: math.NaN()}
 		thick := math.NaN()
-		if len(ys) > 0 {
-			slices.Sort(ys)
-			y, thick = ys[len(ys)/2], ys[len(ys)-1]-ys[0]+column
+		if len(places) > 0 {
+			sort.Slice(places, func(i, j int) bool { return places[i].Y < places[j].Y })
+			at, thick = places[len(places)/2], places[len(places)-1].Y-places[0].Y+column
 			seen++
 		}
-		t.X = append(t.X, f.Left()+(float64(k)+0.5)*column)
-		t.Y, t.Sigma, t.Thick = append(t.Y, y), append(t.Sigma, sigma), append(t.Thick, thick)
+		t.X, t.Y = append(t.X, at.X), append(t.Y, at.Y)
+		t.Sigma, t.Thick = append(t.Sigma, sigma), append(t.Thick, thick)
 	}
 	t.Coverage = float64(seen) / float64(n)
 	return t

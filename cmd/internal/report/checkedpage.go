@@ -75,7 +75,7 @@ func checkedParts(id string, v *checkedView, on *OnDrawing) []markup {
 			return line(nil, text(r.Name), cell{"display", r.Display, false}, cell{"drawing", r.Drawing, true}, cell{"difference", r.Difference, false})
 		})
 		parts = append(parts, section("", id+"-numbers", "What each says", grid("fold", []string{"", "display", "drawing", "difference"}, rows...),
-			para("quiet", "The drawing was worked out with the display’s settings, whose uncertainty both share and which is left out of the drawing’s.")))
+			para("quiet", toldRule)))
 	}
 	if len(v.Notes) > 0 {
 		parts = append(parts, section("", id+"-notes", "Worth knowing", bullets(nil, v.Notes, text)))
@@ -116,6 +116,8 @@ func (s *sheet) checked(v *checkedView, on *OnDrawing) {
 		for _, r := range v.Rows {
 			t.line(r.Name, r.Display, r.Drawing, r.Difference)
 		}
+		s.goOn(2)
+		s.words(smallSize, "", quietColour, toldRule)
 	}
 	for _, l := range v.Notes {
 		s.goOn(2)

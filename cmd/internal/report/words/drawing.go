@@ -52,6 +52,10 @@ var slips = map[remark.Kind]wording{
 var drawing = joined(slips, map[remark.Kind]wording{
 	"drawing.within": func(r remark.Remark) string {
 		says := fmt.Sprintf("nowhere is it more than %.2f box off, and %g box is allowed.", r.Number("largest_box"), r.Number("tolerance_box"))
+		if r.Has("ground_up_box") {
+			return fmt.Sprintf("With its level axis as the ground line, %.2f box above the lowest line of the screen, the drawing agrees with the screen: %s",
+				r.Number("ground_up_box"), says)
+		}
 		if !r.Has("corner_x_squares") {
 			return "The drawing agrees with the screen: " + says
 		}
@@ -100,6 +104,8 @@ var drawing = joined(slips, map[remark.Kind]wording{
 	},
 	"drawing.axis_is_ground": format("The level axis was taken for the ground line. If it is the screen's lowest line, all of the drawing lies"+
 		" %.2f box lower than it should.", "up_box"),
+	"check.line_is_curve": plain("The only level line on the paper was taken for the curve, for no other was found. If it is an axis, the verdict says nothing:" +
+		" draw the curve darker or broader than the axes, and photograph it closer."),
 	"check.not_worked_out": format("The drawing alone could not be worked out as the trace was: %s.", "reason"),
 })
 

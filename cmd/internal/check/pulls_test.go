@@ -1,0 +1,128 @@
+package check_test
+
+import (
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"testing"
+
+	"quadrille/analysis/drawing"
+	"quadrille/cmd/internal/check"
+	"quadrille/cmd/internal/wire"
+)
+
+// wobbling is a hand that wavers by so many boxes up, alike over 0.7 box, and half as much across, and how it laid the
+// screen on the paper.
+func wobbling(rng *rand.Rand, sigma float64) func(x, y float64) (float64, float64) {
+	smooth := func() func(x float64) float64 {
+		v := make([]float64, 64)
+		for i := range v {
+			v[i] = rng.NormFloat64()
+		}
+		return func(x float64) float64 {
+			i := (x + 20) / drawing.Alike
+			k := min(max(int(i), 0), len(v)-2)
+			f := i - float64(k)
+			f = f * f * (3 - 2*f)
+			return (1-f)*v[k] + f*v[k+1]
+		}
+	}
+	across, up := smooth(), smooth()
+	const laid = 0.015 // box
+	dx, dy := laid*rng.NormFloat64(), laid*rng.NormFloat64()
+	return func(x, y float64) (float64, float64) { return x + dx + sigma/2*across(x), y + dy + sigma*up(x) }
+}
+
+// pulls are differences over their uncertainties of so many drawings of a display that differ by the wobble alone.
+func pulls(t testing.TB, display *wire.Document, sigma float64, drawings int) map[string][]float64 {
+	out := map[string][]float64{}
+	add := func(name string, d check.Difference) {
+		if v := float64(d.Value / d.U); !math.IsNaN(v) {
+			out[name] = append(out[name], v)
+		}
+	}
+	for seed := range drawings {
+		rng := rand.New(rand.NewPCG(uint64(seed), 23))
+		c, err := check.Of(t.Context(), drawnFrom(display, wobbling(rng, sigma)), display, where)
+		if err != nil {
+			t.Fatal(err)
+		}
+		add("start level", c.Start.Difference)
+		for _, q := range c.Quantities {
+			add(fmt.Sprint(q.Quantity, " ", q.Method, " ", q.Label), q.Difference)
+		}
+	}
+	return out
+}
+
+// spread is the mean and the standard deviation.
+func spread(list []float64) (mean, sd float64) {
+	for _, v := range list {
+		mean += v / float64(len(list))
+	}
+	for _, v := range list {
+		sd += (v - mean) * (v - mean) / float64(len(list)-1)
+	}
+	return mean, math.Sqrt(sd)
+}
+
+// What a drawing differs by through the wobble of the hand alone is as large as its uncertainty says.
+func TestDifferencesHaveTheirUncertainty(t *testing.T) {
+	const drawings = 16
+	for name, list := range pulls(t, slow(t), 0.03, drawings) {
+		if mean, sd := spread(list); len(list) < drawings*3/4 || math.Abs(mean) > 0.8 || sd < 0.5 || sd > 1.6 {
+			t.Errorf("%s: %d pulls of mean %.2f, spread %.2f", name, len(list), mean, sd)
+		}
+	}
+}
+
+// A difference is told where it is larger than twice its uncertainty: of τ that is drawn 20 % too long, of the start that
+// is drawn half a box too high, and of nothing where the drawing is right.
+func TestOnlyLargeDifferencesAreTold(t *testing.T) {
+	display := slow(t)
+	const knee = -4.0
+	long := of(t, drawnFrom(display, func(x, y float64) (float64, float64) { return knee + max(0, 1.2*(x-knee)) + min(0, x-knee), y }), display, where)
+	high := of(t, drawnFrom(display, func(x, y float64) (float64, float64) { return x, y + 0.5 }), display, where)
+	right := of(t, drawnFrom(display, nil), display, where)
+	told := func(c *check.Check, quantity string) bool {
+		for _, q := range c.Quantities {
+			if q.Quantity == quantity {
+				return q.Difference.Told
+			}
+		}
+		t.Errorf("no %s", quantity)
+		return false
+	}
+	if !told(long, "tau") || !told(long, "half_life") || long.Start.Difference.Told {
+		t.Errorf("τ too long: %+v", long.Quantities)
+	}
+	if !high.Start.Difference.Told || !told(high, "v_start") || told(high, "tau") {
+		t.Errorf("too high: %+v, %+v", high.Start, high.Quantities)
+	}
+	if right.Start.Difference.Told || told(right, "tau") || told(right, "v_start") {
+		t.Errorf("right: %+v, %+v", right.Start, right.Quantities)
+	}
+}
+
+// BenchmarkPulls is the table of pulls in testdata/measured/drawing.md: -benchtime 60x makes 60 drawings of each sort.
+func BenchmarkPulls(b *testing.B) {
+	for _, sample := range []struct {
+		name, file string
+		s          wire.Settings
+	}{
+		{"slow", "slow-pale.jpg", wire.Settings{TimePerBox: "5s", TraceFields: wire.TraceFields{VoltsPerBox: "1.5V", Ground: "bottom"}}},
+		{"fast", "fast-blue.jpg", wire.Settings{TimePerBox: "20ms", TraceFields: wire.TraceFields{VoltsPerBox: "0.5V", Ground: "-3"}}},
+		{"sine", "sine-colour.jpg", wire.Settings{TimePerBox: "5ms", TraceFields: wire.TraceFields{VoltsPerBox: "1V", Ground: "centre"}}},
+	} {
+		display := displayOf(b, sample.file, sample.s)
+		for _, sigma := range []float64{0.03, 0.06} {
+			b.Run(fmt.Sprintf("%s, hand %g", sample.name, sigma), func(b *testing.B) {
+				for name, list := range pulls(b, display, sigma, b.N) {
+					if mean, sd := spread(list); b.N > 1 {
+						b.Logf("%s: %d pulls of mean %.2f, spread %.2f", name, len(list), mean, sd)
+					}
+				}
+			})
+		}
+	}
+}
