@@ -4,6 +4,7 @@
 // Stage: photo -> squares.Find -> Find -> Drawing. Entry: Find.
 //
 //	sheet.go     the paper straightened, as absorbance: what light the paper's white has lost
+//	beyond.go    what lies beyond the sheet is no part of it
 //	ink.go       less the ruling: what repeats from square to square
 //	evidence.go  which cells are ink, against the noise of their neighbourhood in lightness and colour
 //	inks.go      the colours of the pens

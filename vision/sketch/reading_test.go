@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"quadrille/calibrate/remark"
+	"quadrille/vision/geom"
 	"quadrille/vision/photo"
 	"quadrille/vision/sketch"
 	"quadrille/vision/synth"
@@ -54,6 +55,24 @@ func TestHowNearACurveIsRead(t *testing.T) {
 func with(s synth.Sketch, change func(s *synth.Sketch)) synth.Sketch {
 	change(&s)
 	return s
+}
+
+// A sheet that is cut near its last squares lies on a table, dark or light: its edge is neither an axis nor a curve.
+func TestTheTableIsNoDrawing(t *testing.T) {
+	for _, c := range []struct{ rim, table float64 }{{0.03, 0.05}, {0.4, 0.5}, {1.2, 0.2}} {
+		d, truth, err := find(t, with(plain(), func(s *synth.Sketch) {
+			s.Rim, s.Table, s.Axes, s.Zoom, s.Width, s.Height = c.rim, c.table, true, 0.85, 900, 675
+		}))
+		if err != nil {
+			t.Errorf("cut %.2f square beyond, on a table of %.2f: %v", c.rim, c.table, err)
+			continue
+		}
+		at := d.Paper.Box(truth.Pixel(geom.Box{X: truth.Upright, Y: truth.Level}))
+		if len(d.Traces) != 1 || len(d.Axes) != 2 || d.Origin == nil || math.Hypot(d.Origin.X-at.X, d.Origin.Y-at.Y) > 0.1 { // the hand is not steady
+			t.Errorf("cut %.2f square beyond, on a table of %.2f: %d curves, %d axes, origin %v, drawn at %v", c.rim, c.table,
+				len(d.Traces), len(d.Axes), d.Origin, at)
+		}
+	}
 }
 
 // A hand's shadow over the sheet hides nothing and adds nothing.

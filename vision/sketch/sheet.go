@@ -7,7 +7,6 @@ import (
 	"context"
 	"image"
 	"math"
-	"slices"
 
 	"quadrille/vision/geom"
 	"quadrille/vision/photo"
@@ -68,7 +67,7 @@ func readSheet(ctx context.Context, ph *photo.Photo, p *squares.Paper) (*sheet, 
 	part := image.Rect(int(lo.X)-2, int(lo.Y)-2, int(hi.X)+3, int(hi.Y)+3)
 	k := max(1, int(math.Min(across, up)/float64(per)))
 	s.outside = make([]bool, s.w*s.h)
-	for c := range s.colour {
+	for c := range s.colour { // light in logarithms at first
 		if err := ctx.Err(); err != nil {
 			return nil, err
 		}
@@ -84,6 +83,9 @@ func readSheet(ctx context.Context, ph *photo.Photo, p *squares.Paper) (*sheet, 
 			out.Pix[i] = float32(math.Log(float64(v) + lightFloor))
 		}
 		s.colour[c] = out
+	}
+	s.beyond()
+	for c := range s.colour {
 		s.whiten(c)
 	}
 	return s, nil
@@ -115,7 +117,6 @@ func (s *sheet) whiten(c int) {
 		}
 	})
 	white = middled(white)
-	s.offPaper(white, side)
 	raster.Rows(s.h, func(y0, y1 int) {
 		for y := y0; y < y1; y++ {
 			for x := range s.w {
@@ -129,22 +130,6 @@ func (s *sheet) whiten(c int) {
 			}
 		}
 	})
-}
-
-// darkGround is how much darker than the paper, in natural logarithms, what lies beyond it is taken for no paper: a hand's
-// shadow takes two thirds of the light (TestAShadowIsNoInk).
-const darkGround = 1.4
-
-// offPaper marks cells whose white is far darker than the usual one: what the sheet lies on.
-func (s *sheet) offPaper(white *raster.Plane, side int) {
-	usual := raster.Median(slices.Clone(white.Pix))
-	for y := range s.h {
-		for x := range s.w {
-			if white.Pix[y/side*white.W+x/side] < usual-darkGround {
-				s.outside[y*s.w+x] = true
-			}
-		}
-	}
 }
 
 // middled gives each block the median of itself and the blocks round it that have a value; blocks without any get the

@@ -80,6 +80,9 @@ type Sketch struct {
 	// What is drawn beside it.
 	Axes, Ticks, Letters, Dimension, Second bool
 	BackPage, Smudge, Shadow                float64 // 0..1
+	// Rim is how far beyond the ruled part the sheet is cut, in squares, and Table the light of what it lies on, white paper
+	// having 0.78; 0 for a rim of 16 mm and dark wood.
+	Rim, Table float64
 	// The photo.
 	Width, Height    int
 	Tilt, Lean, Roll float64 // degrees
@@ -129,6 +132,7 @@ func MistSketch(high float64) Sketch {
 	s.Ruling = Rulings()[0]
 	s.Cols, s.Rows, s.From, s.To, s.Zero, s.High = 24, 20, 2, 22, 2, 15
 	s.Axes, s.Ticks, s.Letters, s.Second, s.Dimension, s.BackPage, s.Shadow, s.Smudge = true, true, false, false, false, 0, 0, 0
+	s.Rim, s.Table = 0, 0
 	s.Wobble, s.Zoom, s.Width, s.Height = 0.02, 0.95, 2000, 1500
 	sig := MistSlow(geom.Frame{Cols: 10, Rows: 8})
 	for x := 0.0; x <= 10; x += 0.01 {
@@ -186,6 +190,9 @@ func RandomSketch(seed uint64) Sketch {
 	s.Zoom = within(rng, 0.75, 1.0)
 	if chance(rng, 0.25) {
 		s.Zoom = within(rng, 1.0, 1.1) // cut at the photo's edges
+	}
+	if rng := rand.New(rand.NewPCG(seed, streamSketch+4)); chance(rng, 0.4) {
+		s.Rim, s.Table = within(rng, 0.02, 2), math.Exp(within(rng, math.Log(0.04), math.Log(0.5)))
 	}
 	return s
 }

@@ -190,6 +190,13 @@ func (s Sketch) photograph(d *sheetOf, h geom.Homography) *image.RGBA {
 		grain.Pix[i] = float32(rng.NormFloat64())
 	}
 	grain = grain.Blur(0.6)
+	cut, table := d.rim, [3]float32{0.16, 0.09, 0.05}
+	if s.Rim > 0 {
+		cut = min(cut, s.Rim)
+	}
+	if v := float32(s.Table); v > 0 {
+		table = [3]float32{v, v, v}
+	}
 	heavy, fine := s.Ruling.Width/2.35, 0.6*s.Ruling.Width/2.35
 	raster.Rows(s.Height, func(y0, y1 int) {
 		for y := y0; y < y1; y++ {
@@ -207,8 +214,8 @@ func (s Sketch) photograph(d *sheetOf, h geom.Homography) *image.RGBA {
 					shine *= 1 - 0.7*s.Shadow/(1+math.Exp(-side/soft))
 				}
 				k := y*s.Width + x
-				if b.X < -d.rim || b.Y < -d.rim || b.X > float64(s.Cols)+d.rim || b.Y > float64(s.Rows)+d.rim {
-					for c, v := range [3]float32{0.16, 0.09, 0.05} { // a table
+				if b.X < -cut || b.Y < -cut || b.X > float64(s.Cols)+cut || b.Y > float64(s.Rows)+cut {
+					for c, v := range table {
 						light[c].Pix[k] = v * float32(shine)
 					}
 					continue
