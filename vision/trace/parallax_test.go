@@ -28,7 +28,7 @@ func TestParallaxOfATubeIsInTheEffects(t *testing.T) {
 			break
 		}
 	}
-	scene := synth.Random(seed).WithMegapixels(2)
+	scene := synth.Random(seed).WithMegapixels(1.2)
 	scene.Display.Sag, scene.Display.Depth = 0, 0
 	scene.Signals = []synth.Signal{{Form: synth.Level, VStart: 3, Codes: -1}}
 	read := func(s synth.Scene) *trace.Trace {
@@ -71,7 +71,7 @@ func TestParallaxOfATubeIsInTheEffects(t *testing.T) {
 
 // A sphere's bulge of 0.03 box at the corners, and a panel's few thousandths that noise makes.
 func TestACurvedFaceIsATube(t *testing.T) {
-	s := synth.Random(3).WithMegapixels(2)
+	s := synth.Random(3).WithMegapixels(1.2)
 	s.Display.Kind, s.Display.Sag, s.Display.Depth = synth.Colour, 0, 0
 	s.Signals = []synth.Signal{{Form: synth.Level, VStart: 2, Codes: -1}}
 	ph, g, _ := shoot(t, s)
