@@ -14,7 +14,7 @@ import (
 )
 
 // Pictures without a display: ruled things of a lab and of a street, each of its own size, tilt, light
-// and noise by seed. None may be taken for a graticule without a doubt.
+// and noise by seed, on 1.2 megapixels. None may be taken for a graticule without a doubt.
 
 // A blank is one kind of thing: its light 0..1 at a place of its own plane, in cells of its ruling.
 type blank struct {
@@ -97,17 +97,16 @@ func hash(x, y float64) float64 {
 	return float64(source.Uint64()<<11>>11) / (1 << 53) // as Rand.Float64 does
 }
 
-// picture shows the plane of b through a random homography, 3 × 3 samples to a pixel, with noise, w pixels wide.
-func (b blank) picture(t testing.TB, seed uint64, w int) image.Image {
+// picture shows the plane of b through a random homography, 3 × 3 samples to a pixel, with noise.
+func (b blank) picture(t testing.TB, seed uint64) image.Image {
 	t.Helper()
-	h := w * 3 / 4
+	const w, h = 1264, 948
 	rng := rand.New(rand.NewPCG(seed, 77))
 	cells := 7 + 12*rng.Float64() // across the picture
-	wide, high := float64(w), float64(h)
-	off := func() float64 { return 0.095 * wide * (2*rng.Float64() - 1) }
-	half := [2]float64{cells / 2, cells / 2 * high / wide}
+	off := func() float64 { return 120 * (2*rng.Float64() - 1) }
+	half := [2]float64{cells / 2, cells / 2 * h / w}
 	m, err := geom.HomographyOf([4]geom.Box{{X: -half[0], Y: half[1]}, {X: half[0], Y: half[1]}, {X: half[0], Y: -half[1]}, {X: -half[0], Y: -half[1]}},
-		[4]geom.Pixel{{X: off(), Y: off()}, {X: wide + off(), Y: off()}, {X: wide + off(), Y: high + off()}, {X: off(), Y: high + off()}})
+		[4]geom.Pixel{{X: off(), Y: off()}, {X: w + off(), Y: off()}, {X: w + off(), Y: h + off()}, {X: off(), Y: h + off()}})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -120,29 +119,29 @@ func (b blank) picture(t testing.TB, seed uint64, w int) image.Image {
 				p := m.Box(geom.Pixel{X: float64(x) + (float64(k%3)+0.5)/3, Y: float64(y) + (float64(k/3)+0.5)/3})
 				sum += b.light(p.X+50.3, p.Y+50.7) / 9
 			}
-			v := 255*sum*(1-slope*float64(x)/wide) + noise*rng.NormFloat64()
+			v := 255*sum*(1-slope*float64(x)/w) + noise*rng.NormFloat64()
 			img.SetGray(x, y, color.Gray{Y: uint8(min(max(v, 0), 255))})
 		}
 	}
 	return img
 }
 
-// blankOf gives picture i, of so many megapixels: dark screens, on a bench or on a ruled mat, take turns with ruled
-// things.
-func blankOf(t testing.TB, i int, megapixels float64) (name string, img image.Image) {
+// blankOf gives picture i: dark screens, on a bench or on a ruled mat, take turns with ruled things. Smaller
+// pictures take longer: they are looked at closer.
+func blankOf(t testing.TB, i int) (name string, img image.Image) {
 	n := len(blanks) + 2
 	seed, k := uint64(i/n+1), i%n
 	if k < len(blanks) {
-		return blanks[k].name, blanks[k].picture(t, seed, int(math.Sqrt(megapixels*1e6*4/3)))
+		return blanks[k].name, blanks[k].picture(t, seed)
 	}
-	dark, _ := synth.RandomBlank(2*seed + uint64(k-len(blanks))).WithMegapixels(megapixels).Shoot()
+	dark, _ := synth.RandomBlank(2*seed + uint64(k-len(blanks))).WithMegapixels(1.2).Shoot()
 	return "dark screen", dark
 }
 
-// Every second one of the first of BenchmarkBlankStudy, smaller.
+// Every second one of the first of BenchmarkBlankStudy.
 func TestNothingButADisplayIsFoundWithoutADoubt(t *testing.T) {
 	for i := 0; i < len(blanks)+2; i += 2 {
-		name, img := blankOf(t, i, 0.6)
+		name, img := blankOf(t, i)
 		g, err := graticule.Find(t.Context(), photo.New(img), nil)
 		if err == nil && len(g.Doubts) == 0 {
 			t.Errorf("%s: taken for %v without a doubt", name, g.Frame)
@@ -156,7 +155,7 @@ func TestNothingButADisplayIsFoundWithoutADoubt(t *testing.T) {
 func BenchmarkBlankStudy(b *testing.B) {
 	refused, doubted, silent := 0, 0, 0
 	for i := range b.N {
-		name, img := blankOf(b, i, 1.2)
+		name, img := blankOf(b, i)
 		switch g, err := graticule.Find(b.Context(), photo.New(img), nil); {
 		case err != nil:
 			refused++

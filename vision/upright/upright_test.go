@@ -54,7 +54,7 @@ func words(t testing.TB, ph *photo.Photo, g *graticule.Graticule) *upright.Words
 
 // A cancelled context ends the reading of words before the next window: a photo whose words tell nothing has seven.
 func TestACancelledContextEndsTheReading(t *testing.T) {
-	photos, grids := quarters(t, synth.Scene{Seed: 3, Display: synth.Display{Kind: synth.Tube}, Camera: synth.Phone()})
+	photos, grids := quarters(t, synth.Scene{Seed: 3, Display: synth.Display{Kind: synth.Tube}, Camera: synth.Phone()}.WithMegapixels(1.2))
 	ctx, cancel := context.WithCancel(t.Context())
 	windows := 0
 	w, err := upright.Read(ctx, photos[0], grids[0], &upright.Options{Stage: func(string, image.Image) {
@@ -67,7 +67,7 @@ func TestACancelledContextEndsTheReading(t *testing.T) {
 }
 
 func scene(seed uint64, d synth.Display) synth.Scene {
-	return synth.Scene{Seed: seed, Display: d, Camera: synth.Phone()}.WithMegapixels(3)
+	return synth.Scene{Seed: seed, Display: d, Camera: synth.Phone()}.WithMegapixels(2)
 }
 
 func TestWordsTellEveryTurn(t *testing.T) {
