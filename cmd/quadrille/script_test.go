@@ -166,6 +166,8 @@ func manyScans() ([]byte, error) {
 
 // drawing is a photo of the mist timer's slow discharge drawn by hand, so many boxes too high.
 func drawing(high float64) ([]byte, error) {
-	b, _, err := synth.MistSketch(high).JPEG()
+	s := synth.MistSketch(high)
+	s.Width, s.Height = 1200, 900
+	b, _, err := s.JPEG()
 	return b, err
 }

@@ -227,7 +227,9 @@ var mist = sync.OnceValue(func() string {
 // drawn is a photo of a drawing of the mist timer's display that lies so many boxes too high.
 func drawn(t *testing.T, up float64) string {
 	t.Helper()
-	sketch, _, err := synth.MistSketch(up).JPEG()
+	s := synth.MistSketch(up)
+	s.Width, s.Height = 1200, 900
+	sketch, _, err := s.JPEG()
 	if err != nil {
 		t.Fatal(err)
 	}
