@@ -87,7 +87,7 @@ func TestTicksAreNoTraceOfTheirInk(t *testing.T) {
 		for _, full := range []bool{false, true} {
 			sc := flatFace(synth.Random(8))
 			if sc.Display.Kind = kind; !full {
-				sc = sc.WithMegapixels(2)
+				sc = sc.WithMegapixels(1.2)
 			}
 			ph, g, truth := shoot(t, sc)
 			traces, err := trace.Extract(t.Context(), ph, g, nil)
