@@ -12,7 +12,7 @@ import (
 )
 
 // What the README's first command prints fits a window of ordinary height, in the order of what a person needs: the
-// answer, whether it agrees, the results.
+// answer, whether it agrees, the results. Nobody sits at a terminal, so that no progress is shown.
 func TestAUsualPhotoFitsAWindow(t *testing.T) {
 	text, err := os.ReadFile("../../README.md")
 	if err != nil {
@@ -26,6 +26,9 @@ func TestAUsualPhotoFitsAWindow(t *testing.T) {
 	var out, errs bytes.Buffer
 	if status := run(t.Context(), strings.Fields(first[1]), &out, &errs); status != exitRead {
 		t.Fatalf("exit status %d: %s", status, errs.String())
+	}
+	if strings.Contains(errs.String(), "…") || strings.Contains(errs.String(), "\r") {
+		t.Errorf("a pipe is shown progress: %q", errs.String())
 	}
 	if n := strings.Count(out.String(), "\n"); n > 25 {
 		t.Errorf("%d lines:\n%s", n, out.String())
