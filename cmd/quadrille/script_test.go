@@ -104,7 +104,7 @@ func makePhoto(ts *testscript.TestScript, _ bool, args []string) {
 		"drawing":      func() ([]byte, error) { return drawing(0) },
 		"high-drawing": func() ([]byte, error) { return drawing(0.5) },
 		"flat": func() ([]byte, error) {
-			b, _, err := synth.Scene{Signals: []synth.Signal{{Form: synth.Level, VStart: 3, VEnd: 3, GroundBox: -4, VoltsPerBox: 1}}}.JPEG()
+			b, _, err := synth.Scene{Signals: []synth.Signal{{Form: synth.Level, VStart: 3, VEnd: 3, GroundBox: -4, VoltsPerBox: 1}}}.WithMegapixels(0.8).JPEG()
 			return b, err
 		},
 	}[args[0]]()
