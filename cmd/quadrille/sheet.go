@@ -48,8 +48,10 @@ usual exercise: ` + strings.Join(notebook.Templates(), ", ") + `.
 It makes sheet.html and sheet.pdf, the pages to hand in: all answers first, then
 what was compared, a page for each photo, and the budgets; sheet.json, the same
 for programs; and a folder for each photo with its own page, its points as a
-table and its figures. Without --out they go into a folder beside the notebook,
-called as it is with -sheet behind. All are written or none.
+table and its figures. A value that the display printed, or that was read by
+hand, is compared with its photo even where no comparison names it. Without
+--out all go into a folder beside the notebook, called as it is with -sheet
+behind. All are written or none.
 
 What is wrong with the notebook is told with its line and column, all of it at
 once. A photo that cannot be read does not stop the others: the sheet says what

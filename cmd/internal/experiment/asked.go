@@ -45,6 +45,35 @@ func asked(n *notebook.Notebook, e *report.Experiment, c notebook.Comparison) re
 	return report.Asked{Line: c.Line, Quantity: q, Lacking: lacking}
 }
 
+// unasked compares with photo i what its display printed and what was read by hand, each that no comparison of the notebook
+// takes up: a value that somebody wrote down is never passed over.
+func unasked(n *notebook.Notebook, e *report.Experiment, i int) (list []report.Asked) {
+	p := &n.Photos[i]
+	if d := e.Photos[i].Document; d == nil || d.Error != nil {
+		return nil
+	}
+	done := map[string]bool{}
+	for _, q := range slices.Concat(p.Display, p.ByHand) {
+		if done[q.Quantity] {
+			continue
+		}
+		done[q.Quantity] = true
+		of := []notebook.Member{{Photo: p.Name}}
+		for _, way := range []string{notebook.FromDisplay, notebook.ByHand} {
+			if m := (notebook.Member{Photo: p.Name, Way: way}); given(n, i, q.Quantity, way) != nil && !n.Asks(q.Quantity, m) {
+				of = append(of, m)
+			}
+		}
+		if len(of) == 1 {
+			continue
+		}
+		a := asked(n, e, notebook.Comparison{Quantity: q.Quantity, Of: of, Line: p.Line})
+		a.Unasked = true
+		list = append(list, a)
+	}
+	return list
+}
+
 var elsewhere = []string{notebook.FromGenerator, notebook.FromDisplay, notebook.ByHand, notebook.FromKnown}
 
 // from is a member with a value from elsewhere; v may be nil.

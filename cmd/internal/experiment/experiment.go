@@ -1,9 +1,9 @@
 // Package experiment reads all photos and tables of a notebook, each once and several at a time, and compares what the
-// notebook asks for. What a reading gave is kept, if the caller has a place for it, by the photo's bytes, the settings and
-// the program: a second run reads only what has changed.
+// notebook asks for, and each value in it that it does not ask for. What a reading gave is kept, if the caller has a
+// place for it, by the photo's bytes, the settings and the program: a second run reads only what has changed.
 //
-// A photo that cannot be read stops nothing: its document says what is wrong, and the others and all comparisons without it
-// are made.
+// A photo that cannot be read stops nothing: its document says what is wrong, and the others and all comparisons without
+// it are made.
 package experiment
 
 import (
@@ -58,6 +58,9 @@ func Read(ctx context.Context, n *notebook.Notebook, o Options) (*report.Experim
 	}
 	for _, c := range n.Compare {
 		e.Compared = append(e.Compared, asked(n, e, c))
+	}
+	for i := range n.Photos {
+		e.Compared = append(e.Compared, unasked(n, e, i)...)
 	}
 	e.NameFolders()
 	return e, nil

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"errors"
+	"fmt"
 	"math"
 	"os"
 	"path/filepath"
@@ -86,6 +87,69 @@ func TestPhotosAndTablesAreReadAndCompared(t *testing.T) {
 	}
 	if b := e.Compared[1]; len(b.Values) != 2 || b.Values[0].Source != "supply" || b.Values[1].Source != "hand" || !b.Agree || e.Doubted() {
 		t.Errorf("of all photos %+v; doubted %v", b, e.Doubted())
+	}
+}
+
+// What was copied from the display or read by hand is compared even where the notebook does not ask for it, once, and a
+// value that the photo cannot give is told as a note.
+func TestWhatWasGivenIsComparedUnasked(t *testing.T) {
+	kept := experiment.Options{Kept: experiment.NewShelf(t.TempDir(), "one", false)} // one photo, read once
+	for _, c := range []struct {
+		name, given, asks string
+		ways              []string
+		agree, doubted    bool
+	}{
+		{"both", "display: {v_mean: 9.02V}, by_hand: {v_mean: 9.0V ± 0.15V}", "", []string{"mean display by_hand"}, true, false},
+		{"wrong by hand", "by_hand: {v_mean: 7.5V ± 0.15V}", "", []string{"mean by_hand"}, false, true},
+		{"wrong on the display", "display: {v_mean: 12.31V}", "", []string{"mean display"}, false, true},
+		{"one asked for", "display: {v_mean: 9.02V}, by_hand: {v_mean: 9.0V ± 0.15V}", "[supply, supply/display]",
+			[]string{"mean display", "mean by_hand"}, true, false},
+		{"all asked for", "display: {v_mean: 9.02V}, by_hand: {v_mean: 9.0V ± 0.15V}", "supply", []string{"mean display by_hand"}, true, false},
+		{"no such result", "display: {tau: 4.70ms}", "", []string{"display"}, true, false},
+	} {
+		text := "notebook: 1\nphotos:\n  - {file: level.jpg, name: supply, volts_per_box: 1.5V, time_per_box: 1ms, ground: \"-3\", " + c.given + "}\n"
+		if c.asks != "" {
+			text += "compare: [{quantity: v_mean, of: " + c.asks + "}]\n"
+		}
+		e := read(t, book(t, text, nil), kept)
+		var got []string
+		agree := true
+		for i, a := range e.Compared {
+			var ways []string
+			for _, v := range a.Values {
+				ways = append(ways, string(v.Method))
+			}
+			got = append(got, strings.Join(ways, " "))
+			agree = agree && a.Agree
+			if asked := i == 0 && c.asks != ""; a.Unasked == asked {
+				t.Errorf("%s: comparison %d is taken for unasked: %v", c.name, i, a.Unasked)
+			}
+		}
+		if !slices.Equal(got, c.ways) || agree != c.agree || e.Doubted() != c.doubted {
+			t.Errorf("%s: compared %q, agree %v, doubted %v", c.name, got, agree, e.Doubted())
+		}
+		says := string(report.ExperimentPage(e, report.Print{}))
+		if noted := strings.Contains(says, "Not compared with the trace, which gives no time constant τ: the display’s own readout: 4.7"); noted != (c.name == "no such result") {
+			t.Errorf("%s: the page has the note: %v", c.name, noted)
+		}
+	}
+}
+
+// A table of readings that departs from its trace is told on the front page and on the terminal.
+func TestReadingsThatDepartAreTold(t *testing.T) {
+	const text = "notebook: 1\nphotos:\n  - {file: level.jpg, name: supply, volts_per_box: 1.5V, time_per_box: 1ms, ground: \"-3\", " +
+		"readings_file: hand.csv, readings_begin: 0s}\n"
+	for volts, apart := range map[string]bool{"8.9": false, "7.5": true} {
+		table := "t_ms,v_V,u_V\n"
+		for ms := range 8 {
+			table += fmt.Sprintf("%d,%s%d,0.1\n", ms+1, volts, ms%3)
+		}
+		e := read(t, book(t, text, map[string]string{"hand.csv": table}), experiment.Options{})
+		says := report.ExperimentText(e, 80)
+		told := strings.Contains(says, "! supply: 2 of 2 comparisons do not agree; furthest apart: readings and trace")
+		if told != apart || e.Doubted() != apart {
+			t.Errorf("readings of %s V: doubted %v\n%s", volts, e.Doubted(), says)
+		}
 	}
 }
 

@@ -27,6 +27,7 @@ package notebook
 
 import (
 	"reflect"
+	"slices"
 
 	"go.yaml.in/yaml/v4"
 
@@ -123,6 +124,13 @@ func (n *Notebook) InstrumentOf(i int) string {
 		return own
 	}
 	return n.Instrument
+}
+
+// Asks says whether a comparison of the notebook takes up a value: names it, or all that one photo has.
+func (n *Notebook) Asks(quantity string, m Member) bool {
+	return slices.ContainsFunc(n.Compare, func(c Comparison) bool {
+		return c.Quantity == quantity && (slices.Contains(c.Of, m) || len(c.Of) == 1 && c.Of[0].Photo == m.Photo)
+	})
 }
 
 // Load gives the bytes of a file that the notebook names, such as a photo.

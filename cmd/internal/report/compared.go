@@ -223,8 +223,13 @@ func whose(q *compare.Quantity, i int) string {
 		}
 	}
 	by := way(asResult(q, v))
-	if by == "" {
+	switch {
+	case by == "":
 		by = "the trace"
+	case strings.HasPrefix(by, "of "): // "of all points" follows the name of the quantity
+		by = "the " + quantityWords(q.Quantity) + " " + by
+	case v.Method == "by_hand", v.Method == "known":
+		by = "the one " + by
 	}
 	switch {
 	case ways == 1:

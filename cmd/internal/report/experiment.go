@@ -5,6 +5,7 @@ package report
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 	"unicode"
@@ -78,9 +79,10 @@ func (h *Held) view() checkedView {
 	return v
 }
 
-// Asked is one comparison that the notebook asks for.
+// Asked is one comparison that the notebook asks for, or that its values alone give reason for.
 type Asked struct {
-	Line int `json:"line"` // of the notebook
+	Line    int  `json:"line"`    // of the notebook; that of the photo where it was not asked for
+	Unasked bool `json:"unasked"` // of one photo and what was given for it from elsewhere
 	compare.Quantity
 	Lacking []compare.Lacking `json:"lacking"` // those that have no such value
 }
@@ -89,11 +91,62 @@ type Asked struct {
 func (a *Asked) Made() bool { return len(a.Values) > 1 }
 
 // Doubted says that something is to be looked at: a photo that was not read, a doubt, a comparison that cannot be made or
-// that fails.
+// that fails, also within a photo.
 func (e *Experiment) Doubted() bool {
 	return slices.ContainsFunc(e.Photos, func(p Part) bool {
-		return p.Document.Error != nil || len(doubts(p.Document)) > 0 || len(p.Sketch.doubts()) > 0
-	}) || slices.ContainsFunc(e.Compared, func(a Asked) bool { return !a.Made() || !a.Agree || len(a.Lacking) > 0 })
+		return p.Document.Error != nil || len(p.doubts()) > 0
+	}) || slices.ContainsFunc(e.Compared, func(a Asked) bool {
+		return !a.Agree || !a.Unasked && (!a.Made() || len(a.Lacking) > 0)
+	})
+}
+
+// Kinds of doubts that a part has beside those of its document: see consequences.
+const (
+	kindApart  = "sheet.comparisons_apart"
+	kindSketch = "sheet.sketch"
+
+	kindSeenIsNotGiven = "analysis.seen_is_not_given"
+)
+
+// doubts are all of a part, the gravest first.
+func (p *Part) doubts() remarks {
+	l := doubts(p.Document)
+	l.add("", p.apart(), wire.Remark{Kind: kindApart})
+	for _, says := range p.Sketch.doubts() {
+		l.add("sketch", []string{says}, wire.Remark{Kind: kindSketch})
+	}
+	return l.ordered()
+}
+
+// apart tells in a sentence how many of the comparisons within the photo do not agree, none if all do, or if a doubt of
+// the document says so already.
+func (p *Part) apart() []string {
+	var widest *wire.Comparison
+	apart, told := 0, 0
+	for i := range p.Document.Comparisons {
+		c := &p.Document.Comparisons[i]
+		if c.Agree {
+			continue
+		}
+		apart++
+		if c.What.Kind == "analysis.seen_and_given" {
+			told++
+		}
+		if widest == nil || math.Abs(float64(c.Zeta)) > math.Abs(float64(widest.Zeta)) {
+			widest = c
+		}
+	}
+	said := slices.ContainsFunc(p.Document.DoubtKinds, func(k wire.Remark) bool { return k.Kind == kindSeenIsNotGiven })
+	switch {
+	case apart == 0, said && apart == told:
+		return nil
+	case len(p.Document.Comparisons) == 1:
+		return []string{"its one comparison does not agree: " + widest.Short}
+	case apart == 1:
+		return []string{fmt.Sprintf("1 of %d comparisons does not agree: %s", len(p.Document.Comparisons), widest.Short)}
+	}
+	return []string{fmt.Sprintf("%d of %d comparisons do not agree; furthest apart: %s", apart, len(p.Document.Comparisons),
+		widest.Short)}
 }
 
 // Unread counts the photos that were not read to the end.
@@ -189,40 +242,68 @@ func experimentViewOf(e *Experiment, print Print) experimentView {
 	for i := range e.Compared {
 		a := &e.Compared[i]
 		v.Compared = append(v.Compared, askedViewOf(a))
+		if a.Unasked {
+			v.notCompared(a)
+		}
 		v.Remarks = append(v.Remarks, v.Compared[i].remarks(a)...)
 	}
 	for i := range v.Parts {
 		p := &v.Parts[i]
-		list := p.Doubts.lines()
-		for _, d := range p.Part.Sketch.doubts() {
-			list = append(list, "sketch: "+d)
-		}
-		for k, d := range list {
-			if k == mostDoubts {
-				more := counted(float64(len(list)-k), "doubt")
-				v.Remarks = append(v.Remarks, fmt.Sprintf("%s: %s more, on its page.", Clean(p.Part.Name), more))
-				break
+		more := 0
+		sketch := false
+		for k, d := range p.Part.doubts() {
+			first := d.kind == kindSketch && !sketch // its verdict
+			sketch = sketch || first
+			if k >= mostDoubts && d.kind != kindApart && !first {
+				more++
+				continue
 			}
-			v.Remarks = append(v.Remarks, Clean(p.Part.Name)+": "+firstSentence(d))
+			v.Remarks = append(v.Remarks, Clean(p.Part.Name)+": "+words.AsKeys(firstSentence(joinNonEmpty(": ", d.About, d.Says))))
+		}
+		if more > 0 {
+			v.Remarks = append(v.Remarks, fmt.Sprintf("%s: %s more, on its page.", Clean(p.Part.Name), counted(float64(more), "doubt")))
 		}
 	}
 	return v
 }
 
+// notCompared adds a note to a photo that gave nothing which what was given for it could be compared with.
+func (v *experimentView) notCompared(a *Asked) {
+	for _, l := range a.Lacking {
+		i := slices.IndexFunc(v.Parts, func(p partView) bool { return p.Part.Name == l.Name })
+		if i < 0 {
+			continue
+		}
+		var said []string
+		for _, x := range a.Values {
+			said = append(said, string(elsewhere[x.Method][1])+": "+measured(x.Value, x.U, a.Unit))
+		}
+		v.Parts[i].Notes.add("", []string{fmt.Sprintf("Not compared with the trace, which gives no %s: %s.", quantityWords(a.Quantity.Quantity),
+			strings.Join(said, ", and "))})
+	}
+}
+
 // remarks are what is to be looked at of a comparison.
 func (v *askedView) remarks(a *Asked) (list []string) {
-	for _, l := range a.Lacking {
-		list = append(list, lackingSays(a, l))
+	if !a.Unasked {
+		for _, l := range a.Lacking {
+			list = append(list, lackingSays(a, l))
+		}
 	}
 	switch {
+	case a.Unasked && !v.Made:
 	case !v.Made && len(list) == 0:
 		return []string{v.Name + ": there is only one value. Name another photo, or say what the display, the generator or your " +
 			"own reading gave."}
 	case !v.Made:
 		return []string{v.Name + ": nothing could be compared. " + strings.Join(list, " ")}
 	case !v.Agree:
-		return append([]string{v.Name + ": " + v.Short + ". See below by how much, and look for a wrong setting, a wrong ground " +
-			"line, or what changed between the photos."}, list...)
+		why := "what changed between the photos"
+		if !slices.ContainsFunc(a.Values, func(x compare.Value) bool { return x.Source != a.Values[0].Source }) {
+			why = "a value that was misread"
+		}
+		return append([]string{v.Name + ": " + v.Short + ". The comparison says by how much; look for a wrong setting, a wrong " +
+			"ground line, or " + why + "."}, list...)
 	}
 	return list
 }

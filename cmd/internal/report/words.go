@@ -180,6 +180,11 @@ func doubts(d *wire.Document) (l remarks) {
 	for _, r := range d.Results {
 		l.add(ofResult(d, r, quantity(r)), r.Doubts, r.DoubtKinds...)
 	}
+	return l.ordered()
+}
+
+// ordered puts those first on which most hangs.
+func (l remarks) ordered() remarks {
 	sort.SliceStable(l, func(i, j int) bool { return l[i].consequence() < l[j].consequence() })
 	return l
 }
@@ -194,14 +199,17 @@ var consequences = []struct{ kinds, first string }{
 	{"reading.no_trace reading.other", seeTrace},
 	{"trace.", seeTrace},
 	{"reading.", ""},
+	{kindSeenIsNotGiven, seeFit},
+	{kindApart + " " + kindSketch, ""},
 	{"calibrate.ground", "First say where 0 V is, with --ground bottom, centre, or BOXES up from the centre."},
 	{"calibrate.", "First look at the settings above: are they those of the display?"},
 	{"analysis.another_kind analysis.could_also_be analysis.not_recognised", "First name the kind of signal with --signal."},
-	{"", "First look at the fitted curve on the page that --out FOLDER makes: does it run along the trace?"},
+	{"", seeFit},
 }
 
 const (
 	seeGrid  = "First look at the grid as it is drawn on the photo, on the page that --out FOLDER makes; if it is wrong, so is all else: give --corners and --boxes."
+	seeFit   = "First look at the fitted curve on the page that --out FOLDER makes: does it run along the trace?"
 	seeTrace = "First look at the trace as it is drawn on the photo, on the page that --out FOLDER makes; --trace reads another one."
 )
 
