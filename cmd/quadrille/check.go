@@ -107,11 +107,14 @@ func runCheck(c *cobra.Command, sketch string, s wire.Settings, o checkOptions) 
 		return &usageError{"the drawing and the display cannot both come from standard input", "give one of them as a file"}
 	}
 	set := save.Set{Inputs: printedTo(c.OutOrStdout(), c.ErrOrStderr())}
+	shown := showCount(c, "drawing and the display", 2)
+	defer shown.end()
 	drawn, is, err := drawingOf(c, sketch)
 	if err != nil {
 		return err
 	}
 	set.Inputs = append(set.Inputs, is...)
+	shown.count(1)
 	own := ""
 	c.Flags().Visit(func(f *pflag.Flag) {
 		if slices.Contains(displaySettings, f.Name) {
@@ -123,6 +126,7 @@ func runCheck(c *cobra.Command, sketch string, s wire.Settings, o checkOptions) 
 		return err
 	}
 	set.Inputs = append(set.Inputs, is...)
+	shown.end()
 	held, err := check.Of(c.Context(), drawn.Document, display, o.Settings)
 	if err != nil {
 		return err

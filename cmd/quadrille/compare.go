@@ -154,6 +154,8 @@ func runCompare(c *cobra.Command, names []string, given *fileFlags, o compareOpt
 	set := save.Set{Inputs: printedTo(c.OutOrStdout(), c.ErrOrStderr())}
 	var documents []*wire.Document
 	reader := new(wire.Reader) // which keeps what it made of a photo that is given twice
+	shown := showCount(c, "files", len(names))
+	defer shown.end()
 	for i, name := range names {
 		s, own := given.of(i)
 		if _, err := s.Parse(); err != nil { // before anything is loaded
@@ -167,7 +169,9 @@ func runCompare(c *cobra.Command, names []string, given *fileFlags, o compareOpt
 			return ofFile(compare.NameOf(i), name, d.Error)
 		}
 		documents, set.Inputs = append(documents, d), append(set.Inputs, is...)
+		shown.count(len(documents))
 	}
+	shown.end()
 	compared, err := compare.Of(documents, compare.Options{Title: o.title, OtherInstruments: o.otherInstruments})
 	if err != nil {
 		return err

@@ -81,10 +81,11 @@ func (p *progress) clear() {
 	p.shown = false
 }
 
-// A countdown shows on a terminal how many of several photos are read and about how long the others take, once that is
+// A countdown shows on a terminal how many of several files are read and about how long the others take, once that is
 // longer than a moment. Where nobody sits it shows nothing.
 type countdown struct {
 	out    io.Writer // nil shows nothing
+	what   string    // of the files: "photos"
 	after  time.Duration
 	of     int
 	begun  time.Time
@@ -96,16 +97,16 @@ type countdown struct {
 	done int
 }
 
-// showCount shows the reading of so many photos where a person sits at the terminal.
-func showCount(c *cobra.Command, of int) *countdown {
+// showCount shows the reading of so many files where a person sits at the terminal.
+func showCount(c *cobra.Command, what string, of int) *countdown {
 	if !isTerminal(c.ErrOrStderr()) {
 		return &countdown{}
 	}
-	return newCountdown(c.ErrOrStderr(), of, patience)
+	return newCountdown(c.ErrOrStderr(), what, of, patience)
 }
 
-func newCountdown(out io.Writer, of int, after time.Duration) *countdown {
-	p := &countdown{out: out, after: after, of: of, begun: time.Now(), ticker: time.NewTicker(after), stop: make(chan struct{})}
+func newCountdown(out io.Writer, what string, of int, after time.Duration) *countdown {
+	p := &countdown{out: out, what: what, after: after, of: of, begun: time.Now(), ticker: time.NewTicker(after), stop: make(chan struct{})}
 	p.ended.Go(func() {
 		shown := false
 		for {
@@ -133,11 +134,11 @@ func (p *countdown) count(done int) {
 	p.done = done
 }
 
-// says is the line after so much time: what is left takes as long for each photo as those that are done.
+// says is the line after so much time: what is left takes as long for each file as those that are done.
 func (p *countdown) says(spent time.Duration) string {
 	p.lock.Lock()
 	defer p.lock.Unlock()
-	line := fmt.Sprintf("reading the photos: %d of %d", p.done, p.of)
+	line := fmt.Sprintf("reading the %s: %d of %d", p.what, p.done, p.of)
 	if p.done == 0 {
 		return line + " …"
 	}
@@ -145,11 +146,12 @@ func (p *countdown) says(spent time.Duration) string {
 	return line + fmt.Sprintf(", about %d s left …", int((left+time.Second-1)/time.Second))
 }
 
-// end takes away what is shown.
+// end takes away what is shown. To end it again does nothing.
 func (p *countdown) end() {
 	if p.out == nil {
 		return
 	}
+	defer func() { p.out = nil }()
 	p.ticker.Stop()
 	close(p.stop)
 	p.ended.Wait()

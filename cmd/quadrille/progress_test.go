@@ -38,7 +38,7 @@ func TestProgressIsShownOfSlowStagesOnly(t *testing.T) {
 func TestTimeLeftIsTold(t *testing.T) {
 	synctest.Test(t, func(t *testing.T) {
 		var out bytes.Buffer
-		p := newCountdown(&out, 6, patience)
+		p := newCountdown(&out, "photos", 6, patience)
 		time.Sleep(patience + patience/2)
 		synctest.Wait()
 		if got := out.String(); got != "\rreading the photos: 0 of 6 …\x1b[K" {
@@ -59,7 +59,7 @@ func TestTimeLeftIsTold(t *testing.T) {
 		if got := out.String(); got != "\r\x1b[K" || counting.Load() {
 			t.Errorf("after it %q", got)
 		}
-		quick := newCountdown(&out, 6, patience)
+		quick := newCountdown(&out, "photos", 6, patience)
 		out.Reset()
 		time.Sleep(patience / 2)
 		quick.end()

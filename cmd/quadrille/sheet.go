@@ -146,7 +146,7 @@ func sheet(c *cobra.Command, name string, o sheetOptions) error {
 		return err // before anything is read
 	}
 	raiseMemoryLimit()
-	done := showCount(c, len(book.Photos))
+	done := showCount(c, "photos", len(book.Photos))
 	e, err := experiment.Read(c.Context(), book, experiment.Options{Kept: shelf(o.fresh), Done: done.count})
 	done.end()
 	if err != nil {
