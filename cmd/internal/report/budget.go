@@ -122,7 +122,11 @@ func budgetOf(d *wire.Document) (b budgetTable) {
 		k := len(b.names)
 		name := fmt.Sprintf("%d %s", k+1, ofResult(d, r, quantity(r)))
 		b.names = append(b.names, name)
-		b.says = append(b.says, name+": u = "+uncertainty(r.U, r.Value, r.Unit)+", ν = "+freedom(r.DOF, r.U))
+		dof := freedom(r.DOF, r.U)
+		if !strings.HasPrefix(dof, ">") {
+			dof = "= " + dof
+		}
+		b.says = append(b.says, name+": u = "+uncertainty(r.U, r.Value, r.Unit)+", ν "+dof)
 		for i := range r.Budget {
 			b.add(&r, &r.Budget[i], k, n)
 		}

@@ -143,9 +143,13 @@ func shortOf(q *compare.Quantity) string {
 func comparedQuantityOf(q *compare.Quantity) comparedQuantity {
 	out := comparedQuantity{Name: capital(quantityNames[q.Quantity])}
 	var main []wire.Result
+	ways := slices.ContainsFunc(q.Values, func(x compare.Value) bool { return way(asResult(q, &x)) != "" })
 	for i := range q.Values {
 		x := &q.Values[i]
 		row := comparedRow{Who: readingOf(q, i), Way: way(asResult(q, x)), Value: measured(x.Value, x.U, q.Unit), Main: x.Main}
+		if row.Way == "" && ways {
+			row.Way = "the trace"
+		}
 		row.Interval = row.Value
 		if x.Expanded.Known() {
 			row.Interval = interval(asResult(q, x))

@@ -201,6 +201,7 @@ func ExperimentJSON(e *Experiment) ([]byte, error) {
 // An experimentView is an experiment in words, rounded numbers and figures.
 type experimentView struct {
 	Title, Origin string
+	First         *leaf // of one photo alone what stands on the first page; the photo's own part then lacks it
 	Parts         []partView
 	Compared      []askedView
 	Remarks       []string // of all photos and comparisons; each photo's own page has its doubts in full
@@ -232,6 +233,11 @@ func experimentViewOf(e *Experiment, print Print) experimentView {
 	v.Origin = joinNonEmpty(", ", Clean(string(e.By)), dated(e.Date))
 	for i := range e.Photos {
 		v.Parts = append(v.Parts, partViewOf(i, &e.Photos[i], print))
+	}
+	if len(v.Parts) == 1 {
+		l := v.Parts[0].leaf
+		v.First = new(*l)
+		l.Short, l.Sentence, l.Paper = nil, "", nil
 	}
 	for i := range v.Parts {
 		if p := &v.Parts[i]; p.Error != nil {

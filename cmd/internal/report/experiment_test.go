@@ -178,3 +178,30 @@ func TestPagesOfANotebookNameItsKeys(t *testing.T) {
 		t.Errorf("%d pages", pages)
 	}
 }
+
+// Of one photo the first page has all: the answer, the sentence and the display to scale, and no part of it twice.
+func TestOnePhotoIsAnsweredOnTheFirstPage(t *testing.T) {
+	e := experiment(t, "")
+	e.Photos, e.Compared = e.Photos[:1], e.Compared[2:]
+	page := string(report.ExperimentPage(e, report.Print{}))
+	balanced(t, page)
+	at := 0
+	for _, want := range []string{"The answers", "time constant τ (10.340 ± 0.099) s", "1 of 2 comparisons do not agree", `id="h-p1-paper"`,
+		"Time constant τ of low in ", `class="photo-part alone"`} {
+		i := strings.Index(page[at:], want)
+		if i < 0 {
+			t.Fatalf("%q does not follow", want)
+		}
+		at += i
+	}
+	for _, once := range []string{`id="h-p1-paper"`, "1 of 2 comparisons do not agree:", "The file’s SHA-256"} {
+		if n := strings.Count(page, once); n > 1 {
+			t.Errorf("%q stands there %d times", once, n)
+		}
+	}
+	alone, _ := sheets(t, report.ExperimentPDF(e, report.Print{}))
+	both, _ := sheets(t, report.ExperimentPDF(experiment(t, ""), report.Print{}))
+	if alone > 5 || alone >= both {
+		t.Errorf("%d sheets of one photo, %d of two", alone, both)
+	}
+}

@@ -20,13 +20,16 @@ func ExperimentPage(e *Experiment, print Print) []byte {
 		parts = append(parts, section("doubts", "doubts", "Look at this before you use the numbers", bullets(nil, v.Remarks, text)))
 	}
 	parts = append(parts, answersPart(&v))
+	if v.First != nil {
+		parts = append(parts, v.First.paperPart())
+	}
 	for k := range v.Compared {
 		if v.Compared[k].Made {
 			parts = append(parts, samePart(fmt.Sprintf("same-%d", k), &v.Compared[k].comparedQuantity))
 		}
 	}
 	for k := range v.Parts {
-		parts = append(parts, v.Parts[k].article())
+		parts = append(parts, v.Parts[k].article(v.First != nil))
 	}
 	var budgets []markup
 	for k := range v.Parts {
@@ -53,6 +56,10 @@ func answersPart(v *experimentView) markup {
 		return element("div", nil, element("dt", nil, element("strong", nil, text(p.Heading))), element("dd", nil, text(p.inALine())))
 	})...)
 	var compared []markup
+	sentence := markup{}
+	if v.First != nil && v.First.Sentence != "" {
+		sentence = element("p", nil, text(v.First.Sentence))
+	}
 	for _, a := range v.Compared {
 		if a.Made {
 			var with []attribute
@@ -63,13 +70,13 @@ func answersPart(v *experimentView) markup {
 		}
 	}
 	if len(compared) == 0 {
-		return section("", "answers", "The answers", list)
+		return section("", "answers", "The answers", list, sentence)
 	}
-	return section("", "answers", "The answers", list, block("ul", class("agree verdicts below"), compared...))
+	return section("", "answers", "The answers", list, block("ul", class("agree verdicts below"), compared...), sentence)
 }
 
-// article is one photo under its name.
-func (p *partView) article() markup {
+// article is one photo under its name; alone it goes on with what the first page has begun.
+func (p *partView) article(alone bool) markup {
 	parts := []markup{
 		p.errorPart(),
 		p.remarksPart("doubts", "doubts", "Look at this before you use the numbers", p.Doubts),
@@ -79,7 +86,11 @@ func (p *partView) article() markup {
 	if !p.Scaled {
 		parts = append(parts, p.rimsPart())
 	}
-	with := append(class("photo-part"), attribute{"aria-labelledby", "h-" + p.prefix + "title"})
+	of := attributeName("photo-part")
+	if alone {
+		of = "photo-part alone"
+	}
+	with := append(class(of), attribute{"aria-labelledby", "h-" + p.prefix + "title"})
 	return block("article", with, p.titlePart(), lower(lines(parts...)))
 }
 

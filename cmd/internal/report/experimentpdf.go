@@ -69,6 +69,12 @@ func ExperimentPDF(e *Experiment, print Print) []byte {
 			s.beside(verdictColour(a.Agree), "", a.Name+": "+a.Short+".")
 		}
 	}
+	if v.First != nil {
+		if v.First.Sentence != "" {
+			s.words(bodySize, "", inkColour, v.First.Sentence)
+		}
+		s.toScale(v.First)
+	}
 	var figures []figure
 	for k := range v.Compared {
 		if a := &v.Compared[k]; a.Made {
@@ -81,7 +87,12 @@ func ExperimentPDF(e *Experiment, print Print) []byte {
 	}
 	s.columns(figures)
 	for k := range v.Parts {
-		s.addPage()
+		if v.First != nil { // it goes on with what the first page has begun
+			s.goOn(sheetGap)
+			s.room(100) // for the photo with it
+		} else {
+			s.addPage()
+		}
 		s.part(&v.Parts[k])
 	}
 	s.addPage()

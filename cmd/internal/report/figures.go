@@ -110,7 +110,7 @@ func timeFigure(d *wire.Document) *svg {
 		fit, width, dot = "axis", 0.6, 3.4
 	}
 	for _, tr := range list {
-		main.path("bars", 1, bars(tr.T, tr.V, tr.U, main.px, main.inside))
+		main.path("bars", 1, bars(tr.T, tr.V, thinned(tr.U), main.px, main.inside))
 		points := specks(tr.T, tr.V, main.px, main.py)
 		main.path("case", dot+1.6, points)
 		s.own(tr.Colour, dot, points)
@@ -159,7 +159,7 @@ func timeFigure(d *wire.Document) *svg {
 	rest.rim()
 	for _, tr := range list {
 		offs, at := residuals(d, tr.Name)
-		rest.path("bars", 1, bars(at, offs, sigmasAt(tr, at), rest.px, rest.inside))
+		rest.path("bars", 1, bars(at, offs, thinned(sigmasAt(tr, at)), rest.px, rest.inside))
 		points := specks(at, offs, rest.px, rest.py)
 		if !several(d) {
 			rest.path("dots", 2.4, points)
@@ -171,6 +171,24 @@ func timeFigure(d *wire.Document) *svg {
 	rest.line("fit", 1.6, rest.left, rest.py(0), rest.right, rest.py(0))
 	rings(rest, d.Readings, func(r wire.ReadingBeside) wire.Number { return r.Difference })
 	return s
+}
+
+// mostBars is how many error bars stand apart across a figure: more would be a grey band that hides the points.
+const mostBars = 130
+
+// oneIn is which share of n points has a bar.
+func oneIn(n int) int { return 1 + (n-1)/mostBars }
+
+// thinned leaves of many uncertainties every so manieth.
+func thinned(u []float64) []float64 {
+	k := oneIn(len(u))
+	out := slices.Clone(u)
+	for i := range out {
+		if i%k > 0 {
+			out[i] = math.NaN()
+		}
+	}
+	return out
 }
 
 // column gives one number of every reading.
@@ -271,7 +289,7 @@ func logFigure(d *wire.Document) *svg {
 	p.level("time", time, true)
 	p.rim()
 	for _, l := range d.LogLines {
-		p.path("bars", 1, bars(l.T, l.LnV, l.U, p.px, p.py))
+		p.path("bars", 1, bars(l.T, l.LnV, thinned(l.U), p.px, p.py))
 		p.path("dots", 3, specks(l.T, l.LnV, p.px, p.py))
 		if lo, hi, ok := span(l.T); ok && l.Slope.Known() && l.Intercept.Known() {
 			at := func(t float64) float64 { return float64(l.Intercept) + float64(l.Slope)*t }

@@ -159,3 +159,25 @@ func TestErrorBarsEndAtTheirPanel(t *testing.T) {
 		t.Errorf("%d sets of bars", n)
 	}
 }
+
+// Of a thousand points not each has a bar, which would be a grey band, and the page says so; of a hundred each has.
+func TestBarsOfManyPointsStandApart(t *testing.T) {
+	for n, want := range map[int]int{100: 100, 1000: 125} {
+		d := fixed(t)
+		tr := &d.Traces[0]
+		tr.T, tr.V, tr.U = make(wire.Numbers, n), make(wire.Numbers, n), make(wire.Numbers, n)
+		for i := range n {
+			tr.T[i], tr.V[i], tr.U[i] = float64(i), 5, 0.1
+		}
+		d.Fits = nil
+		svg := string(report.Figures(d, report.Print{})["v-t.svg"])
+		_, bars, _ := strings.Cut(svg, `class="bars"`)
+		bars, _, _ = strings.Cut(bars, "/>")
+		if got := strings.Count(bars, "V"); got != want {
+			t.Errorf("%d bars of %d points, want %d", got, n, want)
+		}
+		if page := string(report.Page(d, nil, report.Print{})); strings.Contains(page, "bars, at one point in 8,") != (n > want) {
+			t.Errorf("%d points: the caption does not tell which have bars", n)
+		}
+	}
+}

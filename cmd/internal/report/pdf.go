@@ -65,13 +65,7 @@ func (s *sheet) leaf(l *leaf) {
 	if len(l.Doubts) > 0 {
 		s.barred("Look at this before you use the numbers", doubtColour, l.Doubts.lines())
 	}
-	if f := l.Paper; f != nil {
-		w := l.print.paperWidth(l.d.Graticule)
-		s.goOn(3)
-		s.room(w*f.h/f.w + 8)
-		s.figure(*f, min(sheetMargin, (s.width-w)/2), s.y, w)
-		s.goOn(2)
-	}
+	s.toScale(l)
 	list := append(slices.Clone(l.Settings), setting{Name: "graticule", Value: l.Graticule}, setting{Name: "trace", Value: l.Trace},
 		setting{Name: "signal", Value: l.Signal})
 	for i, e := range l.Effects {
@@ -82,15 +76,15 @@ func (s *sheet) leaf(l *leaf) {
 		s.margins(l)
 	}
 	if len(l.Figures) > 0 {
-		s.head("The trace", 60)
+		s.head("The trace", s.columnHeight(l.Figures[0]))
 		s.columns(l.Figures)
 	}
 	if len(l.Readings) > 0 {
-		s.head("Read off the curve", 20)
+		s.head("Read off the curve", tableRoom)
 		s.results(l.Readings)
 	}
 	if len(l.Beside) > 0 {
-		s.head("Readings of "+l.BesideFile+" beside the trace", 20)
+		s.head("Readings of "+l.BesideFile+" beside the trace", tableRoom)
 		t := newTable(s, []float64{44, 34, 30, 46, 20}, "time", "reading(u)", "trace", "reading − trace", "zeta")
 		for _, r := range l.Beside {
 			if r.Odd {
@@ -101,7 +95,7 @@ func (s *sheet) leaf(l *leaf) {
 		s.goOn(1)
 	}
 	if len(l.Results) > 0 {
-		s.head("Results", 20)
+		s.head("Results", tableRoom)
 		s.results(l.Results)
 		s.words(smallSize, "", quietColour, bracketsSay)
 	}
@@ -133,6 +127,17 @@ func (s *sheet) leaf(l *leaf) {
 	}
 }
 
+// toScale places the display to scale.
+func (s *sheet) toScale(l *leaf) {
+	if f := l.Paper; f != nil {
+		w := l.print.paperWidth(l.d.Graticule)
+		s.goOn(3)
+		s.room(w*f.h/f.w + 8)
+		s.figure(*f, min(sheetMargin, (s.width-w)/2), s.y, w)
+		s.goOn(2)
+	}
+}
+
 // appendix has the budgets, and the rims of the display where nobody has to look for its settings.
 func (s *sheet) appendix(l *leaf) {
 	if len(l.Budgets) > 0 {
@@ -159,12 +164,13 @@ func (s *sheet) origin(name, sum string) {
 
 // budgets writes a table with a row a source and a column a result, below the names of the results.
 func (s *sheet) budgets(b budgetTable) {
-	const source, wide = 44.0, 14.0 // mm; of 12 columns each has room for 100
+	const source, wide = 44.0, 14.0 // mm
 	s.words(smallSize, "", inkColour, strings.Join(b.says, ";  "))
 	s.goOn(1)
-	const most = 12 // columns
-	for from := 0; from < len(b.names); from += most {
-		to := min(from+most, len(b.names))
+	const most = 16 // columns, of which each has room for 100
+	tables := (len(b.names) + most - 1) / most
+	for k := range tables { // of one width
+		from, to := k*len(b.names)/tables, (k+1)*len(b.names)/tables
 		widths, heads := []float64{source}, []string{"share of u², %"}
 		for k := from; k < to; k++ {
 			widths, heads = append(widths, min((sheetWidth-source)/float64(to-from), wide)), append(heads, fmt.Sprint(k+1))
@@ -349,7 +355,7 @@ type table struct {
 
 func newTable(s *sheet, widths []float64, names ...string) *table {
 	t := &table{s, widths, names}
-	t.room(5 * lineOf(cellSize)) // a head does not stand alone at the foot of a sheet
+	t.room(tableRoom) // a head does not stand alone at the foot of a sheet, nor with the name of a trace
 	t.row(quietColour, names)
 	return t
 }
@@ -370,6 +376,9 @@ func (t *table) heading(text string) {
 }
 
 const cellSize = 8.5 // points
+
+// tableRoom is what the head of a table takes with the name of a trace and two lines, mm.
+const tableRoom = 32
 
 func (t *table) heightOf(cells []string) float64 {
 	t.pen(cellSize, "", inkColour)

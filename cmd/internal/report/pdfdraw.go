@@ -153,22 +153,32 @@ func fitted(p Picture, width, height float64) (w, h float64) {
 	return w, h
 }
 
+// columnGap parts the two columns of figures, columnWidth is that of each, mm.
+const (
+	columnGap   = 8
+	columnWidth = (sheetWidth - columnGap) / 2.0
+)
+
+// columnHeight is what a figure takes of a column with its caption.
+func (s *sheet) columnHeight(f figure) float64 {
+	return columnWidth*f.h/f.w + s.captionHeight(f, columnWidth)
+}
+
 // columns places figures in two columns, each below the shorter one.
 func (s *sheet) columns(l []figure) {
-	const gap, between = 8, 4
-	half := (sheetWidth - gap) / 2.0
+	const between = 4
 	ends := [2]float64{s.y, s.y}
 	for _, f := range l {
 		k := 0
 		if ends[1] < ends[0] {
 			k = 1
 		}
-		high := half*f.h/f.w + s.captionHeight(f, half)
+		high := s.columnHeight(f)
 		if ends[k]+high > s.height-sheetMargin {
 			s.addPage()
 			ends, k = [2]float64{s.y, s.y}, 0
 		}
-		s.figure(f, sheetMargin+float64(k)*(half+gap), ends[k], half)
+		s.figure(f, sheetMargin+float64(k)*(columnWidth+columnGap), ends[k], columnWidth)
 		ends[k] += high + between
 	}
 	s.goOn(max(ends[0], ends[1]) - s.y)

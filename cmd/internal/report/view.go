@@ -142,7 +142,11 @@ func (v *view) origin() string {
 	if v.Taken != "" {
 		taken = "Taken " + v.Taken + " by the camera’s clock."
 	}
-	return joinNonEmpty(" ", "Read from a photograph of an oscilloscope’s display.", taken, v.Size, v.fileSays())
+	size := ""
+	if v.Size != "" {
+		size = v.Size + "."
+	}
+	return joinNonEmpty(" ", "Read from a photograph of an oscilloscope’s display.", taken, size, v.fileSays())
 }
 
 func (v *view) fileSays() string {
@@ -178,6 +182,14 @@ func paperOf(d *wire.Document, print Print) *figure {
 	return &figure{svg: s, Title: "The traces on squared paper, one box of the display to one square", Caption: []caption{{"", paperCaption(d, print)}, {"settings", settingsSay(d)}}, Paper: true}
 }
 
+// mostPoints is how many the longest of the analysed traces has.
+func mostPoints(d *wire.Document) (n int) {
+	for _, tr := range inUnits(d) {
+		n = max(n, len(tr.U))
+	}
+	return n
+}
+
 // tauTitle is that of the figure with all ways to the time constant.
 const tauTitle = "The time constant by each method with its expanded uncertainty"
 
@@ -189,7 +201,11 @@ func figures(d *wire.Document) []figure {
 			out = append(out, figure{svg: s, Title: title, Caption: lines})
 		}
 	}
-	times := []caption{{"", againstTime(d) + "; bars show one standard deviation of a point."}}
+	barred := "bars"
+	if k := oneIn(mostPoints(d)); k > 1 {
+		barred = fmt.Sprintf("bars, at one point in %d,", k)
+	}
+	times := []caption{{"", againstTime(d) + "; " + barred + " show one standard deviation of a point."}}
 	if d.Readings != nil {
 		times = append(times, caption{"readings", "rings, those that stand apart from the others filled; below, their distance from the trace"})
 	}
