@@ -107,7 +107,7 @@ func TestEveryPDFIsAsTheStandardWants(t *testing.T) {
 				t.Errorf("%s: want sheets of %s\n%s", name, size, said)
 			}
 			fonts := strings.Split(strings.TrimSpace(string(run(t, "pdffonts", path))), "\n")[2:] // below the head
-			for _, l := range fonts {                                                             // embedded, a part of the font, with Unicode
+			for _, l := range fonts {
 				if !regexp.MustCompile(` yes yes yes +\d+ +\d+$`).MatchString(strings.TrimSpace(l)) {
 					t.Errorf("%s: a font %s", name, l)
 				}

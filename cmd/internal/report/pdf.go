@@ -301,7 +301,8 @@ func (s *sheet) settings(list []setting, d *wire.Document, p *Pictures) {
 		return
 	}
 	side := s.entriesHeight(list, right, smallSize)
-	s.head("The photo. "+heading, 10+max(photoHeight, min(side, most)))
+	_, high := fitted(p.Photo, photoWidth, photoHeight)
+	s.head("The photo. "+heading, 10+max(high, min(side, most)))
 	top := s.y
 	s.photo(d, p, photoWidth, photoHeight)
 	if side > most {

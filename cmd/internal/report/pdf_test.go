@@ -2,9 +2,11 @@ package report_test
 
 import (
 	"bytes"
+	"compress/zlib"
 	"encoding/xml"
 	"fmt"
 	"image/color"
+	"io"
 	"math"
 	"regexp"
 	"strconv"
@@ -145,4 +147,30 @@ func TestTheSameReadingMakesTheSameBytes(t *testing.T) {
 		t.Error("the PDF has a date")
 	}
 	sheets(t, first["page.pdf"])
+}
+
+// What goes on over the end of a page is written in the same letters, not in those of the page's number.
+func TestAPageGoesOnInTheSameLetters(t *testing.T) {
+	d := fixed(t)
+	for i := range 90 {
+		d.Doubts = append(d.Doubts, fmt.Sprint("doubt number ", i))
+	}
+	pages := 0
+	for _, m := range regexp.MustCompile(`(?s)stream\n(.*?)\nendstream`).FindAllSubmatch(report.PDF(d, nil, report.Print{}), -1) {
+		r, err := zlib.NewReader(bytes.NewReader(m[1]))
+		if err != nil {
+			continue
+		}
+		text, _ := io.ReadAll(r)
+		first := regexp.MustCompile(`/\w+ ([\d.]+) Tf`).FindSubmatch(text)
+		if first == nil {
+			continue
+		}
+		if pages++; pages == 2 && string(first[1]) != "9.5" {
+			t.Errorf("page 2 begins with letters of %s points, want 9.5", first[1])
+		}
+	}
+	if pages < 3 {
+		t.Errorf("%d pages", pages)
+	}
 }

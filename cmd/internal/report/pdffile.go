@@ -61,9 +61,11 @@ func (c *canvas) addPage() {
 
 func (c *canvas) endPage() {
 	if c.out != nil && c.foot != nil {
+		size, ink, letters := c.size, c.ink, c.letters // which what goes on over the page's end is written in
 		c.inFoot = true
 		c.foot()
 		c.inFoot = false
+		c.size, c.ink, c.letters = size, ink, letters
 	}
 }
 
