@@ -338,7 +338,8 @@ func againstHeight(q *compare.Quantity, symbol string) *svg {
 		x := p.px(float64(v.Height))
 		p.line("bars", 1.6, x, p.py(float64(v.Value-v.U)), x, p.py(float64(v.Value+v.U)))
 		if v.UHeight.Known() {
-			p.line("bars", 1.6, p.px(float64(v.Height-v.UHeight)), p.py(float64(v.Value)), p.px(float64(v.Height+v.UHeight)), p.py(float64(v.Value)))
+			from, to := p.px(float64(v.Height-v.UHeight)), p.px(float64(v.Height+v.UHeight))
+			p.line("bars", 1.6, max(from, p.left), p.py(float64(v.Value)), min(to, p.right), p.py(float64(v.Value)))
 		}
 		s.disc("value", x, p.py(float64(v.Value)), 4)
 		if at, name := p.py(float64(v.Value))-6, whose(q, i); x > (p.left+p.right)/2 {
