@@ -2,6 +2,7 @@ package report_test
 
 import (
 	"regexp"
+	"strconv"
 	"strings"
 	"testing"
 	"unicode/utf8"
@@ -75,5 +76,34 @@ func TestTextOfAComparisonFitsTheTerminal(t *testing.T) {
 		if !regexp.MustCompile(`= A and B agree: .* apart`).MatchString(text) {
 			t.Errorf("no verdict in\n%s", text)
 		}
+	}
+}
+
+// The bar of a height that is hardly known ends where the figure does.
+func TestBarsOfHeightsEndInTheFigure(t *testing.T) {
+	c := comparisonOf(t, func(*wire.Document) {})
+	for i := range c.Same {
+		c.Same[i].Trend = &compare.Trend{}
+		for k := range c.Same[i].Values {
+			v := &c.Same[i].Values[k]
+			v.Height, v.UHeight = wire.Number(3+k), 300
+		}
+	}
+	page := string(report.ComparedPage(c))
+	_, figure, found := strings.Cut(page, "height of the decays (V)")
+	if !found {
+		t.Fatal("there is no figure of the heights")
+	}
+	figure, _, _ = strings.Cut(figure, "</svg>")
+	bars := regexp.MustCompile(`class="bars"[^>]* d="M(-?[\d.]+) [-\d.]+L(-?[\d.]+) `).FindAllStringSubmatch(figure, -1)
+	for _, m := range bars {
+		for _, x := range m[1:] {
+			if v, err := strconv.ParseFloat(x, 64); err != nil || v < 52 || v > 448 {
+				t.Errorf("a bar goes to %s, and the figure from 52 to 448", x)
+			}
+		}
+	}
+	if len(bars) < 4 {
+		t.Errorf("%d bars", len(bars))
 	}
 }
