@@ -103,6 +103,9 @@ func runCheck(c *cobra.Command, sketch string, s wire.Settings, o checkOptions) 
 	if _, err := o.Options(); err != nil {
 		return err
 	}
+	if err := needOut(c, o.out); err != nil {
+		return err
+	}
 	if sketch == standardInput && o.against == standardInput {
 		return &usageError{"the drawing and the display cannot both come from standard input", "give one of them as a file"}
 	}

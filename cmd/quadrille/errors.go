@@ -72,6 +72,9 @@ func advice(err error) (hint string, status int) {
 		if unchecked.Kind == "setting" {
 			return unchecked.Hint, exitUsage
 		}
+		if unchecked.Kind == "graticule" || unchecked.Kind == "trace" {
+			return unchecked.Hint + "; or are the two swapped? The drawing comes first, the display behind --against", exitFailed
+		}
 		return unchecked.Hint, exitFailed
 	case errors.As(err, &apart):
 		return apart.Hint, exitFailed

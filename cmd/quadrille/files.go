@@ -135,10 +135,14 @@ func checkFolder(dir, sum string, replace bool) (*wire.Document, error) {
 }
 
 // addResult puts a result into the set: its files, and away with those of an earlier one that it does not write over.
-func addResult(set *save.Set, dir string, files map[string][]byte, sum string, replace bool) error {
+// doc is what they are made of.
+func addResult(set *save.Set, dir string, files map[string][]byte, doc *wire.Document, sum string, replace bool) error {
 	old, err := checkFolder(dir, sum, replace)
 	if err != nil {
 		return err
+	}
+	if old == nil && report.SameHandout(small(filepath.Join(dir, "figures.pdf")), doc) {
+		old = doc // of the same input, and figures alone
 	}
 	if old == nil && !replace { // what is there was not written here
 		for name := range files {

@@ -83,6 +83,9 @@ func fit(c *cobra.Command, name string, given wire.Settings, o readOptions) erro
 	if _, err := given.Parse(); err != nil { // before a table is loaded
 		return err
 	}
+	if err := needOut(c, o.out); err != nil {
+		return err
+	}
 	table, err := load(c.InOrStdin(), name, calibrate.MaxTableBytes, "the table", "give the path of a table of text")
 	if err != nil {
 		return err

@@ -115,8 +115,12 @@ func run(ctx context.Context, args []string, out, errs io.Writer) int {
 	root.InitDefaultCompletionCmd(args...)
 	_, _, err := root.Find(args)
 	// The one thing that Find has to say is that there is no such command; a shell asks for completions by hidden ones.
+	if err == nil && len(args) > 1 && args[0] == "help" {
+		_, _, err = root.Find(args[1:])
+		args = args[1:]
+	}
 	if err != nil && !strings.HasPrefix(args[0], "__") {
-		err = &usageError{err.Error(), "to read a photo: quadrille read PHOTO; all commands: quadrille --help"}
+		err = noCommand(root, args[0])
 	} else {
 		err = root.ExecuteContext(ctx)
 		var usage *usageError
@@ -131,6 +135,16 @@ func run(ctx context.Context, args []string, out, errs io.Writer) int {
 		err = &fileError{"the output could not be printed: " + checked.err.Error(), "give it a place that takes it; files that were asked for are written"}
 	}
 	return explain(errs, err)
+}
+
+// noCommand is the error of a command that there is not, with the one that was meant.
+func noCommand(root *cobra.Command, name string) error {
+	const all = "all commands: quadrille --help"
+	root.SuggestionsMinimumDistance = 2 // letters, of names of four to seven
+	if meant := root.SuggestionsFor(name); len(meant) > 0 {
+		return &usageError{fmt.Sprintf("unknown command %q", name), "did you mean quadrille " + strings.Join(meant, ", or quadrille ") + "? Else " + all}
+	}
+	return &usageError{fmt.Sprintf("unknown command %q", name), "to read a photo: quadrille read PHOTO; " + all}
 }
 
 // A checkedWriter remembers the first error, which the printing of a help leaves aside.
@@ -160,6 +174,7 @@ its uncertainty.
 		SilenceErrors: true,
 	}
 	root.Version = version()
+	root.SetUsageTemplate(strings.ReplaceAll(root.UsageTemplate(), ".FlagUsages ", fmt.Sprintf(".FlagUsagesWrapped %d ", helpWidth)))
 	root.SetFlagErrorFunc(func(c *cobra.Command, err error) error {
 		var invalid *pflag.InvalidValueError
 		if errors.As(err, &invalid) && isEmpty(invalid.GetValue()) {

@@ -6,6 +6,7 @@ import (
 	"image"
 	"image/png"
 	"io"
+	"path/filepath"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -165,6 +166,9 @@ func read(c *cobra.Command, name string, given wire.Settings, o readOptions) err
 	if err := alone(given, o.table != ""); err != nil {
 		return err
 	}
+	if err := needOut(c, o.out); err != nil {
+		return err
+	}
 	photo, err := load(c.InOrStdin(), name, photo.DefaultBytes, "the photo", "give the path of a photo (JPEG, PNG or WebP)")
 	if err != nil {
 		return err
@@ -212,6 +216,16 @@ func alone(s wire.Settings, table bool) error {
 	return nil
 }
 
+// needOut refuses a flag that says how files are made where none are.
+func needOut(c *cobra.Command, out string) error {
+	for _, name := range []string{"figures-only", "scale", "sheets", "budgets"} {
+		if out == "" && c.Flags().Changed(name) {
+			return &usageError{fmt.Sprintf("--%s needs --out", name), "give the folder to be written with --out FOLDER, or leave --" + name + " out"}
+		}
+	}
+	return nil
+}
+
 // deliver writes what a reading gave, all of it or none, and prints it. sum is the input's SHA-256.
 func deliver(c *cobra.Command, a *wire.Answer, sum string, set *save.Set, o readOptions) error {
 	doc, out := a.Document, c.OutOrStdout()
@@ -232,7 +246,7 @@ func deliver(c *cobra.Command, a *wire.Answer, sum string, set *save.Set, o read
 		if err != nil {
 			return err
 		}
-		if err := addResult(set, o.out, files, sum, o.replace); err != nil {
+		if err := addResult(set, o.out, files, doc, sum, o.replace); err != nil {
 			return err
 		}
 	}
@@ -248,7 +262,7 @@ func deliver(c *cobra.Command, a *wire.Answer, sum string, set *save.Set, o read
 	if toTerminal {
 		_, err = out.Write(text)
 	} else {
-		err = summary(out, doc, o.full)
+		err = summary(out, doc, o)
 	}
 	if err != nil {
 		return err
@@ -276,13 +290,28 @@ const terminalWidth = 80
 // ordinary height and no more.
 const plotHeight = 16
 
-// summary writes the short one, or all of it with the plot on a terminal.
-func summary(out io.Writer, doc *wire.Document, full bool) error {
-	if !full {
-		_, err := io.WriteString(out, report.Brief(doc, terminalWidth))
+// written says what the folder of --out holds now; "" without one.
+func written(o readOptions) string {
+	switch {
+	case o.out == "":
+		return ""
+	case o.figures:
+		return "The figures are in " + filepath.Join(o.out, "figures.pdf") + ", and each as SVG and PNG beside it."
+	}
+	return "The page is " + filepath.Join(o.out, "page.html") + "; page.pdf, result.json, the points as CSV and the figures are beside it."
+}
+
+// summary writes the short one, or all of it with the plot on a terminal, and what was written where.
+func summary(out io.Writer, doc *wire.Document, o readOptions) error {
+	said := report.Clean(written(o))
+	if !o.full {
+		_, err := io.WriteString(out, report.Brief(doc, terminalWidth, said))
 		return err
 	}
 	text := report.Text(doc, terminalWidth)
+	if said != "" {
+		text += "\n" + said + "\n"
+	}
 	if isTerminal(out) {
 		text = report.Plot(doc, terminalWidth, plotHeight) + "\n" + text
 	}

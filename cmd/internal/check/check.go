@@ -174,11 +174,15 @@ func (s Settings) Options() (o drawing.Options, err error) {
 		o.SquaresPerBox = number("squares-per-box", s.SquaresPerBox, "give how many squares of the paper one box of the display is, such as 2 for 10 mm on squares of 5 mm", 0.1, 20)
 	}
 	if s.Tolerance != "" {
-		o.Tolerance = number("tolerance", s.Tolerance, "give how many boxes the drawing may be off, such as 0.2", 0.01, 10)
+		bare := s.Tolerance
+		for _, boxes := range []string{"boxes", "box"} {
+			bare = strings.TrimSpace(strings.TrimSuffix(bare, boxes))
+		}
+		o.Tolerance = number("tolerance", bare, "give how many boxes the drawing may be off, such as 0.2", 0.01, 10)
 	}
 	if s.Origin != "" {
 		const hint = "give where the screen's bottom-left corner lies, in squares across and up as the picture of the drawing numbers them, such as 3,4"
-		x, y, two := strings.Cut(s.Origin, ",")
+		x, y, two := strings.Cut(strings.ReplaceAll(s.Origin, "−", "-"), ",") // with the minus that the check prints, too
 		var p drawing.Point
 		var wrong [2]error
 		p.X, wrong[0] = strconv.ParseFloat(strings.TrimSpace(x), 64)

@@ -238,7 +238,7 @@ func TestWhatIsNoDrawingIsRefused(t *testing.T) {
 }
 
 func TestWrongSettingsAreRefused(t *testing.T) {
-	for _, s := range []check.Settings{{SquaresPerBox: "0"}, {SquaresPerBox: "two"}, {SquaresPerBox: "100"}, {Tolerance: "-1"}, {Tolerance: "0.2±0.1"},
+	for _, s := range []check.Settings{{Tolerance: "box"}, {Tolerance: "0.2V"}, {SquaresPerBox: "0"}, {SquaresPerBox: "two"}, {SquaresPerBox: "100"}, {Tolerance: "-1"}, {Tolerance: "0.2±0.1"},
 		{Origin: "3"}, {Origin: "3,4,5"}, {Origin: "a,b"}, {Origin: "1e9,0"}, {Origin: "NaN,0"}} {
 		var no *reading.SettingError
 		if _, err := s.Options(); !errors.As(err, &no) || no.Hint == "" {
@@ -247,6 +247,11 @@ func TestWrongSettingsAreRefused(t *testing.T) {
 	}
 	o, err := check.Settings{SquaresPerBox: "2", Origin: "-1.5, 4", Tolerance: "0.3"}.Options()
 	if err != nil || o.SquaresPerBox != 2 || o.Corner.X != -1.5 || o.Corner.Y != 4 || o.Tolerance != 0.3 {
+		t.Errorf("%+v, %v", o, err)
+	}
+	// As they are printed, and as they are said.
+	o, err = check.Settings{Origin: "−1.5, 4", Tolerance: "0.3 boxes"}.Options()
+	if err != nil || o.Corner.X != -1.5 || o.Corner.Y != 4 || o.Tolerance != 0.3 {
 		t.Errorf("%+v, %v", o, err)
 	}
 }

@@ -2,6 +2,7 @@ package check
 
 import (
 	"context"
+	"errors"
 	"math"
 	"slices"
 	"sort"
@@ -109,6 +110,9 @@ func (c *Check) workOut(ctx context.Context, held *drawing.Held, d *wire.Documen
 		return []remark.Remark{remark.Of(KindNotWorkedOut, remark.Word("reason", err.Error()))}
 	}
 	found, err := analysis.Analyse(ctx, rec, &analysis.Settings{Signal: signal})
+	if none := (*analysis.NotFoundError)(nil); errors.As(err, &none) && signal == analysis.SignalDecay {
+		return []remark.Remark{remark.Of(KindNotWorkedOut, remark.Word("reason", "too little of a decay is drawn to tell its time constant"))}
+	}
 	if err != nil {
 		return []remark.Remark{remark.Of(KindNotWorkedOut, remark.Word("reason", err.Error()))}
 	}

@@ -18,8 +18,9 @@ import (
 // TestAUsualPhotoFitsAWindow).
 const briefLines = 25
 
-// Brief is the short summary of d. No line is wider than width columns, which is held between 50 and 80.
-func Brief(d *wire.Document, width int) string {
+// Brief is the short summary of d, and what was written where, "" for nothing. No line is wider than width columns, which is
+// held between 50 and 80.
+func Brief(d *wire.Document, width int, written string) string {
 	t := &page{width: min(max(width, minWidth), maxWidth)}
 	for _, tr := range chosen(d) {
 		t.wrapped(answer(d, tr))
@@ -48,7 +49,11 @@ func Brief(d *wire.Document, width int) string {
 	if ofDecay(d) {
 		end.wrapped(caution)
 	}
-	end.wrapped("All of it, with every comparison and note: --full; as a page: --out FOLDER.")
+	if written == "" {
+		end.wrapped("All of it, with every comparison and note: --full; as a page: --out FOLDER.")
+	} else {
+		end.wrapped(written + " All of it here, with every comparison and note: --full.")
+	}
 	t.notesInBrief(notes(d), briefLines-strings.Count(end.String(), "\n"))
 	return t.String() + end.String()
 }

@@ -6,6 +6,7 @@ package report
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"quadrille/cmd/internal/check"
@@ -96,7 +97,7 @@ func placedBy(c *check.Check) string {
 		short(math.Round(100*float64(p.Corner[0]))/100) + ", " + short(math.Round(100*float64(p.Corner[1]))/100) + " squares"
 	var lines []string
 	for _, l := range append(append([]check.Line{}, p.Upright...), p.Level...) {
-		if l.Is != "" {
+		if l.Is != "" && !slices.Contains(lines, string(l.Is)) {
 			lines = append(lines, string(l.Is))
 		}
 	}

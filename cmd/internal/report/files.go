@@ -1,6 +1,8 @@
 package report
 
 import (
+	"bytes"
+	"fmt"
 	"maps"
 	"path/filepath"
 	"slices"
@@ -41,8 +43,23 @@ func Handout(d *wire.Document, print Print) map[string][]byte {
 		s.drawing(f.of, min(sheetMargin, (s.width-f.Width)/2), s.y, f.Width/f.of.w)
 		s.y += f.Height
 	}
+	s.of = inputOf(d)
 	files["figures.pdf"] = s.file()
 	return files
+}
+
+// inputOf is the SHA-256 of the photo or table that d was made of; "" if it is not known.
+func inputOf(d *wire.Document) string {
+	if d.Table != nil {
+		return string(d.Table.SHA256)
+	}
+	return string(d.Photo.SHA256)
+}
+
+// SameHandout says that a figures.pdf that Handout made earlier is of the photo or table that d is of.
+func SameHandout(pdf []byte, d *wire.Document) bool {
+	of := inputOf(d)
+	return of != "" && bytes.Contains(pdf, fmt.Appendf(nil, "/Keywords <%x>", of))
 }
 
 // MayHold gives the names of files that the folder of d's result may hold, so that a new result can take away what it

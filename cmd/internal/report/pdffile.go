@@ -18,6 +18,7 @@ import (
 // A canvas is a file that is being drawn. Text goes to x, y and on from there.
 type canvas struct {
 	title         string
+	of            string  // the SHA-256 of the one file that it is made of, as its keyword; "" for none
 	width, height float64 // of a page, mm
 	margin        float64 // on all sides, mm
 	foot          func()  // draws at the foot of each page, as it is ended
@@ -272,7 +273,11 @@ func (c *canvas) file() []byte {
 	for _, u := range utf16.Encode([]rune(c.title)) {
 		title = binary.BigEndian.AppendUint16(title, u)
 	}
-	f.put(info, "<</Title <%x>>>", title)
+	keywords := ""
+	if c.of != "" {
+		keywords = fmt.Sprintf(" /Keywords <%x>", c.of)
+	}
+	f.put(info, "<</Title <%x>%s>>", title, keywords)
 	f.put(catalogue, "<</Type /Catalog /Pages %d 0 R /Lang (en) /ViewerPreferences <</DisplayDocTitle true /PrintScaling /None>>>>", tree)
 	return f.end(catalogue, info)
 }

@@ -17,7 +17,7 @@ import (
 
 func TestTextOfAFixedDocument(t *testing.T) {
 	golden(t, "decay.txt", []byte(report.Text(fixed(t), 80)))
-	golden(t, "brief.txt", []byte(report.Brief(fixed(t), 80)))
+	golden(t, "brief.txt", []byte(report.Brief(fixed(t), 80, "")))
 }
 
 func TestPlotOfAFixedDocument(t *testing.T) {
@@ -36,7 +36,7 @@ func TestTextFitsTheTerminal(t *testing.T) {
 		d.Results[1].U = wire.Number(math.Abs(rapid.Float64().Draw(r, "u")))
 		d.Error = &wire.Error{Reason: words.Draw(r, "reason"), Hint: wire.Text(words.Draw(r, "hint"))}
 		width := rapid.IntRange(0, 200).Draw(r, "width")
-		text := report.Text(d, width) + report.Brief(d, width) + report.Plot(d, max(30, min(width, 80)), 12)
+		text := report.Text(d, width) + report.Brief(d, width, "") + report.Plot(d, max(30, min(width, 80)), 12)
 		for l := range strings.Lines(text) {
 			l = strings.TrimSuffix(l, "\n")
 			if n := utf8.RuneCountInString(l) + strings.Count(l, "漢"); n > max(50, min(width, 80)) {

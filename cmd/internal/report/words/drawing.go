@@ -3,6 +3,7 @@ package words
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"quadrille/calibrate/remark"
 )
@@ -111,7 +112,8 @@ var drawing = joined(slips, map[remark.Kind]wording{
 
 // cornerAt says where the screen's corner is.
 func cornerAt(r remark.Remark) string {
-	return fmt.Sprintf("%.4g, %.4g squares", math.Round(10*r.Number("corner_x_squares"))/10, math.Round(10*r.Number("corner_y_squares"))/10)
+	at := fmt.Sprintf("%.4g, %.4g squares", math.Round(10*r.Number("corner_x_squares"))/10, math.Round(10*r.Number("corner_y_squares"))/10)
+	return strings.ReplaceAll(at, "-", "−")
 }
 
 // unseenShift says which shift cannot be seen on paper without axes.
@@ -144,9 +146,23 @@ func tooLong(factor float64) string {
 	return fmt.Sprintf("%.0f %% too long", 100*(factor-1))
 }
 
-// offAt says how a place departs.
+// offAt says how a place departs: the larger way of the two, and both where together they are more, for it is the whole
+// that is held against the tolerance.
 func offAt(r remark.Remark) string {
 	across, up := r.Number("across_box"), r.Number("up_box")
+	whole := fmt.Sprintf("%.2f", math.Hypot(across, up))
+	if whole == fmt.Sprintf("%.2f", max(math.Abs(across), math.Abs(up))) {
+		return oneWay(across, up)
+	}
+	one, other := oneWay(across, 0), oneWay(0, up)
+	if math.Abs(up) >= math.Abs(across) {
+		one, other = other, one
+	}
+	return one + " and " + other + ", " + whole + " box in all"
+}
+
+// oneWay says the larger way.
+func oneWay(across, up float64) string {
 	switch {
 	case math.Abs(up) >= math.Abs(across) && up < 0:
 		return fmt.Sprintf("is %.2f box too low", -up)
