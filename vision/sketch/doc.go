@@ -9,8 +9,12 @@
 //	evidence.go  which cells are ink, against the noise of their neighbourhood in lightness and colour
 //	inks.go      the colours of the pens
 //	straight.go  axes and other straight lines along the squares
-//	follow.go    the way from left to right on which most ink lies
+//	underline.go less the axes: what is drawn on one
+//	canvas.go    what each cell is worth to a way, pen by pen
+//	follow.go    the way from left to right on which most ink lies and which turns least
+//	ends.go      what a way's ends earn
 //	curves.go    which ways are curves
+//	meet.go      strokes of one pen that meet: which goes on which way
 //	measure.go   the middle of the stroke along its way
 //	doubt.go     what a person should look at
 package sketch

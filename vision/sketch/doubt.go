@@ -4,19 +4,20 @@ import (
 	"math"
 
 	"quadrille/calibrate/remark"
+	"quadrille/vision/raster"
 )
 
 // Kinds of doubts and notes about a drawing.
 const (
-	// KindMuchElse says that share of what is drawn on the squares is neither a curve nor an axis: what was followed may be
-	// something else.
+	// KindMuchElse says that share of what is drawn on the squares in large pieces is neither a curve nor an axis: what was
+	// followed may be something else. Letters, ticks and arrows are small and do not count.
 	KindMuchElse remark.Kind = "sketch.much_else"
 	// KindMostlyStraight says that share of the curve lies on straight level lines: it may be a frame, a table or a circuit.
 	KindMostlyStraight remark.Kind = "sketch.mostly_straight"
 	// KindBroken says that the curve has gaps: share of its width is seen, the longest part without one is longest_box.
 	KindBroken remark.Kind = "sketch.broken"
-	// KindMeets says that another curve of the same pen is crossed, x_from_left_box squares from the left rim: which of the
-	// two goes which way from there was not told by their colour.
+	// KindMeets says that another stroke of the same pen is crossed, x_from_left_box squares from the left rim. A doubt where
+	// neither colour nor direction tells which of the two goes on which way from there, else a note.
 	KindMeets remark.Kind = "sketch.meets_another"
 	// KindCurled says that the paper is curled: its lines lie up to most_box squares off a plane.
 	KindCurled remark.Kind = "sketch.curled"
@@ -25,10 +26,11 @@ const (
 )
 
 const (
-	// leastExplained and mostElse: of a drawn graph the curves and axes are at least nine tenths of what is drawn, or three
-	// quarters where it is lettered; of a page of words, a table or a circuit half at most (BenchmarkSketches and
-	// TestAPageOfWordsHasNoCurve).
-	leastExplained, mostElse = 0.2, 0.3
+	// leastExplained is which part of all that is drawn the curves and axes are at least (TestAPageOfWordsHasNoCurve).
+	leastExplained = 0.2
+	// mostElse is which part of the large pieces may be something else: at a drawn graph 0 to 0.18, of a table or a circuit
+	// 0.26 and more (BenchmarkSketches and TestAPageOfWordsHasNoCurve).
+	mostElse = 0.22
 	// mostStraight is which part of a curve may lie on straight level lines (TestACircuitIsDoubted).
 	mostStraight = 0.8
 	// seenWhole and wholeParts: coverage, and the longest part to the width, of a curve that nobody need doubt
@@ -42,7 +44,7 @@ const (
 
 // doubt adds what speaks against the drawing.
 func (d *Drawing) doubt() {
-	if else_ := 1 - d.Explained; else_ > mostElse {
+	if else_ := 1 - d.large; else_ > mostElse {
 		d.Doubts = append(d.Doubts, remark.Of(KindMuchElse, remark.Number("share", else_)))
 	}
 	if d.Paper.Share < fewLines {
@@ -64,31 +66,9 @@ func doubtsOf(s *stroke) (doubts, notes []remark.Remark) {
 	return doubts, notes
 }
 
-// meetInside is how far from the ends of both, in squares, two curves must cross to be mixed up: two that begin at one
-// place cannot be (TestCurvesThatCrossAreDoubted).
-const meetInside = 1.0
-
-// meets tells where another stroke of the same ink comes within the strokes' breadth of s, in columns; false if none.
-func (c *canvas) meets(s *stroke, all []*stroke) (x int, ok bool) {
-	for _, o := range all {
-		if o == s || o.inkOf != s.inkOf {
-			continue
-		}
-		inside := int(meetInside * float64(c.per))
-		from := max(s.first, o.first) + inside
-		to := min(s.first+len(s.enter), o.first+len(o.enter)) - inside
-		near := int(s.half+o.half) + 4
-		for x := from; x < to; x++ {
-			if c.between(s, o, x) < near {
-				return x, true
-			}
-		}
-	}
-	return 0, false
-}
-
-// explained gives which part of what is drawn on the ruled part the strokes and the axes are.
-func (c *canvas) explained(strokes []*stroke) float64 {
+// explained gives which part of what is drawn on the ruled part the strokes and the axes are, and which part of it and of
+// all large pieces that are left: letters, ticks and arrows are small.
+func (c *canvas) explained(strokes []*stroke) (ofAll, ofLarge float64) {
 	taken := make([]bool, c.w*c.h)
 	take := func(x, y, r int) {
 		for b := max(y-r, 0); b <= min(y+r, c.h-1); b++ {
@@ -99,7 +79,9 @@ func (c *canvas) explained(strokes []*stroke) float64 {
 	}
 	const beside = 3 // cells: a blurred stroke's own rim
 	for _, s := range strokes {
-		s.each(func(x, y int) { take(x, y, int(s.half)+beside) })
+		for _, p := range s.at {
+			take(p.x, p.y, int(s.half)+beside)
+		}
 	}
 	for _, l := range c.level {
 		for x := l.from; l.axis && x <= l.to; x++ {
@@ -112,16 +94,27 @@ func (c *canvas) explained(strokes []*stroke) float64 {
 		}
 	}
 	first := int(margin * float64(c.per))
-	all, some := 0, 0
+	some := 0
+	var spans []raster.Span
+	on := make([]bool, c.w)
 	for y := first; y < c.h-first; y++ {
 		for x := first; x < c.w-first; x++ {
-			if k := y*c.w + x; c.drawing[k] {
-				all++
-				if taken[k] {
-					some++
-				}
+			k := y*c.w + x
+			on[x] = c.drawing[k] && !taken[k]
+			if c.drawing[k] && taken[k] {
+				some++
 			}
 		}
+		spans = raster.Spans(spans, y, on)
 	}
-	return float64(some) / float64(max(all, 1))
+	list, _ := raster.Components(spans, 1)
+	most := int(markSize * float64(c.per))
+	all, large := some, some
+	for _, m := range list {
+		all += m.Area
+		if max(m.Line1-m.Line0, m.To-m.From) > most {
+			large += m.Area
+		}
+	}
+	return float64(some) / float64(max(all, 1)), float64(some) / float64(max(large, 1))
 }

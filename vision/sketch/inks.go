@@ -127,19 +127,19 @@ func apart(a, b tint) float32 {
 	return float32(math.Hypot(float64(a[0]-b[0]), float64(a[1]-b[1])))
 }
 
-// share tells how much a cell's colour is that of ink k rather than another.
+// share tells how much a cell's colour is that of ink k rather than another: 1 where no other is likelier.
 func share(t tint, inks []tint, k int) float32 {
 	if len(inks) < 2 {
 		return 1
 	}
-	sum, own := 1e-6, 0.0
+	best, own := 1e-6, 0.0
 	for i, c := range inks {
 		d := float64(apart(t, c))
 		p := math.Exp(-d * d / (2 * ownTint * ownTint))
-		sum += p
+		best = max(best, p)
 		if i == k {
 			own = p
 		}
 	}
-	return float32(own / sum)
+	return float32(own / best)
 }

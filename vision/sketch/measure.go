@@ -40,9 +40,9 @@ type point struct {
 // points gives the places of a stroke, from left to right; between parts that were not seen there is one with a NaN y.
 func (c *canvas) points(s *stroke) []point {
 	var px, py []float64 // cells
-	s.each(func(x, y int) {
-		px, py = append(px, float64(x)+0.5), append(py, float64(y)+0.5)
-	})
+	for _, p := range s.at {
+		px, py = append(px, float64(p.x)+0.5), append(py, float64(p.y)+0.5)
+	}
 	step := every * float64(c.per)
 	sx, sy := evenly(px, py, step/2)
 	reach := max(1, int(math.Round(2*tangentReach/every)))
@@ -188,10 +188,10 @@ func inOrder(p []point) []point {
 func (c *canvas) colourOf(s *stroke, light func(b geom.Box) ([3]float32, bool)) [3]uint8 {
 	var sum [3]float64
 	n := 0.0
-	i := 0
-	s.each(func(x, y int) {
-		if i++; i%7 != 0 || c.ink.Pix[y*c.w+x] < 1 {
-			return
+	for i := 6; i < len(s.at); i += 7 {
+		x, y := s.at[i].x, s.at[i].y
+		if c.ink.Pix[y*c.w+x] < 1 {
+			continue
 		}
 		if v, ok := light(geom.Box{X: c.x(float64(x) + 0.5), Y: c.y(float64(y) + 0.5)}); ok {
 			for k := range sum {
@@ -199,7 +199,7 @@ func (c *canvas) colourOf(s *stroke, light func(b geom.Box) ([3]float32, bool)) 
 			}
 			n++
 		}
-	})
+	}
 	var out [3]uint8
 	for k := range out {
 		out[k] = srgb(sum[k] / max(n, 1))

@@ -7,6 +7,7 @@ import (
 
 	"quadrille/calibrate/remark"
 	"quadrille/vision/photo"
+	"quadrille/vision/raster"
 	"quadrille/vision/squares"
 	"quadrille/vision/synth"
 )
@@ -14,35 +15,63 @@ import (
 // A peak ten squares high and half a square wide is followed to its top, though the way across its foot is short; a flank
 // that leans back as well.
 func TestASteepPeakIsFollowed(t *testing.T) {
-	const w, h = 300, 400
-	g := &ground{w, h, make([]float32, w*h), make([]float32, w*h)}
-	for i := range g.gain {
-		g.gain[i], g.cost[i] = -1, 1
-	}
+	const w, h = 150, 220
+	g := emptyGround(w, h)
 	on := func(x, y int) {
 		for d := -1; d <= 1; d++ {
-			g.gain[x*h+y+d], g.cost[x*h+y+d] = 1, upright
+			g.gain[x*h+y+d], g.steep[x*h+y+d] = 1, 1
 		}
 	}
-	for x := 20; x < 280; x++ {
+	for x := 10; x < 140; x++ {
 		switch {
-		case x < 140 || x > 156:
-			on(x, 390)
-		case x < 148:
-			for y := 390 - 46*(x-139); y <= 390-46*(x-140); y++ {
-				on(x, max(y, 20))
+		case x < 70 || x > 78:
+			on(x, 210)
+		case x < 74:
+			for y := 210 - 50*(x-69); y <= 210-50*(x-70); y++ {
+				on(x, max(y, 10))
 			}
 		default:
-			for y := 390 - 46*(157-x); y <= 390-46*(156-x); y++ {
-				on(x, max(y, 20))
+			for y := 210 - 50*(79-x); y <= 210-50*(78-x); y++ {
+				on(x, max(y, 10))
 			}
 		}
 	}
 	top := h
 	p := g.follow()
-	p.each(func(_, y int) { top = min(top, y) })
-	if p.first > 20 || p.first+len(p.enter) < 280 || top > 30 {
-		t.Errorf("the way goes from %d over %d columns, its top is row %d", p.first, len(p.enter), top)
+	for _, q := range p.at {
+		top = min(top, q.y)
+	}
+	if n := len(p.at); p.at[0].x > 10 || p.at[n-1].x < 139 || top > 20 {
+		t.Errorf("the way goes from %d to %d, its top is row %d", p.at[0].x, p.at[n-1].x, top)
+	}
+}
+
+// emptyGround is paper on which a corner costs what it does at 20 cells a square.
+func emptyGround(w, h int) *ground {
+	g := &ground{w: w, h: h, corner: corner * 20, gain: make([]float32, w*h), steep: make([]float32, w*h)}
+	for i := range g.gain {
+		g.gain[i], g.steep[i] = -1, -1
+	}
+	return g
+}
+
+// At a crossing a way goes on as it came, though the other branch is a little longer; and of itself a way has no kinks.
+func TestAWayTurnsLittle(t *testing.T) {
+	const w, h = 240, 240
+	g := emptyGround(w, h)
+	for x := 20; x < 220; x++ {
+		for d := -1; d <= 1; d++ {
+			if x < 216 {
+				g.gain[x*h+x+d], g.steep[x*h+x+d] = 1, 1 // falls, and ends first
+			}
+			g.gain[x*h+239-x+d], g.steep[x*h+239-x+d] = 1, 1
+		}
+	}
+	p := g.follow()
+	for _, q := range p.at {
+		if d := abs(q.y - q.x); p.at[0].y < 120 && d > 4 || p.at[0].y > 120 && abs(q.y-239+q.x) > 4 {
+			t.Fatalf("from %v the way comes to %v", p.at[0], q)
+		}
 	}
 }
 
@@ -63,6 +92,110 @@ func TestALabelIsNoEndOfACurve(t *testing.T) {
 		if got[0].from != x.from || got[len(got)-1].to != x.to {
 			t.Errorf("%v: %v", x.runs, got)
 		}
+	}
+}
+
+// What a way's end is worth counts its corners, what is bare of ink, and the letters round it.
+func TestAnEndHasToEarnItsPlace(t *testing.T) {
+	const per, w, h = 40, 600, 200
+	page := func() *canvas {
+		e := &evidence{sheet: &sheet{per: per, w: w, h: h}, ink: raster.New(w, h)}
+		own := make([]float32, w*h)
+		for i := range own {
+			own[i] = 1
+		}
+		return &canvas{evidence: e, own: [][]float32{own}, axis: make([]bool, w*h), used: make([]bool, w*h)}
+	}
+	// A way along row 100, of which ink lies under the first 400 cells and from 430 on.
+	level := func(c *canvas, to int) *way {
+		p := &way{}
+		for x := 20; x < to; x++ {
+			p.at = append(p.at, place{x, 100})
+			for y := 98; y <= 102 && (x < 400 || x >= 430); y++ {
+				c.ink.Pix[y*w+x] = 1
+			}
+		}
+		return p
+	}
+	c := page()
+	if p := level(c, 580); true {
+		if a, b := c.earned(p, 0); a > 1 || b < len(p.at)-1 {
+			t.Errorf("a curve that goes on for long behind a gap: %d to %d of %d", a, b, len(p.at))
+		}
+	}
+	c = page()
+	p := level(c, 470)
+	if _, b := c.earned(p, 0); b > 385 || b < 375 {
+		t.Errorf("a stroke shorter than the gap before it: to %d", b)
+	}
+	// Letters round its last square.
+	c = page()
+	p = level(c, 398)
+	for x := 358; x < 398; x += 8 {
+		for y := 106; y < 120; y++ {
+			c.ink.Pix[y*w+x], c.ink.Pix[y*w+x+1], c.ink.Pix[y*w+x+2] = 1, 1, 1
+		}
+	}
+	if _, b := c.earned(p, 0); b > 350 || b < 320 {
+		t.Errorf("a last square among letters: to %d", b)
+	}
+	// A corner half a square before the end.
+	c = page()
+	p = level(c, 378)
+	for y := 101; y < 120; y++ {
+		p.at = append(p.at, place{377, y})
+		for x := 375; x < 380; x++ {
+			c.ink.Pix[y*w+x] = 1
+		}
+	}
+	if _, b := c.earned(p, 0); b > 360 {
+		t.Errorf("half a square behind a corner: to %d", b)
+	}
+}
+
+// What is filled, a hand or a table beside the paper, is no stroke; a stroke stays.
+func TestWhatIsFilledIsNoStroke(t *testing.T) {
+	const per, w, h = 40, 200, 200
+	c := &canvas{evidence: &evidence{sheet: &sheet{per: per, w: w, h: h}, ink: raster.New(w, h)}}
+	for y := range h {
+		for x := range w {
+			if x > 150 || y > 20 && y < 26 && x < 100 {
+				c.ink.Pix[y*w+x] = 1
+			}
+		}
+	}
+	c.takeSolids()
+	if c.ink.Pix[100*w+180] > 0 || c.ink.Pix[23*w+50] == 0 {
+		t.Errorf("filled %g, stroke %g", c.ink.Pix[100*w+180], c.ink.Pix[23*w+50])
+	}
+}
+
+// A way keeps to the middle of a broad stroke.
+func TestAWayKeepsToTheMiddle(t *testing.T) {
+	s := twoPens()
+	s.Pen = synth.Pens()[2]
+	s.Lines = s.Pen
+	s.Axes, s.Letters = false, false
+	c := canvasOf(evidenceFor(t, s))
+	st := c.strokeOf(0)
+	if st == nil {
+		t.Fatal("nothing is followed")
+	}
+	sum, n := 0.0, 0.0
+	for i := 50; i < len(st.at)-50; i += 5 {
+		p := st.at[i]
+		up, down := 0, 0
+		for c.ink.Pix[(p.y-up)*c.w+p.x] > 0.5 {
+			up++
+		}
+		for c.ink.Pix[(p.y+down)*c.w+p.x] > 0.5 {
+			down++
+		}
+		sum += math.Abs(float64(up-down)) / float64(up+down+1)
+		n++
+	}
+	if sum/n > 0.35 {
+		t.Errorf("the way is off the middle by %.2f of half the stroke's breadth", sum/n)
 	}
 }
 
@@ -95,30 +228,45 @@ func TestCurvesThatCrossAreDoubted(t *testing.T) {
 	line := func(y func(x int) int) *stroke {
 		s := &stroke{half: 1}
 		for x := range 400 {
-			s.enter, s.leave = append(s.enter, y(x)), append(s.leave, y(x))
+			s.at = append(s.at, place{x, y(x)})
 		}
 		return s
+	}
+	end := func(s *stroke) int { return s.at[len(s.at)-1].y }
+	told := func(s *stroke) (clear, unclear bool) {
+		for _, m := range s.crossings {
+			clear, unclear = clear || m.clear, unclear || !m.clear
+		}
+		return
 	}
 	// Followed as two angles that touch, drawn as two lines that cross.
 	a := line(func(x int) int { return 200 - abs(x-200)/2 })
 	b := line(func(x int) int { return 200 + abs(x-200)/2 })
-	if _, ok := c.meets(a, []*stroke{a, b}); !ok {
+	c.untangle(a, b)
+	if clear, _ := told(a); !clear || len(b.crossings) != 1 {
 		t.Error("they meet, and it is not told")
 	}
+	if end(a) < 250 || end(b) > 150 {
+		t.Errorf("they end at %d and %d", end(a), end(b))
+	}
+	// Two that run into each other at so small an angle that nobody can tell.
+	a = line(func(x int) int { return 200 - abs(x-200)/12 })
+	b = line(func(x int) int { return 200 + abs(x-200)/12 })
 	c.untangle(a, b)
-	if a.enter[399] < 250 || b.enter[399] > 150 {
-		t.Errorf("they end at %d and %d", a.enter[399], b.enter[399])
+	if _, unclear := told(a); !unclear {
+		t.Errorf("nobody can tell which is which, and it is not doubted")
 	}
 	// An arc that touches a line.
 	a = line(func(int) int { return 198 })
 	b = line(func(x int) int { return 202 + (x-200)*(x-200)/400 })
 	c.untangle(a, b)
-	if a.enter[399] != 198 || b.enter[399] < 250 {
-		t.Errorf("two that touch were exchanged: %d, %d", a.enter[399], b.enter[399])
+	if end(a) != 198 || end(b) < 250 {
+		t.Errorf("two that touch were exchanged: %d, %d", end(a), end(b))
 	}
 	// Two that begin at one place.
 	a, b = line(func(int) int { return 100 }), line(func(x int) int { return 100 + x })
-	if _, ok := c.meets(a, []*stroke{a, b}); ok {
+	c.untangle(a, b)
+	if len(a.crossings) > 0 {
 		t.Error("two that begin together cannot be mixed up")
 	}
 }

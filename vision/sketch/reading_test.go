@@ -114,6 +114,22 @@ func TestAxesAreNoCurves(t *testing.T) {
 	}
 }
 
+// A decay ends on its ground line, drawn with the same pencil: what is drawn twice is the curve's, what is drawn once is
+// the axis.
+func TestATailOnAnAxisIsTheCurves(t *testing.T) {
+	d, truth, err := find(t, with(plain(), func(s *synth.Sketch) {
+		s.Zero, s.Tau, s.To, s.Axes = 2.02, 1.6, 10.5, true
+	}))
+	if err != nil {
+		t.Fatal(err)
+	}
+	x := d.Traces[0].X
+	end, want := x[len(x)-1], d.Paper.Box(truth.Pixel(truth.Curve[len(truth.Curve)-1])).X
+	if math.Abs(end-want) > 0.5 {
+		t.Errorf("the curve ends at %.2f, was drawn to %.2f", end, want)
+	}
+}
+
 // Words alone are no curve, and the error says what to do.
 func TestAPageOfWordsHasNoCurve(t *testing.T) {
 	_, _, err := find(t, with(plain(), func(s *synth.Sketch) { s.From, s.To, s.Letters, s.BackPage = 3, 2, true, 0.5 }))
@@ -135,7 +151,7 @@ func TestSeveralCurvesAreFound(t *testing.T) {
 		t.Fatalf("%d curves, 2 were drawn", len(d.Traces))
 	}
 	for _, tr := range d.Traces {
-		if !remark.Any(tr.Doubts, sketch.KindMeets) {
+		if !remark.Any(append(tr.Notes, tr.Doubts...), sketch.KindMeets) {
 			t.Errorf("%s crosses the other one without a word", tr.Name)
 		}
 	}

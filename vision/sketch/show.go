@@ -33,7 +33,9 @@ func (c *canvas) show(o *Options, strokes []*stroke) {
 	}
 	colours := []color.RGBA{{220, 0, 0, 255}, {0, 0, 220, 255}, {0, 130, 0, 255}, {180, 0, 180, 255}}
 	for i, s := range strokes {
-		s.each(func(x, y int) { dot(x, y, colours[i%len(colours)]) })
+		for _, p := range s.at {
+			dot(p.x, p.y, colours[i%len(colours)])
+		}
 	}
 	o.Stage("ink and curves", m)
 }

@@ -27,6 +27,8 @@ type Drawing struct {
 	Origin *geom.Box
 	// Explained is which part of all that is drawn on the ruled part the curves and the axes are, 0..1.
 	Explained float64
+	// large is the same of the large pieces alone, without letters.
+	large float64
 	// Doubts speak against the drawing as a whole; each trace has its own.
 	Doubts, Notes []remark.Remark
 }
@@ -59,12 +61,18 @@ func Find(ctx context.Context, ph *photo.Photo, o *Options) (*Drawing, error) {
 	if err != nil {
 		return nil, err
 	}
-	d := &Drawing{Paper: p}
 	s, err := readSheet(ctx, ph, p)
 	if err != nil {
-		return d, err
+		return &Drawing{Paper: p}, err
 	}
 	s.takeOutRuling()
+	return drawingOn(ctx, s, lightOf(ph, p), o)
+}
+
+// drawingOn gives the drawing on a sheet whose ruling is taken out; light gives the photo's light at a place of the paper,
+// false outside.
+func drawingOn(ctx context.Context, s *sheet, light func(geom.Box) ([3]float32, bool), o *Options) (*Drawing, error) {
+	d := &Drawing{Paper: s.paper}
 	c := canvasOf(evidenceOf(s))
 	strokes, err := c.strokes(ctx)
 	if err != nil {
@@ -72,7 +80,7 @@ func Find(ctx context.Context, ph *photo.Photo, o *Options) (*Drawing, error) {
 	}
 	c.show(o, strokes)
 	d.Axes, d.Origin = c.axesFound()
-	d.Explained = c.explained(strokes)
+	d.Explained, d.large = c.explained(strokes)
 	if len(strokes) == 0 || d.Explained < leastExplained {
 		return d, &NotFoundError{
 			Reason: "the squares were found, but no curve is drawn on them",
@@ -81,9 +89,14 @@ func Find(ctx context.Context, ph *photo.Photo, o *Options) (*Drawing, error) {
 		}
 	}
 	for _, st := range strokes {
-		if t := d.traceOf(c, st, ph); t != nil {
-			if x, ok := c.meets(st, strokes); ok {
-				t.Doubts = append(t.Doubts, remark.Of(KindMeets, remark.Number("x_from_left_box", c.x(float64(x))-d.Paper.Frame.Left())))
+		if t := d.traceOf(c, st, light); t != nil {
+			for _, m := range st.crossings {
+				r := remark.Of(KindMeets, remark.Number("x_from_left_box", c.x(float64(m.x))-d.Paper.Frame.Left()))
+				if m.clear {
+					t.Notes = append(t.Notes, r)
+				} else {
+					t.Doubts = append(t.Doubts, r)
+				}
 			}
 			d.Traces = append(d.Traces, t)
 		}
@@ -106,7 +119,7 @@ func Find(ctx context.Context, ph *photo.Photo, o *Options) (*Drawing, error) {
 }
 
 // traceOf makes the trace of a stroke.
-func (d *Drawing) traceOf(c *canvas, s *stroke, ph *photo.Photo) *trace.Trace {
+func (d *Drawing) traceOf(c *canvas, s *stroke, light func(geom.Box) ([3]float32, bool)) *trace.Trace {
 	f := d.Paper.Frame
 	t := &trace.Trace{Frame: f, Drawn: true, GroundMark: math.NaN(), GroundRival: math.NaN(), Prominence: s.gain}
 	lo, hi := math.Inf(1), math.Inf(-1)
@@ -121,7 +134,7 @@ func (d *Drawing) traceOf(c *canvas, s *stroke, ph *photo.Photo) *trace.Trace {
 		return nil
 	}
 	t.Coverage = s.coverage * s.span / float64(f.Cols)
-	t.Colour = c.colourOf(s, lightOf(ph, d.Paper))
+	t.Colour = c.colourOf(s, light)
 	t.GroundMark = d.ground(lo, hi)
 	// The lines were seen to RMS each; what is common to a curve is how well the squares round it are known.
 	for _, along := range []bool{true, false} {

@@ -1,0 +1,221 @@
+package sketch
+
+// Where a way is on ink of its own, and where its ends are.
+//
+// A way runs on beyond its curve wherever that pays: along an axis to its arrow, into a label. So each of its ends has to
+// earn its place once more, at a higher price than within: what is bare of ink counts threefold there, and a corner costs
+// a square, unless the curve is made of corners. And a label's letters stand round it: ink that is left over there in
+// small pieces speaks against an end.
+
+import (
+	"math"
+
+	"quadrille/vision/raster"
+)
+
+const (
+	// bareEnd and bareAxis are what a cell costs an end that has paper or nothing but an axis under it, in cells of ink
+	// (TestAnEndHasToEarnItsPlace).
+	bareEnd, bareAxis = 3.0, 1.5
+	// endCorner is what a corner costs an end, in squares of ink, and plainCorner where the curve has corners
+	// (TestAnEndHasToEarnItsPlace).
+	endCorner, plainCorner = 1.0, 0.3
+	// cornerReach is over how many squares to both sides a way must turn, by how many radians, to have a corner
+	// (TestAnEndHasToEarnItsPlace).
+	cornerReach, cornerTurn = 0.35, 0.8
+	// markSize is how large at most, in squares, a piece of ink is that is a part of a letter, a tick or an arrow;
+	// markReach how far round an end such pieces count, in squares, and markPrice what they cost, in shares of a stroke's
+	// own ink (TestAnEndHasToEarnItsPlace).
+	markSize, markReach, markPrice = 1.2, 0.3, 3.0
+	// smallGap, in squares, is no gap: pencil on rough paper, a line of the ruling (TestAPencilStrokeIsOneStroke).
+	smallGap = 0.12
+	// leastEnd and endToGap: what lies at a way's end beyond a gap is the curve's if it is that long, in squares, and that
+	// many times as long as the gap (TestALabelIsNoEndOfACurve).
+	leastEnd, endToGap = 1.5, 3.0
+)
+
+// A run is a part of a way without a gap, in places of it, and how many cells of paper lie before it.
+type run struct{ from, to, gap int }
+
+// runsOn gives the parts of a way that lie on ink of its own. A gap is paper, not another pen's ink; a bare cell of an axis
+// is so much of one.
+func (c *canvas) runsOn(p *way, k int, bare float64) (runs []run) {
+	paper := 0.0
+	for i, q := range p.at {
+		at := c.beside(q.x, q.y)
+		ink := c.ink.Pix[q.y*c.w+at]
+		switch {
+		case ink*c.own[k][at*c.h+q.y] > isInk:
+			if n := len(runs); n > 0 && paper <= smallGap*float64(c.per) {
+				runs[n-1].to = i + 1
+			} else {
+				runs = append(runs, run{i, i + 1, int(paper)})
+			}
+			paper = 0
+		case ink <= isInk && c.axis[q.x*c.h+q.y]:
+			paper += bare
+		case ink <= isInk:
+			paper++
+		}
+	}
+	return runs
+}
+
+// isInk is from which evidence on a cell counts as ink (TestInkIsWhatTheRulingIsNot).
+const isInk = 0.4
+
+// trimmed gives the runs of a way without what lies loose at its ends.
+func (c *canvas) trimmed(runs []run) []run {
+	loose := func(r run, gap int) bool {
+		n := float64(r.to - r.from)
+		return n < leastEnd*float64(c.per) || n < endToGap*float64(gap)
+	}
+	for len(runs) > 1 {
+		n := len(runs)
+		switch {
+		case loose(runs[0], runs[1].gap):
+			runs = runs[1:]
+		case loose(runs[n-1], runs[n-1].gap):
+			runs = runs[:n-1]
+		default:
+			return runs
+		}
+	}
+	return runs
+}
+
+// earned gives the part of a way, from place a up to but without b, whose ends are worth their price.
+func (c *canvas) earned(p *way, k int) (a, b int) {
+	n := len(p.at)
+	worth := make([]float64, n)
+	marks := c.marksBeside(p)
+	for i, q := range p.at {
+		at := c.beside(q.x, q.y)
+		ink := c.ink.Pix[q.y*c.w+at]
+		switch {
+		case ink*c.own[k][at*c.h+q.y] > isInk:
+			worth[i] = 1 - markPrice*float64(marks.Pix[q.y*c.w+q.x])
+		case ink <= isInk && c.axis[q.x*c.h+q.y]:
+			worth[i] = -bareAxis
+		case ink <= isInk:
+			worth[i] = -bareEnd
+		}
+	}
+	corners := c.corners(p)
+	within := 0
+	for _, i := range corners {
+		if i > n/4 && i < n-n/4 {
+			within++
+		}
+	}
+	price := endCorner
+	if within > 1 {
+		price = plainCorner
+	}
+	for _, i := range corners {
+		worth[i] -= price * float64(c.per)
+	}
+	b = n
+	sum, least := 0.0, 0.0
+	for i := 0; i < n/2; i++ {
+		if sum += worth[i]; sum < least {
+			least, a = sum, i+1
+		}
+	}
+	sum, least = 0, 0
+	for i := n - 1; i >= n/2; i-- {
+		if sum += worth[i]; sum < least {
+			least, b = sum, i
+		}
+	}
+	return a, b
+}
+
+// marksBeside tells how much ink lies in small pieces round each cell that a way leaves over, in shares of what a stroke
+// has there.
+func (c *canvas) marksBeside(p *way) *raster.Plane {
+	half := c.breadth(p) / 2
+	reach := int(half) + 3
+	way := make([]bool, c.w*c.h)
+	for _, q := range p.at {
+		for y := max(q.y-reach, 0); y <= min(q.y+reach, c.h-1); y++ {
+			for x := max(q.x-reach, 0); x <= min(q.x+reach, c.w-1); x++ {
+				way[y*c.w+x] = true
+			}
+		}
+	}
+	var spans []raster.Span
+	on := make([]bool, c.w)
+	for y := range c.h {
+		for x := range on {
+			on[x] = c.ink.Pix[y*c.w+x] > 0.5 && !way[y*c.w+x]
+		}
+		spans = raster.Spans(spans, y, on)
+	}
+	list, of := raster.Components(spans, 1)
+	out := raster.New(c.w, c.h)
+	most := int(markSize * float64(c.per))
+	for i, s := range spans {
+		if m := list[of[i]]; max(m.Line1-m.Line0, m.To-m.From) <= most {
+			for x := s.From; x < s.To; x++ {
+				out.Pix[s.Line*c.w+x] = 1
+			}
+		}
+	}
+	r := max(1, int(markReach*float64(c.per)))
+	mean, _ := out.Local(r, r)
+	side := float32(2*r + 1)
+	for i, v := range mean.Pix {
+		mean.Pix[i] = v * side / float32(2*half+1)
+	}
+	return mean
+}
+
+// corners gives the places where a way turns sharply.
+func (c *canvas) corners(p *way) (out []int) {
+	r := max(2, int(cornerReach*float64(c.per)))
+	best, last := 0.0, -1
+	for i := r; i < len(p.at)-r; i++ {
+		u, v, w := p.at[i-r], p.at[i], p.at[i+r]
+		turn := math.Atan2(float64(w.y-v.y), float64(w.x-v.x)) - math.Atan2(float64(v.y-u.y), float64(v.x-u.x))
+		turn = math.Abs(turn)
+		switch {
+		case turn < cornerTurn:
+			best = 0
+		case best == 0:
+			out = append(out, i)
+			best, last = turn, i
+		case turn > best && i-last < 2*r:
+			out[len(out)-1], best = i, turn
+		}
+	}
+	return out
+}
+
+// bar keeps ways of ink k off what was cut from one, save where the rest of it is near.
+func (c *canvas) bar(cut, rest []place, k, reach int) {
+	near := func(q place, of []place) bool {
+		for _, p := range of {
+			if max(p.x-q.x, q.x-p.x, p.y-q.y, q.y-p.y) <= reach {
+				return true
+			}
+		}
+		return false
+	}
+	if n := 4 * reach; len(rest) > 2*n {
+		// Only its ends can be near.
+		rest = append(append([]place{}, rest[:n]...), rest[len(rest)-n:]...)
+	}
+	for _, p := range cut {
+		for x := max(p.x-reach, 0); x <= min(p.x+reach, c.w-1); x++ {
+			for y := max(p.y-reach, 0); y <= min(p.y+reach, c.h-1); y++ {
+				if i := x*c.h + y; c.own[k][i] != barred && !near(place{x, y}, rest) {
+					c.own[k][i] = barred
+				}
+			}
+		}
+	}
+}
+
+// barred marks cells of no use to the ways of an ink.
+const barred = -1
