@@ -27,6 +27,9 @@ const (
 	// markReach how far round an end such pieces count, in squares, and markPrice what they cost, in shares of a stroke's
 	// own ink (TestAnEndHasToEarnItsPlace).
 	markSize, markReach, markPrice = 1.2, 0.3, 3.0
+	// labelReach is how far from a way's end letters count, in squares: an axis's name, not those along a curve
+	// (TestAnEndHasToEarnItsPlace).
+	labelReach = 2.0
 	// smallGap, in squares, is no gap: pencil on rough paper, a line of the ruling (TestAPencilStrokeIsOneStroke).
 	smallGap = 0.12
 	// leastEnd and endToGap: what lies at a way's end beyond a gap is the curve's if it is that long, in squares, and that
@@ -89,12 +92,16 @@ func (c *canvas) earned(p *way, k int) (a, b int) {
 	n := len(p.at)
 	worth := make([]float64, n)
 	marks := c.marksBeside(p)
+	most := int(labelReach * float64(c.per))
 	for i, q := range p.at {
 		at := c.beside(q.x, q.y)
 		ink := c.ink.Pix[q.y*c.w+at]
 		switch {
 		case ink*c.own[k][at*c.h+q.y] > isInk:
-			worth[i] = 1 - markPrice*float64(marks.Pix[q.y*c.w+q.x])
+			worth[i] = 1
+			if min(i, n-1-i) < most {
+				worth[i] -= markPrice * float64(marks.Pix[q.y*c.w+q.x])
+			}
 		case ink <= isInk && c.axis[q.x*c.h+q.y]:
 			worth[i] = -bareAxis
 		case ink <= isInk:
@@ -131,8 +138,8 @@ func (c *canvas) earned(p *way, k int) (a, b int) {
 	return a, b
 }
 
-// marksBeside tells how much ink lies in small pieces round each cell that a way leaves over, in shares of what a stroke
-// has there.
+// marksBeside tells how much ink lies round each cell in small pieces that hang on a way and that it leaves over, in shares
+// of what a stroke has there.
 func (c *canvas) marksBeside(p *way) *raster.Plane {
 	half := c.breadth(p) / 2
 	reach := int(half) + 3
@@ -153,10 +160,16 @@ func (c *canvas) marksBeside(p *way) *raster.Plane {
 		spans = raster.Spans(spans, y, on)
 	}
 	list, of := raster.Components(spans, 1)
+	hangs := make([]bool, len(list))
+	for i, s := range spans {
+		for x := max(s.From-1, 0); x < min(s.To+1, c.w) && !hangs[of[i]]; x++ {
+			hangs[of[i]] = way[s.Line*c.w+x] || way[max(s.Line-1, 0)*c.w+x] || way[min(s.Line+1, c.h-1)*c.w+x]
+		}
+	}
 	out := raster.New(c.w, c.h)
 	most := int(markSize * float64(c.per))
 	for i, s := range spans {
-		if m := list[of[i]]; max(m.Line1-m.Line0, m.To-m.From) <= most {
+		if m := list[of[i]]; hangs[of[i]] && max(m.Line1-m.Line0, m.To-m.From) <= most {
 			for x := s.From; x < s.To; x++ {
 				out.Pix[s.Line*c.w+x] = 1
 			}
