@@ -111,13 +111,13 @@ func (e *Error) Error() string { return e.Reason }
 // The kinds of what is told beside the numbers.
 const (
 	// KindOtherPlacement doubts where the screen lies: it may also lie with its bottom-left corner at corner_x_squares,
-	// corner_y_squares, of so many squares_per_box, with odds of so many to one; then the drawing has the slip, of a kind of
-	// Cause with its values, or none.
+	// corner_y_squares, of so many squares_per_box, so many times as likely (odds, up to 1); then the drawing has the slip,
+	// of a kind of Cause with its values, or none.
 	KindOtherPlacement remark.Kind = "drawing.other_placement"
 	// KindNotAlike doubts that the one is a drawing of the other.
 	KindNotAlike remark.Kind = "drawing.not_alike"
 	// KindNoAxes notes that nothing drawn tells where the screen lies, so that shifts by multiples of across_box sideways
-	// and of up_box upwards cannot be seen; that is 0 where something drawn tells.
+	// and of up_box upwards cannot be seen; that is 0 where something drawn tells. KindOtherPlacement says as much.
 	KindNoAxes remark.Kind = "drawing.no_axes"
 	// KindAxisIsGround notes that the one level axis was taken for the ground line, and how far that lies above the lowest
 	// line of the screen, up_box.
@@ -170,8 +170,9 @@ func Hold(s *Sketch, on *Screen, o Options) (*Held, error) {
 		h.Doubts = append(h.Doubts, remark.Of(KindNotAlike, remark.Number("mean_box", left)))
 	} else if len(rivals) > 0 {
 		r := rivals[0]
-		told := remark.Of(KindOtherPlacement, remark.Number("squares_per_box", r.SquaresPerBox), remark.Number("corner_x_squares", r.Corner.X),
-			remark.Number("corner_y_squares", r.Corner.Y), remark.Number("odds", math.Exp(p.nats-r.nats)))
+		told := remark.Of(KindOtherPlacement, remark.Number("squares_per_box", r.SquaresPerBox),
+			remark.Number("corner_x_squares", r.Corner.X), remark.Number("corner_y_squares", r.Corner.Y),
+			remark.Number("odds", math.Exp(p.nats-r.nats)))
 		if r.slip.Moves > o.Tolerance/2 {
 			told.Values = append(append(told.Values, r.slip.Values...), remark.Word("slip", string(r.slip.Kind)))
 		}
@@ -180,8 +181,9 @@ func Hold(s *Sketch, on *Screen, o Options) (*Held, error) {
 	if h.axisIsGround() {
 		h.Notes = append(h.Notes, remark.Of(KindAxisIsGround, remark.Number("up_box", on.Ground+float64(on.Rows)/2)))
 	}
-	if p.From == FromPaper {
-		h.Notes = append(h.Notes, remark.Of(KindNoAxes, remark.Number("across_box", p.step.X), remark.Number("up_box", p.step.Y)))
+	if p.From == FromPaper && !remark.Any(h.Doubts, KindOtherPlacement) { // which says as much, and more
+		h.Notes = append(h.Notes, remark.Of(KindNoAxes, remark.Number("across_box", p.step.X),
+			remark.Number("up_box", p.step.Y)))
 	}
 	return h, nil
 }

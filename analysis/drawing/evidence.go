@@ -29,8 +29,9 @@ const (
 	// slipOdds is the price in nats of one slip: one drawing in five has one, it is one of seven kinds, and its size is one
 	// of some ten that can be told apart. Sizes have the standard deviation slipSize, in boxes.
 	slipOdds, slipSize = 5.0, 0.5
-	// aloneCost is the price in nats of a box of the one curve where the other should be and is not, for aloneFirst boxes, for
-	// people begin and end a little late or early, and aloneMore that of each more. outsideCost is that of a box that is drawn off the screen.
+	// aloneCost is the price in nats of a box of the one curve where the other should be and is not, for aloneFirst
+	// boxes, for people begin and end a little late or early, and aloneMore that of each more: a small drawing must not
+	// fit everywhere. outsideCost is that of a box that is drawn off the screen (TestADrawingOfAnotherTraceIsDoubted).
 	aloneCost, aloneFirst, aloneMore, outsideCost = 4.0, 1.5, 6.0, 40.0
 	// rarer is the price in nats of each step along the list of usual numbers of squares a box.
 	rarer = 0.5
@@ -159,7 +160,8 @@ func anySame(list []likely, of *likely) bool {
 
 // same says that two are one place.
 func (l *likely) same(as *likely) bool {
-	return l.SquaresPerBox == as.SquaresPerBox && math.Hypot(l.Corner.X-as.Corner.X, l.Corner.Y-as.Corner.Y) <= onLine*l.SquaresPerBox
+	apart := math.Hypot(l.Corner.X-as.Corner.X, l.Corner.Y-as.Corner.Y)
+	return l.SquaresPerBox == as.SquaresPerBox && apart <= onLine*l.SquaresPerBox
 }
 
 // wide is the mean distance that a hand's wobble makes, as far as it is known, and pieces how many of the trace tell.
@@ -168,7 +170,8 @@ func (e *evidence) pieces() float64 { return max(1, e.truth.width()/Alike) }
 
 // nats is the negative logarithm of how likely a place is with its slip, but for a constant.
 func (e *evidence) nats(l *likely) float64 {
-	n := e.pieces()*l.misfit/e.wide() + aloneNats(l.alone) + outsideCost*l.outside + strangeCost*l.strange
+	n := e.pieces()*l.misfit/e.wide() + aloneNats(l.alone)
+	n += outsideCost*l.outside + strangeCost*l.strange
 	if k := slices.Index(usual, l.SquaresPerBox); k >= 0 {
 		n += rarer * float64(k)
 	}

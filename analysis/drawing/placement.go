@@ -144,8 +144,9 @@ func place(s *Sketch, on *Screen, o Options) (best likely, rivals []likely, err 
 	if o.SquaresPerBox > 0 {
 		counts = []float64{o.SquaresPerBox}
 	}
-	across := axis{float64(on.Cols) / 2, []namedLine{{LeftRim, -float64(on.Cols) / 2, 0}, {Centre, 0, seldom}, {Right, float64(on.Cols) / 2, hardly}}}
-	up := axis{float64(on.Rows) / 2, []namedLine{{Bottom, -float64(on.Rows) / 2, 0}, {Centre, 0, seldom}, {Top, float64(on.Rows) / 2, hardly}}}
+	halfX, halfY := float64(on.Cols)/2, float64(on.Rows)/2
+	across := axis{halfX, []namedLine{{LeftRim, -halfX, 0}, {Centre, 0, seldom}, {Right, halfX, hardly}}}
+	up := axis{halfY, []namedLine{{Bottom, -halfY, 0}, {Centre, 0, seldom}, {Top, halfY, hardly}}}
 	if !math.IsNaN(on.Ground) && math.Abs(on.Ground) < up.half-onLine && math.Abs(on.Ground) > onLine {
 		up.lines = append(up.lines, namedLine{Ground, on.Ground, 0})
 	}
@@ -160,7 +161,8 @@ func place(s *Sketch, on *Screen, o Options) (best likely, rivals []likely, err 
 			continue
 		}
 		page.samples = strewn(page.drawn.samples(coarse))
-		middle := Point{(page.drawn.left()+page.drawn.right())/2 - (truth.left()+truth.right())/2, page.drawn.middle() - truth.middle()}
+		middle := Point{(page.drawn.left() + page.drawn.right() - truth.left() - truth.right()) / 2,
+			page.drawn.middle() - truth.middle()}
 		xs := across.offsets(upright, n, n*middle.X, away+math.Abs(page.drawn.width()-truth.width())/2)
 		ys := up.offsets(level, n, n*middle.Y, away+math.Abs(page.drawn.height()-truth.height())/2)
 		if o.Corner != nil {
@@ -168,7 +170,8 @@ func place(s *Sketch, on *Screen, o Options) (best likely, rivals []likely, err 
 		}
 		for _, x := range xs {
 			for _, y := range ys {
-				p := placed{Placement: Placement{n, Point{x.at - n*across.half, y.at - n*up.half}, weaker(x.from, y.from), x.drawn, y.drawn}, paper: page}
+				corner := Point{x.at - n*across.half, y.at - n*up.half}
+				p := placed{Placement: Placement{n, corner, weaker(x.from, y.from), x.drawn, y.drawn}, paper: page}
 				p.step, p.half, p.strange = Point{x.step / n, y.step / n}, Point{across.half, up.half}, x.strange+y.strange
 				lines := unexplained * p.strange
 				p.mean = p.apart(truthSamples, truth, enough-lines)

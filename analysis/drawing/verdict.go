@@ -42,7 +42,8 @@ func (h *Held) Verdict() []remark.Remark {
 	assumed := remark.Of(KindAssumed, remark.Number("corner_x_squares", h.Corner.X), remark.Number("corner_y_squares", h.Corner.Y),
 		remark.Number("across_box", h.step.X), remark.Number("up_box", h.step.Y))
 	if h.Within() {
-		r := remark.Of(KindWithin, remark.Number("largest_box", h.Largest.Size), remark.Number("x_box", from(h.Largest.X)), remark.Number("tolerance_box", h.Tolerance))
+		r := remark.Of(KindWithin, remark.Number("largest_box", h.Largest.Size), remark.Number("x_box", from(h.Largest.X)),
+			remark.Number("tolerance_box", h.Tolerance))
 		if h.From == FromPaper {
 			r.Values = append(r.Values, assumed.Values...)
 		}

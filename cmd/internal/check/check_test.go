@@ -175,11 +175,13 @@ func TestShortLinesAreNoAxes(t *testing.T) {
 		return wire.Axis{Level: level, From: half(x0, y0), To: half(x1, y1)}
 	}
 	long := []wire.Axis{line(true, 1, 2, 23, 2), line(false, 2, 1, 2, 19)}
-	for name, short := range map[string]wire.Axis{"column": line(false, 1, 0, 1, 8), "edge": line(false, 3.3, 4, 3.3, 13.5), "dimension": line(true, 5, 17, 11, 17)} {
+	for name, short := range map[string]wire.Axis{"column": line(false, 1, 0, 1, 8), "edge": line(false, 3.3, 4, 3.3, 13.5),
+		"dimension": line(true, 5, 17, 11, 17)} {
 		drawn.Paper = &wire.Paper{Axes: append([]wire.Axis{short}, long...)}
 		c := of(t, drawn, display, check.Settings{})
-		if c.Placement.Corner != [2]wire.Number{2, 2} || c.Placement.From != "axes" || len(c.Placement.Upright) != 1 || len(c.Placement.Level) != 1 || c.Doubted() {
-			t.Errorf("%s: placed %+v, doubts %q", name, c.Placement, c.Doubts)
+		p := c.Placement
+		if p.Corner != [2]wire.Number{2, 2} || p.From != "axes" || len(p.Upright) != 1 || len(p.Level) != 1 || c.Doubted() {
+			t.Errorf("%s: placed %+v, doubts %q", name, p, c.Doubts)
 		}
 	}
 	// An edge alone is no axis either.
@@ -205,7 +207,8 @@ func TestTheOnlyLevelLineIsDoubtedAsACurve(t *testing.T) {
 	for name, lines := range map[string][]wire.Axis{"alone": {curve}, "both": {axis, curve, {From: wire.Point{-10, -9}, To: wire.Point{-10, 9}}}} {
 		drawn.Paper = &wire.Paper{Axes: lines}
 		c := of(t, drawn, &display, check.Settings{})
-		if told := slices.ContainsFunc(c.DoubtKinds, func(r wire.Remark) bool { return r.Kind == string(check.KindLineIsCurve) }); told != (name == "alone") || !c.Within {
+		told := slices.ContainsFunc(c.DoubtKinds, func(r wire.Remark) bool { return r.Kind == string(check.KindLineIsCurve) })
+		if told != (name == "alone") || !c.Within {
 			t.Errorf("%s: within %v, doubts %q, verdict %q", name, c.Within, c.Doubts, c.Verdict)
 		}
 	}

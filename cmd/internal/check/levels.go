@@ -15,6 +15,9 @@ const (
 	startWidth = 0.1
 	// ruled is the standard deviation in boxes of a line drawn with a ruler (common practice, no source).
 	ruled = 0.03
+	// clearOfAxis is how far in boxes from an upright axis a curve is first seen beside it
+	// (testdata/measured/drawing.md).
+	clearOfAxis = 0.1
 	// nearGround is how far in boxes a drawn line may be from ground to be the ground line.
 	nearGround = 0.5
 )
@@ -25,7 +28,13 @@ func (c *Check) levels(held *drawing.Held, on *drawing.Screen, tr *wire.Trace) {
 	unknown := Difference{none, none, false}
 	c.Start = Level{Display: none, Drawing: none, UDrawing: none, Difference: unknown}
 	c.Ground = Level{Display: wire.Number(on.Ground), Drawing: none, UDrawing: none, Difference: unknown}
-	at, level, _ := firstLevel(held.X, held.Y, math.Inf(-1))
+	after := math.Inf(-1)
+	for _, l := range held.Upright {
+		if l.Is == drawing.LeftRim {
+			after = clearOfAxis - float64(on.Cols)/2
+		}
+	}
+	at, level, _ := firstLevel(held.X, held.Y, after)
 	_, shown, seen := firstLevel(on.X, on.Y, at)
 	_, next, _ := firstLevel(on.X, on.Y, at+startWidth)
 	if !math.IsNaN(level + shown) {
@@ -53,8 +62,8 @@ func (c *Check) levels(held *drawing.Held, on *drawing.Screen, tr *wire.Trace) {
 		box := (l.At-held.Corner.Y)/held.SquaresPerBox - float64(on.Rows)/2
 		if l.Is == drawing.Ground || math.Abs(box-on.Ground) < nearGround && !c.Ground.Drawing.Known() {
 			u := math.Hypot(ruled, laid)
-			c.Ground = Level{Display: c.Ground.Display, Drawing: wire.Number(box), UDrawing: wire.Number(u), Difference: differenceOf(box-on.Ground, u),
-				Rests: held.From == drawing.FromAxes && l.Is != "" && named == 1}
+			rests := held.From == drawing.FromAxes && l.Is != "" && named == 1
+			c.Ground = Level{c.Ground.Display, wire.Number(box), wire.Number(u), differenceOf(box-on.Ground, u), rests}
 		}
 	}
 	if c.Ground.Rests {

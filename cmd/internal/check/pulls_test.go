@@ -28,7 +28,7 @@ func wobbling(rng *rand.Rand, sigma float64) func(x, y float64) (float64, float6
 		}
 	}
 	across, up := smooth(), smooth()
-	const laid = 0.015 // box
+	const laid = 0.01 // box
 	dx, dy := laid*rng.NormFloat64(), laid*rng.NormFloat64()
 	return func(x, y float64) (float64, float64) { return x + dx + sigma/2*across(x), y + dy + sigma*up(x) }
 }
@@ -81,9 +81,12 @@ func TestDifferencesHaveTheirUncertainty(t *testing.T) {
 func TestOnlyLargeDifferencesAreTold(t *testing.T) {
 	display := slow(t)
 	const knee = -4.0
-	long := of(t, drawnFrom(display, func(x, y float64) (float64, float64) { return knee + max(0, 1.2*(x-knee)) + min(0, x-knee), y }), display, where)
-	high := of(t, drawnFrom(display, func(x, y float64) (float64, float64) { return x, y + 0.5 }), display, where)
-	right := of(t, drawnFrom(display, nil), display, where)
+	draw := func(wrong func(x, y float64) (float64, float64)) *check.Check {
+		return of(t, drawnFrom(display, wrong), display, where)
+	}
+	long := draw(func(x, y float64) (float64, float64) { return knee + max(0, 1.2*(x-knee)) + min(0, x-knee), y })
+	high := draw(func(x, y float64) (float64, float64) { return x, y + 0.5 })
+	right := draw(nil)
 	told := func(c *check.Check, quantity string) bool {
 		for _, q := range c.Quantities {
 			if q.Quantity == quantity {

@@ -23,7 +23,7 @@ const (
 	column, sigma = 0.05, 0.01
 	// laid is the standard deviation in boxes to which the screen's place on the paper is known, each way: of the squares
 	// that were found and of lines drawn along them (testdata/measured/drawing.md).
-	laid = 0.015
+	laid = 0.01
 	// exact is the relative uncertainty of the scales: they are the display's own, and in both alike.
 	exact = 1e-9
 )

@@ -31,7 +31,8 @@ func made(t testing.TB, seed uint64, wrong bool, width int) trial {
 	f := geom.Frame{Cols: 10, Rows: 8}
 	forms := []synth.Form{synth.Decay, synth.Driven, synth.Sine, synth.Square, synth.Triangle, synth.Level}
 	sig, perBox := synth.Specimen(forms[seed%uint64(len(forms))], f)
-	scene := synth.Scene{Display: synth.Display{Frame: f}, Signals: []synth.Signal{sig}, TimePerBox: perBox, Seed: seed, Camera: synth.Camera{Width: 1200, Height: 900}}
+	scene := synth.Scene{Display: synth.Display{Frame: f}, Signals: []synth.Signal{sig}, TimePerBox: perBox, Seed: seed,
+		Camera: synth.Camera{Width: 1200, Height: 900}}
 	display, _, err := scene.JPEG()
 	if err != nil {
 		t.Fatal(err)

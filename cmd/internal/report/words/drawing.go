@@ -61,10 +61,10 @@ var drawing = joined(slips, map[remark.Kind]wording{
 			return "The drawing agrees with the screen: " + says
 		}
 		return fmt.Sprintf("Laid where it fits best, the screen's bottom-left corner at %s, the drawing agrees with the screen: %s"+
-			" No axes tell that it lies there: %s would not be seen.", cornerAt(r), says, unseenShift(r))
+			" No axes were found that tell that it lies there: %s would not be seen.", cornerAt(r), says, unseenShift(r))
 	},
 	"drawing.assumed": func(r remark.Remark) string {
-		return fmt.Sprintf("All this holds if the screen's bottom-left corner is at %s, where the drawing fits best. No axes tell that.", cornerAt(r))
+		return fmt.Sprintf("All this holds if the screen's bottom-left corner is at %s, where the drawing fits best. No axes were found that tell that.", cornerAt(r))
 	},
 	"drawing.departs": func(r remark.Remark) string {
 		at := fmt.Sprintf("At %.1f boxes from the left rim", r.Number("x_box"))
@@ -100,7 +100,7 @@ var drawing = joined(slips, map[remark.Kind]wording{
 			cornerAt(r), r.Number("squares_per_box"), then)
 	},
 	"drawing.no_axes": func(r remark.Remark) string {
-		return fmt.Sprintf("Nothing that was drawn tells where the screen lies on the paper, so it was laid where the drawing fits best: %s cannot be seen."+
+		return fmt.Sprintf("No axes were found that tell where the screen lies on the paper, so it was laid where the drawing fits best: %s cannot be seen."+
 			" Draw the axes or the frame of the screen, or say with --origin where its bottom-left corner is.", unseenShift(r))
 	},
 	"drawing.axis_is_ground": format("The level axis was taken for the ground line. If it is the screen's lowest line, all of the drawing lies"+
