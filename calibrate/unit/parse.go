@@ -75,18 +75,25 @@ func ParseSigned(text, want string) (Value, error) {
 		return bad("is empty")
 	}
 	if stated {
-		var ok bool
-		if value, spread, ok = shareUnit(value, spread); !ok {
-			return bad("does not say in which unit the limits behind ± are")
+		v, s, ok := shareUnit(value, spread)
+		if !ok {
+			err := refuse(text, want, "does not say in which unit the limits behind ± are")
+			err.Hint = unitOnBothSides(value, spread, q)
+			return Value{}, err
 		}
+		value, spread = v, s
 	}
 	n, reason := take(value)
-	if reason != "" {
-		return bad("%s", reason)
+	power := 0
+	if reason == "" {
+		power, reason = powerOf(n.unit, q)
 	}
-	power, reason := powerOf(n.unit, q)
 	if reason != "" {
-		return bad("%s", reason)
+		err := refuse(text, want, "%s", reason)
+		if two := apartBySpace(value, want); two != "" {
+			err.Reason, err.Hint = shown(text)+" has two values, and nothing that says what the second one is", two
+		}
+		return Value{}, err
 	}
 	if n.unit == "" && !q.bare {
 		return bad("has no unit")
@@ -203,6 +210,36 @@ func shareUnit(value, spread string) (v, s string, ok bool) {
 		return value + a.unit, spread, !prefixed
 	}
 	return value, spread, true
+}
+
+// unitOnBothSides is the hint for what shareUnit cannot complete: both sides with what may be meant.
+func unitOnBothSides(value, spread string, q quantity) string {
+	value, spread = strings.ReplaceAll(value, " ", ""), strings.ReplaceAll(spread, " ", "")
+	n, _ := take(value)
+	if n.unit == "" {
+		a, _ := take(spread)
+		return fmt.Sprintf("write %s%s ± %s, or %s%s ± %s", value, a.unit, spread, value, q.symbol, spread)
+	}
+	return fmt.Sprintf("write %s ± %s%s, or %s ± %s%%", value, spread, n.unit, value, spread)
+}
+
+// apartBySpace is the hint for two values with a space between them, "9V 0.2V"; "" if there are not just two.
+func apartBySpace(text, want string) string {
+	at := strings.LastIndex(text, " ")
+	for ; at > 0; at = strings.LastIndex(text[:at], " ") {
+		if first, _ := cutOf(text[at+1:], figures, 1); first != "" {
+			break
+		}
+	}
+	if at <= 0 {
+		return ""
+	}
+	_, bad := ParseSigned(text[:at], want)
+	_, worse := ParseSigned(text[at+1:], want)
+	if bad != nil || worse != nil {
+		return ""
+	}
+	return fmt.Sprintf("put ± or +- between them: %s ± %s", strings.ReplaceAll(text[:at], " ", ""), strings.ReplaceAll(text[at+1:], " ", ""))
 }
 
 func firstRune(s string) string {

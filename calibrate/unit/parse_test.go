@@ -215,8 +215,45 @@ func TestParseRefuses(t *testing.T) {
 		if !strings.Contains(bad.Reason, c.reason) {
 			t.Errorf("Parse(%q, %q): reason %q, want %q in it", c.text, c.want, bad.Reason, c.reason)
 		}
-		if q, _ := quantityOf(c.want); bad.Text != c.text || !strings.Contains(bad.Hint, q.example) || v != (Value{}) {
+		if q, _ := quantityOf(c.want); bad.Text != c.text || !strings.Contains(bad.Hint, q.example) && !rewritten(bad.Hint, c.want) || v != (Value{}) {
 			t.Errorf("Parse(%q, %q) = %v, %+v: want the text, an example and no value", c.text, c.want, v, bad)
+		}
+	}
+}
+
+// rewritten says that a hint writes the text anew, in forms that are all read.
+func rewritten(hint, want string) bool {
+	forms, found := strings.CutPrefix(hint, "write ")
+	if !found {
+		if forms, found = strings.CutPrefix(hint, "put ± or +- between them: "); !found {
+			return false
+		}
+	}
+	for _, form := range strings.Split(forms, ", or ") {
+		if _, err := ParseSigned(form, want); err != nil {
+			return false
+		}
+	}
+	return true
+}
+
+// A value whose limits lack their unit, or whose ± is missing, is written out as it may be meant.
+func TestHintsWriteOutWhatIsMeant(t *testing.T) {
+	for _, c := range []struct{ text, want, hint string }{
+		{"4.7 ms +- 0.2", "s", "write 4.7ms ± 0.2ms, or 4.7ms ± 0.2%"},
+		{"470u ± 20", "F", "write 470u ± 20u, or 470u ± 20%"},
+		{"10 ± 0.2 mV", "V", "write 10mV ± 0.2mV, or 10V ± 0.2mV"},
+		{"9V 0.2V", "V", "put ± or +- between them: 9V ± 0.2V"},
+		{"7.2 s 0.5 s", "s", "put ± or +- between them: 7.2s ± 0.5s"},
+		{"9V 0.2V 1V", "V", "give a voltage such as 500mV or 2V"},
+		{"5 V x", "V", "give a voltage such as 500mV or 2V"},
+	} {
+		_, err := ParseSigned(c.text, c.want)
+		var bad *ParseError
+		if !errors.As(err, &bad) || bad.Hint != c.hint {
+			t.Errorf("%q: %+v, want %q", c.text, err, c.hint)
+		} else if strings.ContainsAny(c.hint, "±") && !rewritten(c.hint, c.want) {
+			t.Errorf("%q: the hint %q is refused", c.text, c.hint)
 		}
 	}
 }

@@ -155,6 +155,9 @@ func (s Settings) parse() (*reading.Settings, reading.TraceSettings, error) {
 				t.Analysis.Signal = text
 				return nil
 			}
+			if kind := alsoKinds[strings.ToLower(text)]; kind != "" {
+				return refused("there is no kind of signal %q", "write "+kind, text)
+			}
 			return refused("there is no kind of signal %q", "give "+strings.Join(analysis.Kinds(), ", ")+" or auto", text)
 		}},
 		{"turn", s.Turn, func(text string) error {
@@ -337,6 +340,13 @@ func named(name string, err error) error {
 }
 
 // refused makes the error of a text that is not what format, with its one verb, says.
+// alsoKinds are kinds of signals by other names that people have for them (common practice, no source).
+var alsoKinds = map[string]string{
+	"discharge": analysis.SignalDecay, "charge": analysis.SignalDecay, "recharge": analysis.SignalDecay, "exponential": analysis.SignalDecay,
+	"rc": analysis.SignalDecay, "square": analysis.SignalStates, "sawtooth": analysis.SignalRamp, "dc": analysis.SignalLevel,
+	"constant": analysis.SignalLevel, "sinus": analysis.SignalSine, "sinusoid": analysis.SignalSine, "pulse": analysis.SignalPulses,
+}
+
 func refused(format, hint, text string) error {
 	return &reading.SettingError{Reason: fmt.Sprintf(format, text), Hint: hint}
 }
