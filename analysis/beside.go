@@ -71,7 +71,7 @@ func LayBeside(trace Subject, table *calibrate.Record, found *Findings) *Beside 
 
 // readAt gives the value, the slope and the standard deviation of a record at time t by the line between the visible
 // points on both sides, and their places and the weight of the second; ok is false beyond the ends and in a gap wider
-// than gap.
+// than gap, which is gapSpacings steps.
 func readAt(rec *calibrate.Record, gap, t float64) (v, slope, sigma float64, i, k int, w float64, ok bool) {
 	k, _ = slices.BinarySearch(rec.T, t)
 	for i = k - 1; i >= 0 && math.IsNaN(rec.V[i]); i-- {
@@ -79,8 +79,13 @@ func readAt(rec *calibrate.Record, gap, t float64) (v, slope, sigma float64, i, 
 	for k < len(rec.T) && math.IsNaN(rec.V[k]) {
 		k++
 	}
-	if k < len(rec.T) && rec.T[k] == t && i < 0 {
+	// A point stands for all of its step: at the rim that is half of one beyond the first and the last.
+	half := gap / gapSpacings / 2 * (1 + 1e-9)
+	switch {
+	case i < 0 && k < len(rec.T) && rec.T[k]-t <= half:
 		i = k
+	case k == len(rec.T) && i >= 0 && t-rec.T[i] <= half:
+		k = i
 	}
 	if i < 0 || k == len(rec.T) {
 		return 0, 0, 0, i, k, 0, false

@@ -172,6 +172,21 @@ func TestReadingsBesideAGapHaveNoDifference(t *testing.T) {
 	}
 }
 
+// A reading at the screen's rim, half a column before the first point, meets the trace; one a column before does not.
+func TestAReadingAtTheRimMeetsTheTrace(t *testing.T) {
+	photo, table := decayAndReadings(rand.New(rand.NewPCG(5, 10)))
+	step, last := photo.T[1]-photo.T[0], photo.T[len(photo.T)-1]
+	for _, c := range []struct {
+		t    float64
+		seen bool
+	}{{photo.T[0] - step/2, true}, {photo.T[0] - step, false}, {last + step/2, true}, {last + step, false}} {
+		table.T[0] = c.t
+		if r := layReadings(photo, table, 0)[0]; math.IsNaN(r.Trace) == c.seen {
+			t.Errorf("%.4g s, with points from %.4g to %.4g s: the trace is %g there", c.t, photo.T[0], last, r.Trace)
+		}
+	}
+}
+
 // Of ten readings one is odd where chance makes one of a table so once in 22 tables, as often as |zeta| of a single
 // number is above 2: beyond 2.84 of its own u (normal distribution, 0.0455 shared by ten). Of three nothing is said.
 func TestOddReadingsAreThoseBeyondChance(t *testing.T) {
