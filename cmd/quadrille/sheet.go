@@ -53,6 +53,9 @@ hand, is compared with its photo even where no comparison names it. Without
 --out all go into a folder beside the notebook, called as it is with -sheet
 behind. All are written or none.
 
+The keys of a photo:
+
+` + photoKeys() + `
 What is wrong with the notebook is told with its line and column, all of it at
 once. A photo that cannot be read does not stop the others: the sheet says what
 is wrong and what to do.
@@ -103,6 +106,27 @@ or a file not written; 2 the notebook or the command line is wrong.
 	}
 	cobra.CheckErr(c.RegisterFlagCompletionFunc("new", cobra.FixedCompletions(notebook.Templates(), cobra.ShellCompDirectiveNoFileComp)))
 	return c
+}
+
+// photoKeys lists the keys of a photo, each group under what it says, in lines of a terminal.
+func photoKeys() string {
+	const width = 80
+	var b strings.Builder
+	for _, g := range notebook.PhotoKeys() {
+		line := "  " + g.Says + ":"
+		for i, key := range g.Keys {
+			if i < len(g.Keys)-1 {
+				key += ","
+			}
+			if len(line)+1+len(key) > width {
+				b.WriteString(line + "\n")
+				line = "   "
+			}
+			line += " " + key
+		}
+		b.WriteString(line + "\n")
+	}
+	return b.String()
 }
 
 func printTemplate(out io.Writer, name string) error {

@@ -270,7 +270,7 @@ func TestWhatThePageDoesNotShowIsKept(t *testing.T) {
 		texts[name] = string(notebook.Template(name))
 	}
 	texts["with everything"] = "# of us all\nnotebook: 1\ninstrument: the old one\nsettings: {time_per_box: 5ms, ground: -1}\nphotos:\n" +
-		"  - {file: sine.jpg, name: a b, volts_per_box: 1V, instrument: the new one, sketch: sketch.png, readings_file: hand.csv, readings_begin: fit}\n" +
+		"  - {file: sine.jpg, name: a b, volts_per_box: 1V, instrument: the new one, sketch: sketch.png, squares_per_box: 2, origin: \"3,4\", tolerance: 0.3, readings_file: hand.csv, readings_begin: fit}\n" +
 		"  - {file: low.jpg, traces: [{trace: a, volts_per_box: 1V}, {trace: b, volts_per_box: 2V, ground: centre}]}\n" +
 		"compare: [{quantity: v_pp, of: [a b/curve, low]}]\n"
 	for name, text := range texts {

@@ -74,6 +74,7 @@ func one(ctx context.Context, n *notebook.Notebook, i int, o Options) report.Par
 		given.ReadingsFile = "the notebook"
 	}
 	out := report.Part{Name: p.Name, File: p.File, Instrument: wire.Text(n.InstrumentOf(i)), Line: p.Line}
+	out.Dials = p.Generator.Dials()
 	data, err := n.Load(p.File)
 	if err != nil {
 		out.Document = unread(given, p.File+" cannot be loaded: "+err.Error(), "look whether the file is still there and may be read")

@@ -42,7 +42,8 @@ func (f Faults) Error() string {
 }
 
 // nearest gives the name among those that there are that was most likely meant, "" if none is near: up to a third of
-// its letters may be wrong, but one always (TestASlipIsNamedWithItsPlace would notice).
+// its letters may be wrong, but one always; or it is the only one with a word that begins so; or it is called so elsewhere
+// (TestASlipIsNamedWithItsPlace would notice).
 func nearest(name string, names []string) string {
 	best, least := "", 0
 	for _, n := range names {
@@ -51,7 +52,37 @@ func nearest(name string, names []string) string {
 			best, least = n, d
 		}
 	}
-	return best
+	if best != "" {
+		return best
+	}
+	if also := alsoCalled[plain(name)]; slices.Contains(names, also) {
+		return also
+	}
+	return begun(plain(name), names)
+}
+
+// alsoCalled are keys and quantities by the other names that the trade has for them (common practice, no source).
+var alsoCalled = map[string]string{
+	"time_constant": "tau", "τ": "tau", "half_time": "half_life", "duty_cycle": "duty_factor", "pulse_width": "pulse_duration",
+	"rise_time": "transition_duration", "fall_time": "transition_duration", "peak_to_peak": "v_pp",
+	"drawing": "sketch", "photo": "file", "picture": "file", "author": "by", "measured_by_hand": "by_hand",
+}
+
+// begun gives the only name that begins like this, or has a word that does; "" of fewer than three letters, and where there
+// are several.
+func begun(word string, names []string) (found string) {
+	if len(word) < 3 {
+		return ""
+	}
+	for _, n := range names {
+		if strings.Contains("_"+plain(n), "_"+word) {
+			if found != "" {
+				return ""
+			}
+			found = n
+		}
+	}
+	return found
 }
 
 // plain takes off what is no slip of the hand.

@@ -73,6 +73,19 @@ type Photo struct {
 // A Generator is what its dials said, as texts.
 type Generator struct{ Frequency, Drive, SourceResistance string }
 
+// Dials are the settings that a generator gives, each with the dial that says it.
+func (g Generator) Dials() (list [][2]string) {
+	for _, d := range [][3]string{
+		{"known_frequency", "frequency", g.Frequency}, {"known_drive", "drive", g.Drive},
+		{"source_resistance", "source_resistance", g.SourceResistance},
+	} {
+		if d[2] != "" {
+			list = append(list, [2]string{d[0], d[1]})
+		}
+	}
+	return list
+}
+
 // A Quantity is one value from elsewhere, by its name in the document (wire.Result). Of a readout without a stated
 // uncertainty, Value.U is that of one step of its last digit to either side, rectangular (common practice, no source).
 type Quantity struct {

@@ -62,6 +62,10 @@ func Read(files fs.FS, name string) (*Notebook, error) {
 	if err != nil {
 		return nil, err
 	}
+	if wire.IsPhoto(text) {
+		return nil, Faults{{File: r.file, Reason: "this is a photo, and no notebook",
+			Hint: "give the notebook, which names the photo behind file; to begin one: quadrille sheet --new slow-discharge"}}
+	}
 	r.where = where
 	n := r.notebook(text)
 	if len(r.faults) > 0 {
@@ -85,6 +89,8 @@ type reader struct {
 	where     place
 	faults    Faults
 	commonBad bool // the settings of all photos have faults
+
+	key string // whose value is being read
 }
 
 func (r *reader) fault(at *yaml.Node, hint, format string, a ...any) {
@@ -230,10 +236,15 @@ func (r *reader) mapping(n *yaml.Node, b block) map[string]*yaml.Node {
 		}
 		read, known := b.keys[key.Value]
 		if !known {
-			r.fault(key, hintFor(key.Value, b), "%s has no key %q", b.what, cut(key.Value))
+			has := "has"
+			if strings.HasPrefix(b.what, "the settings") {
+				has = "have"
+			}
+			r.fault(key, hintFor(key.Value, b), "%s %s no key %q", b.what, has, cut(key.Value))
 			continue
 		}
 		at[key.Value] = value
+		r.key = key.Value
 		read(key, value)
 	}
 	return at
@@ -246,11 +257,11 @@ func hintFor(key string, b block) string {
 		names = append(names, name)
 	}
 	slices.Sort(names)
-	if near := nearest(key, names); near != "" {
-		return "write " + near
-	}
 	if at := belongs(key); at != "" && at != b.what {
 		return fmt.Sprintf("%s belongs to %s", key, at)
+	}
+	if near := nearest(key, names); near != "" {
+		return "write " + near
 	}
 	return "the keys here are " + strings.Join(names, ", ")
 }
@@ -299,8 +310,12 @@ func cut(text string) string {
 // text gives a value as it is written, without space around it; "" where nothing stands.
 func (r *reader) text(n *yaml.Node, most int) string {
 	switch {
+	case n.Kind != yaml.ScalarNode && r.key == "sketch":
+		r.fault(n, "write sketch: drawing.jpg; squares_per_box, origin and tolerance stand beside it, not below it",
+			"sketch is the name of a file, not %s", kindOf(n))
+		return ""
 	case n.Kind != yaml.ScalarNode:
-		r.fault(n, "write one value behind the colon", "here stands a text or a number, not %s", kindOf(n))
+		r.fault(n, "write one value behind the colon", "%s is a text or a number, not %s", cut(r.key), kindOf(n))
 		return ""
 	case n.Tag == "!!null":
 		return ""

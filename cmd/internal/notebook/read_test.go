@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 	"testing"
 	"testing/fstest"
@@ -81,6 +82,15 @@ func TestASlipIsNamedWithItsPlace(t *testing.T) {
 		{"a list for a value", begin + "    signal: «[decay]\n", "a list", "one value"},
 		{"a value for a list", "notebook: 1\nphotos: «low.jpg\n", "a list", "dash"},
 		{"a value for a block", begin + "    generator: «50Hz\n", "block of keys", "key: value"},
+		{"a quantity by its other name", begin + "compare:\n  - quantity: «time constant\n", "time constant", "write tau"},
+		{"a way cut short", begin + "compare:\n  - quantity: tau\n    of: [low/curve, «low/hand]\n", "hand", "write by_hand"},
+		{"a key cut short", begin + "    display: {«freq: 5Hz}\n", "freq", "write frequency"},
+		{"a kind by its other name", begin + "    signal: «discharge\n", "discharge", "write decay"},
+		{"a block below the sketch", begin + "    sketch: «{file: low.jpg}\n", "sketch is the name of a file", "stand beside it"},
+		{"a block for a value", begin + "    title: «{x: 1}\n", "title is a text or a number, not a block", "one value"},
+		{"an unknown key for all", "notebook: 1\nsettings: {«colour: red}\nphotos: [{file: low.jpg}]\n", "have no key", "the keys here are"},
+		{"limits without their unit", begin + "    by_hand: {tau: «4.7 ms +- 0.2}\n", "unit", "write 4.7ms ± 0.2ms"},
+		{"two values without ±", begin + "    by_hand: {v_mean: «9V 0.2V}\n", "two values", "9V ± 0.2V"},
 		{"an unknown kind", begin + "    signal: «saw\n", "saw", "ramp"},
 		{"a way that is none", begin + "compare:\n  - quantity: tau\n    of: [low/curve, «low/curv]\n", "curv",
 			"write curve"},
@@ -128,6 +138,45 @@ func TestASlipIsNamedWithItsPlace(t *testing.T) {
 				t.Errorf("%s -> %s, want %q and %q", f.Reason, f.Hint, c.reason, c.hint)
 			}
 		})
+	}
+}
+
+// A photo in the place of a notebook is named as one.
+func TestAPhotoIsNoNotebook(t *testing.T) {
+	got := faults(t, fstest.MapFS{"low.jpg": {Data: []byte("\xff\xd8\xff\xe0x")}}, "low.jpg")
+	if len(got) != 1 || got[0].Where() != "low.jpg" || !strings.Contains(got[0].Reason, "this is a photo") || !strings.Contains(got[0].Hint, "give the notebook") {
+		t.Errorf("%+v", got)
+	}
+}
+
+// A template is read on a terminal and in an editor.
+func TestTemplatesFitInALine(t *testing.T) {
+	for _, name := range notebook.Templates() {
+		for i, line := range strings.Split(string(notebook.Template(name)), "\n") {
+			if n := len([]rune(line)); n > 120 {
+				t.Errorf("%s: line %d has %d characters", name, i+1, n)
+			}
+		}
+	}
+}
+
+// What the help lists as the keys of a photo are those that the reader knows, and the values those of a display.
+func TestTheHelpListsTheKeysThereAre(t *testing.T) {
+	known := func(text string) string {
+		return faults(t, folder(text, "low.jpg"), "book.yaml")[0].Hint
+	}
+	groups := notebook.PhotoKeys()
+	var keys []string
+	for _, g := range groups[:len(groups)-1] {
+		keys = append(keys, g.Keys...)
+	}
+	slices.Sort(keys)
+	if got, want := "the keys here are "+strings.Join(keys, ", "), known(begin+"    qqqqqqqqqqqq: 1\n"); got != want {
+		t.Errorf("listed\n%s, known\n%s", got, want)
+	}
+	values := groups[len(groups)-1].Keys
+	if got, want := "the keys here are "+strings.Join(values, ", "), known(begin+"    display: {qqqqqqqqqqqq: 1}\n"); got != want {
+		t.Errorf("listed\n%s, known\n%s", got, want)
 	}
 }
 

@@ -40,6 +40,23 @@ type Part struct {
 	Document   *wire.Document `json:"document"` // its error says why it was not read to the end
 	Pictures   *Pictures      `json:"-"`        // nil without a photo
 	Sketch     *Held          `json:"sketch"`   // nil without one
+	// Dials are the settings that the notebook gives as what the generator says: the setting's key, and the dial's.
+	Dials [][2]string `json:"-"`
+}
+
+// say writes the settings that a sentence names as they stand in the notebook.
+func (p *Part) say(text string) string {
+	text = words.AsKeys(text)
+	for _, d := range p.Dials {
+		text = strings.ReplaceAll(text, "“"+d[0]+"”", "“generator: "+d[1]+"”")
+	}
+	return text
+}
+
+// sayingIn is how the part's own pages are printed.
+func (p *Part) sayingIn(print Print) Print {
+	print.say = p.say
+	return print
 }
 
 // Held is a drawing that was held against the photo of its part.
@@ -225,7 +242,6 @@ type askedView struct {
 }
 
 func experimentViewOf(e *Experiment, print Print) experimentView {
-	print.say = words.AsKeys
 	v := experimentView{Title: Clean(string(e.Title)), Cautions: cautions}
 	if v.Title == "" {
 		v.Title = Clean(e.Notebook)
@@ -264,7 +280,7 @@ func experimentViewOf(e *Experiment, print Print) experimentView {
 				more++
 				continue
 			}
-			v.Remarks = append(v.Remarks, Clean(p.Part.Name)+": "+words.AsKeys(firstSentence(joinNonEmpty(": ", d.About, d.Says))))
+			v.Remarks = append(v.Remarks, Clean(p.Part.Name)+": "+p.Part.say(firstSentence(joinNonEmpty(": ", d.About, d.Says))))
 		}
 		if more > 0 {
 			v.Remarks = append(v.Remarks, fmt.Sprintf("%s: %s more, on its page.", Clean(p.Part.Name), counted(float64(more), "doubt")))
@@ -334,7 +350,7 @@ func partViewOf(i int, p *Part, print Print) partView {
 	d := p.Document
 	short := *d
 	short.Results, short.Comparisons, short.WhatIfs = mainResults(d), nil, nil
-	v := partView{leaf: leafOf(&short, p.Pictures, print), Part: p, Heading: Clean(p.Name)}
+	v := partView{leaf: leafOf(&short, p.Pictures, p.sayingIn(print)), Part: p, Heading: Clean(p.Name)}
 	v.prefix = fmt.Sprintf("p%d-", i+1)
 	v.Doubts, v.Notes, v.Sentence = doubts(d), notes(d), agreementSays(d.Comparisons)
 	v.Agreement = slices.DeleteFunc(slices.Clone(d.Comparisons), func(c wire.Comparison) bool { return c.Agree })
@@ -349,7 +365,7 @@ func partViewOf(i int, p *Part, print Print) partView {
 		v.Heading += ": " + Clean(string(d.Title))
 	}
 	v.Title, v.Answers = v.Heading, v.Short
-	v.said(words.AsKeys)
+	v.said(p.say)
 	if v.Error != nil {
 		v.Answers = nil
 	}

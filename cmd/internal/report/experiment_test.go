@@ -47,6 +47,18 @@ func TestExperimentOnATerminal(t *testing.T) {
 	golden(t, "experiment.txt", []byte(report.ExperimentText(experiment(t, ""), 80)))
 }
 
+// A setting that the notebook gives as what the generator says is named so.
+func TestDialsAreNamedAsTheNotebookHasThem(t *testing.T) {
+	for _, dials := range [][][2]string{nil, {{"known_frequency", "frequency"}}} {
+		e := experiment(t, "")
+		e.Photos[0].Document.Notes, e.Photos[0].Dials = []string{"Not used: --known-frequency."}, dials
+		page := string(report.ExperimentPage(e, report.Print{}))
+		if dialled := strings.Contains(page, "Not used: “generator: frequency”"); dialled != (dials != nil) {
+			t.Errorf("given by the dials %v, it is named so: %v", dials, dialled)
+		}
+	}
+}
+
 // Of many values not every pair is told that agrees.
 func TestManyPairsAreCounted(t *testing.T) {
 	e := experiment(t, "")

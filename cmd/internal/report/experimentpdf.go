@@ -39,7 +39,7 @@ func ExperimentFiles(e *Experiment, print Print) (map[string][]byte, error) {
 	})
 	for i := range e.Photos {
 		if p := &e.Photos[i]; p.Document.Error == nil {
-			beside(p.Folder+"/", func() (map[string][]byte, error) { return FilesOf(p.Document, p.Pictures, print) })
+			beside(p.Folder+"/", func() (map[string][]byte, error) { return FilesOf(p.Document, p.Pictures, p.sayingIn(print)) })
 		}
 	}
 	wait.Wait()

@@ -198,6 +198,9 @@ func (d *Document) addBeside(r *reading.Reading) {
 	if f := b.Findings; f != nil {
 		of := *f
 		of.Comparisons, of.Fits, of.Lines, of.WhatIfs = nil, nil, nil, nil // of the readings alone; the graphs show the trace's
+		of.Notes = slices.DeleteFunc(slices.Clone(of.Notes), func(n remark.Remark) bool {
+			return n.Kind == analysis.KindSettingsUnused // the settings are the trace's, which notes those that it does not use
+		})
 		addFindings(d, &of, ReadingsName, ReadingsName)
 	}
 	d.addPair(&b.Pair, d.Traces[r.Chosen].Name, ReadingsName, ReadingsName)

@@ -7,6 +7,7 @@ import { nearest, parse, print, Reader } from './yaml.js';
 
 const most = { photos: 200, compare: 200, traces: 8, name: 60, line: 200 };
 const settingKeys = [...keys.settings, ...keys.trace];
+const placing = ['squares_per_box', 'origin', 'tolerance']; // how a sketch was drawn
 const dials = [['frequency', 'known_frequency'], ['drive', 'known_drive'], ['source_resistance', 'source_resistance']];
 const comments = /^(?:[ \t]*#.*\r?\n|[ \t]*\r?\n)*/;
 
@@ -94,6 +95,7 @@ async function photo(r, node, book, files, before) {
   kept.instrument = r.line(at.get('instrument'), most.name);
   kept.sketch = beside('sketch');
   kept.sketchFile = files.get(kept.sketch);
+  kept.placing = Object.fromEntries(placing.map((key) => [key, r.line(at.get(key))]));
   const traces = at.has('traces') ? r.list(at.get('traces'), 'traces', most.traces) : [];
   if (traces.length) settings.traces = traces.map((t) => texts(r, t, 'a trace', keys.trace));
   await readings(r, at, settings, kept, beside('readings_file'), files);
@@ -162,7 +164,7 @@ function entry(leaf, common, files) {
   for (const [key, value] of Object.entries({ generator, display: kept.display, by_hand: kept.by_hand })) {
     if (value && Object.keys(value).length) out[key] = value;
   }
-  if (kept.sketch) out.sketch = placed(files, kept.sketch, kept.sketchFile);
+  if (kept.sketch) Object.assign(out, { sketch: placed(files, kept.sketch, kept.sketchFile) }, filled(kept.placing || {}));
   return out;
 }
 

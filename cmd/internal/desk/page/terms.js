@@ -2,7 +2,8 @@
 
 export const keys = {
   "notebook": ["notebook", "title", "by", "date", "instrument", "settings", "photos", "compare"],
-  "photo": ["file", "name", "title", "instrument", "generator", "display", "by_hand", "sketch", "traces"],
+  "photo": ["file", "name", "title", "instrument", "generator", "display", "by_hand", "sketch", "traces",
+    "squares_per_box", "origin", "tolerance"],
   "readings": ["readings", "readings_file", "readings_begin"],
   "settings": ["time_per_box", "time_accuracy", "turn", "corners", "corner_uncertainty", "boxes", "monte_carlo", "paper",
     "column", "u_volts", "u_time", "zero_accuracy"],
