@@ -172,14 +172,39 @@ func (b *Beside) scatterAsSigma() {
 		d[i] = math.Abs(d[i] - middle)
 	}
 	const madToSD = 1.4826 // of a normal distribution (TestScatterOfReadingsIsThatOfANormalDistribution)
-	spread := madToSD * median(d)
+	scatter := madToSD * median(d)
+	step := b.writtenTo()
+	// Readings written alike scatter less than they are rounded: half a step on either side is a rectangular distribution
+	// (JCGM 100:2008, F.2.2.1).
+	spread := math.Max(scatter, step/math.Sqrt(12))
 	for _, i := range met {
 		r := &b.Readings[i]
 		r.DU = math.Sqrt(math.Max(r.DU*r.DU-r.own*r.own, 0) + math.Max(r.own*r.own, spread*spread))
 		r.own = math.Max(r.own, spread)
 		r.Zeta = r.Difference / r.DU
 	}
-	b.Notes = append(b.Notes, remark.Of(KindReadingsUFromScatter, remark.Number("scatter_v", spread)))
+	r := remark.Of(KindReadingsUFromScatter, remark.Number("scatter_v", scatter))
+	if spread > scatter {
+		r.Values = append(r.Values, remark.Number("step_v", step), remark.Number("u_v", spread))
+	}
+	b.Notes = append(b.Notes, r)
+}
+
+// writtenTo is the digit in V that the readings are written to, the largest power of ten, up to 1 V, that all are whole
+// multiples of; 0 if there is none down to 1 µV, as of computed values.
+func (b *Beside) writtenTo() float64 {
+	const whole = 1e-3 // of a step: much less than a digit, much more than what a double loses (TestReadingsAreNoBetterThanTheirLastDigit)
+	for power := range 7 {
+		step, all, any := math.Pow10(-power), true, false
+		for _, r := range b.Readings {
+			off := math.Abs(r.V/step - math.Round(r.V/step))
+			all, any = all && !(off > whole), any || r.V != 0
+		}
+		if all && any {
+			return step
+		}
+	}
+	return 0
 }
 
 func (b *Beside) differences() (d []float64) {

@@ -269,3 +269,24 @@ func TestAShiftIsToldWhereItExplainsTheReadings(t *testing.T) {
 		}
 	}
 }
+
+// Who writes a voltage to 0.1 V read it to no better than that step over √12, however alike the readings are; computed
+// values are not rounded.
+func TestReadingsAreNoBetterThanTheirLastDigit(t *testing.T) {
+	for _, c := range []struct {
+		volts []float64
+		want  float64 // V
+	}{
+		{[]float64{9, 7.1, 5.5, 3.4, 2.1}, 0.1 / math.Sqrt(12)},
+		{[]float64{9.02, 7.15, 5.5, 3.41, 2.1}, 0.01 / math.Sqrt(12)},
+		{[]float64{9.0123456789, 7.1 / 3, 5.5, 3.4 / 7, 2.1}, 0.001 * 1.4826},
+	} {
+		b := &Beside{}
+		for i, v := range c.volts {
+			b.Readings = append(b.Readings, LaidReading{V: v, Difference: 0.001 * float64(i-2)})
+		}
+		if b.scatterAsSigma(); math.Abs(b.Readings[0].own-c.want) > 1e-6 {
+			t.Errorf("%v: %v, want %v", c.volts, b.Readings[0].own, c.want)
+		}
+	}
+}

@@ -10,6 +10,7 @@ import (
 	"strings"
 
 	"quadrille/cmd/internal/compare"
+	"quadrille/cmd/internal/report/words"
 	"quadrille/cmd/internal/wire"
 )
 
@@ -267,11 +268,7 @@ func agrees(yes bool) string {
 
 // zeta tells how many of its own standard uncertainties a difference is, in whole ones once they are many.
 func zeta(z wire.Number) string {
-	v := math.Abs(float64(z))
-	if v >= 100 {
-		return fmt.Sprintf("|zeta| = %.0f", v)
-	}
-	return fmt.Sprintf("|zeta| = %.1f", v)
+	return "|zeta| = " + words.Zeta(float64(z))
 }
 
 func takenOff(causes []string) string {

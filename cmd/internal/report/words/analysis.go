@@ -324,8 +324,12 @@ var analysis = map[remark.Kind]wording{
 
 	"analysis.readings_without_uncertainty": plain("Nothing says how well the readings were read, and they are too few to tell; give --u-volts."),
 	"analysis.readings_uncertainty_from_scatter": func(r remark.Remark) string {
-		return "Nothing says how well the readings were read; their scatter about the trace, " + engineering(r, "scatter_v", 2, "V") +
-			", was taken for it."
+		says := "Nothing says how well the readings were read; "
+		if r.Has("step_v") {
+			return says + "they are written to " + engineering(r, "step_v", 2, "V") + ", and of that " + engineering(r, "u_v", 2, "V") +
+				" was taken for it (the step over √12), more than their scatter about the trace, " + engineering(r, "scatter_v", 2, "V") + "."
+		}
+		return says + "their scatter about the trace, " + engineering(r, "scatter_v", 2, "V") + ", was taken for it."
 	},
 	"analysis.readings_odd": func(r remark.Remark) string {
 		stand := "stand"

@@ -5,6 +5,7 @@ package words
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"quadrille/calibrate/remark"
 	"quadrille/calibrate/unit"
@@ -126,7 +127,22 @@ var comparisons = map[remark.Kind]func(r remark.Remark) Comparison{
 // apart tells the gap with its standard uncertainty, and how many of those it is.
 func apart(r remark.Remark) string {
 	gap, u := r.Number("gap"), r.Number("u_gap")
-	return fmt.Sprintf("%s apart, |zeta| = %.1f", unit.Value{X: gap, U: u, Unit: unitOf(r, r.Word("unit"))}, math.Abs(gap/u))
+	return fmt.Sprintf("%s apart, |zeta| = %s", unit.Value{X: gap, U: u, Unit: unitOf(r, r.Word("unit"))}, Zeta(gap/u))
+}
+
+// Zeta prints how many of its own standard uncertainties a difference is, with as many digits as show on which side of 2
+// it lies: up to there two values agree.
+func Zeta(z float64) string {
+	v := math.Abs(z)
+	if v >= 100 {
+		return fmt.Sprintf("%.0f", v)
+	}
+	for digits := 1; digits < 4; digits++ {
+		if text := fmt.Sprintf("%.*f", digits, v); !(v > 2) || strings.TrimRight(text, "0") != "2." {
+			return text
+		}
+	}
+	return "2.001"
 }
 
 func agree(r remark.Remark) string {

@@ -150,7 +150,7 @@ func tooLong(factor float64) string {
 // that is held against the tolerance.
 func offAt(r remark.Remark) string {
 	across, up := r.Number("across_box"), r.Number("up_box")
-	whole := fmt.Sprintf("%.2f", math.Hypot(across, up))
+	whole := fmt.Sprintf("%.2f", math.Abs(across)+math.Abs(up))
 	if whole == fmt.Sprintf("%.2f", max(math.Abs(across), math.Abs(up))) {
 		return oneWay(across, up)
 	}
