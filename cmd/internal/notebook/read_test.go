@@ -149,17 +149,6 @@ func TestAPhotoIsNoNotebook(t *testing.T) {
 	}
 }
 
-// A template is read on a terminal and in an editor.
-func TestTemplatesFitInALine(t *testing.T) {
-	for _, name := range notebook.Templates() {
-		for i, line := range strings.Split(string(notebook.Template(name)), "\n") {
-			if n := len([]rune(line)); n > 120 {
-				t.Errorf("%s: line %d has %d characters", name, i+1, n)
-			}
-		}
-	}
-}
-
 // What the help lists as the keys of a photo are those that the reader knows, and the values those of a display.
 func TestTheHelpListsTheKeysThereAre(t *testing.T) {
 	known := func(text string) string {
