@@ -39,7 +39,7 @@ func TestASignalLeavesAllOrNothing(t *testing.T) {
 		switch names := strings.Join(held, " "); names {
 		case "table.csv":
 			return "none"
-		case "one.json result table.csv ln-v.svg page.html page.pdf points.csv result.json v-t.svg":
+		case "one.json result table.csv ln-v.svg page.html page.pdf points.csv result.json tau.svg v-t.svg":
 			one, _ := os.ReadFile(filepath.Join(dir, "one.json"))
 			all, _ := os.ReadFile(filepath.Join(dir, "result", "result.json"))
 			points, _ := os.ReadFile(filepath.Join(dir, "result", "points.csv"))
