@@ -20,6 +20,9 @@ const (
 	// barLeast, in squares, is what is cut from a way's end for another way to be looked for without it, barTries times at
 	// most (TestALabelIsNoEndOfACurve).
 	barLeast, barTries = 0.3, 4
+	// hopeless is which part of the columns that are asked for a way gains at least on all its ink, whatever it turns. From
+	// 0 to 0.7 it costs time only (TestSeveralCurvesAreFound).
+	hopeless = 0.7
 )
 
 // A stroke is a way found, with what tells a curve from other things.
@@ -48,18 +51,22 @@ func (c *canvas) strokes(ctx context.Context) (out []*stroke, err error) {
 	}
 	for tries := 0; tries < 2*mostCurves && len(out) < mostCurves; tries++ {
 		var s *stroke
+		least := 0.0
+		if len(out) > 0 {
+			least = besideMain * out[0].gain
+		}
 		for k := range c.own {
 			if err := ctx.Err(); err != nil {
 				return nil, err
 			}
 			if stale[k] {
-				best[k], stale[k] = c.strokeOf(k), false
+				best[k], stale[k] = c.strokeOf(k, least), false
 			}
 			if best[k] != nil && (s == nil || best[k].gain > s.gain) {
 				s = best[k]
 			}
 		}
-		if s == nil || len(out) > 0 && s.gain < besideMain*out[0].gain {
+		if s == nil || s.gain < least {
 			break
 		}
 		c.take(s)
@@ -85,11 +92,11 @@ func (c *canvas) strokes(ctx context.Context) (out []*stroke, err error) {
 	return out, nil
 }
 
-// strokeOf gives the best way on an ink; nil if it comes to nothing.
-func (c *canvas) strokeOf(k int) *stroke {
+// strokeOf gives the best way on an ink; nil if it comes to nothing, or surely to less than so many columns of ink.
+func (c *canvas) strokeOf(k int, least float64) *stroke {
 	for try := 1; ; try++ {
 		p := c.fine(c.ground(k).follow(), k)
-		if len(p.at) == 0 {
+		if len(p.at) == 0 || p.gain*float64(c.coarse()) < hopeless*least {
 			return nil
 		}
 		runs := c.trimmed(c.runsOn(&p, k, onAxis))

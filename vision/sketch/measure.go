@@ -20,9 +20,12 @@ const (
 	tangentReach = 0.12
 	// leastContrast is what a stroke absorbs more than its sides, to be seen, in noises (TestHowNearACurveIsRead).
 	leastContrast = 2.0
-	// ownBreadth is the standard uncertainty of a stroke's middle as a share of its breadth: pencil is grain, and a pen
-	// leaves more ink on one side (TestHowNearACurveIsRead).
-	ownBreadth = 0.12
+	// ownBreadth is the standard uncertainty of a stroke's middle that its places share, as a share of its breadth: a pen
+	// leaves more ink on one side (BenchmarkSketches, pulls).
+	ownBreadth = 0.015
+	// scatterReach is over how many places to both sides it is told how they scatter, about a square (BenchmarkSketches,
+	// pulls).
+	scatterReach = 20
 	// steepest is the slope up to which a place's uncertainty along x counts for y (TestHowNearACurveIsRead).
 	steepest = 20.0
 	// hiddenGap is the length in squares of a part that was not seen from which on a curve is told to be hidden there
@@ -34,6 +37,7 @@ const (
 type point struct {
 	geom.Box
 	sigma float64 // square, of y
+	steep float64 // sigma of y to that across the stroke
 	thick float64 // square, the stroke's breadth across it
 }
 
@@ -66,13 +70,45 @@ func (c *canvas) points(s *stroke) []point {
 			out = append(out, point{Box: geom.Box{X: c.x((sx[i] + sx[last]) / 2), Y: math.NaN()}})
 		}
 		last = i
-		slope := min(math.Abs(ty)/max(math.Abs(tx), 1e-6), steepest)
+		steep := math.Hypot(1, min(math.Abs(ty)/max(math.Abs(tx), 1e-6), steepest))
 		out = append(out, point{
 			Box:   geom.Box{X: c.x(sx[i] - off*ty), Y: c.y(sy[i] + off*tx)},
-			sigma: sigma / float64(c.per) * math.Hypot(1, slope), thick: breadth / float64(c.per) * math.Hypot(1, slope),
+			sigma: sigma / float64(c.per) * steep, steep: steep, thick: breadth / float64(c.per) * steep,
 		})
 	}
+	scatter(out)
 	return inOrder(out)
+}
+
+// scatter adds to the sigmas how far places lie beside the middle of their neighbours: a hand's curve is smooth over a
+// tenth of a square, and pencil is grain.
+func scatter(p []point) {
+	off := make([]float64, len(p))
+	for i := range p {
+		off[i] = math.NaN()
+		if i == 0 || i+1 == len(p) {
+			continue
+		}
+		a, b := p[i-1], p[i+1]
+		dx, dy := b.X-a.X, b.Y-a.Y
+		if n := math.Hypot(dx, dy); n > 0 && n < 4*every { // false where one is hidden
+			off[i] = math.Abs((p[i].X-(a.X+b.X)/2)*dy-(p[i].Y-(a.Y+b.Y)/2)*dx) / n
+		}
+	}
+	var v []float64
+	for i := range p {
+		v = v[:0]
+		for _, d := range off[max(i-scatterReach, 0):min(i+scatterReach+1, len(p))] {
+			if !math.IsNaN(d) {
+				v = append(v, d)
+			}
+		}
+		if len(v) > 0 {
+			// Of one place less the mean of two the variance is one and a half times that of one.
+			const normal = 1.4826
+			p[i].sigma = math.Hypot(p[i].sigma, p[i].steep*normal*raster.Median(v)/math.Sqrt(1.5))
+		}
+	}
 }
 
 // across gives how far beside (x, y) along the normal (nx, ny) the middle of the stroke lies, in cells; its standard
@@ -177,7 +213,10 @@ func inOrder(p []point) []point {
 	i := 0
 	for _, q := range pools {
 		for k := range q.n {
-			p[i].X = q.sum/float64(q.n) + apart*(float64(k)-float64(q.n-1)/2)
+			x := q.sum/float64(q.n) + apart*(float64(k)-float64(q.n-1)/2)
+			// A flank that leans back is drawn upright here, and lies beside its stroke by as much.
+			p[i].sigma = math.Hypot(p[i].sigma, math.Abs(x-p[i].X)*math.Sqrt(p[i].steep*p[i].steep-1))
+			p[i].X = x
 			i++
 		}
 	}

@@ -177,7 +177,7 @@ func TestAWayKeepsToTheMiddle(t *testing.T) {
 	s.Lines = s.Pen
 	s.Axes, s.Letters = false, false
 	c := canvasOf(evidenceFor(t, s))
-	st := c.strokeOf(0)
+	st := c.strokeOf(0, 0)
 	if st == nil {
 		t.Fatal("nothing is followed")
 	}
