@@ -17,8 +17,9 @@ const (
 	// tableStep is the least difference in light, in natural logarithms, between the paper and what it lies on: light that
 	// falls unevenly has a tenth in a square and a half (TestTheTableIsNoDrawing, TestAShadowIsNoInk).
 	tableStep = 0.2
-	// tableLeast is how broad in squares what is seen of it must be: a line at the rim is narrower (TestTheTableIsNoDrawing).
-	tableLeast = 0.25
+	// tableLeast is how broad in squares what is seen of it must be within rimReach squares of the ruled part: a line at the
+	// rim is narrower (TestTheTableIsNoDrawing).
+	tableLeast, rimReach = 0.25, 0.5
 	// edgeHalf is half the breadth in squares of the sheet's edge: a thin shadow lies beside it, and the photo blurs it
 	// (TestTheTableIsNoDrawing).
 	edgeHalf = 0.12
@@ -114,7 +115,7 @@ func (s *sheet) endOf(x, most int, at func(x, d int) int) int {
 		end = d
 		seen++
 	}
-	if float64(seen) < tableLeast*float64(s.per) {
+	if float64(seen) < tableLeast*float64(s.per) && float64(end) < rimReach*float64(s.per) {
 		return most
 	}
 	return end - edge

@@ -8,6 +8,7 @@ package sketch
 // small pieces speaks against an end.
 
 import (
+	"image"
 	"math"
 
 	"quadrille/vision/raster"
@@ -91,17 +92,21 @@ func (c *canvas) trimmed(runs []run) []run {
 func (c *canvas) earned(p *way, k int) (a, b int) {
 	n := len(p.at)
 	worth := make([]float64, n)
-	marks := c.marksBeside(p)
 	most := int(labelReach * float64(c.per))
+	marks := make([]float64, n)
+	if n <= 2*most {
+		c.marksBeside(p, 0, n, marks)
+	} else {
+		c.marksBeside(p, 0, most, marks)
+		c.marksBeside(p, n-most, n, marks)
+	}
 	for i, q := range p.at {
 		at := c.beside(q.x, q.y)
 		ink := c.ink.Pix[q.y*c.w+at]
 		switch {
 		case ink*c.own[k][at*c.h+q.y] > isInk:
 			worth[i] = 1
-			if min(i, n-1-i) < most {
-				worth[i] -= markPrice * float64(marks.Pix[q.y*c.w+q.x])
-			}
+			worth[i] -= markPrice * marks[i]
 		case ink <= isInk && c.axis[q.x*c.h+q.y]:
 			worth[i] = -bareAxis
 		case ink <= isInk:
@@ -138,68 +143,81 @@ func (c *canvas) earned(p *way, k int) (a, b int) {
 	return a, b
 }
 
-// marksBeside tells how much ink lies round each cell in small pieces that hang on a way and that it leaves over, in shares
-// of what a stroke has there.
-func (c *canvas) marksBeside(p *way) *raster.Plane {
+// marksBeside tells in marks, of places a up to but without b of a way, how much ink lies round them in small pieces that
+// hang on the way and that it leaves over, in shares of what a stroke has there.
+func (c *canvas) marksBeside(p *way, a, b int, marks []float64) {
 	half := c.breadth(p) / 2
-	reach := int(half) + 3
-	way := make([]bool, c.w*c.h)
+	reach, r, most := int(half)+3, max(1, int(markReach*float64(c.per))), int(markSize*float64(c.per))
+	// A piece that leaves this part of the sheet is too large in it already.
+	part := image.Rectangle{Min: image.Pt(c.w, c.h)}
+	for _, q := range p.at[a:b] {
+		part.Min.X, part.Min.Y = min(part.Min.X, q.x), min(part.Min.Y, q.y)
+		part.Max.X, part.Max.Y = max(part.Max.X, q.x+1), max(part.Max.Y, q.y+1)
+	}
+	part = part.Inset(-(r + most + 3)).Intersect(image.Rect(0, 0, c.w, c.h))
+	w, h := part.Dx(), part.Dy()
+	way := make([]bool, w*h)
 	for _, q := range p.at {
-		for y := max(q.y-reach, 0); y <= min(q.y+reach, c.h-1); y++ {
-			for x := max(q.x-reach, 0); x <= min(q.x+reach, c.w-1); x++ {
-				way[y*c.w+x] = true
+		x, y := q.x-part.Min.X, q.y-part.Min.Y
+		for j := max(y-reach, 0); j <= min(y+reach, h-1); j++ {
+			for i := max(x-reach, 0); i <= min(x+reach, w-1); i++ {
+				way[j*w+i] = true
 			}
 		}
 	}
 	var spans []raster.Span
-	on := make([]bool, c.w)
-	for y := range c.h {
+	on := make([]bool, w)
+	for y := range h {
 		for x := range on {
-			on[x] = c.ink.Pix[y*c.w+x] > 0.5 && !way[y*c.w+x]
+			on[x] = c.ink.Pix[(part.Min.Y+y)*c.w+part.Min.X+x] > 0.5 && !way[y*w+x]
 		}
 		spans = raster.Spans(spans, y, on)
 	}
 	list, of := raster.Components(spans, 1)
 	hangs := make([]bool, len(list))
 	for i, s := range spans {
-		for x := max(s.From-1, 0); x < min(s.To+1, c.w) && !hangs[of[i]]; x++ {
-			hangs[of[i]] = way[s.Line*c.w+x] || way[max(s.Line-1, 0)*c.w+x] || way[min(s.Line+1, c.h-1)*c.w+x]
+		for x := max(s.From-1, 0); x < min(s.To+1, w) && !hangs[of[i]]; x++ {
+			hangs[of[i]] = way[s.Line*w+x] || way[max(s.Line-1, 0)*w+x] || way[min(s.Line+1, h-1)*w+x]
 		}
 	}
-	out := raster.New(c.w, c.h)
-	most := int(markSize * float64(c.per))
+	mark := make([]bool, w*h)
 	for i, s := range spans {
 		if m := list[of[i]]; hangs[of[i]] && max(m.Line1-m.Line0, m.To-m.From) <= most {
 			for x := s.From; x < s.To; x++ {
-				out.Pix[s.Line*c.w+x] = 1
+				mark[s.Line*w+x] = true
 			}
 		}
 	}
-	r := max(1, int(markReach*float64(c.per)))
-	mean, _ := out.Local(r, r)
-	side := float32(2*r + 1)
-	for i, v := range mean.Pix {
-		mean.Pix[i] = v * side / float32(2*half+1)
+	for i, q := range p.at[a:b] {
+		x, y := q.x-part.Min.X, q.y-part.Min.Y
+		x0, x1, y0, y1 := max(x-r, 0), min(x+r+1, w), max(y-r, 0), min(y+r+1, h)
+		n := 0
+		for j := y0; j < y1; j++ {
+			for _, m := range mark[j*w+x0 : j*w+x1] {
+				if m {
+					n++
+				}
+			}
+		}
+		marks[a+i] = float64(n) / float64((x1-x0)*(y1-y0)) * float64(2*r+1) / (2*half + 1)
 	}
-	return mean
 }
 
-// corners gives the places where a way turns sharply.
+// corners gives the places where a way turns sharply, one for each knee: how sharply a way seems to turn there goes up and
+// down with the cells.
 func (c *canvas) corners(p *way) (out []int) {
 	r := max(2, int(cornerReach*float64(c.per)))
-	best, last := 0.0, -1
+	best := 0.0
 	for i := r; i < len(p.at)-r; i++ {
 		u, v, w := p.at[i-r], p.at[i], p.at[i+r]
-		turn := math.Atan2(float64(w.y-v.y), float64(w.x-v.x)) - math.Atan2(float64(v.y-u.y), float64(v.x-u.x))
-		turn = math.Abs(turn)
+		turn := math.Abs(math.Atan2(float64(w.y-v.y), float64(w.x-v.x)) - math.Atan2(float64(v.y-u.y), float64(v.x-u.x)))
+		n := len(out)
 		switch {
 		case turn < cornerTurn:
-			best = 0
-		case best == 0:
-			out = append(out, i)
-			best, last = turn, i
-		case turn > best && i-last < 2*r:
-			out[len(out)-1], best = i, turn
+		case n == 0 || i-out[n-1] >= 2*r:
+			out, best = append(out, i), turn
+		case turn > best:
+			out[n-1], best = i, turn
 		}
 	}
 	return out
