@@ -77,11 +77,11 @@ const mostRaw, mostPacked = 14_000_000, 3_200_000
 // are the runtime and those whose loops over pixels call nothing; a reading in a worker takes up to a twentieth longer.
 var small = []string{"quadrille/cmd/...", "quadrille/calibrate/...", "quadrille/analysis/...", "quadrille/vision/graticule",
 	"quadrille/vision/frame", "quadrille/vision/marks", "quadrille/vision/trace", "quadrille/vision/upright", "quadrille/vision/sketch",
-	"quadrille/vision/squares", "quadrille/vision/path", "quadrille/vision/sheet", "quadrille/vision/stroke",
-	"gonum.org/v1/gonum/lapack/...", "gonum.org/v1/gonum/blas/...", "gonum.org/v1/gonum/mat", "gonum.org/v1/gonum/stat/...",
-	"encoding/...", "fmt", "reflect", "time", "strings", "strconv", "archive/...", "image/png", "os", "io", "bufio",
-	"sort", "compress/zlib", "crypto/...", "syscall/...", "unicode/...", "errors", "path/...", "context", "hash/...", "maps",
-	"internal/...", "runtime/...", "slices", "sync/..."}
+	"quadrille/vision/squares", "quadrille/vision/path", "quadrille/vision/sheet", "quadrille/vision/stroke", "quadrille/vision/fit",
+	"quadrille/vision/scene", "gonum.org/v1/gonum/...", "golang.org/x/image/...", "archive/...", "bufio", "bytes", "compress/...",
+	"context", "crypto/...", "encoding/...", "errors", "fmt", "hash/...", "image", "image/draw", "image/png", "internal/...", "io",
+	"maps", "math/rand/v2", "os", "path/...", "reflect", "runtime/...", "slices", "sort", "strconv", "strings", "sync/...",
+	"syscall/...", "time", "unicode/..."}
 
 // addCore builds the core, and takes the script that starts it from the same toolchain.
 func addCore(files map[string][]byte) error {
