@@ -151,6 +151,9 @@ func (f fileFlag) Type() string   { return "string" }
 
 // runCompare reads all files, compares them, and writes all outputs or none.
 func runCompare(c *cobra.Command, names []string, given *fileFlags, o compareOptions) error {
+	if err := needOut(c, o.out); err != nil {
+		return err
+	}
 	set := save.Set{Inputs: printedTo(c.OutOrStdout(), c.ErrOrStderr())}
 	var documents []*wire.Document
 	reader := new(wire.Reader) // which keeps what it made of a photo that is given twice
