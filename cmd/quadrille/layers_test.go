@@ -34,7 +34,7 @@ var rooms = map[string]string{
 	"analysis/lsq":              "",
 	"analysis/drawing":          "calibrate/remark",
 	"analysis":                  "analysis/lsq calibrate calibrate/unit calibrate/remark",
-	"cmd/internal/reading":      "vision/geom vision/photo vision/graticule vision/upright vision/trace vision/sketch calibrate calibrate/unit calibrate/remark analysis",
+	"cmd/internal/reading":      "vision/geom vision/photo vision/graticule vision/upright vision/trace vision/squares vision/sketch calibrate calibrate/unit calibrate/remark analysis",
 	"cmd/internal/report/words": "calibrate/remark calibrate/unit analysis",
 	"cmd/internal/wire":         "cmd/internal/reading cmd/internal/report/words vision/geom vision/photo vision/graticule vision/trace vision/squares vision/sketch calibrate calibrate/unit calibrate/remark analysis",
 	"cmd/internal/save":         "",

@@ -14,6 +14,7 @@ import (
 	"quadrille/analysis"
 	"quadrille/calibrate"
 	"quadrille/cmd/internal/handout"
+	"quadrille/cmd/internal/reading"
 	"quadrille/cmd/internal/report"
 	"quadrille/cmd/internal/save"
 	"quadrille/cmd/internal/wire"
@@ -226,11 +227,22 @@ func needOut(c *cobra.Command, out string) error {
 	return nil
 }
 
+// asked is the error of a document, with the question before its hint whether --paper is right where a display was found.
+func asked(d *wire.Document) *wire.Error {
+	said := *d.Error
+	for _, k := range d.DoubtKinds {
+		if k.Kind == string(reading.KindMayBeDisplay) {
+			said.Hint = wire.Text(strings.ToLower(k.Text[:1])+strings.TrimSuffix(k.Text[1:], ".")) + "; else " + said.Hint
+		}
+	}
+	return &said
+}
+
 // deliver writes what a reading gave, all of it or none, and prints it. sum is the input's SHA-256.
 func deliver(c *cobra.Command, a *wire.Answer, sum string, set *save.Set, o readOptions) error {
 	doc, out := a.Document, c.OutOrStdout()
 	if doc.Error != nil {
-		return &readError{doc.Error}
+		return &readError{asked(doc)}
 	}
 	text, err := wire.Encode(doc)
 	if err != nil {

@@ -40,7 +40,11 @@ func usable(of string, d *wire.Document) error {
 	straight := of == "drawing" && d.Error != nil && d.Error.Kind == "trace" && d.Paper != nil && d.Graticule != nil
 	switch {
 	case d.Error != nil && !straight: // a level is a straight line, and not taken for a curve
-		return &Error{of, d.Error.Kind, fmt.Sprintf("%s (%s): %s", what, d.Photo.File, d.Error.Reason), string(d.Error.Hint)}
+		said := string(d.Error.Hint)
+		if slices.ContainsFunc(d.DoubtKinds, func(k wire.Remark) bool { return k.Kind == string(reading.KindMayBeDisplay) }) {
+			said = "it looks like the photo of a display: give the photo of the drawing there; else " + said
+		}
+		return &Error{of, d.Error.Kind, fmt.Sprintf("%s (%s): %s", what, d.Photo.File, d.Error.Reason), said}
 	case d.Table != nil:
 		return &Error{of, "file", what + " is a table of readings, and is not seen in boxes", "give a photo, or the result.json of one"}
 	case d.Graticule == nil:

@@ -4,10 +4,14 @@ package desk_test
 
 import (
 	"fmt"
+	"os"
+	"path/filepath"
 	"testing"
 
 	"github.com/chromedp/chromedp"
 
+	"quadrille/cmd/internal/experiment"
+	"quadrille/cmd/internal/notebook"
 	"quadrille/vision/synth"
 )
 
@@ -45,4 +49,45 @@ func TestADrawingIsHeldAgainstThePhoto(t *testing.T) {
 		p.until("the right one", `document.getElementById('sketch-short').textContent.includes('agrees with the screen: nowhere')`)
 		p.looked("15-drawing-right")
 	})
+}
+
+// A drawing and how it was drawn are in the notebook that is saved: the command line holds it against its photo, and the page
+// opens it again. One that was taken away is not.
+func TestADrawingIsSavedWithItsPhoto(t *testing.T) {
+	high := written(t, "drawn on paper.jpg", drawingOfTimer(t, 0.5))
+	p := newTab(t, served(t), 390)
+	p.choose("slow-pale.jpg")
+	p.fill("volts_per_box", "1.5V", "time_per_box", "5s")
+	p.until("the offer", `!document.getElementById('drawn').hidden`)
+	p.do(chromedp.SetUploadFiles("#sketch", high))
+	p.set("sketch-tolerance", "1")
+	p.until("the verdict", `document.getElementById('sketch-short').textContent.includes('agrees')`)
+	saved := p.saved()
+
+	n, err := notebook.Read(os.DirFS(filepath.Dir(saved)), "notebook.zip")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if one := n.Photos[0]; one.Sketch != "drawn on paper.jpg" || one.Placing.Tolerance != "1" {
+		t.Errorf("the notebook has the drawing %q, held to %q", one.Sketch, one.Placing.Tolerance)
+	}
+	e, err := experiment.Read(t.Context(), n, experiment.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if h := e.Photos[0].Sketch; h == nil || h.Check == nil || !h.Check.Within {
+		t.Errorf("the command line holds it: %+v", h)
+	}
+
+	q := newTab(t, served(t), 1280)
+	q.do(chromedp.SetUploadFiles("#load", []string{saved}))
+	q.until("the verdict again", `document.getElementById('sketch-short').textContent.includes('agrees')`)
+	if held := js[string](q, `document.getElementById('sketch-tolerance').value`); held != "1" {
+		t.Errorf("opened again, it is held to %q", held)
+	}
+	q.do(chromedp.Click("#no-sketch"))
+	q.until("it is gone", `document.getElementById('sketch-fields').hidden && document.getElementById('sketch-says').textContent === ''`)
+	if n, err = notebook.Read(os.DirFS(filepath.Dir(q.saved())), "notebook.zip"); err != nil || n.Photos[0].Sketch != "" || n.Photos[0].Placing.Tolerance != "" {
+		t.Errorf("taken away, the notebook still has %q (%v)", n.Photos[0].Sketch, err)
+	}
 }

@@ -77,8 +77,10 @@ func read(ctx context.Context, data []byte, of key, s *Settings, kept *shelf) (*
 	stages := []step{
 		{"photo", func() error { return c.decode(data, of) }},
 		{"graticule", func() (err error) {
-			c.r.Graticule, c.grid, err = c.find(c.view)
-			return err
+			if c.r.Graticule, c.grid, err = c.find(c.view); err != nil {
+				return err
+			}
+			return c.askPaper()
 		}},
 		{"upright", c.stand},
 		{"trace", c.extract},

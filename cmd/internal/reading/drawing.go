@@ -14,6 +14,9 @@ func (c *chain) draw() error {
 	c.traces = keyOf("drawing", c.view.key, o)
 	d, err := made(c, c.traces, func() (*sketch.Drawing, error) { return sketch.Find(c.ctx, r.Photo, &o) })
 	r.Drawing = d
+	if gone := c.askDisplay(d, err); gone != nil {
+		return gone
+	}
 	if err != nil {
 		return err
 	}

@@ -16,6 +16,11 @@ const (
 	// KindStanceUnknown notes that nothing told which way is up; noted says that the camera did.
 	KindStanceUnknown remark.Kind = "reading.stance_unknown"
 
+	// KindMayBePaper doubts that the photo shows a display: columns × rows squares of paper were found on it, more than the
+	// grid has boxes. KindMayBeDisplay doubts that it shows paper: a display's grid of columns × rows boxes was found on it.
+	KindMayBePaper   remark.Kind = "reading.may_be_paper"
+	KindMayBeDisplay remark.Kind = "reading.may_be_display"
+
 	// KindNoTrace doubts a reading of the grid alone, with the reason and a hint.
 	KindNoTrace remark.Kind = "reading.no_trace"
 	// The next four tell which of count traces (traces: their names and colours) was read, and the other that comes

@@ -75,7 +75,7 @@ func answer(d *wire.Document, tr *wire.Trace) string {
 		if r.Trace != tr.Name || !r.Value.Known() {
 			continue
 		}
-		name := quantityNames[r.Quantity]
+		name := quantityName(r)
 		if name == "" {
 			name = quantity(r)
 		}

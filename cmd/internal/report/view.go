@@ -261,7 +261,7 @@ func inShort(d *wire.Document) (parts []string) {
 		if slices.Contains(seen, r.Quantity) || r.Quantity == "time_at_level" || !r.Value.Known() || len(seen) == most {
 			continue
 		}
-		name := quantityNames[r.Quantity]
+		name := quantityName(r)
 		if name == "" {
 			name = quantity(r)
 		}

@@ -62,7 +62,7 @@ var saidByLabel = []string{"v_start", "v_end", "time_at_level"}
 
 // quantity names what a result is, and how it was found if the document says so.
 func quantity(r wire.Result) string {
-	name := quantityNames[r.Quantity]
+	name := quantityName(r)
 	if name == "" {
 		name = strings.ReplaceAll(r.Quantity, "_", " ")
 	}
@@ -73,6 +73,15 @@ func quantity(r wire.Result) string {
 		name = "τ" // the methods are what tells them apart
 	}
 	return joinNonEmpty(": ", name, way(r))
+}
+
+// quantityName is what a result's quantity is called, "" if it has no name: a height in boxes is no voltage.
+func quantityName(r wire.Result) string {
+	name := quantityNames[r.Quantity]
+	if r.Unit == "box" {
+		name = strings.Replace(name, "voltage", "height", 1)
+	}
+	return name
 }
 
 // way says how a result was found: in the words of its label, or by the name of its method.
@@ -192,7 +201,7 @@ func (l remarks) ordered() remarks {
 // consequences are kinds of doubts by their beginnings, those first on which most hangs, and what is to be done first
 // where the doubt itself names no setting.
 var consequences = []struct{ kinds, first string }{
-	{"reading.words_turned reading.higher_than_wide", ""},
+	{"reading.may_be reading.words_turned reading.higher_than_wide", ""},
 	{"graticule.", seeGrid},
 	{"photo.", seeGrid},
 	{"reading.as_high_as_wide", ""},

@@ -1,10 +1,11 @@
 // A drawing held against the photo on top: a photo of it is chosen, the core reads its squares and its curve, and holds
-// them against the answer of the leaf. The drawing stays with its leaf while the page is open.
+// them against the answer of the leaf. The drawing, and how it was drawn, is kept with its leaf and in the notebook
+// (kept.sketch, its name, kept.sketchFile and kept.placing); what was read of it stays while the page is open.
 
 import { answer, check } from './core.js';
 import { $, make } from './dom.js';
 import { route, shape } from './drawing.js';
-import { on, top } from './leaves.js';
+import { on, readable, top } from './leaves.js';
 
 const pause = 400; // ms after the last change, so that typing is not held up
 const settings = ['squares_per_box', 'origin', 'tolerance']; // the names of the fields
@@ -16,15 +17,19 @@ let work = null; // AbortController of what is under way
 export function checking() {
   $('sketch').addEventListener('change', () => {
     const photo = $('sketch').files[0];
-    if (photo && top) top.sketch = { photo, settings: top.sketch?.settings || {}, answer: null, got: null };
+    if (photo && top) draw(photo.name || 'drawing.jpg', photo);
     $('sketch').value = '';
-    look();
+  });
+  $('no-sketch').addEventListener('click', () => {
+    top.kept.placing = {};
+    draw();
+    $('sketch').focus();
   });
   for (const name of settings) {
     $(`sketch-${name}`).addEventListener('input', () => {
-      if (!top?.sketch) return;
-      top.sketch.settings[name] = $(`sketch-${name}`).value.trim();
-      top.sketch.got = null;
+      if (!top?.kept.sketchFile) return;
+      (top.kept.placing ??= {})[name] = $(`sketch-${name}`).value.trim();
+      if (top.sketch) top.sketch.got = null;
       later();
     });
   }
@@ -41,24 +46,34 @@ function later() {
   timer = setTimeout(look, pause);
 }
 
+// draw gives the leaf on top another drawing, or none.
+function draw(name, photo) {
+  Object.assign(top.kept, { sketch: name, sketchFile: photo });
+  top.sketch = null;
+  fill();
+  look();
+}
+
 function fill() {
-  for (const name of settings) $(`sketch-${name}`).value = top?.sketch?.settings[name] || '';
+  for (const name of settings) $(`sketch-${name}`).value = top?.kept.placing?.[name] || '';
 }
 
 async function look() {
   work?.abort();
-  const mine = work = new AbortController(), leaf = top, sketch = leaf?.sketch;
+  const mine = work = new AbortController(), leaf = top, { sketch: name, sketchFile: file, placing } = leaf?.kept || {};
   $('drawn').hidden = leaf?.answer?.status !== 200;
-  $('sketch-fields').hidden = !sketch;
-  if (!sketch || $('drawn').hidden) return show(null);
+  $('sketch-fields').hidden = !file;
+  if (!file || $('drawn').hidden) return show(null);
+  const sketch = leaf.sketch ||= { answer: null, got: null };
   try {
     if (!sketch.answer) {
       say('Looking for the squares and the curve …');
-      sketch.answer = await answer({ photo: sketch.photo, settings: { file: sketch.photo.name || 'drawing', paper: 'yes' } }, '', mine.signal, () => {});
+      const photo = await readable(file);
+      sketch.answer = await answer({ photo, settings: { file: name, paper: 'yes' } }, '', mine.signal, () => {});
     }
     sketch.got ??= await check(JSON.stringify({
       drawing: sketch.answer.document, display: leaf.answer.document,
-      settings: Object.fromEntries(Object.entries(sketch.settings).filter(([, text]) => text)),
+      settings: Object.fromEntries(Object.entries(placing || {}).filter(([, text]) => text)),
     }), mine.signal);
     if (work === mine) show(sketch);
   } catch (error) {

@@ -60,6 +60,11 @@ export const table = {
   'reading.turned': {
     says: () => 'The photo was turned, as the words on the display stand.', act: () => set('Leave it as it was', { turn: '0' }),
   },
+  'reading.may_be_paper': {
+    says: (v) => `${v.columns} × ${v.rows} squares were found, and not where a display would end: if this is a drawing on squared paper, take the `
+      + 'photo of the display first, and hold the drawing against it.',
+  },
+
   'reading.no_trace': { act: corners },
   'reading.others_are_lines': { act: other },
   'reading.other_at_rim': { act: other },

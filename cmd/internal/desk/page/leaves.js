@@ -6,7 +6,7 @@
 import { $, make } from './dom.js';
 import { nameOf } from './notebook.js';
 
-// {name, file, given: Blob, photo: Blob, settings, past: [settings], answer, size, pictures, kept}
+// {name, file, given: Blob, photo: Blob, settings, past: [settings], answer, size, pictures, kept, sketch: {answer, got}}
 export const leaves = [];
 export let top = null;
 
@@ -60,9 +60,11 @@ function free(name, but) {
   return out;
 }
 
-// readable gives the file, or what the browser makes of one that only it may be able to read: HEIC and its kin,
-// whatever their names, begin with a box ftyp (ISO/IEC 14496-12).
-async function readable(file) {
+/**
+ * readable gives the file, or what the browser makes of one that only it may be able to read: HEIC and its kin,
+ * whatever their names, begin with a box ftyp (ISO/IEC 14496-12).
+ */
+export async function readable(file) {
   if (await file.slice(4, 8).text() !== 'ftyp') return file;
   try {
     const image = await createImageBitmap(file);

@@ -14,6 +14,7 @@ var inNotebook = [...]string{
 	"give --trace for each, with its --volts-per-box behind it", "list each under “traces”, with its own “volts_per_box”",
 	"give each --trace once, with its own settings behind it", "list each under “traces” once, with its own settings",
 	" --volts-per-box …", " and “volts_per_box: …” under “traces”",
+	"read it with --paper", "name it behind “sketch” of the display’s photo",
 	"--readings FILE", "“readings_file”",
 }
 

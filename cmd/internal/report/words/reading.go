@@ -34,6 +34,15 @@ var reading = map[remark.Kind]wording{
 			" of its kind: the photo was taken to be upright %s.", as)
 	},
 
+	"reading.may_be_paper": func(r remark.Remark) string {
+		return fmt.Sprintf("%d × %d squares were found, and not where a display would end: if this is a drawing on squared paper,"+
+			" read it with --paper.", r.Count("columns"), r.Count("rows"))
+	},
+	"reading.may_be_display": func(r remark.Remark) string {
+		return fmt.Sprintf("A display of %d × %d boxes was found: if the photo is of a display, and not of a drawing, leave out --paper.",
+			r.Count("columns"), r.Count("rows"))
+	},
+
 	"reading.no_trace": format("No trace was found on the grid: %s. %s", "reason", "hint"),
 	"reading.others_are_lines": func(r remark.Remark) string {
 		return fmt.Sprintf("%s %s was read; what else was found is level from rim to rim, as helper lines are. --trace %s reads %s.",

@@ -212,7 +212,7 @@ func TestWhatASentenceIsAboutStandsBeforeIt(t *testing.T) {
 // On the pages of a notebook no sentence names a flag, and each key that it names is one: the fields of the settings, and
 // those of a photo in a notebook, are flags with other dashes.
 func TestSentencesNameKeysOfANotebook(t *testing.T) {
-	known := map[string]bool{"traces": true, "readings_file": true, "squares_per_box": true, "origin": true,
+	known := map[string]bool{"traces": true, "readings_file": true, "sketch": true, "squares_per_box": true, "origin": true,
 		"some": true, "words": true} // of the samples
 	for text := range strings.FieldsFuncSeq(settingsSource(t), func(r rune) bool { return r == '"' || r == '`' || r == ',' }) {
 		known[text] = true
