@@ -86,6 +86,21 @@ func TestCurledPaperIsFollowed(t *testing.T) {
 	}
 }
 
+// Where one corner curls alone, all pieces there lie off what the rest says, by up to a quarter of a square.
+func TestACornerThatCurlsIsFollowed(t *testing.T) {
+	for _, seed := range []uint64{43, 100} {
+		img, truth := synth.RandomSketch(seed).Shoot()
+		p, err := squares.Find(context.Background(), photo.New(img))
+		if err != nil {
+			t.Fatal(err)
+		}
+		if rms, most := off(p, &truth); !(rms < 0.01) || !(most < 0.06) || p.Frame.Cols != truth.Cols || p.Frame.Rows != truth.Rows {
+			t.Errorf("seed %d: %d by %d squares of %d by %d, crossings off by %.3f, at most %.3f", seed, p.Frame.Cols, p.Frame.Rows,
+				truth.Cols, truth.Rows, rms, most)
+		}
+	}
+}
+
 // Noise is no paper, nor are three squares, nor a sheet of lines.
 func TestTooFewSquaresAreNoPaper(t *testing.T) {
 	rng := rand.New(rand.NewPCG(1, 2))
