@@ -31,7 +31,7 @@ const maxText = 80
 //
 //	2V   500 mV   2.5s   250us   250 µs   1e-3s   1,5 V    number and unit; a decimal comma too
 //	1.5v   5S                                              a unit alone in the other case
-//	470u   1M   21.9k   50                                the wanted unit is understood
+//	470u   1M   21.9k                                     behind a prefix the wanted unit is understood
 //	4k7   2R2   4u7                                       prefix or unit in place of the decimal sign
 //	9.00(3) V                                             standard uncertainty of the last digits
 //	21.9kΩ±0.3%   21.9k +/- 100ppm   10 V ± 0.2 V         limits, u = a/√3
@@ -39,8 +39,9 @@ const maxText = 80
 //	21.9kΩ±(0.5%+2)   4.70 V ± (1 % + 3 digits)           a meter's accuracy (digits.go)
 //	3 × 10⁻³ s   3e-3 s   3x10^-3 s                       powers of ten
 //
-// A number without prefix and unit is refused for times and capacitances. Upper and lower case of a
-// prefix count: m is milli, M is mega. A comma with three digits behind it ("1,500") is refused unless
+// A number without prefix and unit is refused, but for plain numbers and 0: a 5 read off a display may be volts or
+// millivolts, seconds, milliseconds or microseconds, and the wrong one is a wrong result that looks like any other. Upper
+// and lower case of a prefix count: m is milli, M is mega. A comma with three digits behind it ("1,500") is refused unless
 // the number begins with 0: it could be one and a half or fifteen hundred. The error is a *ParseError,
 // also for an uncertainty as large as the value.
 func Parse(text, want string) (Value, error) {
@@ -95,10 +96,12 @@ func ParseSigned(text, want string) (Value, error) {
 		}
 		return Value{}, err
 	}
-	if n.unit == "" && !q.bare {
-		return bad("has no unit")
-	}
 	x, u, ok := n.scaled(power)
+	if n.unit == "" && len(q.meant) > 0 && (x != 0 || u != 0) {
+		err := refuse(text, want, "has no unit")
+		err.Hint = withUnits(value, spread, q)
+		return Value{}, err
+	}
 	if !ok || math.Abs(x) > huge || u > huge || x != 0 && math.Abs(x) < tiny {
 		return bad("is outside anything met at the bench")
 	}
@@ -210,6 +213,24 @@ func shareUnit(value, spread string) (v, s string, ok bool) {
 		return value + a.unit, spread, !prefixed
 	}
 	return value, spread, true
+}
+
+// withUnits is the hint for a number without a unit: it is written out with each that may be meant.
+func withUnits(value, spread string, q quantity) string {
+	value, spread = strings.ReplaceAll(value, " ", ""), strings.ReplaceAll(spread, " ", "")
+	a, reason := take(spread)
+	all := make([]string, len(q.meant))
+	for i, unit := range q.meant {
+		all[i] = value + unit
+		if spread != "" {
+			all[i] += " ± " + spread
+			if reason == "" && a.unit == "" {
+				all[i] += unit
+			}
+		}
+	}
+	last := len(all) - 1
+	return "write " + strings.Join(all[:last], ", ") + " or " + all[last]
 }
 
 // unitOnBothSides is the hint for what shareUnit cannot complete: both sides with what may be meant.

@@ -38,9 +38,8 @@ func ParseAccuracy(text string) (float64, error) {
 const maxLevels = 64
 
 // ParseLevels reads a list such as "9V,7V,5V" or "9V 7V" in the unit want, in the order given. With commas
-// between them each level carries its unit, so that "1,5V" cannot pass for two levels; with
-// semicolons ("1,5V; 1V") a comma is a decimal sign and bare numbers are in want. Levels may be
-// negative or zero. The error is a *ParseError.
+// between them each level carries its unit, a 0 too, so that "1,5V" cannot pass for two levels; with
+// semicolons ("1,5V; 1V") a comma is a decimal sign. Levels may be negative or zero. The error is a *ParseError.
 func ParseLevels(text, want string) ([]Value, error) {
 	text = parted(text)
 	separator := ","
@@ -54,13 +53,13 @@ func ParseLevels(text, want string) ([]Value, error) {
 	}
 	var levels []Value
 	for _, part := range parts {
+		if n, reason := take(clean(part)); reason == "" && separator == "," && len(parts) > 1 && n.unit == "" {
+			return nil, &ParseError{text, fmt.Sprintf("%s in %s has no unit", shown(part), shown(text)),
+				"give each level its unit, such as 9V,7V,5V; with decimal commas put semicolons between, such as 1,5V; 1V"}
+		}
 		level, err := ParseSigned(part, want)
 		if err != nil {
 			return nil, err
-		}
-		if n, _ := take(clean(part)); separator == "," && len(parts) > 1 && n.unit == "" {
-			return nil, &ParseError{text, fmt.Sprintf("%s in %s has no unit", shown(part), shown(text)),
-				"give each level its unit, such as 9V,7V,5V; with decimal commas put semicolons between, such as 1,5V; 1V"}
 		}
 		levels = append(levels, level)
 	}

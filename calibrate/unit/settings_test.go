@@ -33,7 +33,7 @@ func TestParseLevelsKeepsTheOrder(t *testing.T) {
 		{"9V,7V,5V", []float64{9, 7, 5}},
 		{"9V, 700 mV, -1 V", []float64{9, 0.7, -1}},
 		{"1,5V; 1V; 0", []float64{1.5, 1, 0}},
-		{"5", []float64{5}},
+		{"5V", []float64{5}},
 		{"7.5V 5V", []float64{7.5, 5}},
 		{"7.5 V 5 V -1 V", []float64{7.5, 5, -1}},
 		{"7,5V 5V", []float64{7.5, 5}},
@@ -50,7 +50,7 @@ func TestParseLevelsKeepsTheOrder(t *testing.T) {
 			}
 		}
 	}
-	for _, text := range []string{"", ",", "9V,", "9,7,5", "1,5V", "9V,7s", "9V;x", strings.Repeat("1V,", 64) + "1V"} {
+	for _, text := range []string{"", ",", "9V,", "9,7,5", "5", "1,5; 1", "1,5V", "9V,7s", "9V;x", strings.Repeat("1V,", 64) + "1V"} {
 		levels, err := ParseLevels(text, "V")
 		var bad *ParseError
 		if !errors.As(err, &bad) || bad.Hint == "" || levels != nil {

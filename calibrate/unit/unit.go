@@ -47,30 +47,28 @@ type quantity struct {
 	word     string   // for messages
 	names    []string // spellings accepted, case as written
 	prefixes string   // printed, smallest first; the space is none
-	bare     bool     // whether a number may stand without unit and prefix
+	meant    []string // what a number without unit and prefix may be meant in; none where it needs no unit
 	example  string
 }
 
-// Prefixes printed are those in common use with the unit: no kiloseconds, no kilofarads. Times and
-// capacitances must say their unit or prefix, since their everyday sizes span nine decades: a bare 5
-// may be meant as milliseconds.
+// Prefixes printed are those in common use with the unit: no kiloseconds, no kilofarads.
 var quantities = []quantity{
-	{"V", "a voltage", []string{"V", "v", "volt", "volts", "Volt", "Volts"}, "nµm kM", true, "500mV or 2V"},
-	{"s", "a time", []string{"s", "sec", "second", "seconds"}, "pnµm ", false, "2.5s or 250us"},
-	{"Hz", "a frequency", []string{"Hz", "hertz", "Hertz"}, "µm kMG", true, "50Hz or 1.2kHz"},
-	{"Ω", "a resistance", []string{"Ω", "R", "ohm", "ohms", "Ohm", "Ohms"}, "µm kMGT", true, "4k7, 1M or 21.9kΩ±0.3%"},
-	{"F", "a capacitance", []string{"F", "f", "farad", "farads", "Farad", "Farads"}, "pnµm ", false, "470u or 470uF±20%"},
-	{"1", "a plain number", nil, " ", true, "10"},
+	{"V", "a voltage", []string{"V", "v", "volt", "volts", "Volt", "Volts"}, "nµm kM", []string{"V", "mV"}, "500mV or 2V"},
+	{"s", "a time", []string{"s", "sec", "second", "seconds"}, "pnµm ", []string{"s", "ms", "us"}, "2.5s or 250us"},
+	{"Hz", "a frequency", []string{"Hz", "hertz", "Hertz"}, "µm kMG", []string{"Hz", "kHz"}, "50Hz or 1.2kHz"},
+	{"Ω", "a resistance", []string{"Ω", "R", "ohm", "ohms", "Ohm", "Ohms"}, "µm kMGT", []string{"ohm", "k"}, "4k7, 1M or 21.9kΩ±0.3%"},
+	{"F", "a capacitance", []string{"F", "f", "farad", "farads", "Farad", "Farads"}, "pnµm ", []string{"uF", "nF"}, "470u or 470uF±20%"},
+	{"1", "a plain number", nil, " ", nil, "10"},
 }
 
 // strangers are units that nothing here is measured in, known for the sake of the message.
 var strangers = []quantity{
-	{"A", "a current", []string{"A"}, "", false, ""},
-	{"W", "a power", []string{"W"}, "", false, ""},
-	{"H", "an inductance", []string{"H"}, "", false, ""},
-	{"min", "a count of minutes", []string{"min"}, "", false, ""},
-	{"%", "a percentage", []string{"%", "ppm"}, "", false, ""},
-	{"box", "a count of boxes", []string{"box", "boxes", "div"}, "", false, ""},
+	{"A", "a current", []string{"A"}, "", nil, ""},
+	{"W", "a power", []string{"W"}, "", nil, ""},
+	{"H", "an inductance", []string{"H"}, "", nil, ""},
+	{"min", "a count of minutes", []string{"min"}, "", nil, ""},
+	{"%", "a percentage", []string{"%", "ppm"}, "", nil, ""},
+	{"box", "a count of boxes", []string{"box", "boxes", "div"}, "", nil, ""},
 }
 
 // prefixPowers are the powers of ten of the SI prefixes as read. K is what people write for k; u is

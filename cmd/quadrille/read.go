@@ -124,7 +124,7 @@ func signalFlags(of func(name, usual, usage string, field func(*wire.TraceFields
 	of("resistance", "", "R of the circuit with its accuracy: 21.9k±0.3%, or 21.9k±0.5%+2 digits as meters state it", func(t *wire.TraceFields) *string { return &t.Resistance })
 	of("capacitance", "", "C of the circuit with its accuracy: 470u±20%, or 471.2u±2%+5", func(t *wire.TraceFields) *string { return &t.Capacitance })
 	of("input-resistance", "", "of the instrument, in parallel with the circuit: 1M", func(t *wire.TraceFields) *string { return &t.InputResistance })
-	of("source-resistance", "", "of the generator, in series with the circuit: 50", func(t *wire.TraceFields) *string { return &t.SourceResistance })
+	of("source-resistance", "", "of the generator, in series with the circuit: 50ohm", func(t *wire.TraceFields) *string { return &t.SourceResistance })
 	of("known-frequency", "", "the signal's frequency from elsewhere, to compare with, or to find the time per box: 50Hz±1%", func(t *wire.TraceFields) *string { return &t.KnownFrequency })
 	of("known-tau", "", "the time constant from elsewhere, to compare with: 10.3s±0.2s, or 10.34(6)s as this program prints it", func(t *wire.TraceFields) *string { return &t.KnownTau })
 	of("known-half-life", "", "the half-life from elsewhere, likewise: 7.1s±0.3s", func(t *wire.TraceFields) *string { return &t.KnownHalfLife })

@@ -13,7 +13,7 @@
 //	    name: low drive
 //	    volts_per_box: 0.5V         # any setting, by the name of its flag with _ for -
 //	    time_per_box: 20ms
-//	    generator: {frequency: 5Hz, drive: 3V, source_resistance: 50}
+//	    generator: {frequency: 5Hz, drive: 3V, source_resistance: 50ohm}
 //	    display: {frequency: 5.000Hz}
 //	    by_hand: {half_life: 3.3ms±0.3ms}
 //	compare:

@@ -66,7 +66,8 @@ func TestASlipIsNamedWithItsPlace(t *testing.T) {
 		{"a wrong unit", begin + "    time_per_box: «5V\n", "5V", "2.5s"},
 		{"a wrong unit for all", "notebook: 1\nsettings:\n  resistance: «5V\nphotos: [{file: low.jpg}]\n", "5V", "4k7"},
 		{"a wrong unit of a trace", begin + "    traces:\n      - {trace: a, volts_per_box: «5s}\n", "5s", "2V"},
-		{"a bare time", begin + "    time_per_box: «5\n", "no unit", "2.5s"},
+		{"a bare time", begin + "    time_per_box: «5\n", "no unit", "write 5s, 5ms or 5us"},
+		{"a bare voltage", begin + "    volts_per_box: «1\n", "no unit", "write 1V or 1mV"},
 		{"a missing file", "notebook: 1\nphotos:\n  - file: «lwo.jpg\n", "no file lwo.jpg", "nearest is low.jpg"},
 		{"a missing sketch", begin + "    sketch: «low.png\n", "no file low.png", "nearest is low.jpg"},
 		{"no drawing to be placed", begin + "    origin: «3,4\n", "there is none", "name the drawing"},
@@ -185,7 +186,7 @@ func TestAllFaultsAreTold(t *testing.T) {
 // A photo's own settings go over those of all, its traces' over both, and what the generator says counts as known.
 func TestSettingsGoOverEachOther(t *testing.T) {
 	text := "notebook: 1\nsettings: {ground: bottom, time_per_box: 5ms, known_drive: 1V}\nphotos:\n" +
-		"  - file: low.jpg\n    title: One\n    ground: -3\n    generator: {frequency: 50, drive: 3V, source_resistance: 50}\n" +
+		"  - file: low.jpg\n    title: One\n    ground: -3\n    generator: {frequency: 50Hz, drive: 3V, source_resistance: 50ohm}\n" +
 		"    readings_file: hand.csv\n  - file: high.jpg\n    traces:\n      - {trace: a, volts_per_box: 1V}\n      - {trace: b, volts_per_box: 2V}\n"
 	files := folder(text, "low.jpg", "high.jpg")
 	files["hand.csv"] = &fstest.MapFile{Data: []byte("t (s), V (V)\n0, 1\n1, 2\n2, 3\n3, 4\n4, 5\n")}
@@ -194,8 +195,8 @@ func TestSettingsGoOverEachOther(t *testing.T) {
 		t.Fatal(err)
 	}
 	one, two := n.Given(0), n.Given(1)
-	if one.Ground != "-3" || one.TimePerBox != "5ms" || one.KnownFrequency != "50" || one.KnownDrive != "3V" ||
-		one.SourceResistance != "50" ||
+	if one.Ground != "-3" || one.TimePerBox != "5ms" || one.KnownFrequency != "50Hz" || one.KnownDrive != "3V" ||
+		one.SourceResistance != "50ohm" ||
 		one.File != "low.jpg" || one.Title != "One" || !strings.HasPrefix(one.Readings, "t (s)") ||
 		one.ReadingsFile != "hand.csv" {
 		t.Errorf("the first has %+v", one)

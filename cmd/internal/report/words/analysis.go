@@ -251,9 +251,9 @@ var analysis = map[remark.Kind]wording{
 	"analysis.source_resistance_unknown": func(r remark.Remark) string {
 		says := "The source resistance of a generator was not given; if one drives the circuit, its usual 50 Ω "
 		if r.Flag("for_part") {
-			return says + "would make this " + percent(r.Number("share")) + " smaller: give --source-resistance 50."
+			return says + "would make this " + percent(r.Number("share")) + " smaller: give --source-resistance 50ohm."
 		}
-		return says + "makes τ " + percent(r.Number("share")) + " longer: give --source-resistance 50."
+		return says + "makes τ " + percent(r.Number("share")) + " longer: give --source-resistance 50ohm."
 	},
 	"analysis.rc_loose": share("R·C is known to no better than %s (standard uncertainty), so that agreement with it says little. Measure the parts; an" +
 		" electrolytic capacitor as marked is a ±20 %% part."),
