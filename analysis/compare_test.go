@@ -1,6 +1,8 @@
 package analysis
 
 import (
+	"gonum.org/v1/gonum/stat/distuv"
+
 	"math"
 	"testing"
 
@@ -157,5 +159,24 @@ func TestADecayBelowGroundIsDoubted(t *testing.T) {
 		if got != want {
 			t.Errorf("settling at %g V: doubted %v, want %v", end, got, want)
 		}
+	}
+}
+
+// Of n independent comparisons the widest passes the limit as often as one passes 2, and Bonferroni's limit, for n tests at
+// a level n times smaller (NIST/SEMATECH e-Handbook, 7.4.7.3, from memory), lies barely above it.
+func TestManyComparisonsFailAsSeldomAsOne(t *testing.T) {
+	normal := distuv.UnitNormal
+	alpha := 2 * normal.Survival(2)
+	for _, n := range []int{1, 2, 7, 16, 57, 200} {
+		limit := AgreeingAll(n)
+		if passes := 1 - math.Pow(1-2*normal.Survival(limit), float64(n)); math.Abs(passes-alpha) > 1e-9 {
+			t.Errorf("of %d the widest passes %.3f in %.5f of all cases, want %.5f", n, limit, passes, alpha)
+		}
+		if bonferroni := normal.Quantile(1 - alpha/2/float64(n)); limit > bonferroni+1e-9 || limit < 0.99*bonferroni {
+			t.Errorf("of %d the limit is %.3f, Bonferroni's %.3f", n, limit, bonferroni)
+		}
+	}
+	if AgreeingAll(0) != AgreeingAll(1) || math.Abs(AgreeingAll(1)-agreeing) > 1e-12 {
+		t.Errorf("alone: %v", AgreeingAll(1))
 	}
 }

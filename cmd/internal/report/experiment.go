@@ -5,7 +5,6 @@ package report
 
 import (
 	"fmt"
-	"math"
 	"slices"
 	"strings"
 	"unicode"
@@ -108,13 +107,35 @@ type Asked struct {
 func (a *Asked) Made() bool { return len(a.Values) > 1 }
 
 // Doubted says that something is to be looked at: a photo that was not read, a doubt, a comparison that cannot be made or
-// that fails, also within a photo.
+// that fails, also within a photo. One that was asked for stands alone, the others are a family.
 func (e *Experiment) Doubted() bool {
+	f := e.family()
 	return slices.ContainsFunc(e.Photos, func(p Part) bool {
-		return p.Document.Error != nil || len(p.doubts()) > 0
+		return p.Document.Error != nil || len(p.doubts(f)) > 0
 	}) || slices.ContainsFunc(e.Compared, func(a Asked) bool {
-		return !a.Agree || !a.Unasked && (!a.Made() || len(a.Lacking) > 0)
+		return a.fails(f) || !a.Unasked && (!a.Made() || len(a.Lacking) > 0)
 	})
+}
+
+// family is all comparisons of the sheet that nobody asked for: within photos, and of what was given with what was seen.
+func (e *Experiment) family() (f family) {
+	for i := range e.Photos {
+		f += family(len(e.Photos[i].Document.Comparisons))
+	}
+	for i := range e.Compared {
+		if a := &e.Compared[i]; a.Unasked {
+			f += family(len(a.Pairs))
+		}
+	}
+	return f
+}
+
+// fails says that the values of a comparison do not agree: of one that was asked for by its own test, else by the family's.
+func (a *Asked) fails(f family) bool {
+	if !a.Unasked {
+		return !a.Agree
+	}
+	return slices.ContainsFunc(a.Pairs, func(p compare.Pair) bool { return f.beyond(p.Agree, p.Zeta) })
 }
 
 // Kinds of doubts that a part has beside those of its document: see consequences.
@@ -126,44 +147,42 @@ const (
 )
 
 // doubts are all of a part, the gravest first.
-func (p *Part) doubts() remarks {
+func (p *Part) doubts(f family) remarks {
 	l := doubts(p.Document)
-	l.add("", p.apart(), wire.Remark{Kind: kindApart})
+	if says, beyond := p.apart(f); beyond {
+		l.add("", []string{says}, wire.Remark{Kind: kindApart})
+	}
 	for _, says := range p.Sketch.doubts() {
 		l.add("sketch", []string{says}, wire.Remark{Kind: kindSketch})
 	}
 	return l.ordered()
 }
 
-// apart tells in a sentence how many of the comparisons within the photo do not agree, none if all do, or if a doubt of
-// the document says so already.
-func (p *Part) apart() []string {
-	var widest *wire.Comparison
-	apart, told := 0, 0
-	for i := range p.Document.Comparisons {
-		c := &p.Document.Comparisons[i]
-		if c.Agree {
-			continue
-		}
-		apart++
+// apart tells how many of the comparisons within the photo do not agree, and whether that is beyond what chance does among
+// all of the sheet. It is "" if all agree, or if a doubt of the document says so already.
+func (p *Part) apart(f family) (says string, beyond bool) {
+	all := p.Document.Comparisons
+	apart, widest, beyond := f.apart(all)
+	told := 0
+	for _, c := range apart {
 		if c.What.Kind == "analysis.seen_and_given" {
 			told++
-		}
-		if widest == nil || math.Abs(float64(c.Zeta)) > math.Abs(float64(widest.Zeta)) {
-			widest = c
 		}
 	}
 	said := slices.ContainsFunc(p.Document.DoubtKinds, func(k wire.Remark) bool { return k.Kind == kindSeenIsNotGiven })
 	switch {
-	case apart == 0, said && apart == told:
-		return nil
-	case len(p.Document.Comparisons) == 1:
-		return []string{"its one comparison does not agree: " + widest.Short}
-	case apart == 1:
-		return []string{fmt.Sprintf("1 of %d comparisons does not agree: %s", len(p.Document.Comparisons), widest.Short)}
+	case len(apart) == 0, said && len(apart) == told:
+		return "", false
+	case !beyond:
+		return fmt.Sprintf("%d of %s %s more than 2 standard uncertainties apart, furthest %s. That is no more than chance does: %s.",
+			len(apart), counted(float64(len(all)), "comparison"), either(len(apart) == 1, "is", "are"), widest.Short, f.chance("of this sheet")), false
+	case len(all) == 1:
+		return "its one comparison does not agree: " + widest.Short, true
+	case len(apart) == 1:
+		return fmt.Sprintf("1 of %d comparisons does not agree: %s. For chance that is much: %s.", len(all), widest.Short, f.chance("of this sheet")), true
 	}
-	return []string{fmt.Sprintf("%d of %d comparisons do not agree; furthest apart: %s", apart, len(p.Document.Comparisons),
-		widest.Short)}
+	return fmt.Sprintf("%d of %d comparisons do not agree; furthest apart: %s. For chance that is much: %s.", len(apart), len(all),
+		widest.Short, f.chance("of this sheet")), true
 }
 
 // Unread counts the photos that were not read to the end.
@@ -247,13 +266,17 @@ func experimentViewOf(e *Experiment, print Print) experimentView {
 		v.Title = Clean(e.Notebook)
 	}
 	v.Origin = joinNonEmpty(", ", Clean(string(e.By)), dated(e.Date))
+	f := e.family()
 	for i := range e.Photos {
-		v.Parts = append(v.Parts, partViewOf(i, &e.Photos[i], print))
+		v.Parts = append(v.Parts, partViewOf(i, &e.Photos[i], print, f))
 	}
 	if len(v.Parts) == 1 {
 		l := v.Parts[0].leaf
 		v.First = new(*l)
 		l.Short, l.Sentence, l.Paper = nil, "", nil
+		if _, beyond := e.Photos[0].apart(f); beyond {
+			v.First.Sentence = "" // it stands among what is to be looked at
+		}
 	}
 	for i := range v.Parts {
 		if p := &v.Parts[i]; p.Error != nil {
@@ -267,13 +290,13 @@ func experimentViewOf(e *Experiment, print Print) experimentView {
 		if a.Unasked {
 			v.notCompared(a)
 		}
-		v.Remarks = append(v.Remarks, v.Compared[i].remarks(a)...)
+		v.Remarks = append(v.Remarks, v.Compared[i].remarks(a, f)...)
 	}
 	for i := range v.Parts {
 		p := &v.Parts[i]
 		more := 0
 		sketch := false
-		for k, d := range p.Part.doubts() {
+		for k, d := range p.Part.doubts(f) {
 			first := d.kind == kindSketch && !sketch // its verdict
 			sketch = sketch || first
 			if k >= mostDoubts && d.kind != kindApart && !first {
@@ -306,7 +329,7 @@ func (v *experimentView) notCompared(a *Asked) {
 }
 
 // remarks are what is to be looked at of a comparison.
-func (v *askedView) remarks(a *Asked) (list []string) {
+func (v *askedView) remarks(a *Asked, f family) (list []string) {
 	if !a.Unasked {
 		for _, l := range a.Lacking {
 			list = append(list, lackingSays(a, l))
@@ -319,7 +342,7 @@ func (v *askedView) remarks(a *Asked) (list []string) {
 			"own reading gave."}
 	case !v.Made:
 		return []string{v.Name + ": nothing could be compared. " + strings.Join(list, " ")}
-	case !v.Agree:
+	case a.fails(f):
 		why := "what changed between the photos"
 		if !slices.ContainsFunc(a.Values, func(x compare.Value) bool { return x.Source != a.Values[0].Source }) {
 			why = "a value that was misread"
@@ -346,13 +369,16 @@ func (p *partView) inALine() string {
 
 // partViewOf leaves out what only the photo's own page has: each decay alone, the comparisons that agree, what the usual
 // mistakes would do, the formulas of many fits, and the ways to τ as a figure.
-func partViewOf(i int, p *Part, print Print) partView {
+func partViewOf(i int, p *Part, print Print, f family) partView {
 	d := p.Document
 	short := *d
 	short.Results, short.Comparisons, short.WhatIfs = mainResults(d), nil, nil
 	v := partView{leaf: leafOf(&short, p.Pictures, p.sayingIn(print)), Part: p, Heading: Clean(p.Name)}
 	v.prefix = fmt.Sprintf("p%d-", i+1)
-	v.Doubts, v.Notes, v.Sentence = doubts(d), notes(d), agreementSays(d.Comparisons)
+	v.Doubts, v.Notes, v.Sentence = doubts(d), notes(d), agreementSays(d.Comparisons, f)
+	if says, beyond := p.apart(f); says != "" && !beyond {
+		v.Notes.add("", []string{says})
+	}
 	v.Agreement = slices.DeleteFunc(slices.Clone(d.Comparisons), func(c wire.Comparison) bool { return c.Agree })
 	v.Figures = slices.DeleteFunc(v.Figures, func(f figure) bool { return f.Title == tauTitle })
 	for i := range v.Figures {

@@ -59,6 +59,34 @@ func TestDialsAreNamedAsTheNotebookHasThem(t *testing.T) {
 	}
 }
 
+// Of many comparisons one beyond 2 is no doubt, one beyond the limit of all of them is; either stays marked and is told.
+func TestChanceIsNoDoubt(t *testing.T) {
+	for _, c := range []struct {
+		of      int
+		zeta    wire.Number
+		doubted bool
+		says    string
+	}{
+		{1, 2.3, true, "its one comparison does not agree"},
+		{16, 2.3, false, "1 of 16 comparisons is more than 2 standard uncertainties apart"},
+		{16, 3.1, true, "1 of 16 comparisons does not agree"},
+		{60, 3.1, false, "more than 3.4 of its standard uncertainties off in 1 case of 22 by chance alone"},
+	} {
+		e := experiment(t, "")
+		d := &wire.Document{Comparisons: slices.Repeat([]wire.Comparison{{Agree: true, Short: "one and another"}}, c.of)}
+		d.Comparisons[c.of/2] = wire.Comparison{Zeta: c.zeta, Short: "curve and meters"}
+		e.Photos, e.Compared = []report.Part{{Name: "low", File: "low.jpg", Document: d}}, nil
+		if e.Doubted() != c.doubted {
+			t.Errorf("%d comparisons and a zeta of %v: doubted %v", c.of, c.zeta, !c.doubted)
+		}
+		page := string(report.ExperimentPage(e, report.Print{}))
+		if !strings.Contains(page, c.says) || strings.Contains(report.ExperimentText(e, 80), "not agree") != c.doubted ||
+			strings.Contains(page, "The results agree") == c.doubted {
+			t.Errorf("%d comparisons and a zeta of %v: the page does not say %q, or\n%s", c.of, c.zeta, c.says, report.ExperimentText(e, 80))
+		}
+	}
+}
+
 // Of many values not every pair is told that agrees.
 func TestManyPairsAreCounted(t *testing.T) {
 	e := experiment(t, "")
@@ -198,7 +226,7 @@ func TestOnePhotoIsAnsweredOnTheFirstPage(t *testing.T) {
 	page := string(report.ExperimentPage(e, report.Print{}))
 	balanced(t, page)
 	at := 0
-	for _, want := range []string{"The answers", "time constant τ (10.340 ± 0.099) s", "1 of 2 comparisons do not agree", `id="h-p1-paper"`,
+	for _, want := range []string{"1 of 2 comparisons does not agree", "The answers", "time constant τ (10.340 ± 0.099) s", `id="h-p1-paper"`,
 		"Time constant τ of low in ", `class="photo-part alone"`} {
 		i := strings.Index(page[at:], want)
 		if i < 0 {
@@ -206,7 +234,7 @@ func TestOnePhotoIsAnsweredOnTheFirstPage(t *testing.T) {
 		}
 		at += i
 	}
-	for _, once := range []string{`id="h-p1-paper"`, "1 of 2 comparisons do not agree:", "The file’s SHA-256"} {
+	for _, once := range []string{`id="h-p1-paper"`, "1 of 2 comparisons does not agree:", "The file’s SHA-256"} {
 		if n := strings.Count(page, once); n > 1 {
 			t.Errorf("%q stands there %d times", once, n)
 		}

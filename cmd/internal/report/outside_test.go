@@ -136,7 +136,7 @@ func TestTextIsCopiedAsItIsRead(t *testing.T) {
 		}
 	}
 	for name, order := range map[string][]string{
-		"read": {"time constant τ", "1 of 2 comparisons do not agree", "Look at this before", "voltage (V)",
+		"read": {"time constant τ", "1 of 2 comparisons does not agree", "Look at this before", "voltage (V)",
 			"On squared paper", "The photo. Settings", "volts per box", "The trace", "points − fit", "Results", "quantity",
 			"Do they agree?", "Worth knowing", "Appendix", "share of u²", "Before you touch the circuit", "SHA-256"},
 		"sheet": {"Two drives", "A. Student", "Look at this before", "The answers", "Time constant τ of", "reading",

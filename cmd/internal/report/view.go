@@ -8,7 +8,9 @@ import (
 	"slices"
 	"strings"
 
+	"quadrille/analysis"
 	"quadrille/calibrate/unit"
+	"quadrille/cmd/internal/report/words"
 	"quadrille/cmd/internal/wire"
 )
 
@@ -78,7 +80,7 @@ func viewOf(d *wire.Document, print Print) view {
 		WhatIfs:   d.WhatIfs,
 		Cautions:  cautions,
 		Figures:   figures(d),
-		Sentence:  agreementSays(d.Comparisons),
+		Sentence:  agreementSays(d.Comparisons, family(len(d.Comparisons))),
 		Paper:     paperOf(d, print),
 	}
 	if d.Title != "" {
@@ -156,21 +158,58 @@ func (v *view) fileSays() string {
 	return "File: " + v.File + "."
 }
 
-// agreementSays says in a sentence whether the results agree.
-func agreementSays(l []wire.Comparison) string {
-	var apart []string
-	for _, c := range l {
-		if !c.Agree {
-			apart = append(apart, c.Short)
+// A family is comparisons that are judged together: of many, some are more than 2 of their standard uncertainties apart by
+// chance alone. Its limit is what the widest of them passes in 1 case of 22 (analysis.AgreeingAll).
+type family int
+
+func (f family) limit() float64 { return analysis.AgreeingAll(int(f)) }
+
+// beyond says that something is further apart than chance has it.
+func (f family) beyond(agree bool, z wire.Number) bool {
+	return !agree && !(math.Abs(float64(z)) <= f.limit())
+}
+
+// apart gives those of a list that are more than 2 of their standard uncertainties apart, the widest of them, and whether
+// that is beyond the family's limit.
+func (f family) apart(l []wire.Comparison) (list []*wire.Comparison, widest *wire.Comparison, beyond bool) {
+	for i := range l {
+		c := &l[i]
+		if c.Agree {
+			continue
+		}
+		list = append(list, c)
+		beyond = beyond || f.beyond(false, c.Zeta)
+		if widest == nil || math.Abs(float64(c.Zeta)) > math.Abs(float64(widest.Zeta)) {
+			widest = c
 		}
 	}
+	return list, widest, beyond
+}
+
+// chance explains the family's limit, where, in words, the comparisons stand.
+func (f family) chance(where string) string {
+	return fmt.Sprintf("of the %d comparisons %s one is more than %s of its standard uncertainties off in 1 case of 22 by chance alone",
+		f, where, words.Zeta(f.limit()))
+}
+
+// agreementSays says in a sentence whether the results of a document agree.
+func agreementSays(l []wire.Comparison, f family) string {
+	apart, _, beyond := f.apart(l)
+	shorts := make([]string, len(apart))
+	for i, c := range apart {
+		shorts[i] = c.Short
+	}
+	all, list := counted(float64(len(l)), "comparison"), strings.Join(shorts, "; ")
 	switch {
 	case len(l) == 0:
 		return ""
 	case len(apart) == 0:
-		return fmt.Sprintf("The results agree: of %s none is more than twice its uncertainty apart.", counted(float64(len(l)), "comparison"))
+		return fmt.Sprintf("The results agree: of %s none is more than twice its uncertainty apart.", all)
+	case !beyond:
+		return fmt.Sprintf("The results agree: of %s %d %s more than twice the uncertainty apart, as chance has it among so many (%s).",
+			all, len(apart), either(len(apart) == 1, "is", "are"), list)
 	}
-	return fmt.Sprintf("%d of %s do not agree: %s.", len(apart), counted(float64(len(l)), "comparison"), strings.Join(apart, "; "))
+	return fmt.Sprintf("%d of %s %s: %s.", len(apart), all, either(len(apart) == 1, "does not agree", "do not agree"), list)
 }
 
 // paperOf is the figure to scale; nil without a graticule.
