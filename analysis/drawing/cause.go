@@ -36,6 +36,9 @@ const (
 	worthCause, leastCause = 0.7, 0.015
 	// asGood is the share by which another cause must fit better to be told in place of one that is before it in the list.
 	asGood, asGoodBox = 0.12, 0.003
+	// leastMoves is how far in boxes something must be moved by a cause that is told: the width of a pencil's line
+	// (TestSmallSlipsAreTold).
+	leastMoves = 0.06
 	// mostCauses is how many are told: more of them would explain any drawing.
 	mostCauses = 3
 	// rough is the step in boxes of the places at which causes are searched for.
@@ -59,9 +62,9 @@ func (ch *change) apply(c curve, size float64) curve {
 	return c.mapped(func(p Point) Point { return ch.move(p, size) })
 }
 
-// causes finds those that move something by more than half the tolerance, the trace as they change it, and the mean
+// causes finds those that move something by more than leastMoves, the trace as they change it, and the mean
 // distance in boxes that is left.
-func causes(drawn curve, on *Screen, truth curve, tolerance float64) (told []Cause, changed curve, left float64) {
+func causes(drawn curve, on *Screen, truth curve) (told []Cause, changed curve, left float64) {
 	changes := changesOf(on)
 	drawnSamples, truthSamples := strewn(drawn.samples(rough)), truth.samples(rough)
 	if len(drawnSamples) == 0 || len(truthSamples) == 0 {
@@ -142,7 +145,11 @@ func causes(drawn curve, on *Screen, truth curve, tolerance float64) (told []Cau
 	}
 	changed = truth
 	for i, k := range list {
-		if c := changes[k].cause(sizes[i], on, truth); c.Moves > tolerance/2 {
+		c := changes[k].cause(sizes[i], on, truth)
+		if c.Kind != KindUp && c.Kind != KindRight {
+			c.Moves = departs(changes[k].apply(truth, sizes[i]), truth)
+		}
+		if c.Moves > leastMoves {
 			at := len(told)
 			for at > 0 && told[at-1].Moves < c.Moves { // the one that moves most comes first
 				at--
@@ -152,6 +159,12 @@ func causes(drawn curve, on *Screen, truth curve, tolerance float64) (told []Cau
 		}
 	}
 	return told, changed, now
+}
+
+// departs is how far a trace with a slip departs from the trace, in boxes.
+func departs(c, truth curve) float64 {
+	_, most := over(departures(c, truth), 0)
+	return most.Size
 }
 
 // meeting is the mean distance in boxes of two curves where both are, both ways; once it is sure that it is over a limit,

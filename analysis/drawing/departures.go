@@ -47,50 +47,109 @@ func departures(drawn, truth curve) []moved {
 
 const (
 	// fewestWaver is from how many places on a hand's wobble is known, and leastWaver the least that it is, in boxes: a
-	// pencil's grain.
-	fewestWaver, leastWaver = 10, 0.01
+	// tenth of a pencil's line.
+	fewestWaver, leastWaver = 10, 0.005
+	// row is the length of curve in boxes whose places are one for the wobble, their mean: much less than what wavers
+	// together, and enough to take away a pencil's grain (TestTheWobbleIsTold).
+	row = 0.2
+	// farWaver is from how many standard deviations on a place counts as one so far off (TestTheWobbleIsTold).
+	farWaver = 2.5
+	// usualRatio is how far a hand wavers along x for so much up (TestTheWobbleIsTold), and ratioSpread the standard
+	// deviation of its logarithm: nothing changes from 0.25 to 1.
+	usualRatio, ratioSpread = 0.5, 0.5
 	// normal is the standard deviation of normal values over the median of their amounts.
 	normal = 1.4826
 )
 
-// scatter is the median distance from the median.
-func scatter(v []float64) float64 {
-	m, off := median(v), make([]float64, len(v))
-	for i := range v {
-		off[i] = math.Abs(v[i] - m)
+// wobbleOf is how far a hand wavers across and up, about a trace. On a slope the one and the other are seen together: as
+// up + slope × across in height, and along x as that over the slope. So the two are those that make what was seen the
+// likeliest, normal but for what is far off: that departs in one place, and is no wobble. Places count by the length of the
+// curve that they stand for. A curve of one slope does not tell the two apart: for that there is a prior, for along the
+// line a hand is about twice as sure as across it (common practice, no source).
+func wobbleOf(moves []moved, about curve) Point {
+	type seen struct{ off, across, up, weight float64 } // off has the variance (across·X)² + (up·Y)²
+	var list []seen
+	var now seen // the mean of places in a row
+	total, long := 0.0, 0.0
+	flush := func() {
+		if long > 0 {
+			list = append(list, seen{now.off / long, now.across / long, now.up / long, long})
+		}
+		total, now, long = total+long, seen{}, 0
 	}
-	return median(off)
-}
-
-// wobbleOf is how far a hand wavers, across by the steep parts of a curve and up by the others, by medians: what departs
-// in one place is no wobble, nor what lies off as a whole. Where there is little of the one it is taken from the other, for along
-// the line a hand is twice as sure as across it (common practice, no source).
-func wobbleOf(moves []moved) Point {
-	var across, up []float64
 	for _, m := range moves {
-		switch {
-		case m.across == 0:
-			up = append(up, m.up)
-		case m.up == 0:
-			across = append(across, m.across)
+		slope := math.Abs(about.slopeAt(m.at.X))
+		w := m.width * max(1, slope)
+		steep := m.across != 0 && m.up == 0
+		if !steep && m.across != 0 || w == 0 { // round a corner
+			continue
+		}
+		if steep != (now.up < now.across) {
+			flush()
+		}
+		if steep {
+			now.off, now.across, now.up = now.off+w*m.across, now.across+w, now.up+w/max(slope, 1)
+		} else {
+			now.off, now.across, now.up = now.off+w*m.up, now.across+w*min(slope, 1), now.up+w
+		}
+		if long += w; long >= row {
+			flush()
 		}
 	}
-	w := Point{math.NaN(), math.NaN()}
-	if len(across) >= fewestWaver {
-		w.X = max(leastWaver, normal*scatter(across))
-	}
-	if len(up) >= fewestWaver {
-		w.Y = max(leastWaver, normal*scatter(up))
-	}
-	switch {
-	case math.IsNaN(w.X) && math.IsNaN(w.Y):
+	flush()
+	if len(list) < fewestWaver || total == 0 {
 		return Point{leastWaver, leastWaver}
-	case math.IsNaN(w.X):
-		w.X = max(leastWaver, w.Y/2)
-	case math.IsNaN(w.Y):
-		w.Y = w.X
 	}
-	return w
+	best, least := Point{}, math.Inf(1)
+	pieces := max(1, total/Alike)
+	for k := -6; k <= 6; k++ {
+		ratio := usualRatio * math.Pow(1.3, float64(k))
+		of := func(s seen) float64 { return math.Hypot(s.across*ratio, s.up) }
+		z := make([]float64, len(list))
+		for i, s := range list {
+			z[i] = math.Abs(s.off) / of(s)
+		}
+		far := farWaver * normal * median(z)
+		sum, logs := 0.0, 0.0
+		for i, s := range list {
+			v := min(z[i], far)
+			sum += s.weight * v * v
+			logs += s.weight * math.Log(of(s))
+		}
+		y := math.Sqrt(sum / total)
+		prior := math.Log(ratio/usualRatio) / ratioSpread
+		nats := pieces*(math.Log(max(y, leastWaver))+logs/total) + prior*prior/2
+		if nats < least {
+			best, least = Point{max(leastWaver, ratio*y), max(leastWaver, y)}, nats
+		}
+	}
+	return best
+}
+
+// slopeAt is the slope of a curve about x, over the width of a few strips; 0 where it is not drawn.
+func (c curve) slopeAt(x float64) float64 {
+	const about = 0.1 // box
+	k, _ := slices.BinarySearchFunc(c, x, func(s segment, x float64) int {
+		if s.b.X < x {
+			return -1
+		}
+		return 1
+	})
+	if k == len(c) {
+		return 0
+	}
+	from, to := k, k
+	for from > 0 && !c[from].first && c[from].a.X > x-about {
+		from--
+	}
+	for to+1 < len(c) && !c[to].last && c[to].b.X < x+about {
+		to++
+	}
+	dx := c[to].b.X - c[from].a.X
+	if dx <= 0 {
+		return 0
+	}
+	return (c[to].b.Y - c[from].a.Y) / dx
 }
 
 // leftOut are the places of a trace and how far the drawing is from them, where there is one, in the order of x.

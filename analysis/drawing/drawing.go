@@ -156,12 +156,12 @@ func Hold(s *Sketch, on *Screen, o Options) (*Held, error) {
 	h.on = on
 	h.depart(drawn, truth)
 	left, changed := 0.0, truth
-	if _, passed := over(leftOut(drawn, truth), o.Tolerance); max(h.Largest.Size, passed.Size) > o.Tolerance/2 {
-		h.Causes, changed, left = causes(drawn, on, truth, o.Tolerance)
+	if _, passed := over(leftOut(drawn, truth), o.Tolerance); max(h.Largest.Size, passed.Size) > leastMoves {
+		h.Causes, changed, left = causes(drawn, on, truth)
 	}
 	moves := departures(drawn, changed)
 	h.Rest, _ = over(moves, o.Tolerance)
-	h.Wobble = wobbleOf(moves)
+	h.Wobble = wobbleOf(moves, changed)
 	passed, _ := over(leftOut(drawn, changed), o.Tolerance)
 	for _, d := range passed {
 		h.Lacks = append(h.Lacks, Span{d.From, d.To})

@@ -28,7 +28,8 @@ const (
 // mostPlaces is how many places that depart, beside their causes, are worth a sentence.
 const mostPlaces = 3
 
-// Verdict says in a few remarks what is right or wrong with the drawing, the weightiest first.
+// Verdict says in a few remarks what is right or wrong with the drawing, the weightiest first. Of a drawing that holds
+// the second one, if there is one, is a cause within the tolerance.
 func (h *Held) Verdict() []remark.Remark {
 	width := float64(h.on.Cols)
 	from := func(x float64) float64 { return x + width/2 }
@@ -50,11 +51,15 @@ func (h *Held) Verdict() []remark.Remark {
 		if h.axisIsGround() {
 			r.Values = append(r.Values, remark.Number("ground_up_box", h.on.Ground+float64(h.on.Rows)/2))
 		}
-		return []remark.Remark{r}
+		out := []remark.Remark{r}
+		if len(h.Causes) > 0 {
+			out = append(out, h.Causes[0].Remark)
+		}
+		return out
 	}
 	var out []remark.Remark
 	for i, c := range h.Causes {
-		if c.Moves > h.Tolerance || i == 0 && len(h.Over) > 0 {
+		if c.Moves > h.Tolerance || i == 0 {
 			out = append(out, c.Remark)
 		}
 	}

@@ -150,6 +150,9 @@ const KindLineIsCurve remark.Kind = "check.line_is_curve"
 // KindNotWorkedOut notes that the drawing alone gave no results of the trace's kind.
 const KindNotWorkedOut remark.Kind = "check.not_worked_out"
 
+// KindSweepBefore notes that the trace from from_box on, counted from the left rim, is of the sweep before and was left out.
+const KindSweepBefore remark.Kind = "check.sweep_before"
+
 // An Error says which of the two readings is of no use, "drawing" or "display", and why. Kind is that of a wire.Error.
 type Error struct{ Of, Kind, Reason, Hint string }
 
@@ -242,6 +245,9 @@ func Of(ctx context.Context, drawn, display *wire.Document, s Settings) (*Check,
 	notes, doubts := held.Notes, held.Doubts
 	if levelLines(drawn) == 1 && strings.HasPrefix(pencil.Name, linePrefix) {
 		doubts = append(doubts, remark.Of(KindLineIsCurve))
+	}
+	if n := len(screen.X); n < len(tr.X) {
+		notes = append(notes, remark.Of(KindSweepBefore, remark.Number("from_box", tr.X[n]+float64(screen.Cols)/2)))
 	}
 	notes = append(notes, c.workOut(ctx, held, display, tr)...)
 	if err := ctx.Err(); err != nil {

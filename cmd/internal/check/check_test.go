@@ -10,6 +10,7 @@ import (
 	"strings"
 	"testing"
 
+	"quadrille/calibrate/remark"
 	"quadrille/cmd/internal/check"
 	"quadrille/cmd/internal/reading"
 	"quadrille/cmd/internal/wire"
@@ -154,6 +155,57 @@ func TestAWrongDrawingIsToldInWords(t *testing.T) {
 	}
 }
 
+// A slow sweep that is still being drawn shows the one before it right of the pen. Who draws no more than the new one lacks
+// nothing; a label that hides a part of the trace is no pen.
+func TestTheSweepBeforeIsNotAskedFor(t *testing.T) {
+	display := displayOf(t, "slow-colour.jpg", wire.Settings{TimePerBox: "5s", TraceFields: wire.TraceFields{VoltsPerBox: "1.5V", Ground: "bottom"}})
+	drawn := drawnFrom(display, nil)
+	tr := &drawn.Traces[0]
+	n := slices.IndexFunc(tr.X, func(x float64) bool { return (x+12-2)/2 > 9.2 }) // squares from the paper's centre
+	tr.X, tr.Y, tr.Sigma = tr.X[:n], tr.Y[:n], tr.Sigma[:n]
+	for name, s := range map[string]check.Settings{"placed": where, "by the paper": {}} {
+		c := of(t, drawn, display, s)
+		if !c.Within || len(c.Missing) > 0 || !told(c.NoteKinds, check.KindSweepBefore) || len(c.Trace.X) != len(display.Traces[0].X) {
+			t.Errorf("%s: %q, missing %v, notes %q", name, c.Verdict, c.Missing, c.Notes)
+		}
+	}
+	// Right of the pen something else: so many boxes away, by so much of the swing of 6 boxes above where the pen stands.
+	for _, c := range []struct {
+		gap, share float64
+		before     bool
+	}{{0.3, 1, true}, {0.14, 1, false}, {0.4, 0.4, true}, {0.4, 0.15, false}} {
+		other := *display
+		other.Traces = slices.Clone(display.Traces)
+		x, y := display.Traces[0].X, slices.Clone(display.Traces[0].Y)
+		pen := slices.IndexFunc(y, math.IsNaN) - 1
+		for i := pen + 1; i < len(y); i++ {
+			if y[i] = math.NaN(); x[i] > x[pen]+c.gap {
+				y[i] = y[pen] + 6*c.share
+			}
+		}
+		other.Traces[0].Y = y
+		if told(of(t, drawn, &other, where).NoteKinds, check.KindSweepBefore) != c.before {
+			t.Errorf("%+v: it is otherwise", c)
+		}
+	}
+	hidden := *slow(t)
+	hidden.Traces = slices.Clone(hidden.Traces)
+	y := slices.Clone(hidden.Traces[0].Y)
+	for i, x := range hidden.Traces[0].X {
+		if x > 3.5 && x < 4.2 {
+			y[i] = math.NaN()
+		}
+	}
+	hidden.Traces[0].Y = y
+	if c := of(t, drawnFrom(slow(t), nil), &hidden, where); !c.Within || told(c.NoteKinds, check.KindSweepBefore) {
+		t.Errorf("hidden: %q, notes %q", c.Verdict, c.Notes)
+	}
+}
+
+func told(list []wire.Remark, kind remark.Kind) bool {
+	return slices.ContainsFunc(list, func(r wire.Remark) bool { return r.Kind == string(kind) })
+}
+
 // What the two readings doubt themselves is not lost.
 func TestDoubtsOfTheReadingsAreTold(t *testing.T) {
 	display := slow(t)
@@ -207,8 +259,7 @@ func TestTheOnlyLevelLineIsDoubtedAsACurve(t *testing.T) {
 	for name, lines := range map[string][]wire.Axis{"alone": {curve}, "both": {axis, curve, {From: wire.Point{-10, -9}, To: wire.Point{-10, 9}}}} {
 		drawn.Paper = &wire.Paper{Axes: lines}
 		c := of(t, drawn, &display, check.Settings{})
-		told := slices.ContainsFunc(c.DoubtKinds, func(r wire.Remark) bool { return r.Kind == string(check.KindLineIsCurve) })
-		if told != (name == "alone") || !c.Within {
+		if told(c.DoubtKinds, check.KindLineIsCurve) != (name == "alone") || !c.Within {
 			t.Errorf("%s: within %v, doubts %q, verdict %q", name, c.Within, c.Doubts, c.Verdict)
 		}
 	}

@@ -164,7 +164,7 @@ const nearlyLong, overCurve = 0.6, 0.9
 // mostAxes is how many straight lines of a drawing are asked what they are; a frame with both centre lines has six.
 const mostAxes = 16
 
-// screenOf is the display's trace in boxes.
+// screenOf is the display's trace in boxes, without what is left of the sweep before.
 func screenOf(d *wire.Document) (*drawing.Screen, *wire.Trace, error) {
 	if err := usable("display", d); err != nil {
 		return nil, nil, err
@@ -181,6 +181,8 @@ func screenOf(d *wire.Document) (*drawing.Screen, *wire.Trace, error) {
 	switch string(signalOf(d, t)) {
 	case analysis.SignalDecay:
 		s.Decays = decaysOf(d, t, used)
+		n := sweepBefore(s)
+		s.X, s.Y = s.X[:n], s.Y[:n]
 	case analysis.SignalSine, analysis.SignalTriangle, analysis.SignalRamp, analysis.SignalStates, analysis.SignalPulses:
 		low, high := math.Inf(1), math.Inf(-1)
 		for _, y := range t.Y {
@@ -191,6 +193,34 @@ func screenOf(d *wire.Document) (*drawing.Screen, *wire.Trace, error) {
 		s.Middle = (low + high) / 2
 	}
 	return s, t, nil
+}
+
+const (
+	// penGap is the least width in boxes of the gap that a slow sweep leaves ahead of the pen; that of a steep edge is
+	// narrower. stepBack is the share of a decay's swing by which what lies right of it is off where the pen stands
+	// (TestTheSweepBeforeIsNotAskedFor).
+	penGap, stepBack = 0.2, 0.25
+)
+
+// sweepBefore is the index of the first column right of the pen, where a sweep that takes seconds a box is still being
+// drawn and the one before it is still seen; len(s.X) without. A single discharge goes on where a label hides it, and
+// cannot jump back.
+func sweepBefore(s *drawing.Screen) int {
+	if len(s.Decays) != 1 {
+		return len(s.X)
+	}
+	d, pen := s.Decays[0], -1
+	for i := range s.X {
+		if math.IsNaN(s.Y[i]) {
+			continue
+		}
+		jump := pen >= 0 && math.Abs(s.Y[i]-s.Y[pen]) > stepBack*math.Abs(d.Start-d.End)
+		if jump && s.X[i]-s.X[pen] > penGap && s.X[pen] > d.To-penGap {
+			return i
+		}
+		pen = i
+	}
+	return len(s.X)
 }
 
 // settingsOf are those of a trace of d.

@@ -11,14 +11,17 @@ import (
 )
 
 const (
-	// startWidth is the width in boxes over which a level at the start is the median.
+	// startWidth is the width in boxes over which a level at the start is the median
+	// (TestTheStartIsTheFirstTenthOfABox).
 	startWidth = 0.1
-	// ruled is the standard deviation in boxes of a line drawn with a ruler (common practice, no source).
+	// ruled is the standard deviation in boxes of a line drawn with a ruler (common practice, no source;
+	// TestTheGroundLineIsTheLineNearGround).
 	ruled = 0.03
 	// clearOfAxis is how far in boxes from an upright axis a curve is first seen beside it
-	// (testdata/measured/drawing.md).
+	// (testdata/measured/drawing.md; TestTheStartIsTheFirstTenthOfABox).
 	clearOfAxis = 0.1
-	// nearGround is how far in boxes a drawn line may be from ground to be the ground line.
+	// nearGround is how far in boxes a drawn line may be from ground to be the ground line
+	// (TestTheGroundLineIsTheLineNearGround).
 	nearGround = 0.5
 )
 
@@ -44,7 +47,8 @@ func (c *Check) levels(held *drawing.Held, on *drawing.Screen, tr *wire.Trace) {
 		if math.IsNaN(slope) {
 			slope = 0
 		}
-		u := math.Hypot(math.Hypot(held.Wobble.Y, laid), slope*math.Hypot(held.Wobble.X, laid))
+		// The wobble is seen together with how the screen was laid.
+		u := math.Hypot(max(held.Wobble.Y, laid), slope*max(held.Wobble.X, laid))
 		c.Start.UDrawing = wire.Number(u)
 		read := 0.0
 		if len(tr.Sigma) == len(on.Y) && seen >= 0 && tr.Sigma[seen] > 0 {

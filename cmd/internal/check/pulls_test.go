@@ -11,16 +11,16 @@ import (
 	"quadrille/cmd/internal/wire"
 )
 
-// wobbling is a hand that wavers by so many boxes up, alike over 0.7 box, and half as much across, and how it laid the
-// screen on the paper.
-func wobbling(rng *rand.Rand, sigma float64) func(x, y float64) (float64, float64) {
+// wobbling is a hand that wavers by so many boxes up, alike over so many boxes, and half as much across, and how it laid
+// the screen on the paper.
+func wobbling(rng *rand.Rand, sigma, alike float64) func(x, y float64) (float64, float64) {
 	smooth := func() func(x float64) float64 {
-		v := make([]float64, 64)
+		v, first := make([]float64, 128), rng.Float64()
 		for i := range v {
 			v[i] = rng.NormFloat64()
 		}
 		return func(x float64) float64 {
-			i := (x + 20) / drawing.Alike
+			i := (x+20)/alike + first
 			k := min(max(int(i), 0), len(v)-2)
 			f := i - float64(k)
 			f = f * f * (3 - 2*f)
@@ -33,23 +33,24 @@ func wobbling(rng *rand.Rand, sigma float64) func(x, y float64) (float64, float6
 	return func(x, y float64) (float64, float64) { return x + dx + sigma/2*across(x), y + dy + sigma*up(x) }
 }
 
-// pulls are differences over their uncertainties of so many drawings of a display that differ by the wobble alone.
-func pulls(t testing.TB, display *wire.Document, sigma float64, drawings int) map[string][]float64 {
+// pulls are differences over the uncertainty of the drawing, of so many drawings of a display that differ by the wobble
+// alone: they are drawn from the trace as it was read, so that what is not sure of the display is the same in both.
+func pulls(t testing.TB, display *wire.Document, sigma, alike float64, drawings int) map[string][]float64 {
 	out := map[string][]float64{}
-	add := func(name string, d check.Difference) {
-		if v := float64(d.Value / d.U); !math.IsNaN(v) {
+	add := func(name string, d check.Difference, u wire.Number) {
+		if v := float64(d.Value / u); !math.IsNaN(v) {
 			out[name] = append(out[name], v)
 		}
 	}
 	for seed := range drawings {
 		rng := rand.New(rand.NewPCG(uint64(seed), 23))
-		c, err := check.Of(t.Context(), drawnFrom(display, wobbling(rng, sigma)), display, where)
+		c, err := check.Of(t.Context(), drawnFrom(display, wobbling(rng, sigma, alike)), display, where)
 		if err != nil {
 			t.Fatal(err)
 		}
-		add("start level", c.Start.Difference)
+		add("start level", c.Start.Difference, c.Start.UDrawing)
 		for _, q := range c.Quantities {
-			add(fmt.Sprint(q.Quantity, " ", q.Method, " ", q.Label), q.Difference)
+			add(fmt.Sprint(q.Quantity, " ", q.Method, " ", q.Label), q.Difference, q.UDrawing)
 		}
 	}
 	return out
@@ -69,9 +70,26 @@ func spread(list []float64) (mean, sd float64) {
 // What a drawing differs by through the wobble of the hand alone is as large as its uncertainty says.
 func TestDifferencesHaveTheirUncertainty(t *testing.T) {
 	const drawings = 16
-	for name, list := range pulls(t, slow(t), 0.03, drawings) {
+	for name, list := range pulls(t, slow(t), 0.03, drawing.Alike, drawings) {
 		if mean, sd := spread(list); len(list) < drawings*3/4 || math.Abs(mean) > 0.8 || sd < 0.5 || sd > 1.6 {
 			t.Errorf("%s: %d pulls of mean %.2f, spread %.2f", name, len(list), mean, sd)
+		}
+	}
+}
+
+// A clumsy hand's slow decay is not cut where the hand wavers, so that τ would be that of a part of it, and the knees of
+// a fast one are found.
+func TestAClumsyHandsDecayIsNotCut(t *testing.T) {
+	const drawings = 20
+	for name, display := range map[string]*wire.Document{"slow": slow(t), "fast": fast(t)} {
+		far, list := 0, pulls(t, display, 0.06, drawing.Alike, drawings)["tau curve "]
+		for _, v := range list {
+			if math.Abs(v) > 3 {
+				far++
+			}
+		}
+		if mean, sd := spread(list); len(list) < drawings || far > 0 || math.Abs(mean) > 0.5 {
+			t.Errorf("%s: %d pulls of τ of mean %.2f, spread %.2f, %d beyond 3", name, len(list), mean, sd, far)
 		}
 	}
 }
@@ -107,7 +125,7 @@ func TestOnlyLargeDifferencesAreTold(t *testing.T) {
 	}
 }
 
-// BenchmarkPulls is the table of pulls in testdata/measured/drawing.md: -benchtime 60x makes 60 drawings of each sort.
+// BenchmarkPulls is the table of pulls in testdata/measured/drawing.md: -benchtime 200x makes 200 drawings of each sort.
 func BenchmarkPulls(b *testing.B) {
 	for _, sample := range []struct {
 		name, file string
@@ -118,9 +136,10 @@ func BenchmarkPulls(b *testing.B) {
 		{"sine", "sine-colour.jpg", wire.Settings{TimePerBox: "5ms", TraceFields: wire.TraceFields{VoltsPerBox: "1V", Ground: "centre"}}},
 	} {
 		display := displayOf(b, sample.file, sample.s)
-		for _, sigma := range []float64{0.03, 0.06} {
-			b.Run(fmt.Sprintf("%s, hand %g", sample.name, sigma), func(b *testing.B) {
-				for name, list := range pulls(b, display, sigma, b.N) {
+		const alike = drawing.Alike
+		for _, hand := range [][2]float64{{0.02, alike}, {0.04, alike}, {0.06, alike}, {0.04, alike / 2}, {0.04, 2 * alike}} {
+			b.Run(fmt.Sprintf("%s, hand %g, alike over %g", sample.name, hand[0], hand[1]), func(b *testing.B) {
+				for name, list := range pulls(b, display, hand[0], hand[1], b.N) {
 					if mean, sd := spread(list); b.N > 1 {
 						b.Logf("%s: %d pulls of mean %.2f, spread %.2f", name, len(list), mean, sd)
 					}

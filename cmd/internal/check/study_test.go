@@ -24,9 +24,9 @@ type trial struct {
 }
 
 // made makes the trial of a seed: a photo of a display that shows one of the signals of the laboratory, and one of a
-// drawing of that by hand on paper of one of the usual rulings, with axes at the screen's left and bottom rims. The photo of
-// the drawing is so many pixels wide.
-func made(t testing.TB, seed uint64, wrong bool, width int) trial {
+// drawing of that by hand on paper of one of the usual rulings, with axes at the screen's left and bottom rims. It is
+// shifted by from to to boxes, not at all if they are 0. The photo of the drawing is so many pixels wide.
+func made(t testing.TB, seed uint64, from, to float64, width int) trial {
 	rng := rand.New(rand.NewPCG(seed, 71))
 	f := geom.Frame{Cols: 10, Rows: 8}
 	forms := []synth.Form{synth.Decay, synth.Driven, synth.Sine, synth.Square, synth.Triangle, synth.Level}
@@ -44,8 +44,8 @@ func made(t testing.TB, seed uint64, wrong bool, width int) trial {
 	if s.Ruling.Square > 5 {
 		out.perBox = 1
 	}
-	if wrong {
-		size := 0.4 + 0.6*rng.Float64()
+	if to > 0 {
+		size := from + (to-from)*rng.Float64()
 		if rng.IntN(2) == 0 {
 			size = -size
 		}
@@ -139,13 +139,13 @@ func (tr *trial) run() (r trialResult) {
 }
 
 // BenchmarkStudy reads so many pairs of photos, a display and a drawing of it, and counts what was told: right drawings
-// and such as are shifted by 0.4 to 1 box.
+// and such as are shifted, with the small shifts in a row of their own.
 func BenchmarkStudy(b *testing.B) {
-	for _, wrong := range []bool{false, true} {
-		b.Run(fmt.Sprintf("wrong=%v", wrong), func(b *testing.B) {
+	for _, shift := range [][2]float64{{0, 0}, {0.1, 0.25}, {0.1, 1}} {
+		b.Run(fmt.Sprintf("shift=%g-%g", shift[0], shift[1]), func(b *testing.B) {
 			var placed, misplaced, silent, assumed, unread, doubted, doubtedRight, told int
 			for seed := range uint64(b.N) {
-				tr := made(b, seed, wrong, 1600)
+				tr := made(b, seed, shift[0], shift[1], 1600)
 				r := tr.run()
 				if r.check == nil {
 					unread++
@@ -213,7 +213,11 @@ func TestPhotosOfDrawings(t *testing.T) {
 		seed  uint64
 		wrong bool
 	}{{6, false}, {2, true}, {4, true}} {
-		tr := made(t, c.seed, c.wrong, 1200)
+		from, to := 0.0, 0.0
+		if c.wrong {
+			from, to = 0.4, 1
+		}
+		tr := made(t, c.seed, from, to, 1200)
 		r := tr.run()
 		if r.check == nil {
 			t.Errorf("%d: %s", c.seed, r.said)
@@ -227,7 +231,7 @@ func TestPhotosOfDrawings(t *testing.T) {
 
 // A level is drawn as a straight line, which is no axis then.
 func TestALevelIsDrawnAsALine(t *testing.T) {
-	tr := made(t, 5, false, 1200)
+	tr := made(t, 5, 0, 0, 1200)
 	if r := tr.run(); r.check == nil || r.rms > 0.05 || !r.check.Within {
 		t.Errorf("off by %.3f box: %+v", r.rms, r)
 	}

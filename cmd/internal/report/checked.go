@@ -17,7 +17,7 @@ import (
 type checkedView struct {
 	Title    string
 	Short    string   // the verdict in a few words
-	Verdict  []string // and in full, where something is wrong
+	Verdict  []string // and in full, where something is wrong; else what is off within the tolerance
 	Within   bool
 	Facts    []setting // how far off, and how it was placed
 	Rows     []checkedRow
@@ -36,8 +36,8 @@ func checkedViewOf(c *check.Check) checkedView {
 	if v.Title == "" {
 		v.Title = fmt.Sprintf("The drawing %s against %s", Clean(c.Drawing.File), Clean(c.Display.File))
 	}
-	if !c.Within {
-		v.Verdict = cleaned(c.Verdict)
+	if v.Verdict = cleaned(c.Verdict); c.Within {
+		v.Verdict = v.Verdict[1:]
 	}
 	v.Doubts, v.Notes = cleaned(c.Doubts), cleaned(c.Notes)
 	if l := c.Largest; l != nil {

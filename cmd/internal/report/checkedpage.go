@@ -49,8 +49,10 @@ func checkedParts(id string, v *checkedView, on *OnDrawing) []markup {
 	of := attributeName("agree verdicts")
 	verdict := element("p", class("short"), element("strong", nil, text(v.Short)))
 	var list markup
-	if !v.Within {
-		list = block("ul", class(of), each(v.Verdict, func(says string) markup { return element("li", class("apart"), text(says)) })...)
+	if says := v.Verdict; len(says) > 0 && v.Within {
+		list = bullets(nil, says, text)
+	} else if len(says) > 0 {
+		list = block("ul", class(of), each(says, func(says string) markup { return element("li", class("apart"), text(says)) })...)
 	}
 	parts := []markup{section("", id, "The drawing held against the display", verdict, list)}
 	if len(v.Doubts) > 0 {
