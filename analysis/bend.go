@@ -84,7 +84,7 @@ func findBend(ctx context.Context, d *decays) (b bend) {
 			h[i] /= length
 		}
 	}
-	z := findNoise(ctx, d.noise.slot, p.sigma, p.unknown, fits)
+	z := p.noiseOf(ctx, d.noise.slot, fits)
 	b.z = sum / math.Sqrt(z.variance(influence))
 	b.early, b.late = median(early), median(late)
 	return b

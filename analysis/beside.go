@@ -29,8 +29,11 @@ type LaidReading struct {
 	T, V, U              float64 // s from the left rim, V, V: U is the reading's own, NaN if nothing is known of it
 	Trace                float64 // V: of the trace at that time
 	Difference, DU, Zeta float64 // V, V, 1: reading less trace, with what both share taken off
-	Odd                  bool
-	own                  float64 // V: what is independent in DU
+	// Apart is how far Difference is off the median of all, in the reading's own u, and Odd whether that is more than chance
+	// does; NaN and false where too few readings meet the trace.
+	Apart float64
+	Odd   bool
+	own   float64 // V: what is independent in DU
 }
 
 // Beside is what readings say of a trace. Its comparisons count their results in one list: those of the trace, those of
@@ -111,7 +114,7 @@ func layReadings(rec, table *calibrate.Record, shift float64) []LaidReading {
 		if math.IsNaN(v) {
 			continue
 		}
-		r := LaidReading{T: table.T[j] + shift, V: v, U: math.NaN(), Trace: math.NaN(), Difference: math.NaN(), DU: math.NaN(), Zeta: math.NaN()}
+		r := LaidReading{T: table.T[j] + shift, V: v, U: math.NaN(), Trace: math.NaN(), Difference: math.NaN(), DU: math.NaN(), Zeta: math.NaN(), Apart: math.NaN()}
 		if j < len(table.Sigma) {
 			r.U = table.Sigma[j]
 		}
@@ -173,10 +176,12 @@ func (b *Beside) scatterAsSigma() {
 	}
 	const madToSD = 1.4826 // of a normal distribution (TestScatterOfReadingsIsThatOfANormalDistribution)
 	scatter := madToSD * median(d)
-	step := b.writtenTo()
-	// Readings written alike scatter less than they are rounded: half a step on either side is a rectangular distribution
-	// (JCGM 100:2008, F.2.2.1).
-	spread := math.Max(scatter, step/math.Sqrt(12))
+	written := make([]float64, len(b.Readings))
+	for i, r := range b.Readings {
+		written[i] = r.V
+	}
+	step := writtenTo(written)
+	spread := math.Max(scatter, rounding(step)) // readings written alike scatter less than they are rounded
 	for _, i := range met {
 		r := &b.Readings[i]
 		r.DU = math.Sqrt(math.Max(r.DU*r.DU-r.own*r.own, 0) + math.Max(r.own*r.own, spread*spread))
@@ -188,23 +193,6 @@ func (b *Beside) scatterAsSigma() {
 		r.Values = append(r.Values, remark.Number("step_v", step), remark.Number("u_v", spread))
 	}
 	b.Notes = append(b.Notes, r)
-}
-
-// writtenTo is the digit in V that the readings are written to, the largest power of ten, up to 1 V, that all are whole
-// multiples of; 0 if there is none down to 1 µV, as of computed values.
-func (b *Beside) writtenTo() float64 {
-	const whole = 1e-3 // of a step: much less than a digit, much more than what a double loses (TestReadingsAreNoBetterThanTheirLastDigit)
-	for power := range 7 {
-		step, all, any := math.Pow10(-power), true, false
-		for _, r := range b.Readings {
-			off := math.Abs(r.V/step - math.Round(r.V/step))
-			all, any = all && !(off > whole), any || r.V != 0
-		}
-		if all && any {
-			return step
-		}
-	}
-	return 0
 }
 
 func (b *Beside) differences() (d []float64) {
@@ -225,6 +213,7 @@ func (b *Beside) flagOdd() {
 	odd := 0
 	for _, i := range met {
 		r := &b.Readings[i]
+		r.Apart = (r.Difference - middle) / r.own
 		if r.Odd = math.Abs(r.Difference-middle) > limit*r.own; r.Odd {
 			odd++
 		}

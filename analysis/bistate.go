@@ -209,5 +209,5 @@ func (b *bistate) noise(ctx context.Context, p *points) noise {
 		}
 		z = append(z, r)
 	}
-	return findNoise(ctx, slots(p.t), p.sigma, p.unknown, z)
+	return p.noiseOf(ctx, slots(p.t), z)
 }

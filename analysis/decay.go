@@ -193,7 +193,7 @@ func (d *decaying) addPeriod(ctx context.Context, f *Findings) {
 		}
 	}
 	level, half := p.swing()
-	z := findNoise(ctx, slots(p.t), p.sigma, p.unknown, []residuals{fitted})
+	z := p.noiseOf(ctx, slots(p.t), []residuals{fitted})
 	pick := func(c []crossing) []crossing { return each(p.inColumns(half))(d.scheme.pieces.passed(p, c)) }
 	if c, ok := countedPeriod(ctx, p, &z, off, level, half, "crossings", pick); ok && c.regular() {
 		c.addTo(f)

@@ -134,7 +134,7 @@ func (d *decays) levelU(ctx context.Context, use []int, free *exponential) float
 	for i, j := range use {
 		r[i] = (p.v[j] - free.at(p.t[j])) / p.sigma[j]
 	}
-	z := findNoise(ctx, d.noise.slot, p.sigma, p.unknown, []residuals{{use: use, r: r, basis: free.basis}})
+	z := p.noiseOf(ctx, d.noise.slot, []residuals{{use: use, r: r, basis: free.basis}})
 	variance := z.variance(d.inputs().spread(use, free.dC)[:len(p.t)])
 	for _, e := range p.rec.Effects {
 		move := 0.0

@@ -17,6 +17,7 @@ type points struct {
 	at             []int     // place in the record of each
 	t, v, sigma, w []float64 // s, V, V, 1/V: w is 1/sigma
 	unknown        bool      // no sigma is stated, and those above are 1 V
+	rounding       float64   // V: the least that sigma can then be, of values as they are written
 	typical        float64   // V, median of sigma
 	chosen         bool      // a person said where they begin
 	sought         *sought   // sides that were looked for, once
@@ -86,6 +87,9 @@ func choose(rec *calibrate.Record, s *Settings) (*points, error) {
 		for i := range p.sigma {
 			p.sigma[i] = 1
 		}
+		if p.height() > 0 {
+			p.rounding = rounding(writtenTo(p.v))
+		}
 	}
 	for _, u := range p.sigma {
 		p.w = append(p.w, 1/u)
@@ -152,5 +156,37 @@ func (p *points) all() []int {
 // noise says what the residuals r = w·(v - model) of a fit say about the points; basis is orthonormal in the
 // space of the fit's whitened Jacobian.
 func (p *points) noise(ctx context.Context, r []float64, basis [][]float64) noise {
-	return findNoise(ctx, slots(p.t), p.sigma, p.unknown, []residuals{{use: p.all(), r: r, basis: basis}})
+	return p.noiseOf(ctx, slots(p.t), []residuals{{use: p.all(), r: r, basis: basis}})
+}
+
+// noiseOf is that of several fits to the points. Where no sigma is stated their scatter is taken for it, but no less than
+// what the last digit leaves open: few values written alike scatter less than they are rounded.
+func (p *points) noiseOf(ctx context.Context, slot []int, fits []residuals) noise {
+	z := findNoise(ctx, slot, p.sigma, p.unknown, fits)
+	if p.unknown { // all sigmas are the same then
+		least := p.rounding / p.typical
+		z.scale = math.Max(z.scale, least*least)
+	}
+	return z
+}
+
+// rounding is the standard deviation of a value that was rounded to steps: half of one on either side is a rectangular
+// distribution (JCGM 100:2008, F.2.2.1).
+func rounding(step float64) float64 { return step / math.Sqrt(12) }
+
+// writtenTo is the digit in V that values are written to, the largest power of ten, up to 1 V, that all are whole
+// multiples of; 0 if there is none down to 1 µV, as of computed values.
+func writtenTo(values []float64) float64 {
+	const whole = 1e-3 // of a step: much less than a digit, much more than what a double loses (TestReadingsAreNoBetterThanTheirLastDigit)
+	for power := range 7 {
+		step, all, any := math.Pow10(-power), true, false
+		for _, v := range values {
+			off := math.Abs(v/step - math.Round(v/step))
+			all, any = all && !(off > whole), any || v != 0
+		}
+		if all && any {
+			return step
+		}
+	}
+	return 0
 }

@@ -171,7 +171,7 @@ func (s *sides) findings(ctx context.Context, name string) *Findings {
 			fitted.basis[k] = append(fitted.basis[k], q[i])
 		}
 	}
-	z := findNoise(ctx, slots(p.t), p.sigma, p.unknown, []residuals{fitted})
+	z := p.noiseOf(ctx, slots(p.t), []residuals{fitted})
 	dof := math.Max(1, z.effective()-float64(len(s.free)))
 
 	list, bows := s.sideNumbers(), s.bows()

@@ -92,7 +92,7 @@ func noiseAbout(ctx context.Context, p *points, all pieces) noise {
 	for i, q := range all {
 		fits[i] = residuals{use: q.use, r: q.whitened(p), basis: q.fit.basis}
 	}
-	return findNoise(ctx, slots(p.t), p.sigma, p.unknown, fits)
+	return p.noiseOf(ctx, slots(p.t), fits)
 }
 
 // whitened are the residuals of the points of q in their standard deviations.

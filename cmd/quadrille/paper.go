@@ -13,7 +13,7 @@ import (
 
 // sheetsFlag is that of all commands that make a PDF.
 func sheetsFlag(f *pflag.FlagSet, p *report.Print) {
-	f.Var(&paperSize{&p.Letter}, "sheets", "sheets of the PDF: a4 or letter (default a4)")
+	f.Var(&paperSize{letter: &p.Letter}, "sheets", "sheets of the PDF: a4 or letter (default a4)")
 }
 
 // printFlags are those of the commands whose pages have the display to scale.
@@ -60,19 +60,17 @@ func (b *boxSize) Set(text string) error {
 }
 
 // paperSize is the flag of the paper.
-type paperSize struct{ letter *bool }
+type paperSize struct {
+	letter *bool
+	given  string // "" if it was left out
+}
 
 func (p *paperSize) Type() string { return "name" }
 
-func (p *paperSize) String() string {
-	if p.letter != nil && *p.letter {
-		return "letter"
-	}
-	return ""
-}
+func (p *paperSize) String() string { return p.given }
 
 func (p *paperSize) Set(text string) error {
-	switch strings.ToLower(text) {
+	switch p.given = strings.ToLower(text); p.given {
 	case "a4":
 		*p.letter = false
 	case "letter":

@@ -3,6 +3,10 @@ package main
 import (
 	"math"
 	"testing"
+
+	"github.com/spf13/pflag"
+
+	"quadrille/cmd/internal/report"
 )
 
 // An inch is 25.4 mm by definition.
@@ -13,6 +17,21 @@ func TestScaleOfTheFigure(t *testing.T) {
 		err := (&boxSize{&got}).Set(text)
 		if math.Abs(got-want) > 1e-12 || (err == nil) != (want > 0) {
 			t.Errorf("%q: %g mm, error %v; want %g mm", text, got, err, want)
+		}
+	}
+}
+
+// The usual size may be said as well as the other one: it is not taken for an empty value.
+func TestTheUsualSheetsMayBeNamed(t *testing.T) {
+	for text, letter := range map[string]bool{"a4": false, "A4": false, "letter": true, "Letter": true} {
+		var p report.Print
+		f := pflag.NewFlagSet("", pflag.ContinueOnError)
+		sheetsFlag(f, &p)
+		if !isEmpty(f.Lookup("sheets").Value.String()) {
+			t.Error("it is given before it is")
+		}
+		if err := f.Parse([]string{"--sheets", text}); err != nil || p.Letter != letter || isEmpty(f.Lookup("sheets").Value.String()) {
+			t.Errorf("--sheets %s: letter %v, %v", text, p.Letter, err)
 		}
 	}
 }

@@ -2,35 +2,57 @@ package report
 
 import (
 	"math"
+	"slices"
+	"strings"
 
+	"quadrille/calibrate/unit"
 	"quadrille/cmd/internal/wire"
 )
 
-// A besideRow is a reading and the trace at its time, in print.
-type besideRow struct {
-	T, Reading, Trace, Difference, Zeta string
-	Odd                                 bool
-}
+// A besideRow is a reading and the trace at its time, in print. Apart says by how much one that is odd stands off the
+// others, "" of one that is not.
+type besideRow struct{ T, Reading, Trace, Difference, Zeta, Apart string }
 
-// besideOf words the readings that were laid beside a trace.
+// besideOf words the readings that were laid beside a trace, each column in one unit.
 func besideOf(l *wire.Readings) (rows []besideRow) {
 	if l == nil {
 		return nil
 	}
-	for _, r := range l.Rows {
-		row := besideRow{T: plain(r.T, "s", 4), Reading: measured(r.V, r.U, "V"), Odd: r.Odd}
+	of := func(in string, xs ...func(r *wire.ReadingBeside) wire.Number) unit.Column {
+		var all []float64
+		for i := range l.Rows {
+			for _, x := range xs {
+				all = append(all, float64(x(&l.Rows[i])))
+			}
+		}
+		return unit.ColumnOf(in, all...)
+	}
+	times := of("s", func(r *wire.ReadingBeside) wire.Number { return r.T })
+	volts := of("V", func(r *wire.ReadingBeside) wire.Number { return r.V }, func(r *wire.ReadingBeside) wire.Number { return r.Trace })
+	gaps := of("V", func(r *wire.ReadingBeside) wire.Number { return r.Difference }, func(r *wire.ReadingBeside) wire.Number { return r.DU })
+	const digits, most = 4, 7
+	for i := range l.Rows {
+		r := &l.Rows[i]
+		row := besideRow{T: times.Plain(float64(r.T), digits, most), Reading: volts.Of(unit.Value{X: float64(r.V), U: float64(r.U), Unit: "V"})}
 		if !r.U.Known() {
-			row.Reading = plain(r.V, "V", 4)
+			row.Reading = volts.Plain(float64(r.V), digits, digits)
 		}
 		switch {
 		case !r.Trace.Known():
 			row.Trace = "not seen"
 		case !r.DU.Known():
-			row.Trace, row.Difference = plain(r.Trace, "V", 4), plain(r.Difference, "V", 3)
+			row.Trace, row.Difference = volts.Plain(float64(r.Trace), digits, digits), gaps.Plain(float64(r.Difference), digits-1, digits-1)
 		default:
-			row.Trace, row.Difference, row.Zeta = plain(r.Trace, "V", 4), measured(r.Difference, r.DU, "V"), fixed(float64(r.Zeta), 1)
-			if math.Abs(float64(r.Zeta)) < 0.05 {
+			row.Trace = volts.Plain(float64(r.Trace), digits, digits)
+			row.Difference = gaps.Of(unit.Value{X: float64(r.Difference), U: float64(r.DU), Unit: "V"})
+			if row.Zeta = fixed(float64(r.Zeta), 1); math.Abs(float64(r.Zeta)) < 0.05 {
 				row.Zeta = fixed(0, 1)
+			}
+		}
+		if r.Odd {
+			row.Apart = "stands apart"
+			if z := math.Abs(float64(r.Apart)); r.Apart.Known() && z > 0 {
+				row.Apart += " by " + fixed(z, 1)
 			}
 		}
 		rows = append(rows, row)
@@ -38,10 +60,20 @@ func besideOf(l *wire.Readings) (rows []besideRow) {
 	return rows
 }
 
+// besideSays explains the table of readings beside the trace.
+func besideSays(rows []besideRow) string {
+	says := "What reading and trace share, the instrument’s volts scale and time base, is taken off the difference. zeta counts its " +
+		"standard uncertainties."
+	if slices.ContainsFunc(rows, func(r besideRow) bool { return r.Apart != "" }) {
+		says += " What stands apart lies off the median of all differences, by as many of the standard uncertainties that are its own."
+	}
+	return says
+}
+
 // readings writes the table of readings beside the trace.
 func (t *page) readings(l *wire.Readings) {
 	t.line("")
-	for _, part := range wrap("Readings of "+l.File+" beside the trace; ! stands apart from the others", t.width) {
+	for _, part := range wrap("Readings of "+l.File+" beside the trace; ! stands apart, by so many of its own u from the median of all", t.width) {
 		t.line(part)
 	}
 	row := func(mark, a, b, c, d, e string) {
@@ -50,13 +82,13 @@ func (t *page) readings(l *wire.Readings) {
 	row("", "time", "reading(u)", "trace", "difference(u)", "zeta")
 	for _, r := range besideOf(l) {
 		mark := ""
-		if r.Odd {
+		if r.Apart != "" {
 			mark = "!"
 		}
 		if t.width < maxWidth { // no room for columns
-			t.item(pad(mark, 1), joinNonEmpty(", ", r.T, r.Reading, "trace "+r.Trace, r.Difference))
+			t.item(pad(mark, 1), joinNonEmpty(", ", r.T, r.Reading, "trace "+r.Trace, r.Difference, r.Apart))
 			continue
 		}
-		row(mark, r.T, r.Reading, r.Trace, r.Difference, r.Zeta)
+		row(mark, r.T, r.Reading, r.Trace, r.Difference, pad(r.Zeta, 6)+strings.TrimPrefix(r.Apart, "stands apart "))
 	}
 }

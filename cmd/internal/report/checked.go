@@ -9,6 +9,7 @@ import (
 	"slices"
 	"strings"
 
+	"quadrille/calibrate/unit"
 	"quadrille/cmd/internal/check"
 	"quadrille/cmd/internal/wire"
 )
@@ -128,12 +129,15 @@ func checkedRows(c *check.Check) (rows []checkedRow) {
 	level("height where the drawing begins, from the centre", c.Start)
 	level("ground line, from the centre", c.Ground)
 	for _, q := range c.Quantities {
+		in := unit.ColumnOf(q.Unit, float64(q.Display), float64(q.UDisplay), float64(q.Drawing), float64(q.UDrawing))
+		of := func(x, u wire.Number) string { return in.Of(unit.Value{X: float64(x), U: float64(u), Unit: q.Unit}) }
 		r := checkedRow{Name: quantity(wire.Result{Quantity: q.Quantity, Method: q.Method, Label: q.Label, Unit: q.Unit}),
-			Display: measured(q.Display, q.UDisplay, q.Unit), Drawing: measured(q.Drawing, q.UDrawing, q.Unit)}
+			Display: of(q.Display, q.UDisplay), Drawing: of(q.Drawing, q.UDrawing)}
 		if q.Share.Known() {
 			r.Difference = differs(q.Difference, signed(100*float64(q.Share), 1)+" %")
 		} else {
-			r.Difference = differs(q.Difference, plain(q.Drawing-q.Display, q.Unit, 2))
+			gap := q.Drawing - q.Display
+			r.Difference = differs(q.Difference, either(gap > 0, "+", "")+in.Plain(float64(gap), 3, 3))
 		}
 		rows = append(rows, r)
 	}

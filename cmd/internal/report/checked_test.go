@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"image"
 	"image/jpeg"
+	"math"
 	"regexp"
 	"strings"
 	"testing"
@@ -100,6 +101,22 @@ func TestTextOfACheckFitsTheTerminal(t *testing.T) {
 			if !regexp.MustCompile(`placed by`).MatchString(text) {
 				t.Errorf("it does not say how it was placed:\n%s", text)
 			}
+		}
+	}
+}
+
+// A difference has its sign, be it in boxes, in per cent or in volts, and both values one unit.
+func TestDifferencesOfADrawingHaveTheirSign(t *testing.T) {
+	c, _ := checkOf(t, "0")
+	nan := wire.Number(math.NaN())
+	c.Quantities = []check.Quantity{{Quantity: "v_end", Unit: "V", Display: 0, UDisplay: 0.1, Drawing: 0.87, UDrawing: 0.2, Share: nan,
+		Difference: check.Difference{Value: 0.87, U: 0.2, Told: true}},
+		{Quantity: "v_end", Unit: "V", Display: 0, UDisplay: 0.1, Drawing: -2, UDrawing: 0.5, Share: nan,
+			Difference: check.Difference{Value: -2, U: 0.5, Told: true}}}
+	text := report.CheckedText(c, 80)
+	for _, want := range []string{"+870 mV", "0(100) mV", "870(200) mV", "−2.0(5) V", "−2.00 V"} {
+		if !strings.Contains(text, want) {
+			t.Errorf("no %q in\n%s", want, text)
 		}
 	}
 }

@@ -165,9 +165,17 @@ func comparedQuantityOf(q *compare.Quantity) comparedQuantity {
 			main = append(main, r)
 		}
 	}
-	for _, p := range q.Pairs {
+	all := len(q.Pairs) > 1 && !slices.ContainsFunc(q.Pairs, func(p compare.Pair) bool { return !slices.Equal(p.Taken, q.Pairs[0].Taken) })
+	for k, p := range q.Pairs {
+		taken := takenOff(p.Taken)
+		switch { // told once where it is the same for all pairs
+		case all && k == 0:
+			taken = strings.Replace(taken, "both share", "all share", 1)
+		case all:
+			taken = ""
+		}
 		out.Verdicts = append(out.Verdicts, verdict{p.Agree, fmt.Sprintf("%s and %s %s: %s apart, %s%s", whose(q, p.A), whose(q, p.B), agrees(p.Agree),
-			measured(wire.Number(math.Abs(float64(p.Gap))), p.U, q.Unit), zeta(p.Zeta), takenOff(p.Taken))})
+			measured(wire.Number(math.Abs(float64(p.Gap))), p.U, q.Unit), zeta(p.Zeta), taken)})
 	}
 	if t := q.Together; t != nil && t.Degrees > 1 && t.Chi2.Known() {
 		out.Verdicts = append(out.Verdicts, verdict{t.Agree, fmt.Sprintf("all %d together %s: χ² = %.1f for %d degrees of freedom", t.Degrees+1, agrees(t.Agree), float64(t.Chi2), t.Degrees)})

@@ -75,22 +75,26 @@ func ExperimentPDF(e *Experiment, print Print) []byte {
 		}
 		s.toScale(v.First)
 	}
-	var figures []figure
 	for k := range v.Compared {
-		if a := &v.Compared[k]; a.Made {
-			s.same(&a.comparedQuantity)
-			for _, f := range a.Figures {
-				f.Caption = append([]caption{{"", a.Name + "."}}, f.Caption...)
-				figures = append(figures, f)
-			}
+		a := &v.Compared[k]
+		if !a.Made {
+			continue
+		}
+		s.same(&a.comparedQuantity)
+		if len(v.Compared) == 1 && v.First == nil { // there is room
+			s.figures(a.Figures)
+		} else {
+			s.columns(a.Figures)
 		}
 	}
-	s.columns(figures)
 	for k := range v.Parts {
-		if v.First != nil { // it goes on with what the first page has begun
+		switch p := &v.Parts[k]; {
+		case v.First != nil: // it goes on with what the first page has begun
 			s.goOn(sheetGap)
 			s.room(100) // for the photo with it
-		} else {
+		case k == 0 && s.beginsHere(p.leaf):
+			s.goOn(2 * sheetGap)
+		default:
 			s.addPage()
 		}
 		s.part(&v.Parts[k])
@@ -118,6 +122,16 @@ func ExperimentPDF(e *Experiment, print Print) []byte {
 		s.origin("", p.SHA256)
 	}
 	return s.file()
+}
+
+// beginsHere says that the first photo need not begin a page of its own: its answer and its figure to scale have room on
+// the one with all answers, which is half empty where little is compared.
+func (s *sheet) beginsHere(l *leaf) bool {
+	const head = 40 // mm: of the photo's name and its answers
+	if l.Paper == nil || l.Error != nil || len(l.Doubts) > 0 {
+		return false
+	}
+	return s.y+2*sheetGap+head+s.paperHeight(l) <= s.height-sheetMargin
 }
 
 func verdictColour(agree bool) [3]int {

@@ -258,15 +258,14 @@ func (l *leaf) besidePart() markup {
 	return l.section("", "beside", "Readings of "+l.BesideFile+" beside the trace",
 		grid("fold beside", names, each(l.Beside, func(r besideRow) markup {
 			var with []attribute
-			if r.Odd {
-				r.T += " stands apart"
+			if r.Apart != "" {
+				r.T += " " + r.Apart
 				with = class("odd")
 			}
 			return line(with, text(r.T), cell{"reading(u)", r.Reading, false}, cell{"trace", r.Trace, false},
 				cell{"reading − trace", r.Difference, true}, cell{"zeta", r.Zeta, false})
 		})...),
-		para("quiet", "What reading and trace share, the instrument’s volts scale and time base, is taken off the difference. "+
-			"zeta counts its standard uncertainties."))
+		para("quiet", besideSays(l.Beside)))
 }
 
 func (l *leaf) agreementPart() markup {

@@ -76,8 +76,8 @@ func (s *sheet) leaf(l *leaf) {
 		s.margins(l)
 	}
 	if len(l.Figures) > 0 {
-		s.head("The trace", s.columnHeight(l.Figures[0]))
-		s.columns(l.Figures)
+		s.head("The trace", s.figuresHeight(l.Figures))
+		s.figures(l.Figures)
 	}
 	if len(l.Readings) > 0 {
 		s.head("Read off the curve", tableRoom)
@@ -87,11 +87,12 @@ func (s *sheet) leaf(l *leaf) {
 		s.head("Readings of "+l.BesideFile+" beside the trace", tableRoom)
 		t := newTable(s, []float64{44, 34, 30, 46, 20}, "time", "reading(u)", "trace", "reading − trace", "zeta")
 		for _, r := range l.Beside {
-			if r.Odd {
-				r.T += " stands apart"
+			if r.Apart != "" {
+				r.T += " " + r.Apart
 			}
 			t.line(r.T, r.Reading, r.Trace, r.Difference, r.Zeta)
 		}
+		s.words(smallSize, "", quietColour, besideSays(l.Beside))
 		s.goOn(1)
 	}
 	if len(l.Results) > 0 {
@@ -136,6 +137,12 @@ func (s *sheet) toScale(l *leaf) {
 		s.figure(*f, min(sheetMargin, (s.width-w)/2), s.y, w)
 		s.goOn(2)
 	}
+}
+
+// paperHeight is what that takes with its caption.
+func (s *sheet) paperHeight(l *leaf) float64 {
+	w := l.print.paperWidth(l.d.Graticule)
+	return 5 + w*l.Paper.h/l.Paper.w + s.captionHeight(*l.Paper, w)
 }
 
 // appendix has the budgets, and the rims of the display where nobody has to look for its settings.
@@ -225,7 +232,7 @@ func (s *sheet) words(size float64, style string, colour [3]int, text string) {
 // head writes a heading, with at least so many mm of what follows on the same page.
 func (s *sheet) head(text string, follows float64) {
 	s.goOn(sheetGap)
-	s.room(lineOf(headSize) + follows)
+	s.room(lineOf(headSize) + 1 + follows)
 	s.words(headSize, "B", inkColour, text)
 	s.goOn(1)
 }

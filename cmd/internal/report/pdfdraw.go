@@ -164,6 +164,31 @@ func (s *sheet) columnHeight(f figure) float64 {
 	return columnWidth*f.h/f.w + s.captionHeight(f, columnWidth)
 }
 
+// aloneWidth is that of a figure that has no other beside it, mm.
+const aloneWidth = 125
+
+// figures places figures: one alone large, more in two columns.
+func (s *sheet) figures(l []figure) {
+	if len(l) != 1 {
+		s.columns(l)
+		return
+	}
+	s.room(s.figuresHeight(l))
+	s.figure(l[0], sheetMargin, s.y, aloneWidth)
+	s.goOn(4)
+}
+
+// figuresHeight is what the first of them takes.
+func (s *sheet) figuresHeight(l []figure) float64 {
+	switch len(l) {
+	case 0:
+		return 0
+	case 1:
+		return aloneWidth*l[0].h/l[0].w + s.captionHeight(l[0], aloneWidth)
+	}
+	return s.columnHeight(l[0])
+}
+
 // columns places figures in two columns, each below the shorter one.
 func (s *sheet) columns(l []figure) {
 	const between = 4

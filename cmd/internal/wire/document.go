@@ -92,7 +92,8 @@ type ReadingBeside struct {
 	Difference Number `json:"difference_v"` // reading less trace
 	DU         Number `json:"u_difference_v"`
 	Zeta       Number `json:"zeta"`
-	Odd        bool   `json:"odd"` // it stands apart from the others
+	Odd        bool   `json:"odd"`   // it stands apart from the others
+	Apart      Number `json:"apart"` // by how much: its difference less the median of all, in the reading's own u
 }
 
 // A Graticule is the display's frame as found on the photo.

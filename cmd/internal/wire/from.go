@@ -191,7 +191,7 @@ func (d *Document) addBeside(r *reading.Reading) {
 	b := r.Beside
 	d.Readings = &Readings{File: b.File, SHA256: Text(b.SHA256), Begin: Number(b.Begin), Rows: []ReadingBeside{}}
 	for _, x := range b.Readings {
-		d.Readings.Rows = append(d.Readings.Rows, ReadingBeside{Number(x.T), Number(x.V), Number(x.U), Number(x.Trace), Number(x.Difference), Number(x.DU), Number(x.Zeta), x.Odd})
+		d.Readings.Rows = append(d.Readings.Rows, ReadingBeside{Number(x.T), Number(x.V), Number(x.U), Number(x.Trace), Number(x.Difference), Number(x.DU), Number(x.Zeta), x.Odd, Number(x.Apart)})
 	}
 	d.note(ReadingsName, b.Record.Notes)
 	d.doubt(ReadingsName, b.Record.Doubts)

@@ -336,7 +336,7 @@ var analysis = map[remark.Kind]wording{
 		if r.Count("odd") == 1 {
 			stand = "stands"
 		}
-		return fmt.Sprintf("%d of %d readings %s apart from the others by more than chance explains (|zeta| above %.1f about their median): misread,"+
+		return fmt.Sprintf("%d of %d readings %s apart from the others by more than chance explains (by more than %.1f of a reading’s own u from the median): misread,"+
 			" mistyped, or taken at another time than the table says.", r.Count("odd"), r.Count("readings"), stand, r.Number("limit"))
 	},
 }
