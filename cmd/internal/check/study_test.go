@@ -143,6 +143,7 @@ func (tr *trial) run() (r trialResult) {
 func BenchmarkStudy(b *testing.B) {
 	for _, shift := range [][2]float64{{0, 0}, {0.1, 0.25}, {0.1, 1}} {
 		b.Run(fmt.Sprintf("shift=%g-%g", shift[0], shift[1]), func(b *testing.B) {
+			apart := map[string][]float64{} // pulls of what is placed and right
 			var placed, misplaced, silent, assumed, unread, doubted, doubtedRight, told int
 			for seed := range uint64(b.N) {
 				tr := made(b, seed, shift[0], shift[1], 1600)
@@ -168,6 +169,12 @@ func BenchmarkStudy(b *testing.B) {
 					continue
 				}
 				placed++
+				for _, q := range r.check.Quantities {
+					if v := float64(q.Difference.Value / q.Difference.U); shift[1] == 0 && !math.IsNaN(v) {
+						name := fmt.Sprint(q.Quantity, " ", q.Method)
+						apart[name] = append(apart[name], v)
+					}
+				}
 				if r.doubted {
 					doubtedRight++
 				}
@@ -175,6 +182,11 @@ func BenchmarkStudy(b *testing.B) {
 					told++
 				} else {
 					b.Logf("%d: up %.2f, right %.2f: %q; doubts %q", seed, tr.up, tr.right, r.check.Verdict, r.check.Doubts)
+				}
+			}
+			for name, list := range apart {
+				if mean, sd := spread(list); len(list) > 1 {
+					b.Logf("%s: %d pulls of mean %.2f, spread %.2f", name, len(list), mean, sd)
 				}
 			}
 			b.ReportMetric(float64(placed), "placed")
