@@ -43,18 +43,21 @@ func (c Column) Plain(x float64, digits, most int) string {
 		return Engineering(x, digits, c.unit)
 	}
 	at := place(c.largest) - digits + 1
-	for ; digits < most; digits++ {
-		step, fine := math.Pow10(at), true
-		for _, o := range c.all {
-			fine = fine && math.Abs(math.Round(o/step)*step-o) <= lost*math.Abs(o)
-		}
-		if fine {
-			break
-		}
+	for ; digits < most && c.loses(math.Pow10(at), lost); digits++ {
 		at--
 	}
 	l := layoutAt(c.largest, at, c.unit)
 	return l.number(x) + l.power() + l.suffix
+}
+
+// loses says that rounding to steps takes more than a share of any value.
+func (c Column) loses(step, share float64) bool {
+	for _, x := range c.all {
+		if math.Abs(math.Round(x/step)*step-x) > share*math.Abs(x) {
+			return true
+		}
+	}
+	return false
 }
 
 // with gives a layout the prefix of the column.

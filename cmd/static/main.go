@@ -78,8 +78,8 @@ const mostRaw, mostPacked = 14_000_000, 3_200_000
 var small = []string{"quadrille/cmd/...", "quadrille/calibrate/...", "quadrille/analysis/...", "quadrille/vision/graticule",
 	"quadrille/vision/frame", "quadrille/vision/marks", "quadrille/vision/trace", "quadrille/vision/upright", "quadrille/vision/sketch",
 	"quadrille/vision/squares", "quadrille/vision/path", "quadrille/vision/sheet", "quadrille/vision/stroke", "quadrille/vision/fit",
-	"quadrille/vision/scene", "gonum.org/v1/gonum/...", "golang.org/x/image/...", "archive/...", "bufio", "bytes", "compress/...",
-	"context", "crypto/...", "encoding/...", "errors", "fmt", "hash/...", "image", "image/draw", "image/png", "internal/...", "io",
+	"quadrille/vision/scene", "quadrille/vision/lattice", "gonum.org/v1/gonum/...", "golang.org/x/image/...", "archive/...", "bufio",
+	"bytes", "compress/...", "context", "crypto/...", "encoding/...", "errors", "fmt", "hash/...", "image", "image/draw", "image/png", "internal/...", "io",
 	"maps", "math/rand/v2", "os", "path/...", "reflect", "runtime/...", "slices", "sort", "strconv", "strings", "sync/...",
 	"syscall/...", "time", "unicode/..."}
 

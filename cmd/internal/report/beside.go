@@ -2,7 +2,6 @@ package report
 
 import (
 	"math"
-	"slices"
 	"strings"
 
 	"quadrille/calibrate/unit"
@@ -18,21 +17,13 @@ func besideOf(l *wire.Readings) (rows []besideRow) {
 	if l == nil {
 		return nil
 	}
-	of := func(in string, xs ...func(r *wire.ReadingBeside) wire.Number) unit.Column {
-		var all []float64
-		for i := range l.Rows {
-			for _, x := range xs {
-				all = append(all, float64(x(&l.Rows[i])))
-			}
-		}
-		return unit.ColumnOf(in, all...)
+	var t, v, gap []float64
+	for _, r := range l.Rows {
+		t, v, gap = append(t, float64(r.T)), append(v, float64(r.V), float64(r.Trace)), append(gap, float64(r.Difference), float64(r.DU))
 	}
-	times := of("s", func(r *wire.ReadingBeside) wire.Number { return r.T })
-	volts := of("V", func(r *wire.ReadingBeside) wire.Number { return r.V }, func(r *wire.ReadingBeside) wire.Number { return r.Trace })
-	gaps := of("V", func(r *wire.ReadingBeside) wire.Number { return r.Difference }, func(r *wire.ReadingBeside) wire.Number { return r.DU })
+	times, volts, gaps := unit.ColumnOf("s", t...), unit.ColumnOf("V", v...), unit.ColumnOf("V", gap...)
 	const digits, most = 4, 7
-	for i := range l.Rows {
-		r := &l.Rows[i]
+	for _, r := range l.Rows {
 		row := besideRow{T: times.Plain(float64(r.T), digits, most), Reading: volts.Of(unit.Value{X: float64(r.V), U: float64(r.U), Unit: "V"})}
 		if !r.U.Known() {
 			row.Reading = volts.Plain(float64(r.V), digits, digits)
@@ -64,8 +55,10 @@ func besideOf(l *wire.Readings) (rows []besideRow) {
 func besideSays(rows []besideRow) string {
 	says := "What reading and trace share, the instrument’s volts scale and time base, is taken off the difference. zeta counts its " +
 		"standard uncertainties."
-	if slices.ContainsFunc(rows, func(r besideRow) bool { return r.Apart != "" }) {
-		says += " What stands apart lies off the median of all differences, by as many of the standard uncertainties that are its own."
+	for _, r := range rows {
+		if r.Apart != "" {
+			return says + " What stands apart lies off the median of all differences, by as many of the standard uncertainties that are its own."
+		}
 	}
 	return says
 }

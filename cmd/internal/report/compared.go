@@ -165,7 +165,10 @@ func comparedQuantityOf(q *compare.Quantity) comparedQuantity {
 			main = append(main, r)
 		}
 	}
-	all := len(q.Pairs) > 1 && !slices.ContainsFunc(q.Pairs, func(p compare.Pair) bool { return !slices.Equal(p.Taken, q.Pairs[0].Taken) })
+	all := len(q.Pairs) > 1
+	for _, p := range q.Pairs {
+		all = all && takenOff(p.Taken) == takenOff(q.Pairs[0].Taken)
+	}
 	for k, p := range q.Pairs {
 		taken := takenOff(p.Taken)
 		switch { // told once where it is the same for all pairs
