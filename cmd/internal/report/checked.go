@@ -147,14 +147,25 @@ func checkedRows(c *check.Check) (rows []checkedRow) {
 // differs is a difference as it is printed, if it can be told.
 func differs(d check.Difference, says string) string {
 	if !d.Told {
-		return "none told"
+		return noneTold
 	}
 	return says
 }
 
-// toldRule says when a difference can be told.
-const toldRule = "None told: a difference cannot be told if it is smaller than twice its uncertainty, which is that of the hand, of where the" +
-	" screen lies on the paper, and of the display’s own points. The display’s scales, which both share, are left out, also of the drawing’s."
+// noneTold stands where a difference cannot be told.
+const noneTold = "none told"
+
+// toldRule says when a difference can be told, "" where all are.
+func toldRule(rows []checkedRow) string {
+	for _, r := range rows {
+		if r.Difference == noneTold {
+			return "None told: a difference cannot be told if it is smaller than twice its uncertainty, which is that of the hand, of where" +
+				" the screen lies on the paper, and of the display’s own points. The display’s scales, which both share, are left out, also" +
+				" of the drawing’s."
+		}
+	}
+	return ""
+}
 
 func boxes(n wire.Number) string { return signed(float64(n), 2) + " box" }
 
@@ -199,8 +210,10 @@ func CheckedText(c *check.Check, width int) string {
 				t.line("  " + l)
 			}
 		}
-		t.line("")
-		t.item("-", toldRule)
+		if says := toldRule(v.Rows); says != "" {
+			t.line("")
+			t.item("-", says)
+		}
 	}
 	for _, l := range v.Notes {
 		t.line("")

@@ -4,6 +4,7 @@ package report
 
 import (
 	"quadrille/cmd/internal/check"
+	"quadrille/vision/geom"
 )
 
 // CheckedFiles are page.html, page.pdf, check.json, overlay.svg and, where there is a photo of the drawing, drawing.svg. on
@@ -66,7 +67,7 @@ func checkedParts(id string, v *checkedView, on *OnDrawing) []markup {
 		over := element("svg", append(class("over"), attribute{"viewBox", on.viewBox()}, attribute{"aria-hidden", "true"}), markup{on.over()})
 		stack := element("div", class("stack"), img(on.Photo, attribute{"alt", "The photograph of the drawing, reduced in size"}), over)
 		parts = append(parts, section("seen", id+"-drawing", "The display laid on the drawing", element("div", class("photo"), element("div", class("view"), stack)),
-			para("quiet", "The orange lines are the boxes of the display, the white one its trace; the numbers count the squares of the paper.")))
+			para("quiet", onDrawingSays)))
 	}
 	facts := each(v.Facts, func(f setting) markup {
 		return element("div", nil, element("dt", nil, text(f.Name)), element("dd", nil, text(f.Value)))
@@ -76,8 +77,11 @@ func checkedParts(id string, v *checkedView, on *OnDrawing) []markup {
 		rows := each(v.Rows, func(r checkedRow) markup {
 			return line(nil, text(r.Name), cell{"display", r.Display, false}, cell{"drawing", r.Drawing, true}, cell{"difference", r.Difference, false})
 		})
-		parts = append(parts, section("", id+"-numbers", "What each says", grid("fold", []string{"", "display", "drawing", "difference"}, rows...),
-			para("quiet", toldRule)))
+		var rule markup
+		if says := toldRule(v.Rows); says != "" {
+			rule = para("quiet", says)
+		}
+		parts = append(parts, section("", id+"-numbers", "What each says", grid("fold", []string{"", "display", "drawing", "difference"}, rows...), rule))
 	}
 	if len(v.Notes) > 0 {
 		parts = append(parts, section("", id+"-notes", "Worth knowing", bullets(nil, v.Notes, text)))
@@ -104,9 +108,7 @@ func (s *sheet) checked(v *checkedView, on *OnDrawing) {
 		s.figure(v.Figure, sheetMargin, s.y, w)
 	}
 	if on != nil {
-		w, h := fitted(on.Photo, sheetWidth, 110)
-		s.head("The display laid on the drawing", h+8)
-		s.overlaid(on.Photo, on.W, w, h, []laidLines{{on.Boxes, [3]int{0xff, 0x8a, 0x5c}, 0.12}, {on.Trace, [3]int{0xff, 0xff, 0xff}, 0.3}})
+		s.onDrawing(on)
 	}
 	s.head("How far off", 20)
 	for _, f := range v.Facts {
@@ -118,11 +120,40 @@ func (s *sheet) checked(v *checkedView, on *OnDrawing) {
 		for _, r := range v.Rows {
 			t.line(r.Name, r.Display, r.Drawing, r.Difference)
 		}
-		s.goOn(2)
-		s.words(smallSize, "", quietColour, toldRule)
+		if says := toldRule(v.Rows); says != "" {
+			s.goOn(2)
+			s.words(smallSize, "", quietColour, says)
+		}
 	}
 	for _, l := range v.Notes {
 		s.goOn(2)
 		s.words(smallSize, "", quietColour, l)
 	}
+}
+
+const onDrawingSays = "The orange lines are the boxes of the display, the white one its trace; the numbers count the squares of the paper."
+
+// onDrawing places the photo of the drawing with the display laid on it, smaller if it then has room on the sheet.
+func (s *sheet) onDrawing(on *OnDrawing) {
+	const large, least = 110.0, 70.0 // mm, of its height
+	below := lineOf(headSize) + 1 + sheetGap + 2*lineOf(smallSize)
+	most := s.height - sheetMargin - s.y - below
+	if most = min(most, large); most < least {
+		most = large
+	}
+	w, h := fitted(on.Photo, sheetWidth, most)
+	s.head("The display laid on the drawing", h+2*lineOf(smallSize))
+	y, scale := s.y, w/on.W
+	s.overlaid(on.Photo, on.W, w, h, []laidLines{{on.Boxes, [3]int{0xff, 0x8a, 0x5c}, 0.12}, {on.Trace, [3]int{0xff, 0xff, 0xff}, 0.3}})
+	s.pen(smallSize-1, "", [3]int{0x7a, 0x2a, 0x14})
+	for _, n := range on.Numbers {
+		at, wide, high := geom.Pixel{X: n.At.X * scale, Y: n.At.Y * scale}, s.textWidth(n.Says), lineOf(smallSize-1)
+		if at.X < wide/2 || at.X > w-wide/2 || at.Y < high || at.Y > h {
+			continue
+		}
+		s.paint = [3]int{0xff, 0xff, 0xff}
+		s.rectangle(sheetMargin+at.X-wide/2-0.4, y+at.Y-high, wide+0.8, high, false)
+		s.write(sheetMargin+at.X-wide/2, y+at.Y-0.25*high, n.Says)
+	}
+	s.words(smallSize, "", quietColour, onDrawingSays)
 }
