@@ -222,9 +222,13 @@ func (s *sheet) room(h float64) {
 	}
 }
 
-// words writes a paragraph over the whole width.
+// words writes a paragraph over the whole width; a short one stays on one page.
 func (s *sheet) words(size float64, style string, colour [3]int, text string) {
+	const short = 4 // lines
 	s.pen(size, style, colour)
+	if n := len(s.split(printable(text), sheetWidth)); n <= short {
+		s.room(float64(n) * lineOf(size))
+	}
 	s.x = sheetMargin
 	s.paragraph(sheetWidth, lineOf(size), printable(text))
 }

@@ -62,11 +62,11 @@ func (c *canvas) addPage() {
 
 func (c *canvas) endPage() {
 	if c.out != nil && c.foot != nil {
-		size, ink, letters := c.size, c.ink, c.letters // which what goes on over the page's end is written in
+		size, ink, bold, letters := c.size, c.ink, c.bold, c.letters // which what goes on over the page's end is written in
 		c.inFoot = true
 		c.foot()
 		c.inFoot = false
-		c.size, c.ink, c.letters = size, ink, letters
+		c.size, c.ink, c.bold, c.letters = size, ink, bold, letters
 	}
 }
 
