@@ -245,3 +245,27 @@ func TestOnePhotoIsAnsweredOnTheFirstPage(t *testing.T) {
 		t.Errorf("%d sheets of one photo, %d of two", alone, both)
 	}
 }
+
+// Where little is compared the first photo begins on the first page, as far as its figure has room there.
+func TestTheFirstPageIsUsed(t *testing.T) {
+	e := experiment(t, "")
+	e.Photos, e.Compared = e.Photos[:2], nil
+	for i := range e.Photos {
+		d := e.Photos[i].Document
+		*d = wire.Document{Photo: wire.Photo{File: d.Photo.File}, Graticule: d.Graticule, Traces: d.Traces, Results: d.Results, Settings: d.Settings}
+		d.Graticule.Doubts, d.Graticule.DoubtKinds = nil, nil
+		for k := range d.Traces {
+			d.Traces[k].Doubts, d.Traces[k].DoubtKinds = nil, nil
+		}
+		for k := range d.Results {
+			d.Results[k].Doubts, d.Results[k].DoubtKinds = nil, nil
+		}
+	}
+	e.Photos[1].Sketch = nil
+	calm, _ := sheets(t, report.ExperimentPDF(e, report.Print{}))
+	e.Photos[0].Document.Doubts = []string{"Look at the grid."} // who looks at this finds the photo on a page of its own
+	doubted, _ := sheets(t, report.ExperimentPDF(e, report.Print{}))
+	if calm >= doubted {
+		t.Errorf("%d sheets, %d where the first photo has one of its own", calm, doubted)
+	}
+}
