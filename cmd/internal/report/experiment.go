@@ -174,14 +174,14 @@ func (p *Part) apart(f family) (says string, beyond bool) {
 	case len(apart) == 0, said && len(apart) == told:
 		return "", false
 	case !beyond:
-		return fmt.Sprintf("%d of %s %s more than 2 standard uncertainties apart, furthest %s. That is no more than chance does: %s.",
+		return fmt.Sprintf("%d of %s %s more than 2 standard uncertainties apart, furthest %s. Chance does as much: %s.",
 			len(apart), counted(float64(len(all)), "comparison"), either(len(apart) == 1, "is", "are"), widest.Short, f.chance("of this sheet")), false
 	case len(all) == 1:
 		return "its one comparison does not agree: " + widest.Short, true
 	case len(apart) == 1:
-		return fmt.Sprintf("1 of %d comparisons does not agree: %s. For chance that is much: %s.", len(all), widest.Short, f.chance("of this sheet")), true
+		return fmt.Sprintf("1 of %d comparisons does not agree: %s. Chance seldom does as much: %s.", len(all), widest.Short, f.chance("of this sheet")), true
 	}
-	return fmt.Sprintf("%d of %d comparisons do not agree; furthest apart: %s. For chance that is much: %s.", len(apart), len(all),
+	return fmt.Sprintf("%d of %d comparisons do not agree; furthest apart: %s. Chance seldom does as much: %s.", len(apart), len(all),
 		widest.Short, f.chance("of this sheet")), true
 }
 

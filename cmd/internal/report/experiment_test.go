@@ -70,7 +70,7 @@ func TestChanceIsNoDoubt(t *testing.T) {
 		{1, 2.3, true, "its one comparison does not agree"},
 		{16, 2.3, false, "1 of 16 comparisons is more than 2 standard uncertainties apart"},
 		{16, 3.1, true, "1 of 16 comparisons does not agree"},
-		{60, 3.1, false, "more than 3.4 of its standard uncertainties off in 1 case of 22 by chance alone"},
+		{60, 3.1, false, "more than 3.4 of its standard uncertainties apart in 1 case of 22 by chance alone"},
 	} {
 		e := experiment(t, "")
 		d := &wire.Document{Comparisons: slices.Repeat([]wire.Comparison{{Agree: true, Short: "one and another"}}, c.of)}

@@ -188,7 +188,7 @@ func (f family) apart(l []wire.Comparison) (list []*wire.Comparison, widest *wir
 
 // chance explains the family's limit, where, in words, the comparisons stand.
 func (f family) chance(where string) string {
-	return fmt.Sprintf("of the %d comparisons %s one is more than %s of its standard uncertainties off in 1 case of 22 by chance alone",
+	return fmt.Sprintf("of the %d comparisons %s the widest is more than %s of its standard uncertainties apart in 1 case of 22 by chance alone",
 		f, where, words.Zeta(f.limit()))
 }
 
@@ -206,7 +206,7 @@ func agreementSays(l []wire.Comparison, f family) string {
 	case len(apart) == 0:
 		return fmt.Sprintf("The results agree: of %s none is more than twice its uncertainty apart.", all)
 	case !beyond:
-		return fmt.Sprintf("The results agree: of %s %d %s more than twice the uncertainty apart, as chance has it among so many (%s).",
+		return fmt.Sprintf("The results agree: of %s %d %s more than twice the uncertainty apart, no more than chance does among so many (%s).",
 			all, len(apart), either(len(apart) == 1, "is", "are"), list)
 	}
 	return fmt.Sprintf("%d of %s %s: %s.", len(apart), all, either(len(apart) == 1, "does not agree", "do not agree"), list)
