@@ -57,6 +57,10 @@ const (
 	// usualRatio is how far a hand wavers along x for so much up (TestTheWobbleIsTold), and ratioSpread the standard
 	// deviation of its logarithm: nothing changes from 0.25 to 1.
 	usualRatio, ratioSpread = 0.5, 0.5
+	// fewestAlike is from how many rows on the length over which they are alike is asked for, mostAlike up to how many
+	// rows apart; tentLength is the sum over all distances for a hand that is drawn through knots, as a share of their
+	// distance (TestHowFarAHandWaversTogether).
+	fewestAlike, mostAlike, tentLength = 20, 12, 1.35
 	// normal is the standard deviation of normal values over the median of their amounts.
 	normal = 1.4826
 )
@@ -124,6 +128,42 @@ func wobbleOf(moves []moved, about curve) Point {
 		}
 	}
 	return best
+}
+
+// alikeOf is over how many boxes a hand wavers together, from how alike the departures in height are where a curve is flat:
+// its sum over all distances up to the first at which they are not (after the initial positive sequence of Geyer, Statist.
+// Sci. 7 (1992) 473, from memory). Ten boxes tell that to a third, so that it is drawn half way to Alike.
+func alikeOf(moves []moved) float64 {
+	sums, counts := map[int]float64{}, map[int]float64{}
+	first, last := math.MaxInt, math.MinInt
+	for _, m := range moves {
+		if m.across == 0 && m.width > 0 {
+			k := int(math.Floor(m.at.X / row))
+			sums[k], counts[k] = sums[k]+m.width*m.up, counts[k]+m.width
+			first, last = min(first, k), max(last, k)
+		}
+	}
+	if len(sums) < fewestAlike {
+		return Alike
+	}
+	together := func(lag int) float64 {
+		sum, n := 0.0, 0.0
+		for k := first; k+lag <= last; k++ {
+			if counts[k] > 0 && counts[k+lag] > 0 {
+				sum, n = sum+sums[k]/counts[k]*sums[k+lag]/counts[k+lag], n+1
+			}
+		}
+		return sum / max(n, 1)
+	}
+	all, length := together(0), 1.0
+	for lag := 1; lag <= mostAlike; lag++ {
+		v := together(lag) / all
+		if !(v > 0) {
+			break
+		}
+		length += 2 * v
+	}
+	return math.Sqrt(Alike * max(Alike/2, min(length*row/tentLength, 3*Alike)))
 }
 
 // slopeAt is the slope of a curve about x, over the width of a few strips; 0 where it is not drawn.

@@ -79,6 +79,7 @@ type Held struct {
 	// Wobble is how far the hand wavers, across and up: standard deviations in boxes, once the causes are taken off. Places
 	// nearer than Alike boxes waver together.
 	Wobble Point
+	Alike  float64
 	// Surprise tells which of several curves on the paper is the likeliest drawing of the trace: the one with the least.
 	Surprise float64
 	X, Y     []float64 // the drawing in boxes; Y is NaN where nothing is drawn, and beyond a rim that is
@@ -161,7 +162,7 @@ func Hold(s *Sketch, on *Screen, o Options) (*Held, error) {
 	}
 	moves := departures(drawn, changed)
 	h.Rest, _ = over(moves, o.Tolerance)
-	h.Wobble = wobbleOf(moves, changed)
+	h.Wobble, h.Alike = wobbleOf(moves, changed), alikeOf(moves)
 	passed, _ := over(leftOut(drawn, changed), o.Tolerance)
 	for _, d := range passed {
 		h.Lacks = append(h.Lacks, Span{d.From, d.To})

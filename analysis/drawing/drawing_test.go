@@ -291,3 +291,22 @@ func TestTheWobbleIsTold(t *testing.T) {
 		}
 	}
 }
+
+// Over how many boxes a hand wavers together is told as far as ten boxes tell it, half way from the usual 0.7.
+func TestHowFarAHandWaversTogether(t *testing.T) {
+	for alike, want := range map[float64]float64{0.35: 0.6, 0.7: 0.8, 1.4: 1} {
+		mean, n := 0.0, 0.0
+		for seed := range uint64(30) {
+			rng := random(seed)
+			s := traceOf("decay", rng)
+			k := hand{squares: 1, wobble: 0.04, alike: alike}.draw(s, rng)
+			for i := range k.X {
+				k.X[i], k.Y[i] = k.X[i]+left, k.Y[i]+bottom
+			}
+			mean, n = mean+alikeOf(departures(curveOf(k.X, k.Y), curveOf(s.X, s.Y))), n+1
+		}
+		if mean /= n; math.Abs(mean-want) > 0.08 {
+			t.Errorf("%g box: %.2f on average, want about %.2f", alike, mean, want)
+		}
+	}
+}

@@ -104,7 +104,8 @@ func traceOf(kind string, rng *rand.Rand) *shown {
 type hand struct {
 	squares     float64 // a box
 	corner      Point   // squares: of the screen
-	wobble      float64 // box; standard deviation, correlated over half a box
+	wobble      float64 // box; standard deviation
+	alike       float64 // box, over which it is; 0 for 0.7
 	axes, frame bool    // axes at the left and bottom rims; a frame round the screen
 	from, to    float64 // box from the centre: what is drawn; both 0 for all
 	// wrong takes a place of the screen to where it is drawn.
@@ -116,7 +117,7 @@ func (h hand) draw(s *shown, rng *rand.Rand) *Sketch {
 	if from == to {
 		from, to = left+0.05*rng.Float64(), -left-0.05*rng.Float64()
 	}
-	wx, wy := wobbles(rng, h.wobble), wobbles(rng, h.wobble)
+	wx, wy := wobbles(rng, h.wobble, h.alike), wobbles(rng, h.wobble, h.alike)
 	out := &Sketch{}
 	put := func(p Point) {
 		i := p.X
@@ -153,10 +154,12 @@ func (h hand) draw(s *shown, rng *rand.Rand) *Sketch {
 	return out
 }
 
-// wobbles is a smooth random curve.
-func wobbles(rng *rand.Rand, sigma float64) func(x float64) float64 {
-	const every = 0.7
-	v := make([]float64, 64)
+// wobbles is a smooth random curve through knots so many boxes apart; 0 for 0.7.
+func wobbles(rng *rand.Rand, sigma, every float64) func(x float64) float64 {
+	if every == 0 {
+		every = 0.7
+	}
+	v := make([]float64, max(64, int(30/every)))
 	for i := range v {
 		v[i] = sigma * rng.NormFloat64()
 	}

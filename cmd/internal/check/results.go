@@ -69,10 +69,10 @@ func byHand(r *analysis.Result) float64 {
 	return u
 }
 
-// handOf is what moves neighbouring places of a drawing together: a wobble that is alike over drawing.Alike boxes, as
+// handOf is what moves neighbouring places of a drawing together: a wobble that is alike over so many boxes, as
 // independent moves of one place in so many and of its neighbours less and less, and how high the screen was laid. How
 // far to a side is nothing to what is told: voltages, and times from one place of the curve to another.
-func handOf(x []float64, wobble drawing.Point) (list []trace.Effect) {
+func handOf(x []float64, wobble drawing.Point, alike float64) (list []trace.Effect) {
 	add := func(move func(x float64) (dx, dy float64)) {
 		e := trace.Effect{Name: "hand", DX: make([]float64, len(x)), DY: make([]float64, len(x))}
 		for i := range x {
@@ -84,8 +84,8 @@ func handOf(x []float64, wobble drawing.Point) (list []trace.Effect) {
 	// The departures that tell the wobble have what the screen is laid wrong by in them.
 	of := func(w float64) float64 { return math.Sqrt(1.5 * max(w*w-laid*laid, w*w/2)) }
 	up, across := of(wobble.Y), of(wobble.X)
-	for at := x[0]; at < x[len(x)-1]+drawing.Alike; at += drawing.Alike {
-		near := func(x float64) float64 { return max(0, 1-math.Abs(x-at)/drawing.Alike) }
+	for at := x[0]; at < x[len(x)-1]+alike; at += alike {
+		near := func(x float64) float64 { return max(0, 1-math.Abs(x-at)/alike) }
 		add(func(x float64) (dx, dy float64) { return 0, up * near(x) })
 		add(func(x float64) (dx, dy float64) { return across * near(x), 0 })
 	}
@@ -111,7 +111,7 @@ func (c *Check) workOut(ctx context.Context, held *drawing.Held, d *wire.Documen
 		setup.TimePerBox = unit.Value{X: s, U: exact * s, Unit: "s"}
 	}
 	drawn := columns(held, geom.Frame{Cols: d.Graticule.Columns, Rows: d.Graticule.Rows})
-	drawn.Effects = handOf(drawn.X, held.Wobble)
+	drawn.Effects = handOf(drawn.X, held.Wobble, held.Alike)
 	rec, err := setup.Apply(drawn)
 	if err != nil {
 		return []remark.Remark{remark.Of(KindNotWorkedOut, remark.Word("reason", err.Error()))}
