@@ -29,8 +29,8 @@ type LaidReading struct {
 	T, V, U              float64 // s from the left rim, V, V: U is the reading's own, NaN if nothing is known of it
 	Trace                float64 // V: of the trace at that time
 	Difference, DU, Zeta float64 // V, V, 1: reading less trace, with what both share taken off
-	// Apart is how far Difference is off the median of all, in the reading's own u, and Odd whether that is more than chance
-	// does; NaN and false where too few readings meet the trace.
+	// Apart is how far Difference is off the median of all, in the reading's own u, and Odd whether that is more than
+	// chance does; NaN and false where too few readings meet the trace.
 	Apart float64
 	Odd   bool
 	own   float64 // V: what is independent in DU
@@ -114,7 +114,8 @@ func layReadings(rec, table *calibrate.Record, shift float64) []LaidReading {
 		if math.IsNaN(v) {
 			continue
 		}
-		r := LaidReading{T: table.T[j] + shift, V: v, U: math.NaN(), Trace: math.NaN(), Difference: math.NaN(), DU: math.NaN(), Zeta: math.NaN(), Apart: math.NaN()}
+		none := math.NaN()
+		r := LaidReading{T: table.T[j] + shift, V: v, U: none, Trace: none, Difference: none, DU: none, Zeta: none, Apart: none}
 		if j < len(table.Sigma) {
 			r.U = table.Sigma[j]
 		}

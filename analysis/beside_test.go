@@ -291,8 +291,8 @@ func TestReadingsAreNoBetterThanTheirLastDigit(t *testing.T) {
 	}
 }
 
-// Tables of eight readings written to 0.1 V, without a word of how well they were read: of the fit's own residuals alone τ
-// is further off than 2 of its u in 13 % of them, with what the last digit leaves open in 5 %.
+// Tables of eight readings written to 0.1 V, without a word of how well they were read: of the fit's own residuals
+// alone τ is further off than 2 of its u in 13 % of them, with what the last digit leaves open in 5 %.
 func TestTausOfWrittenReadingsHoldTheTruth(t *testing.T) {
 	rng := rand.New(rand.NewPCG(1, 2))
 	const tables = 400

@@ -35,9 +35,10 @@ const (
 	settingApart = 1.6
 )
 
-// AgreeingAll is the |zeta| that the widest of n comparisons, of things that agree, passes by chance as seldom as a single
-// one passes 2: in 1 of 22 cases. It is Šidák's limit, which holds however the comparisons hang together (J. Am. Stat.
-// Assoc. 62 (1967) 626, from memory; on tests of many at once: NIST/SEMATECH e-Handbook, 7.4.7). 2 for one, 3.0 for 16.
+// AgreeingAll is the |zeta| that the widest of n comparisons, of things that agree, passes by chance as seldom as a
+// single one passes 2: in 1 of 22 cases. It is Šidák's limit, which holds however the comparisons hang together (J. Am.
+// Stat. Assoc. 62 (1967) 626, from memory; on tests of many at once: NIST/SEMATECH e-Handbook, 7.4.7). 2 for one, 3.0
+// for 16.
 func AgreeingAll(n int) float64 {
 	return math.Sqrt2 * math.Erfinv(math.Pow(math.Erf(agreeing/math.Sqrt2), 1/float64(max(n, 1))))
 }

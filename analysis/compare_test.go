@@ -162,8 +162,8 @@ func TestADecayBelowGroundIsDoubted(t *testing.T) {
 	}
 }
 
-// Of n independent comparisons the widest passes the limit as often as one passes 2, and Bonferroni's limit, for n tests at
-// a level n times smaller (NIST/SEMATECH e-Handbook, 7.4.7.3, from memory), lies barely above it.
+// Of n independent comparisons the widest passes the limit as often as one passes 2, and Bonferroni's limit, for n
+// tests at a level n times smaller (NIST/SEMATECH e-Handbook, 7.4.7.3, from memory), lies barely above it.
 func TestManyComparisonsFailAsSeldomAsOne(t *testing.T) {
 	normal := distuv.UnitNormal
 	alpha := 2 * normal.Survival(2)

@@ -159,8 +159,8 @@ func (p *points) noise(ctx context.Context, r []float64, basis [][]float64) nois
 	return p.noiseOf(ctx, slots(p.t), []residuals{{use: p.all(), r: r, basis: basis}})
 }
 
-// noiseOf is that of several fits to the points. Where no sigma is stated their scatter is taken for it, but no less than
-// what the last digit leaves open: few values written alike scatter less than they are rounded.
+// noiseOf is that of several fits to the points. Where no sigma is stated their scatter is taken for it, but no less
+// than what the last digit leaves open: few values written alike scatter less than they are rounded.
 func (p *points) noiseOf(ctx context.Context, slot []int, fits []residuals) noise {
 	z := findNoise(ctx, slot, p.sigma, p.unknown, fits)
 	if p.unknown { // all sigmas are the same then
@@ -177,7 +177,9 @@ func rounding(step float64) float64 { return step / math.Sqrt(12) }
 // writtenTo is the digit in V that values are written to, the largest power of ten, up to 1 V, that all are whole
 // multiples of; 0 if there is none down to 1 µV, as of computed values.
 func writtenTo(values []float64) float64 {
-	const whole = 1e-3 // of a step: much less than a digit, much more than what a double loses (TestReadingsAreNoBetterThanTheirLastDigit)
+	// whole is of a step: much less than a digit, much more than what a double loses
+	// (TestReadingsAreNoBetterThanTheirLastDigit).
+	const whole = 1e-3
 	for power := range 7 {
 		step, all, any := math.Pow10(-power), true, false
 		for _, v := range values {

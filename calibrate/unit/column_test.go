@@ -10,8 +10,9 @@ import (
 func TestAColumnHasOnePrefix(t *testing.T) {
 	volts := ColumnOf("V", 9, 0.3, math.NaN())
 	for v, want := range map[Value]string{
-		{X: 9, U: 0.15, Unit: "V"}: "9.00(15) V", {X: 0.3, U: 0.15, Unit: "V"}: "0.30(15) V", {X: 0.3, U: 0.002, Unit: "V"}: "0.3000(20) V",
-		{X: 0, U: 0.03, Unit: "V"}: "0.000(30) V", {X: 0.25, Unit: "V"}: "0.25 V",
+		{X: 9, U: 0.15, Unit: "V"}: "9.00(15) V", {X: 0.3, U: 0.15, Unit: "V"}: "0.30(15) V",
+		{X: 0.3, U: 0.002, Unit: "V"}: "0.3000(20) V",
+		{X: 0, U: 0.03, Unit: "V"}:    "0.000(30) V", {X: 0.25, Unit: "V"}: "0.25 V",
 	} {
 		if got := volts.Of(v); got != want {
 			t.Errorf("%v is %q, want %q", v, got, want)

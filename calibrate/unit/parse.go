@@ -40,9 +40,9 @@ const maxText = 80
 //	3 × 10⁻³ s   3e-3 s   3x10^-3 s                       powers of ten
 //
 // A number without prefix and unit is refused, but for plain numbers and 0: a 5 read off a display may be volts or
-// millivolts, seconds, milliseconds or microseconds, and the wrong one is a wrong result that looks like any other. Upper
-// and lower case of a prefix count: m is milli, M is mega. A comma with three digits behind it ("1,500") is refused unless
-// the number begins with 0: it could be one and a half or fifteen hundred. The error is a *ParseError,
+// millivolts, seconds, milliseconds or microseconds, and the wrong one is a wrong result that looks like any other.
+// Upper and lower case of a prefix count: m is milli, M is mega. A comma with three digits behind it ("1,500") is
+// refused unless the number begins with 0: it could be one and a half or fifteen hundred. The error is a *ParseError,
 // also for an uncertainty as large as the value.
 func Parse(text, want string) (Value, error) {
 	v, err := ParseSigned(text, want)

@@ -227,7 +227,8 @@ func needOut(c *cobra.Command, out string) error {
 	return nil
 }
 
-// asked is the error of a document, with the question before its hint whether --paper is right where a display was found.
+// asked is the error of a document, with the question before its hint whether --paper is right where a display was
+// found.
 func asked(d *wire.Document) *wire.Error {
 	said := *d.Error
 	for _, k := range d.DoubtKinds {

@@ -51,8 +51,8 @@ func TestADrawingIsHeldAgainstThePhoto(t *testing.T) {
 	})
 }
 
-// A drawing and how it was drawn are in the notebook that is saved: the command line holds it against its photo, and the page
-// opens it again. One that was taken away is not.
+// A drawing and how it was drawn are in the notebook that is saved: the command line holds it against its photo, and
+// the page opens it again. One that was taken away is not.
 func TestADrawingIsSavedWithItsPhoto(t *testing.T) {
 	high := written(t, "drawn on paper.jpg", drawingOfTimer(t, 0.5))
 	p := newTab(t, served(t), 390)

@@ -16,8 +16,9 @@ const (
 	// KindStanceUnknown notes that nothing told which way is up; noted says that the camera did.
 	KindStanceUnknown remark.Kind = "reading.stance_unknown"
 
-	// KindMayBePaper doubts that the photo shows a display: columns × rows squares of paper were found on it, more than the
-	// grid has boxes. KindMayBeDisplay doubts that it shows paper: a display's grid of columns × rows boxes was found on it.
+	// KindMayBePaper doubts that the photo shows a display: columns × rows squares of paper were found on it, more than
+	// the grid has boxes. KindMayBeDisplay doubts that it shows paper: a display's grid of columns × rows boxes was
+	// found on it.
 	KindMayBePaper   remark.Kind = "reading.may_be_paper"
 	KindMayBeDisplay remark.Kind = "reading.may_be_display"
 

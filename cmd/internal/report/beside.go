@@ -19,12 +19,14 @@ func besideOf(l *wire.Readings) (rows []besideRow) {
 	}
 	var t, v, gap []float64
 	for _, r := range l.Rows {
-		t, v, gap = append(t, float64(r.T)), append(v, float64(r.V), float64(r.Trace)), append(gap, float64(r.Difference), float64(r.DU))
+		t, v = append(t, float64(r.T)), append(v, float64(r.V), float64(r.Trace))
+		gap = append(gap, float64(r.Difference), float64(r.DU))
 	}
 	times, volts, gaps := unit.ColumnOf("s", t...), unit.ColumnOf("V", v...), unit.ColumnOf("V", gap...)
 	const digits, most = 4, 7
 	for _, r := range l.Rows {
-		row := besideRow{T: times.Plain(float64(r.T), digits, most), Reading: volts.Of(unit.Value{X: float64(r.V), U: float64(r.U), Unit: "V"})}
+		row := besideRow{T: times.Plain(float64(r.T), digits, most),
+			Reading: volts.Of(unit.Value{X: float64(r.V), U: float64(r.U), Unit: "V"})}
 		if !r.U.Known() {
 			row.Reading = volts.Plain(float64(r.V), digits, digits)
 		}
@@ -32,7 +34,8 @@ func besideOf(l *wire.Readings) (rows []besideRow) {
 		case !r.Trace.Known():
 			row.Trace = "not seen"
 		case !r.DU.Known():
-			row.Trace, row.Difference = volts.Plain(float64(r.Trace), digits, digits), gaps.Plain(float64(r.Difference), digits-1, digits-1)
+			row.Trace = volts.Plain(float64(r.Trace), digits, digits)
+			row.Difference = gaps.Plain(float64(r.Difference), digits-1, digits-1)
 		default:
 			row.Trace = volts.Plain(float64(r.Trace), digits, digits)
 			row.Difference = gaps.Of(unit.Value{X: float64(r.Difference), U: float64(r.DU), Unit: "V"})
@@ -53,11 +56,12 @@ func besideOf(l *wire.Readings) (rows []besideRow) {
 
 // besideSays explains the table of readings beside the trace.
 func besideSays(rows []besideRow) string {
-	says := "What reading and trace share, the instrument’s volts scale and time base, is taken off the difference. zeta counts its " +
-		"standard uncertainties."
+	says := "What reading and trace share, the instrument’s volts scale and time base, is taken off the difference. " +
+		"zeta counts its standard uncertainties."
 	for _, r := range rows {
 		if r.Apart != "" {
-			return says + " What stands apart lies off the median of all differences, by as many of the standard uncertainties that are its own."
+			return says + " What stands apart lies off the median of all differences, by as many of the standard " +
+				"uncertainties that are its own."
 		}
 	}
 	return says
@@ -66,7 +70,8 @@ func besideSays(rows []besideRow) string {
 // readings writes the table of readings beside the trace.
 func (t *page) readings(l *wire.Readings) {
 	t.line("")
-	for _, part := range wrap("Readings of "+l.File+" beside the trace; ! stands apart, by so many of its own u from the median of all", t.width) {
+	head := "Readings of " + l.File + " beside the trace; ! stands apart, by so many of its own u from the median of all"
+	for _, part := range wrap(head, t.width) {
 		t.line(part)
 	}
 	row := func(mark, a, b, c, d, e string) {

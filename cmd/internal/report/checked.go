@@ -159,9 +159,9 @@ const noneTold = "none told"
 func toldRule(rows []checkedRow) string {
 	for _, r := range rows {
 		if r.Difference == noneTold {
-			return "None told: a difference cannot be told if it is smaller than twice its uncertainty, which is that of the hand, of where" +
-				" the screen lies on the paper, and of the display’s own points. The display’s scales, which both share, are left out, also" +
-				" of the drawing’s."
+			return "None told: a difference cannot be told if it is smaller than twice its uncertainty, which is that of the" +
+				" hand, of where the screen lies on the paper, and of the display’s own points. The display’s scales, which" +
+				" both share, are left out, also of the drawing’s."
 		}
 	}
 	return ""

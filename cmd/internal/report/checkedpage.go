@@ -81,7 +81,8 @@ func checkedParts(id string, v *checkedView, on *OnDrawing) []markup {
 		if says := toldRule(v.Rows); says != "" {
 			rule = para("quiet", says)
 		}
-		parts = append(parts, section("", id+"-numbers", "What each says", grid("fold", []string{"", "display", "drawing", "difference"}, rows...), rule))
+		table := grid("fold", []string{"", "display", "drawing", "difference"}, rows...)
+		parts = append(parts, section("", id+"-numbers", "What each says", table, rule))
 	}
 	if len(v.Notes) > 0 {
 		parts = append(parts, section("", id+"-notes", "Worth knowing", bullets(nil, v.Notes, text)))
@@ -131,7 +132,8 @@ func (s *sheet) checked(v *checkedView, on *OnDrawing) {
 	}
 }
 
-const onDrawingSays = "The orange lines are the boxes of the display, the white one its trace; the numbers count the squares of the paper."
+const onDrawingSays = "The orange lines are the boxes of the display, the white one its trace; the numbers count the " +
+	"squares of the paper."
 
 // onDrawing places the photo of the drawing with the display laid on it, smaller if it then has room on the sheet.
 func (s *sheet) onDrawing(on *OnDrawing) {
@@ -144,7 +146,8 @@ func (s *sheet) onDrawing(on *OnDrawing) {
 	w, h := fitted(on.Photo, sheetWidth, most)
 	s.head("The display laid on the drawing", h+2*lineOf(smallSize))
 	y, scale := s.y, w/on.W
-	s.overlaid(on.Photo, on.W, w, h, []laidLines{{on.Boxes, [3]int{0xff, 0x8a, 0x5c}, 0.12}, {on.Trace, [3]int{0xff, 0xff, 0xff}, 0.3}})
+	s.overlaid(on.Photo, on.W, w, h, []laidLines{{on.Boxes, [3]int{0xff, 0x8a, 0x5c}, 0.12},
+		{on.Trace, [3]int{0xff, 0xff, 0xff}, 0.3}})
 	s.pen(smallSize-1, "", [3]int{0x7a, 0x2a, 0x14})
 	for _, n := range on.Numbers {
 		at, wide, high := geom.Pixel{X: n.At.X * scale, Y: n.At.Y * scale}, s.textWidth(n.Says), lineOf(smallSize-1)

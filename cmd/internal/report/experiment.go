@@ -117,7 +117,8 @@ func (e *Experiment) Doubted() bool {
 	})
 }
 
-// family is all comparisons of the sheet that nobody asked for: within photos, and of what was given with what was seen.
+// family is all comparisons of the sheet that nobody asked for: within photos, and of what was given with what was
+// seen.
 func (e *Experiment) family() (f family) {
 	for i := range e.Photos {
 		f += family(len(e.Photos[i].Document.Comparisons))
@@ -130,7 +131,8 @@ func (e *Experiment) family() (f family) {
 	return f
 }
 
-// fails says that the values of a comparison do not agree: of one that was asked for by its own test, else by the family's.
+// fails says that the values of a comparison do not agree: of one that was asked for by its own test, else by the
+// family's.
 func (a *Asked) fails(f family) bool {
 	if !a.Unasked {
 		return !a.Agree
@@ -158,8 +160,8 @@ func (p *Part) doubts(f family) remarks {
 	return l.ordered()
 }
 
-// apart tells how many of the comparisons within the photo do not agree, and whether that is beyond what chance does among
-// all of the sheet. It is "" if all agree, or if a doubt of the document says so already.
+// apart tells how many of the comparisons within the photo do not agree, and whether that is beyond what chance does
+// among all of the sheet. It is "" if all agree, or if a doubt of the document says so already.
 func (p *Part) apart(f family) (says string, beyond bool) {
 	all := p.Document.Comparisons
 	apart, widest, beyond := f.apart(all)
@@ -170,19 +172,21 @@ func (p *Part) apart(f family) (says string, beyond bool) {
 		}
 	}
 	said := slices.ContainsFunc(p.Document.DoubtKinds, func(k wire.Remark) bool { return k.Kind == kindSeenIsNotGiven })
+	chance := f.chance("of this sheet")
 	switch {
 	case len(apart) == 0, said && len(apart) == told:
 		return "", false
 	case !beyond:
 		return fmt.Sprintf("%d of %s %s more than 2 standard uncertainties apart, furthest %s. Chance does as much: %s.",
-			len(apart), counted(float64(len(all)), "comparison"), either(len(apart) == 1, "is", "are"), widest.Short, f.chance("of this sheet")), false
+			len(apart), counted(float64(len(all)), "comparison"), either(len(apart) == 1, "is", "are"), widest.Short, chance), false
 	case len(all) == 1:
 		return "its one comparison does not agree: " + widest.Short, true
 	case len(apart) == 1:
-		return fmt.Sprintf("1 of %d comparisons does not agree: %s. Chance seldom does as much: %s.", len(all), widest.Short, f.chance("of this sheet")), true
+		return fmt.Sprintf("1 of %d comparisons does not agree: %s. Chance seldom does as much: %s.", len(all), widest.Short,
+			chance), true
 	}
-	return fmt.Sprintf("%d of %d comparisons do not agree; furthest apart: %s. Chance seldom does as much: %s.", len(apart), len(all),
-		widest.Short, f.chance("of this sheet")), true
+	return fmt.Sprintf("%d of %d comparisons do not agree; furthest apart: %s. Chance seldom does as much: %s.", len(apart),
+		len(all), widest.Short, chance), true
 }
 
 // Unread counts the photos that were not read to the end.

@@ -59,7 +59,8 @@ func TestDialsAreNamedAsTheNotebookHasThem(t *testing.T) {
 	}
 }
 
-// Of many comparisons one beyond 2 is no doubt, one beyond the limit of all of them is; either stays marked and is told.
+// Of many comparisons one beyond 2 is no doubt, one beyond the limit of all of them is; either stays marked and is
+// told.
 func TestChanceIsNoDoubt(t *testing.T) {
 	for _, c := range []struct {
 		of      int

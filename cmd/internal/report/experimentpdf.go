@@ -124,8 +124,8 @@ func ExperimentPDF(e *Experiment, print Print) []byte {
 	return s.file()
 }
 
-// beginsHere says that the first photo need not begin a page of its own: its answer and its figure to scale have room on
-// the one with all answers, which is half empty where little is compared.
+// beginsHere says that the first photo need not begin a page of its own: its answer and its figure to scale have room
+// on the one with all answers, which is half empty where little is compared.
 func (s *sheet) beginsHere(l *leaf) bool {
 	const head = 40 // mm: of the photo's name and its answers
 	if l.Paper == nil || l.Error != nil || len(l.Doubts) > 0 {

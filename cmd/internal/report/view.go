@@ -158,8 +158,8 @@ func (v *view) fileSays() string {
 	return "File: " + v.File + "."
 }
 
-// A family is comparisons that are judged together: of many, some are more than 2 of their standard uncertainties apart by
-// chance alone. Its limit is what the widest of them passes in 1 case of 22 (analysis.AgreeingAll).
+// A family is comparisons that are judged together: of many, some are more than 2 of their standard uncertainties apart
+// by chance alone. Its limit is what the widest of them passes in 1 case of 22 (analysis.AgreeingAll).
 type family int
 
 func (f family) limit() float64 { return analysis.AgreeingAll(int(f)) }
@@ -169,8 +169,8 @@ func (f family) beyond(agree bool, z wire.Number) bool {
 	return !agree && !(math.Abs(float64(z)) <= f.limit())
 }
 
-// apart gives those of a list that are more than 2 of their standard uncertainties apart, the widest of them, and whether
-// that is beyond the family's limit.
+// apart gives those of a list that are more than 2 of their standard uncertainties apart, the widest of them, and
+// whether that is beyond the family's limit.
 func (f family) apart(l []wire.Comparison) (list []*wire.Comparison, widest *wire.Comparison, beyond bool) {
 	for i := range l {
 		c := &l[i]
@@ -188,8 +188,8 @@ func (f family) apart(l []wire.Comparison) (list []*wire.Comparison, widest *wir
 
 // chance explains the family's limit, where, in words, the comparisons stand.
 func (f family) chance(where string) string {
-	return fmt.Sprintf("of the %d comparisons %s the widest is more than %s of its standard uncertainties apart in 1 case of 22 by chance alone",
-		f, where, words.Zeta(f.limit()))
+	return fmt.Sprintf("of the %d comparisons %s the widest is more than %s of its standard uncertainties apart in 1 case of"+
+		" 22 by chance alone", f, where, words.Zeta(f.limit()))
 }
 
 // agreementSays says in a sentence whether the results of a document agree.
@@ -206,8 +206,8 @@ func agreementSays(l []wire.Comparison, f family) string {
 	case len(apart) == 0:
 		return fmt.Sprintf("The results agree: of %s none is more than twice its uncertainty apart.", all)
 	case !beyond:
-		return fmt.Sprintf("The results agree: of %s %d %s more than twice the uncertainty apart, no more than chance does among so many (%s).",
-			all, len(apart), either(len(apart) == 1, "is", "are"), list)
+		return fmt.Sprintf("The results agree: of %s %d %s more than twice the uncertainty apart, no more than chance does among"+
+			" so many (%s).", all, len(apart), either(len(apart) == 1, "is", "are"), list)
 	}
 	return fmt.Sprintf("%d of %s %s: %s.", len(apart), all, either(len(apart) == 1, "does not agree", "do not agree"), list)
 }
