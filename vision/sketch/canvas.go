@@ -109,7 +109,7 @@ func (c *canvas) coarse() int { return max(1, (c.per+perSquare/2)/perSquare) }
 func (c *canvas) ground(k int) *ground {
 	q := c.coarse()
 	broad, _ := c.ink.Local(int(middleReach*float64(c.per)), int(middleReach*float64(c.per)))
-	g := &ground{w: c.w / q, h: c.h / q, corner: float32(corner * float64(c.per) / float64(q))}
+	g := &ground{w: c.w / q, h: c.h / q, corner: float32(corner * float64(c.per) / float64(q)), lean: c.lean() / q}
 	g.gain, g.steep = make([]float32, g.w*g.h), make([]float32, g.w*g.h)
 	raster.Rows(g.w, func(x0, x1 int) {
 		for x := x0; x < x1; x++ {
@@ -128,11 +128,10 @@ func (c *canvas) ground(k int) *ground {
 			}
 		}
 	})
-	lean := max(1, int(leanBack*float64(c.per)/float64(q)+0.5))
 	for x := range g.w {
 		for y := range g.h {
 			v := g.gain[x*g.h+y]
-			g.steep[x*g.h+y] = max(v, g.gain[max(x-lean, 0)*g.h+y], g.gain[min(x+lean, g.w-1)*g.h+y])
+			g.steep[x*g.h+y] = max(v, g.gain[max(x-g.lean, 0)*g.h+y], g.gain[min(x+g.lean, g.w-1)*g.h+y])
 		}
 	}
 	return g
@@ -162,13 +161,24 @@ func (c *canvas) worth(x, y int) float32 {
 	return float32(1 - (1-outsideWorth)*beyond/first)
 }
 
-// beside gives the column with most ink in row y, of x and those as far to its sides as a flank may lean back.
-func (c *canvas) beside(x, y int) int {
-	lean := max(1, int(leanBack*float64(c.per)+0.5))
-	best := x
-	for a := max(x-lean, 0); a <= min(x+lean, c.w-1); a++ {
-		if c.ink.Pix[y*c.w+a] > c.ink.Pix[y*c.w+best] {
-			best = a
+// lean is how far a steep flank may lean back, in cells of the sheet: whole ones of those in which ways are looked for.
+func (c *canvas) lean() int {
+	q := c.coarse()
+	return q * max(1, int(leanBack*float64(c.per)/float64(q)+0.5))
+}
+
+// beside gives the column in which a way is at its place i: where it climbs, the one with most ink of those as far to its
+// sides as a flank may lean back, which a way cannot.
+func (c *canvas) beside(p *way, i int) int {
+	lean := c.lean() + c.coarse() // a coarse cell's ink may be at its far side
+	q, a, b := p.at[i], p.at[max(i-lean, 0)], p.at[min(i+lean, len(p.at)-1)]
+	if max(b.y-a.y, a.y-b.y) <= b.x-a.x {
+		return q.x
+	}
+	best := q.x
+	for x := max(q.x-lean, 0); x <= min(q.x+lean, c.w-1); x++ {
+		if c.ink.Pix[q.y*c.w+x] > c.ink.Pix[q.y*c.w+best] {
+			best = x
 		}
 	}
 	return best

@@ -173,7 +173,7 @@ func (c *canvas) againOf(s *stroke) float64 {
 // climbs, that may lie a little to the side.
 func (c *canvas) fine(p way, k int) way {
 	q := c.coarse()
-	lean := max(q, int(leanBack*float64(c.per)+0.5))
+	lean := c.lean() + q // a coarse cell's ink may be at its far side
 	out := way{gain: p.gain}
 	var x0, y0 float64
 	for i, b := range p.at {

@@ -46,7 +46,7 @@ type run struct{ from, to, gap int }
 func (c *canvas) runsOn(p *way, k int, bare float64) (runs []run) {
 	paper := 0.0
 	for i, q := range p.at {
-		at := c.beside(q.x, q.y)
+		at := c.beside(p, i)
 		ink := c.ink.Pix[q.y*c.w+at]
 		switch {
 		case ink*c.own[k][at*c.h+q.y] > isInk:
@@ -101,7 +101,7 @@ func (c *canvas) earned(p *way, k int) (a, b int) {
 		c.marksBeside(p, n-most, n, marks)
 	}
 	for i, q := range p.at {
-		at := c.beside(q.x, q.y)
+		at := c.beside(p, i)
 		ink := c.ink.Pix[q.y*c.w+at]
 		switch {
 		case ink*c.own[k][at*c.h+q.y] > isInk:

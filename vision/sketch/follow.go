@@ -20,8 +20,9 @@ import (
 
 const (
 	// flank is what climbing on ink gains, for each cell as much as so many cells along: with it a way through a peak of
-	// ten squares pays off against one straight across its foot (TestASteepPeakIsFollowed).
-	flank = 0.2
+	// ten squares pays off against one straight across its foot (TestASteepPeakIsFollowed). With twice as much, ways go from
+	// one square wave to another for its higher flanks (TestTwoSquareWavesAreTold).
+	flank = 0.1
 	// freeTurn is how far a way turns from step to step at no cost, in radians: the headings are so far apart, and a
 	// curve bends (TestAWayTurnsLittle).
 	freeTurn = 0.33
@@ -30,6 +31,9 @@ const (
 	// corner is what a corner costs, in squares of ink: a square wave is made of them, a word needs two for each letter
 	// (TestAWayTurnsLittle).
 	corner = 0.5
+	// spikeTries is how often a way is looked for anew where one gained by a flank going up and down, which has one stroke
+	// only (TestAFlankIsGoneOverOnce).
+	spikeTries = 3
 	// backwards is how many headings apart are nearly opposite: turning back costs four
 	// corners, or a broad flank is gone over three times (TestASteepPeakIsFollowed).
 	backwards = 12
@@ -74,6 +78,7 @@ func round(a, b int) int { return int(math.Round(float64(a) / float64(b))) }
 type ground struct {
 	w, h   int
 	corner float32   // cells, what a corner costs
+	lean   int       // cells that a flank may lean back
 	gain   []float32 // of a cell, -1 to 1
 	steep  []float32 // of a cell that is climbed over: a flank that a hand leans back climbs beside its ink
 }
@@ -111,8 +116,50 @@ type ended struct {
 	x, y, k int
 }
 
-// follow gives the best way on g.
+// follow gives the best way on g that gains by no flank twice.
 func (g *ground) follow() way {
+	for try := 1; ; try++ {
+		w := g.best()
+		if g.spend(&w) == 0 || try == spikeTries {
+			return w
+		}
+	}
+}
+
+// spend takes what climbing gains from flanks that a way goes up and down on the same ink, and gives how many cells that
+// were.
+func (g *ground) spend(w *way) (spent int) {
+	const never = -1
+	climbed := [2][]int{make([]int, g.h), make([]int, g.h)} // by direction: the column in which a row was climbed last
+	for d := range climbed {
+		for y := range climbed[d] {
+			climbed[d][y] = never
+		}
+	}
+	for i := 1; i < len(w.at); i++ {
+		p, q := w.at[i-1], w.at[i]
+		if p.y == q.y {
+			continue
+		}
+		up := 0
+		if q.y < p.y {
+			up = 1
+		}
+		climbed[up][q.y] = q.x
+		if x := climbed[1-up][q.y]; x != never && q.x-x <= g.lean {
+			for a := max(x-g.lean, 0); a <= min(q.x+g.lean, g.w-1); a++ {
+				if s := &g.steep[a*g.h+q.y]; *s > 0 {
+					*s = 0
+					spent++
+				}
+			}
+		}
+	}
+	return spent
+}
+
+// best gives the way that is worth most.
+func (g *ground) best() way {
 	n := len(headings)
 	turns := make([][]turn, n)
 	for k := range turns {

@@ -46,6 +46,26 @@ func TestASteepPeakIsFollowed(t *testing.T) {
 	}
 }
 
+// A flank that a way passes on its foot is not climbed up and down for what climbing gains.
+func TestAFlankIsGoneOverOnce(t *testing.T) {
+	const w, h = 150, 220
+	g := emptyGround(w, h)
+	g.lean = 2
+	for d := -1; d <= 1; d++ {
+		for x := 10; x < 140; x++ {
+			g.gain[x*h+200+d], g.steep[x*h+200+d] = 1, 1
+		}
+		for y := 5; y < 200; y++ {
+			g.gain[(75+d)*h+y], g.steep[(75+d)*h+y] = 1, 1
+		}
+	}
+	for _, q := range g.follow().at {
+		if q.y < 190 {
+			t.Fatalf("the way along row 200 comes to %v", q)
+		}
+	}
+}
+
 // emptyGround is paper on which a corner costs what it does at 20 cells a square.
 func emptyGround(w, h int) *ground {
 	g := &ground{w: w, h: h, corner: corner * 20, gain: make([]float32, w*h), steep: make([]float32, w*h)}

@@ -157,6 +157,50 @@ func TestSeveralCurvesAreFound(t *testing.T) {
 	}
 }
 
+// Two square waves of one pen stand on one level: neither is followed into the higher flanks of the other.
+func TestTwoSquareWavesAreTold(t *testing.T) {
+	d, truth, err := find(t, with(plain(), func(s *synth.Sketch) {
+		s.Form, s.High, s.Tau, s.Second, s.Pen = synth.SketchSquare, 6, 1.9, true, synth.Pens()[3]
+	}))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !remark.Any(append(d.Traces[0].Notes, d.Traces[0].Doubts...), sketch.KindMeets) {
+		t.Error("it meets the other one without a word")
+	}
+	if on := shareOf(d, &truth, truth.Curve); on < 0.95 {
+		t.Errorf("%.2f of the higher wave was found on one curve", on)
+	}
+}
+
+// shareOf is which part of the places of a drawn curve, at most one has found.
+func shareOf(d *sketch.Drawing, truth *synth.SketchTruth, curve []geom.Box) (most float64) {
+	for _, tr := range d.Traces {
+		var found []geom.Box
+		for i := range tr.X {
+			if !math.IsNaN(tr.Y[i]) {
+				found = append(found, geom.Box{X: tr.X[i], Y: tr.Y[i]})
+			}
+		}
+		n := 0
+		for _, b := range curve {
+			if distance(found, d.Paper.Box(truth.Pixel(b))) < 0.1 {
+				n++
+			}
+		}
+		most = max(most, float64(n)/float64(len(curve)))
+	}
+	return most
+}
+
+// The low level of a square wave just below its axis is the curve's, and its first edge no upright axis.
+func TestALevelBesideAnAxisIsTheCurves(t *testing.T) {
+	v := judge(t, synth.RandomSketch(121))
+	if !v.placed() || v.doubted {
+		t.Errorf("%v, squares off by %.3f, curve by %.3f, %.2f of it found%s", v.err, v.squares, v.rms, v.share, v.doubts)
+	}
+}
+
 // A hard pencil on rough paper leaves gaps in its stroke, and is one stroke.
 func TestAPencilStrokeIsOneStroke(t *testing.T) {
 	d, _, err := find(t, with(plain(), func(s *synth.Sketch) { s.Pen = synth.Pens()[1] }))

@@ -30,8 +30,14 @@ const (
 	// halfWidth is which part of the drawing's width an axis goes along at least that meets another, and partHeight of its
 	// height: two graphs may stand over each other (TestAxesAreNoCurves).
 	halfWidth, partHeight = 0.5, 0.25
-	// originNear is how near to its end an axis meets the other one, in squares (TestAxesAreNoCurves).
+	// originNear is how far beyond the other one an axis goes on at most, in squares; it may end lineGap before it
+	// (TestAxesAreNoCurves).
 	originNear = 1.5
+	// cornerRun is how long in squares what goes on round a corner is, longer than a tick or an arrow, and cornerNear how far
+	// from a line's end, for ends are drawn out (TestTwoSquareWavesAreTold).
+	cornerRun, cornerNear = 0.7, 0.2
+	// besideLine is how far apart in squares two level lines are of which the shorter is no axis (TestALevelBesideAnAxisIsTheCurves).
+	besideLine = 0.4
 )
 
 // A line is a straight stroke in cells: from (from, a) to (to, b), along x if level, else along y.
@@ -188,19 +194,81 @@ func (e *evidence) axes(level, upright []line) {
 	x0, x1, y0, y1 := e.drawn()
 	for i := range level {
 		l := &level[i]
-		l.axis = float64(l.to-l.from) > wholeWidth*float64(x1-x0)
+		x, y := float64(l.to), l.at(l.to)
+		l.axis = float64(l.to-l.from) > wholeWidth*float64(x1-x0) &&
+			max(e.goesOn(x, y, 0, -1, l.half), e.goesOn(x, y, 0, 1, l.half)) < cornerRun
 	}
-	near := originNear * float64(e.per)
+	near, gap := originNear*float64(e.per), lineGap*float64(e.per)
 	for i := range level {
+		if e.beside(level[i], level[:i]) {
+			continue
+		}
 		for j := range upright {
 			a, b := &level[i], &upright[j]
 			x, y := b.at(int(a.a)), a.at(int(b.a)) // where they meet, nearly
 			if float64(a.to-a.from) > halfWidth*float64(x1-x0) && float64(b.to-b.from) > partHeight*float64(y1-y0) &&
-				math.Abs(x-float64(a.from)) < near && y > float64(b.from)-near && y < float64(b.to)+near {
+				x > float64(a.from)-gap && x < float64(a.from)+near && y > float64(b.from)-near && y < float64(b.to)+gap &&
+				!e.turns(a, b) {
 				a.axis, b.axis = true, true
 			}
 		}
 	}
+}
+
+// turns reports whether two lines that meet go on round a corner at the other end of one of them: the edge of a square wave
+// and its level do, axes end. Those of a frame go on too, as far as the other one is long.
+func (e *evidence) turns(a, b *line) bool {
+	x, y := b.at(b.from), float64(b.from) // the upright one's upper end
+	if e.goesOn(x, y, -1, 0, b.half) > cornerRun {
+		return true
+	}
+	long := func(n, of float64) bool { return n > cornerRun && n*float64(e.per) < wholeWidth*of }
+	if long(e.goesOn(x, y, 1, 0, b.half), float64(a.to-a.from)) {
+		return true
+	}
+	x, y = float64(a.to), a.at(a.to) // the level one's right end
+	high := float64(b.to - b.from)
+	return long(e.goesOn(x, y, 0, -1, a.half), high) || long(e.goesOn(x, y, 0, 1, a.half), high)
+}
+
+// goesOn gives how far a stroke goes on from near the end of a line at right angles to it, to one side, in squares.
+func (e *evidence) goesOn(x, y float64, dx, dy int, half float64) float64 {
+	const drift = 12 // cells for each that it may be off
+	near, skip := int(cornerNear*float64(e.per)), int(half)+2
+	gap := max(1, int(smallGap*float64(e.per)))
+	on := func(u, v int) bool { return u >= 0 && v >= 0 && u < e.w && v < e.h && e.ink.Pix[v*e.w+u] > isInk }
+	most := 0
+	for off := -near; off <= near; off++ {
+		last := 0
+		for n, side := skip, off; n-max(last, skip) <= gap; n++ {
+			for _, d := range [3]int{0, -1, 1} {
+				u, v := int(x)+n*dx, int(y)+n*dy
+				if dx == 0 {
+					u += side + d
+				} else {
+					v += side + d
+				}
+				if on(u, v) {
+					last = n
+					if n%drift == 0 {
+						side += d
+					}
+					break
+				}
+			}
+		}
+		most = max(most, last)
+	}
+	return float64(most) / float64(e.per)
+}
+
+// beside reports whether a level line runs beside one of others that is longer: the low level of a square wave beside its axis,
+// which begins at an edge of the wave.
+func (e *evidence) beside(l line, others []line) bool {
+	return slices.ContainsFunc(others, func(o line) bool {
+		a, b := max(l.from, o.from), min(l.to, o.to)
+		return o.to-o.from > l.to-l.from && 2*(b-a) > l.to-l.from && math.Abs(l.at((a+b)/2)-o.at((a+b)/2)) < besideLine*float64(e.per)
+	})
 }
 
 // drawn is the rectangle of cells in which nearly all ink lies.
