@@ -167,18 +167,19 @@ func (c *canvas) lean() int {
 	return q * max(1, int(leanBack*float64(c.per)/float64(q)+0.5))
 }
 
-// beside gives the column in which a way is at its place i: where it climbs, the one with most ink of those as far to its
-// sides as a flank may lean back, which a way cannot.
-func (c *canvas) beside(p *way, i int) int {
-	lean := c.lean() + c.coarse() // a coarse cell's ink may be at its far side
-	q, a, b := p.at[i], p.at[max(i-lean, 0)], p.at[min(i+lean, len(p.at)-1)]
-	if max(b.y-a.y, a.y-b.y) <= b.x-a.x {
-		return q.x
-	}
-	best := q.x
-	for x := max(q.x-lean, 0); x <= min(q.x+lean, c.w-1); x++ {
-		if c.ink.Pix[q.y*c.w+x] > c.ink.Pix[q.y*c.w+best] {
-			best = x
+// climbs tells whether a way climbs at its place i.
+func (c *canvas) climbs(p *way, i int) bool {
+	reach := c.lean()
+	a, b := p.at[max(i-reach, 0)], p.at[min(i+reach, len(p.at)-1)]
+	return max(b.y-a.y, a.y-b.y) > b.x-a.x
+}
+
+// beside gives the column with most ink in row y, of x and those so far to its sides.
+func (c *canvas) beside(x, y, reach int) int {
+	best := x
+	for a := max(x-reach, 0); a <= min(x+reach, c.w-1); a++ {
+		if c.ink.Pix[y*c.w+a] > c.ink.Pix[y*c.w+best] {
+			best = a
 		}
 	}
 	return best

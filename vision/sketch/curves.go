@@ -95,7 +95,7 @@ func (c *canvas) strokes(ctx context.Context) (out []*stroke, err error) {
 // strokeOf gives the best way on an ink; nil if it comes to nothing, or surely to less than so many columns of ink.
 func (c *canvas) strokeOf(k int, least float64) *stroke {
 	for try := 1; ; try++ {
-		p := c.fine(c.ground(k).follow(), k)
+		p := c.withTips(c.fine(c.ground(k).follow(), k), k)
 		if len(p.at) == 0 || p.gain*float64(c.coarse()) < hopeless*least {
 			return nil
 		}

@@ -13,6 +13,7 @@
 //	canvas.go    what each cell is worth to a way, pen by pen
 //	follow.go    the way from left to right on which most ink lies and which turns least
 //	ends.go      what a way's ends earn
+//	tips.go      the tips of narrow peaks
 //	curves.go    which ways are curves
 //	meet.go      strokes of one pen that meet: which goes on which way
 //	measure.go   the middle of the stroke along its way

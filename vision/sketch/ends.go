@@ -46,7 +46,11 @@ type run struct{ from, to, gap int }
 func (c *canvas) runsOn(p *way, k int, bare float64) (runs []run) {
 	paper := 0.0
 	for i, q := range p.at {
-		at := c.beside(p, i)
+		reach := c.lean()
+		if c.climbs(p, i) {
+			reach += c.coarse() // a coarse cell's ink may be at its far side
+		}
+		at := c.beside(q.x, q.y, reach)
 		ink := c.ink.Pix[q.y*c.w+at]
 		switch {
 		case ink*c.own[k][at*c.h+q.y] > isInk:
@@ -101,7 +105,13 @@ func (c *canvas) earned(p *way, k int) (a, b int) {
 		c.marksBeside(p, n-most, n, marks)
 	}
 	for i, q := range p.at {
-		at := c.beside(p, i)
+		at := q.x
+		switch {
+		case c.climbs(p, i):
+			at = c.beside(q.x, q.y, c.lean()+c.coarse())
+		case !c.axis[q.x*c.h+q.y]: // along an axis ticks stand
+			at = c.beside(q.x, q.y, c.lean())
+		}
 		ink := c.ink.Pix[q.y*c.w+at]
 		switch {
 		case ink*c.own[k][at*c.h+q.y] > isInk:

@@ -90,7 +90,7 @@ func (c *canvas) untangle(a, b *stroke) {
 			return
 		}
 		m := ms[k]
-		done = max(a.at[m.to].x, b.at[m.to2].x)
+		done = max(a.at[m.from].x, a.at[m.to].x, b.at[m.to2].x) // a hand may lean back within a meeting
 		reach := int(crossReach * float64(c.per))
 		aIn, bIn := tangentOf(a.at[max(m.from-reach, 0):m.from+1], true), tangentOf(b.at[max(m.from2-reach, 0):m.from2+1], true)
 		aOut := tangentOf(a.at[m.to:min(m.to+reach, len(a.at))], false)

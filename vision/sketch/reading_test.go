@@ -201,6 +201,35 @@ func TestALevelBesideAnAxisIsTheCurves(t *testing.T) {
 	}
 }
 
+// A narrow peak is as high, and a narrow trough as deep, as it was drawn; what is drawn across a wave's top is no peak.
+func TestATipIsFollowedToItsEnd(t *testing.T) {
+	d, truth, err := find(t, with(plain(), func(s *synth.Sketch) {
+		for x := 2.0; x <= 12; x += 0.01 {
+			y := 5.0
+			if d := math.Abs(math.Mod(x-2, 4) - 1); d < 0.4 { // at 3, 7 and 11
+				y += 4 * (0.4 - d) / 0.4
+			}
+			if d := math.Abs(x - 9); d < 0.4 {
+				y -= 3 * (0.4 - d) / 0.4
+			}
+			s.Meant = append(s.Meant, geom.Box{X: x, Y: y})
+		}
+	}))
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, want := range []geom.Box{{X: 3, Y: 9}, {X: 7, Y: 9}, {X: 9, Y: 2}, {X: 11, Y: 9}} {
+		want = d.Paper.Box(truth.Pixel(want))
+		near := math.Inf(1)
+		for i, x := range d.Traces[0].X {
+			near = min(near, math.Hypot(x-want.X, d.Traces[0].Y[i]-want.Y))
+		}
+		if !(near < 0.15) { // a pen's breadth
+			t.Errorf("the tip at %.2f is missed by %.2f", want, near)
+		}
+	}
+}
+
 // A hard pencil on rough paper leaves gaps in its stroke, and is one stroke.
 func TestAPencilStrokeIsOneStroke(t *testing.T) {
 	d, _, err := find(t, with(plain(), func(s *synth.Sketch) { s.Pen = synth.Pens()[1] }))
