@@ -249,9 +249,9 @@ func (f residuals) taken(slot []int, rho, out []float64) {
 		}
 		rq := slices.Clone(m[a])
 		for _, other := range f.basis {
-			h := dot(other, rq)
-			for i := range other {
-				m[a][i] -= other[i] * h / 2
+			h, ma := dot(other, rq), m[a][:len(other)]
+			for i, x := range other {
+				ma[i] -= x * h / 2
 			}
 		}
 	}
@@ -266,10 +266,11 @@ func (f residuals) taken(slot []int, rho, out []float64) {
 		}
 		ma := m[a]
 		for i, here := range at {
-			qi, mi, behind, qs := q[i], ma[i], ma[i:], q[i:]
-			for n, there := range at[i:] {
-				k := there - here
-				if k >= len(out) {
+			ahead := at[i:]
+			qi, mi, behind, qs := q[i], ma[i], ma[i:][:len(ahead)], q[i:][:len(ahead)]
+			for n, there := range ahead {
+				k := uint(there - here)
+				if k >= uint(len(out)) {
 					break
 				}
 				out[k] += qi*behind[n] + mi*qs[n]
@@ -282,10 +283,11 @@ func (f residuals) taken(slot []int, rho, out []float64) {
 func through(at []int, rho, q []float64) []float64 {
 	m := make([]float64, len(q))
 	for i, here := range at {
-		qi, mi, behind, qs := q[i], m[i], m[i:], q[i:]
-		for n, there := range at[i:] {
-			k := there - here
-			if k >= len(rho) {
+		ahead := at[i:]
+		qi, mi, behind, qs := q[i], m[i], m[i:][:len(ahead)], q[i:][:len(ahead)]
+		for n, there := range ahead {
+			k := uint(there - here)
+			if k >= uint(len(rho)) {
 				break
 			}
 			mi += rho[k] * qs[n]
@@ -322,6 +324,7 @@ func median(x []float64) float64 {
 
 func dot(a, b []float64) float64 {
 	s := 0.0
+	b = b[:len(a)]
 	for i, x := range a {
 		s += x * b[i]
 	}

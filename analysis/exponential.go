@@ -202,59 +202,61 @@ func (p *projection) sum(x float64) float64 {
 // linear solves for c and a at ln τ = x.
 func (p *projection) linear(x float64) {
 	tau := math.Exp(x)
-	p.meanE, p.ee = 0, 0
-	meanV := 0.0
+	// Sums and columns of one length in variables of their own stay out of memory and need no checks.
+	n := len(p.x)
+	v, weight, e, eo, r := p.v[:n], p.w2[:n], p.e[:n], p.eo[:n], p.r[:n]
+	var meanE, meanV, ee, ev, chiSq float64
 	for j, xj := range p.x {
-		p.e[j] = math.Exp(-xj / tau)
-		w2 := p.w2[j]
-		p.meanE += w2 * p.e[j]
-		meanV += w2 * p.v[j]
+		ej := math.Exp(-xj / tau)
+		e[j] = ej
+		meanE += weight[j] * ej
+		meanV += weight[j] * v[j]
 	}
-	p.meanE, meanV = p.meanE/p.sw, meanV/p.sw
+	meanE, meanV = meanE/p.sw, meanV/p.sw
 	if !p.free {
-		p.meanE, meanV = 0, 0
+		meanE, meanV = 0, 0
 	}
-	ev := 0.0
-	for j, ej := range p.e {
-		w2 := p.w2[j]
-		d := ej - p.meanE
-		p.eo[j] = d
-		p.ee += w2 * d * d
-		ev += w2 * d * (p.v[j] - meanV)
+	for j, ej := range e {
+		w2, d := weight[j], ej-meanE
+		eo[j] = d
+		ee += w2 * d * d
+		ev += w2 * d * (v[j] - meanV)
 	}
-	p.a = ev / p.ee
-	p.c = meanV - p.a*p.meanE
-	p.chiSq = 0
-	for j, ej := range p.e {
-		p.r[j] = p.v[j] - p.c - p.a*ej
-		p.chiSq += p.w2[j] * p.r[j] * p.r[j]
+	a := ev / ee
+	c := meanV - a*meanE
+	for j, ej := range e {
+		rj := v[j] - c - a*ej
+		r[j] = rj
+		chiSq += weight[j] * rj * rj
 	}
-	p.c += p.fixedC
+	p.meanE, p.ee, p.a, p.c, p.chiSq = meanE, ee, a, c+p.fixedC, chiSq
 }
 
 // solve is linear, and beside it the slope column and the gradient.
 func (p *projection) solve(x float64) {
 	p.linear(x)
 	tau := math.Exp(x)
-	p.meanG, p.ge, p.gg, p.gradientG = 0, 0, 0, 0
+	n := len(p.x)
+	weight, e, eo, r, g, rest, a := p.w2[:n], p.e[:n], p.eo[:n], p.r[:n], p.g[:n], p.go_[:n], p.a
+	var meanG, ge, gg, gradient float64
 	for j, xj := range p.x {
-		p.g[j] = p.a * p.e[j] * xj / tau
-		w2 := p.w2[j]
-		p.meanG += w2 * p.g[j]
-		p.ge += w2 * p.g[j] * p.eo[j]
+		w2, gj := weight[j], a*e[j]*xj/tau
+		g[j] = gj
+		meanG += w2 * gj
+		ge += w2 * gj * eo[j]
 	}
-	p.meanG /= p.sw
-	p.ge /= p.ee
+	meanG /= p.sw
+	ge /= p.ee
 	if !p.free {
-		p.meanG = 0
+		meanG = 0
 	}
-	for j, gj := range p.g {
-		w2 := p.w2[j]
-		d := gj - p.meanG - p.ge*p.eo[j]
-		p.go_[j] = d
-		p.gg += w2 * d * d
-		p.gradientG += w2 * d * p.r[j]
+	for j, gj := range g {
+		w2, d := weight[j], gj-meanG-ge*eo[j]
+		rest[j] = d
+		gg += w2 * d * d
+		gradient += w2 * d * r[j]
 	}
+	p.meanG, p.ge, p.gg, p.gradientG = meanG, ge, gg, gradient
 }
 
 // walk goes down from x between the given limits of ln τ.

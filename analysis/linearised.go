@@ -13,37 +13,45 @@ func orthogonalised(columns [][]float64, w []float64) (influence [][]float64, ok
 	for k := range upper {
 		upper[k] = make([]float64, p)
 	}
-	for k := range columns {
-		whole := norm(columns[k])
+	for k, own := range columns {
+		whole := norm(own)
 		for range 2 {
-			for l := range k {
-				c := dot(columns[l], columns[k])
+			for l, other := range columns[:k] {
+				c := dot(other, own)
 				upper[l][k] += c
-				for i, q := range columns[l] {
-					columns[k][i] -= c * q
+				own := own[:len(other)]
+				for i, q := range other {
+					own[i] -= c * q
 				}
 			}
 		}
-		rest := norm(columns[k])
+		rest := norm(own)
 		if !(rest > toldApart*whole) {
 			return nil, false
 		}
 		upper[k][k] = rest
-		for i := range columns[k] {
-			columns[k][i] /= rest
+		for i := range own {
+			own[i] /= rest
 		}
 	}
 	// influence = upper⁻¹·basisᵀ·diag(w), row by row from the last.
 	influence = make([][]float64, p)
 	for k := p - 1; k >= 0; k-- {
-		influence[k] = make([]float64, len(w))
-		for i := range w {
-			x := columns[k][i] * w[i]
-			for l := k + 1; l < p; l++ {
-				x -= upper[k][l] * influence[l][i]
-			}
-			influence[k][i] = x / upper[k][k]
+		own, column := make([]float64, len(w)), columns[k][:len(w)]
+		for i, wi := range w {
+			own[i] = column[i] * wi
 		}
+		for l := k + 1; l < p; l++ {
+			u := upper[k][l]
+			for i, x := range influence[l][:len(own)] {
+				own[i] -= u * x
+			}
+		}
+		last := upper[k][k]
+		for i := range own {
+			own[i] /= last
+		}
+		influence[k] = own
 	}
 	return influence, true
 }

@@ -29,13 +29,14 @@ const (
 
 // A sides is a fitted waveform of straight sides.
 type sides struct {
-	points *points
-	x      [sideParameters]float64
-	free   []int // the parameters that are fitted
-	rises  []bool
-	n      []float64 // of each point's side
-	w      []float64 // 1/V: weights of the points, 0 of those that are not fitted
-	used   int       // points that are fitted
+	points  *points
+	x       [sideParameters]float64
+	free    []int // the parameters that are fitted
+	rises   []bool
+	n       []float64 // of each point's side
+	w       []float64 // 1/V: weights of the points, 0 of those that are not fitted
+	used    int       // points that are fitted
+	spacing float64   // s, the points' median spacing
 	// gap is the time in s within which a fast return lies; 0 if both sides are seen.
 	gap float64
 	// reach is how far off its line a point may lie and still belong to a long side, V.
@@ -194,7 +195,7 @@ const fewestOfPeriod = 4
 
 // countable says that the periods are long enough for the points to show.
 func (s *sides) countable() bool {
-	return s.x[sidePeriod] > fewestOfPeriod*medianStep(s.points.t) && s.cycles() < float64(len(s.points.t))/fewestOfPeriod
+	return s.x[sidePeriod] > fewestOfPeriod*s.spacing && s.cycles() < float64(len(s.points.t))/fewestOfPeriod
 }
 
 // put gives point i to the side n, and says whether that is news.
@@ -212,7 +213,7 @@ func (s *sides) put(i int, rises bool, n float64, use bool) (news bool) {
 // empty makes room for sides of the points.
 func (p *points) noSides() *sides {
 	n := len(p.t)
-	return &sides{points: p, rises: make([]bool, n), n: make([]float64, n), w: make([]float64, n)}
+	return &sides{points: p, rises: make([]bool, n), n: make([]float64, n), w: make([]float64, n), spacing: medianStep(p.t)}
 }
 
 // zigzagFrom fits sides that all are seen, from a period, the time of a low corner and the rising share; nil if it
@@ -223,7 +224,7 @@ func (p *points) zigzagFrom(period, start, up, low, height float64) *sides {
 	middle := (p.t[0] + p.t[len(p.t)-1]) / 2 // the low corner next to the middle tells level and start best
 	start += period * math.Round((middle-start)/period)
 	s.x = [sideParameters]float64{low, start, period, height / (up * period), -height / ((1 - up) * period)}
-	step := medianStep(p.t)
+	step := s.spacing
 	fits := s.settled(func() (changed, ok bool) {
 		up := s.shareUp()
 		if !s.countable() || !(s.x[sideUp] > 0) || !(s.x[sideDown] < 0) {
@@ -313,7 +314,7 @@ func (p *points) oneCorner() *sides {
 
 // aboutCorner fits two sides that meet at start, the rising one behind the other or before it.
 func (s *sides) aboutCorner(behind bool) bool {
-	p, step := s.points, medianStep(s.points.t)
+	p, step := s.points, s.spacing
 	return s.settled(func() (changed, ok bool) {
 		s.used = 0
 		for i, t := range p.t {

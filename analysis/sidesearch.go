@@ -33,14 +33,18 @@ type fold struct {
 // folds gives the best zigzag of each trial period, the best first, whose rising share is one of ups.
 func (p *points) folds(ups []float64) []fold {
 	span := p.t[len(p.t)-1] - p.t[0]
+	shapes := make([]zigzagShape, len(ups))
+	for i, up := range ups {
+		shapes[i] = shapeOf(up)
+	}
 	var list []fold
 	for period := longestFold * span; period > shortestSlow*span; period /= foldStep {
-		list = append(list, p.foldAt(period, ups))
+		list = append(list, p.foldAt(period, shapes))
 	}
 	for _, f := range spectrumLines(p) {
 		for k := -2.0; k <= 2; k++ { // a line is told to an eighth of a cycle on the screen
 			if cycles := f*span + k/16; cycles > 1/shortestSlow {
-				list = append(list, p.foldAt(span/cycles, ups))
+				list = append(list, p.foldAt(span/cycles, shapes))
 			}
 		}
 	}
@@ -49,8 +53,27 @@ func (p *points) folds(ups []float64) []fold {
 	return list
 }
 
+// A zigzagShape is a zigzag at the bins of a period, twice over: 0 at the low corner at bin 0, 1 at the high one.
+type zigzagShape struct {
+	up float64 // the rising share
+	z  [2 * foldBins]float64
+}
+
+func shapeOf(up float64) zigzagShape {
+	shape := zigzagShape{up: up}
+	for k := range foldBins {
+		if x := (float64(k) + 0.5) / foldBins; x < up {
+			shape.z[k] = x / up
+		} else {
+			shape.z[k] = (1 - x) / (1 - up)
+		}
+		shape.z[k+foldBins] = shape.z[k]
+	}
+	return shape
+}
+
 // foldAt folds the points at a period and finds the best zigzag; its height is 0 if there is none.
-func (p *points) foldAt(period float64, ups []float64) fold {
+func (p *points) foldAt(period float64, shapes []zigzagShape) fold {
 	var w, wv, wvv [foldBins]float64
 	for i, t := range p.t {
 		x := (t - p.t[0]) / period
@@ -68,33 +91,35 @@ func (p *points) foldAt(period float64, ups []float64) fold {
 		sv += wv[k]
 	}
 	best := fold{period: period, square: math.Inf(1)}
-	for _, up := range ups {
-		var shape [2 * foldBins]float64 // twice over: 0 at the low corner at bin 0, 1 at the high one
-		for k := range foldBins {
-			if x := (float64(k) + 0.5) / foldBins; x < up {
-				shape[k] = x / up
-			} else {
-				shape[k] = (1 - x) / (1 - up)
-			}
-			shape[k+foldBins] = shape[k]
-		}
-		for first := range foldBins {
-			var sz, szz, szv float64
-			for k, z := range shape[foldBins-first:][:foldBins] {
+	for n := range shapes {
+		shape := &shapes[n]
+		for first := 0; first < foldBins; first += 2 {
+			// Two places at once: each sum waits for its last, those of the other place do not.
+			here, next := shape.z[foldBins-first:][:foldBins], shape.z[foldBins-first-1:][:foldBins]
+			var sz, szz, szv, nextZ, nextZZ, nextZV float64
+			for k, z := range here {
 				wz := w[k] * z
 				sz += wz
 				szz += wz * z
 				szv += wv[k] * z
+				z = next[k]
+				wz = w[k] * z
+				nextZ += wz
+				nextZZ += wz * z
+				nextZV += wv[k] * z
 			}
-			det := s*szz - sz*sz
-			if !(det > 0) {
-				continue
-			}
-			height := (s*szv - sz*sv) / det
-			low := (sv - height*sz) / s
-			square := whole - low*sv - height*szv
-			if height > 0 && square < best.square {
-				best = fold{period, p.t[0] + float64(first)/foldBins*period, up, low, height, square}
+			for i, sum := range [2][3]float64{{sz, szz, szv}, {nextZ, nextZZ, nextZV}} {
+				sz, szz, szv := sum[0], sum[1], sum[2]
+				det := s*szz - sz*sz
+				if !(det > 0) {
+					continue
+				}
+				height := (s*szv - sz*sv) / det
+				low := (sv - height*sz) / s
+				square := whole - low*sv - height*szv
+				if height > 0 && square < best.square {
+					best = fold{period, p.t[0] + float64(first+i)/foldBins*period, shape.up, low, height, square}
+				}
 			}
 		}
 	}

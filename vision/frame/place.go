@@ -7,7 +7,6 @@ package frame
 // Econometrica 28 (1960) 497).
 
 import (
-	"cmp"
 	"math"
 	"sort"
 
@@ -74,9 +73,17 @@ func (s *Survey) Best(want geom.Frame) (best Frame, margin float64, ok bool) {
 	all := s.rectangles(want, nil)
 	// What ticks and axes can add at most (TestAFrameMayComeFromBehindByItsTicks).
 	const most = 2*centreWorth + axesWorth + 4*ticksWorth
-	sort.SliceStable(all, func(i, j int) bool { return cmp.Less(all[j].Score, all[i].Score) })
+	order := make([]int, len(all)) // frames are large and hundreds: their places are put in order instead
+	for i := range order {
+		order[i] = i
+	}
+	sort.Slice(order, func(i, j int) bool {
+		a, b := order[i], order[j]
+		return all[a].Score > all[b].Score || all[a].Score == all[b].Score && a < b
+	})
 	next := math.Inf(-1)
-	for _, f := range all {
+	for _, i := range order {
+		f := all[i]
 		if bound := f.Score + most; bound <= max(next, 0) {
 			next = max(next, bound) // the margin is this or more
 			break
