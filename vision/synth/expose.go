@@ -45,9 +45,7 @@ func expose(s Scene, v *view, p panel) [3]*raster.Plane {
 				}
 				if share > 0 {
 					lit, reflected := p.shine(at), glass.light(at)
-					for i := range lit {
-						lit[i] = lit[i]*seen + reflected[i]
-					}
+					lit = rgb{lit[0]*seen + reflected[0], lit[1]*seen + reflected[1], lit[2]*seen + reflected[2]}
 					l = mix(l, lit, float32(share))
 				}
 				r[x], g[x], b[x] = l[0], l[1], l[2]

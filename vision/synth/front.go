@@ -44,7 +44,7 @@ func newGlass(s Scene, p panel) *glass {
 	return g
 }
 
-func (g *glass) light(s spot) (c rgb) {
+func (g *glass) light(s spot) rgb {
 	sum := g.veil * max(0, 1+g.veilX*s.x+g.veilY*s.y)
 	for _, q := range g.patches {
 		dx, dy := (s.x-q.x)/q.sx, (s.y-q.y)/q.sy
@@ -57,10 +57,7 @@ func (g *glass) light(s spot) (c rgb) {
 		}
 		sum += q.light * math.Exp(-(u+v)/2)
 	}
-	for i := range c {
-		c[i] = float32(sum * g.tint[i])
-	}
-	return c
+	return rgb{float32(sum * g.tint[0]), float32(sum * g.tint[1]), float32(sum * g.tint[2])}
 }
 
 // addDust puts bright specks on the glass, a hundredth of a box or two in size.

@@ -78,10 +78,7 @@ func (s Scene) inks() palette {
 }
 
 func mix(a, b rgb, t float32) rgb {
-	for i := range a {
-		a[i] += t * (b[i] - a[i])
-	}
-	return a
+	return rgb{a[0] + t*(b[0]-a[0]), a[1] + t*(b[1]-a[1]), a[2] + t*(b[2]-a[2])}
 }
 
 func newLCD(s Scene) *lcd {
@@ -159,60 +156,84 @@ func (l *lcd) shine(s spot) rgb {
 	wx, wy := s.dx*l.perBox, s.dy*l.perBox
 	i0, i1 := max(int(math.Floor(x-wx)), 0), min(int(math.Floor(x+wx)), l.w-1)
 	j0, j1 := max(int(math.Floor(y-wy)), 0), min(int(math.Floor(y+wy)), l.h-1)
+	// Where the parts of an element begin and end, from its left rim and from its top: stripes or the whole element.
+	var begin, end [3]float64
+	parts := 1
+	if l.striped {
+		parts = 3
+		for k := range begin {
+			begin[k], end[k] = (float64(k)/3+l.gap/2)/wx, (float64(k+1)/3-l.gap/2)/wx
+		}
+	} else {
+		begin[0], end[0] = l.gap/wx, (1-l.gap)/wx
+	}
+	top, low := l.gap/wy, (1-l.gap)/wy
 	var store [64][3]float64
 	across := store[:0]
 	for i := i0; i <= i1; i++ {
 		a := (float64(i) - x) / wx
 		var t [3]float64
-		if l.striped {
-			for k := range t {
-				t[k] = tent(a+(float64(k)/3+l.gap/2)/wx, a+(float64(k+1)/3-l.gap/2)/wx) / (1 - 3*l.gap) * 3
+		for k := range parts {
+			t[k] = tent(a+begin[k], a+end[k])
+			if l.striped {
+				t[k] = t[k] / (1 - 3*l.gap) * 3
 			}
-		} else {
-			t[0] = tent(a+l.gap/wx, a+(1-l.gap)/wx)
+		}
+		if parts == 1 {
 			t[1], t[2] = t[0], t[0]
 		}
 		across = append(across, t)
 	}
 	// On a colour panel the gaps are black, and an even field keeps the light it was drawn with. On
 	// a monochrome one the gaps have no electrode and stay like the field.
-	var sum, gaps [3]float64
+	var red, green, blue, gapRed, gapGreen, gapBlue float64
 	tall := 1 / (1 - 2*l.gap)
 	if !l.striped {
 		tall = 1
-		for k := range gaps {
-			gaps[k] = float64(l.ink.field[k])
-		}
+		gapRed, gapGreen, gapBlue = float64(l.ink.field[0]), float64(l.ink.field[1]), float64(l.ink.field[2])
 	}
-	for j := j0; j <= j1; j++ {
+	for j := j0; j <= j1 && i0 <= i1; j++ {
 		b := (float64(j) - y) / wy
-		ty := tent(b+l.gap/wy, b+(1-l.gap)/wy) * tall
-		for i, t := range across {
-			c := &l.pix[j*l.w+i0+i]
-			for k := range sum {
-				sum[k] += ty * t[k] * (float64(c[k]) - gaps[k])
-			}
+		ty := tent(b+top, b+low) * tall
+		row := l.pix[j*l.w+i0:][:len(across)]
+		for i := range row {
+			c, t := &row[i], &across[i]
+			red += ty * t[0] * (float64(c[0]) - gapRed)
+			green += ty * t[1] * (float64(c[1]) - gapGreen)
+			blue += ty * t[2] * (float64(c[2]) - gapBlue)
 		}
 	}
-	return rgb{float32(gaps[0] + sum[0]), float32(gaps[1] + sum[1]), float32(gaps[2] + sum[2])}
+	return rgb{float32(gapRed + red), float32(gapGreen + green), float32(gapBlue + blue)}
 }
 
 // tent is the integral of max(0, 1 − |u|) from a to b.
 func tent(a, b float64) float64 { return tentTo(b) - tentTo(a) }
 
+// tentTo has no branches, which a processor would guess wrong too often.
 func tentTo(u float64) float64 {
-	switch {
-	case u <= -1:
-		return 0
-	case u <= 0:
-		return (1 + u) * (1 + u) / 2
-	case u < 1:
-		return 1 - (1-u)*(1-u)/2
-	}
-	return 1
+	rest := max(1-math.Abs(u), 0)
+	half := rest * rest / 2 // of the tent's area beyond u, seen from its middle
+	right := 1 - math.Float64bits(u)>>63
+	return tentSide[right][0] + tentSide[right][1]*half
 }
 
-func overlap(a0, a1, b0, b1 float64) float64 { return max(0, min(a1, b1)-max(a0, b0)) }
+// tentSide is what the left and the right side of a tent add to the half beyond a place, and its sign.
+var tentSide = [2][2]float64{{0, 1}, {1, -1}}
+
+// overlap is the length that a0..a1 and b0..b1 have in common. The built-in min and max are slower, and its branches
+// go the same way for many pixels.
+func overlap(a0, a1, b0, b1 float64) float64 {
+	if a1 > b1 {
+		a1 = b1
+	}
+	if a0 < b0 {
+		a0 = b0
+	}
+	if a1 <= a0 {
+		return 0
+	}
+	return a1 - a0
+}
 
 // drawGraticule lights the lines of whole boxes, the rim, and the minor divisions.
 func (l *lcd) drawGraticule(d Display) {

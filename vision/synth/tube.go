@@ -163,23 +163,24 @@ func (t *tube) edges() (left, right, bottom, top float64) { return t.left, t.rig
 
 // shine averages four places of the spot; each looks along its ray at the graticule on the face and
 // at the phosphor behind it.
-func (t *tube) shine(s spot) (c rgb) {
+func (t *tube) shine(s spot) rgb {
+	var red, green, blue float32
 	for _, o := range [4][2]float64{{-0.25, -0.25}, {0.25, -0.25}, {-0.25, 0.25}, {0.25, 0.25}} {
 		at := spot{x: s.x + o[0]*s.dx, y: s.y + o[1]*s.dy}
 		face, phosphor := t.v.deeper(at, 0), t.v.deeper(at, t.depth)
 		ink, _ := t.ink.Bilinear(t.sample(face))
 		beam, _ := t.beam.Bilinear(t.sample(phosphor))
-		for i := range c {
-			l := t.field[i] + beam*t.glow[i]
-			if t.lit {
-				l += ink * t.gridLight * litColour[i]
-			} else {
-				l *= 1 - ink*min(2*t.gridLight, 0.95)
-			}
-			c[i] += l / 4
+		r, g, b := t.field[0]+beam*t.glow[0], t.field[1]+beam*t.glow[1], t.field[2]+beam*t.glow[2]
+		if t.lit {
+			ink *= t.gridLight
+			r, g, b = r+ink*litColour[0], g+ink*litColour[1], b+ink*litColour[2]
+		} else {
+			left := 1 - ink*min(2*t.gridLight, 0.95)
+			r, g, b = r*left, g*left, b*left
 		}
+		red, green, blue = red+r/4, green+g/4, blue+b/4
 	}
-	return c
+	return rgb{red, green, blue}
 }
 
 var litColour = rgb{0.55, 0.42, 0.22} // a small filament lamp behind the rim

@@ -128,7 +128,14 @@ func (l lens) bend(ideal geom.Pixel) geom.Pixel {
 func (l lens) straighten(seen geom.Pixel) geom.Pixel {
 	dx, dy := seen.X-l.Centre.X, seen.Y-l.Centre.Y
 	r2 := (dx*dx + dy*dy) / (l.Scale * l.Scale)
-	a, b := l.K*r2, l.k2*r2*r2
+	s := 1.0
+	if a, b := l.K*r2, l.k2*r2*r2; a != 0 || b != 0 {
+		s = shrunk(a, b)
+	}
+	return geom.Pixel{X: l.Centre.X + s*dx, Y: l.Centre.Y + s*dy}
+}
+
+func shrunk(a, b float64) float64 {
 	s := 1 - a - b
 	for range 12 { // three or four are enough for any phone
 		s2 := s * s
@@ -138,7 +145,7 @@ func (l lens) straighten(seen geom.Pixel) geom.Pixel {
 			break
 		}
 	}
-	return geom.Pixel{X: l.Centre.X + s*dx, Y: l.Centre.Y + s*dy}
+	return s
 }
 
 // A spot is the place of the display plane under one photo pixel, in boxes, and the sides of the
@@ -152,9 +159,8 @@ func (v *view) plane(p geom.Pixel) spot {
 	w := m[6]*q.X + m[7]*q.Y + m[8]
 	x := (m[0]*q.X + m[1]*q.Y + m[2]) / w
 	y := (m[3]*q.X + m[4]*q.Y + m[5]) / w
-	return spot{x, y,
-		length(m[0]-x*m[6], m[1]-x*m[7]) / math.Abs(w),
-		length(m[3]-y*m[6], m[4]-y*m[7]) / math.Abs(w)}
+	size := math.Abs(w)
+	return spot{x, y, length(m[0]-x*m[6], m[1]-x*m[7]) / size, length(m[3]-y*m[6], m[4]-y*m[7]) / size}
 }
 
 // length is math.Hypot without its care for overflow, which takes most of its time.
