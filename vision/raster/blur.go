@@ -33,24 +33,32 @@ func (p *Plane) Blur(sigma float64) *Plane {
 	return out
 }
 
-// weigh sets dst to the sum of at(i), i from -r to r, times taps[|i|]. Four of them are added at a time: a
+// weigh sets dst to the sum of at(i), i from -r to r, times taps[|i|]. Four of them are added at a time, at first five: a
 // loop over the taps inside one over the samples would cost more than the sums.
 func weigh(dst, taps []float32, at func(i int) []float32) {
-	middle := at(0)[:len(dst)]
-	for x, v := range middle {
-		dst[x] = taps[0] * v
-	}
+	n := len(dst)
+	middle, k0 := at(0)[:n], taps[0]
 	i := 1
 	for ; i+1 < len(taps); i += 2 {
-		n := len(dst)
 		a, b, c, d := at(-i)[:n], at(i)[:n], at(-i - 1)[:n], at(i + 1)[:n]
 		k, l := taps[i], taps[i+1]
+		if i == 1 {
+			for x := range dst {
+				dst[x] = k0*middle[x] + (k*(a[x]+b[x]) + l*(c[x]+d[x]))
+			}
+			continue
+		}
 		for x := range dst {
 			dst[x] += k*(a[x]+b[x]) + l*(c[x]+d[x])
 		}
 	}
+	if i == 1 {
+		for x, v := range middle {
+			dst[x] = k0 * v
+		}
+	}
 	if i < len(taps) {
-		a, b, k := at(-i)[:len(dst)], at(i)[:len(dst)], taps[i]
+		a, b, k := at(-i)[:n], at(i)[:n], taps[i]
 		for x := range dst {
 			dst[x] += k * (a[x] + b[x])
 		}

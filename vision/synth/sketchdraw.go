@@ -198,6 +198,7 @@ func (s Sketch) photograph(d *sheetOf, h geom.Homography) *image.RGBA {
 		table = [3]float32{v, v, v}
 	}
 	heavy, fine := s.Ruling.Width/2.35, 0.6*s.Ruling.Width/2.35
+	sin, cos := math.Sincos(angle)
 	raster.Rows(s.Height, func(y0, y1 int) {
 		for y := y0; y < y1; y++ {
 			for x := range s.Width {
@@ -205,12 +206,15 @@ func (s Sketch) photograph(d *sheetOf, h geom.Homography) *image.RGBA {
 				flat := h.Box(q)
 				b := flat
 				for range 4 {
+					if s.Curl == 0 {
+						break
+					}
 					m := s.bent(b)
 					b.X, b.Y = b.X+flat.X-m.X, b.Y+flat.Y-m.Y
 				}
 				shine := 1 + slantX*(q.X-float64(s.Width)/2) + slantY*(q.Y-float64(s.Height)/2)
 				if s.Shadow > 0 {
-					side := (q.X-float64(s.Width)/2)*math.Cos(angle) + (q.Y-float64(s.Height)/2)*math.Sin(angle) - offset
+					side := (q.X-float64(s.Width)/2)*cos + (q.Y-float64(s.Height)/2)*sin - offset
 					shine *= 1 - 0.7*s.Shadow/(1+math.Exp(-side/soft))
 				}
 				k := y*s.Width + x
@@ -224,8 +228,11 @@ func (s Sketch) photograph(d *sheetOf, h geom.Homography) *image.RGBA {
 				at := d.cell(b)
 				g := float64(grain.Clamped(at))
 				curve, lines, other := float64(d.curve.Clamped(at)), float64(d.lines.Clamped(at)), float64(d.other.Clamped(at))
-				ink := func(p Pen, cover float64, c int) float64 {
-					return p.Dark * p.Colour[c] * cover * math.Max(0, 1-p.Grain*(0.6+1.4*g))
+				ink := func(p *Pen, cover float64, c int) float64 {
+					if cover == 0 { // as nearly everywhere
+						return 0
+					}
+					return p.Dark * p.Colour[c] * cover * max(0, 1-p.Grain*(0.6+1.4*g))
 				}
 				grey := 0.0
 				if d.back != nil {
@@ -236,8 +243,12 @@ func (s Sketch) photograph(d *sheetOf, h geom.Homography) *image.RGBA {
 					grey += 0.25 * s.Smudge * math.Exp(-dx*dx-dy*dy) * (1 + 0.3*g)
 				}
 				for c := range light {
-					a := ruling*s.Ruling.Colour[c] + ink(s.Pen, curve, c) + ink(s.Lines, lines, c) + ink(s.Pen, other, c) + grey
-					light[c].Pix[k] = float32(white[c] * shine * math.Exp(-a))
+					a := ruling*s.Ruling.Colour[c] + ink(&s.Pen, curve, c) + ink(&s.Lines, lines, c) + ink(&s.Pen, other, c) + grey
+					through := 1.0
+					if a != 0 {
+						through = math.Exp(-a)
+					}
+					light[c].Pix[k] = float32(white[c] * shine * through)
 				}
 			}
 		}
@@ -274,10 +285,10 @@ func (s Sketch) rulingAt(b geom.Box, heavy, fine float64) float64 {
 		}
 		return dark * math.Exp(-d*d/(2*sd*sd))
 	}
-	a := math.Max(peak(b.X, 1, heavy, r.Heavy), peak(b.Y, 1, heavy, r.Heavy))
+	a := max(peak(b.X, 1, heavy, r.Heavy), peak(b.Y, 1, heavy, r.Heavy))
 	if r.Thin > 1 {
 		step := 1 / float64(r.Thin)
-		a = math.Max(a, math.Max(peak(b.X, step, fine, r.Fine), peak(b.Y, step, fine, r.Fine)))
+		a = max(a, peak(b.X, step, fine, r.Fine), peak(b.Y, step, fine, r.Fine))
 	}
 	return a
 }
