@@ -117,64 +117,83 @@ type cutter struct {
 	bins
 	cost           []float64 // of the best cut of the first i bins
 	from, bestFrom []int     // where its last piece begins
-	decay          []float64 // exp of -spacing/τ before each bin
+	open           []openPiece
 }
 
 func newCutter(b bins) *cutter {
 	n := len(b.t)
-	return &cutter{bins: b, cost: make([]float64, n+1), from: make([]int, n+1), bestFrom: make([]int, n+1), decay: make([]float64, n)}
+	return &cutter{bins: b, cost: make([]float64, n+1), from: make([]int, n+1), bestFrom: make([]int, n+1)}
 }
 
-// cut finds the cheapest cut at tau and gives its cost, or +Inf once it is clear that it exceeds limit.
+// An openPiece is a piece from bin first to the bin that the cutter has come to, with the sums of its line as lineSums
+// has them. Many go on at once: a processor need not wait for one piece's sums to go on with the next one's.
+type openPiece struct {
+	first                  int
+	before                 float64 // cost of what lies before it, and its price
+	total                  float64 // and its misfit
+	e                      float64 // the exponential at the last bin, 1 at the first
+	sw, me, mv, ee, ev, vv float64
+}
+
+// surelyDearer is how much dearer a piece must be than a cut at its last bin for it to be given up: far more than
+// rounding leaves open, far less than a piece's price. The cuts do not depend on it.
+const surelyDearer = 1.0
+
+// cut finds the cheapest cut at tau and gives its cost, or +Inf once it is clear that it exceeds limit. It goes from bin
+// to bin with all pieces that may still end there. One is given up once it and a cut behind it cost more than the best
+// cut there (R. Killick, P. Fearnhead, I. A. Eckley, J. Am. Stat. Assoc. 107 (2012) 1590): it never ends better.
 func (c *cutter) cut(tau, limit float64) float64 {
 	n := len(c.t)
-	for j := 1; j < n; j++ {
-		c.decay[j] = math.Exp((c.t[j-1] - c.t[j]) / tau)
-	}
 	for j := 1; j <= n; j++ {
 		c.cost[j] = math.Inf(1)
 	}
-	for i := range n {
-		if c.cost[i] >= limit {
-			continue
-		}
-		c.cutFrom(i, limit)
-	}
-	return c.cost[n]
-}
-
-// cutFrom tries the pieces that begin at bin i. It is lineSums.add and misfit written out, number by number: sums that
-// stay out of memory take half the time (TestCutIsTheCheapest holds them against the methods).
-func (c *cutter) cutFrom(i int, limit float64) {
-	bv, bw, decay, cost, from := c.v[i:], c.w[i:], c.decay[i:], c.cost[i+1:], c.from[i+1:]
-	bw, decay, cost, from = bw[:len(bv)], decay[:len(bv)], cost[:len(bv)], from[:len(bv)]
-	var sw, me, mv, ee, ev, vv float64
-	before := c.cost[i] + cutPrice
-	e := 1.0
-	for j, v := range bv {
+	open := c.open[:0]
+	for j := range n {
+		here := c.cost[j]
+		decay := 1.0
 		if j > 0 {
-			e *= decay[j]
+			decay = math.Exp((c.t[j-1] - c.t[j]) / tau)
 		}
-		w := bw[j]
-		sw += w
-		de, dv := e-me, v-mv
-		me += de * w / sw
-		mv += dv * w / sw
-		ee += w * de * (e - me)
-		ev += w * de * (v - mv)
-		vv += w * dv * (v - mv)
-		misfit := vv
-		if !(ee <= slopeTold*sw) {
-			misfit = max(0, vv-ev*ev/ee)
+		v, w := c.v[j], c.w[j]
+		least, from, kept := math.Inf(1), 0, 0
+		if here < limit {
+			open = append(open, openPiece{first: j, before: here + cutPrice, e: 1})
 		}
-		total := before + misfit
-		if total >= limit {
-			break // more bins never fit better
+		for k := range open {
+			p := &open[k]
+			e := p.e
+			if p.first < j {
+				if p.total > here+cutPrice+surelyDearer {
+					continue
+				}
+				e *= decay
+			}
+			sw := p.sw + w
+			de, dv := e-p.me, v-p.mv
+			me, mv := p.me+de*w/sw, p.mv+dv*w/sw
+			ee, ev, vv := p.ee+w*de*(e-me), p.ev+w*de*(v-mv), p.vv+w*dv*(v-mv)
+			misfit := vv
+			if !(ee <= slopeTold*sw) {
+				misfit = max(0, vv-ev*ev/ee)
+			}
+			total := p.before + misfit
+			if total >= limit {
+				continue // more bins never fit better
+			}
+			if total < least {
+				least, from = total, p.first
+			}
+			q := &open[kept]
+			if kept++; q != p {
+				q.first, q.before = p.first, p.before
+			}
+			q.total, q.e, q.sw, q.me, q.mv, q.ee, q.ev, q.vv = total, e, sw, me, mv, ee, ev, vv
 		}
-		if total < cost[j] {
-			cost[j], from[j] = total, i
-		}
+		open = open[:kept]
+		c.cost[j+1], c.from[j+1] = least, from
 	}
+	c.open = open
+	return c.cost[n]
 }
 
 // stretches of the best cut, whose τ is tau. Two that one curve fits as well, with a few strange bins between them,

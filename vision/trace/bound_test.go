@@ -77,6 +77,7 @@ func centreOf(tb testing.TB, ph *photo.Photo, g *graticule.Graticule) (*path.Fou
 // On a wave most samples keep to 1.7 times the bound of their strokes; where a column is half of one step of the
 // display and half of the next, ends jump.
 func TestNoiseOfPhotosReachesTheBound(t *testing.T) {
+	t.Parallel()
 	wave, timePerBox := synth.Specimen(synth.Sine, geom.Frame{Cols: 10, Rows: 8})
 	for _, kind := range []synth.Kind{synth.Colour, synth.Pale, synth.Blue} {
 		for _, sig := range []synth.Signal{{Form: synth.Level, VStart: 1.47, VoltsPerBox: 1, Codes: -1}, wave} {

@@ -12,6 +12,7 @@ import (
 // Of a wave so fast that a tube shows its crests only, the crests are read at their heights and places, with a doubt
 // that says so.
 func TestCrestsOfAFastWaveAreRead(t *testing.T) {
+	t.Parallel()
 	for _, cycles := range []float64{20, 26, 33} {
 		sc := flatFace(synth.Scene{Seed: uint64(cycles), TimePerBox: 1e-3, Camera: synth.Phone(), Display: synth.Display{Kind: synth.Tube}}.WithMegapixels(2))
 		sc.Signals = []synth.Signal{{Form: synth.Sine, VStart: 3.1, Frequency: cycles / 0.01, VoltsPerBox: 1, Codes: -1}}

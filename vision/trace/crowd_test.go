@@ -11,6 +11,7 @@ import (
 // A wave that fills the screen of a panel with seventy strokes is followed through all of them. The median of its
 // cells is not the field any more, and with it a half to a third of the wave was absent.
 func TestFastWavesAreFollowed(t *testing.T) {
+	t.Parallel()
 	for _, cycles := range []float64{29, 34, 36} {
 		sc := flatFace(synth.Scene{Seed: uint64(cycles), TimePerBox: 1e-3, Camera: synth.Phone(), Display: synth.Display{Kind: synth.Colour}}.WithMegapixels(2))
 		sc.Signals = []synth.Signal{{Form: synth.Sine, VStart: 3.2, Frequency: cycles / 0.01, VoltsPerBox: 1}}

@@ -83,6 +83,7 @@ func TestABeamAddsToALitLine(t *testing.T) {
 // On a monochrome display ticks of the axis have the trace's ink: where its low level is hidden by the lowest line,
 // they are not the trace.
 func TestTicksAreNoTraceOfTheirInk(t *testing.T) {
+	t.Parallel()
 	for _, kind := range []synth.Kind{synth.Pale, synth.Blue} {
 		for _, full := range []bool{false, true} {
 			sc := flatFace(synth.Random(8))

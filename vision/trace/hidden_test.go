@@ -134,6 +134,7 @@ func BenchmarkHidden(b *testing.B) {
 
 // Behind a panel with a border in the trace's ink, and in words, the trace is absent; beside them it is there.
 func TestNothingIsInventedBehindPanels(t *testing.T) {
+	t.Parallel()
 	for _, seed := range []uint64{1, 12, 49, 54} {
 		sc := coveredScene(seed)
 		f, err := readCovered(t, sc)

@@ -22,6 +22,7 @@ func parallaxOf(tr *trace.Trace) *trace.Effect {
 // A glow 0.15 box behind an engraved graticule is seen drawn together; the effect says by how much, at the most, and
 // where to. A panel draws graticule and trace on the same pixels and has no such effect.
 func TestParallaxOfATubeIsInTheEffects(t *testing.T) {
+	t.Parallel()
 	seed := uint64(1)
 	for ; ; seed++ {
 		if s := synth.Random(seed); s.Display.Kind == synth.Tube && !s.Display.Lit && len(s.Signals) == 1 && s.Signals[0].Form == synth.Decay {
@@ -95,6 +96,7 @@ func TestACurvedFaceIsATube(t *testing.T) {
 // one, by its dots, by the steps and the wobble of its record, or by edges as bright as levels. 1.6 megapixels do
 // for 3: with three times the raggedness asked for (stroke/beam.go) both fail, with half of it or of byHeight neither.
 func TestOnlyWhatIsSurelyAPanelHasNoParallax(t *testing.T) {
+	t.Parallel()
 	for _, c := range []struct {
 		kind synth.Kind
 		grid synth.Grid

@@ -144,6 +144,7 @@ func study(t testing.TB, scenes []synth.Scene) (scores []score, miscounted int) 
 }
 
 func TestPullsOverScenes(t *testing.T) {
+	t.Parallel()
 	var scenes []synth.Scene
 	for seed := range uint64(5) {
 		scenes = append(scenes, flatFace(synth.Random(100+seed).WithMegapixels(1.5)))
@@ -171,6 +172,7 @@ func TestPullsOverScenes(t *testing.T) {
 
 // Where a menu or a table hides the trace, its words are not taken for the trace.
 func TestWordsOverTheTraceAreNotFollowed(t *testing.T) {
+	t.Parallel()
 	for _, trouble := range []string{"menu", "table"} {
 		for _, seed := range []uint64{203, 204} {
 			sc, err := flatFace(synth.Random(seed).WithMegapixels(1.2)).WithTrouble(trouble)
@@ -194,6 +196,7 @@ func TestWordsOverTheTraceAreNotFollowed(t *testing.T) {
 // A tube draws the steep part of a rise dim, and seen by columns its stroke is tall: what comes after it, up to the
 // rim, is the trace all the same.
 func TestLastSteepPieceIsKept(t *testing.T) {
+	t.Parallel()
 	for _, knee := range []float64{0.016, 0.02, 0.026} { // the last rise begins 1.2 to 1.7 boxes before the rim
 		sc := synth.Scene{Seed: uint64(1000 * knee), TimePerBox: 0.02, Camera: synth.Phone(), Display: synth.Display{Kind: synth.Tube}}
 		sc.Camera.Yaw, sc.Camera.Pitch = 4*math.Pi/180, -7*math.Pi/180
@@ -220,6 +223,7 @@ func TestLastSteepPieceIsKept(t *testing.T) {
 // An engraved line stands before the glow and hides one flank of a trace beside it: unmended, levels are off by up to
 // 0.0084 box. 0.005 is the project's target for what lines do to a trace.
 func TestLevelBesideAnEngravedLineIsUnbiased(t *testing.T) {
+	t.Parallel()
 	for i, y := range []float64{-1.94, -1.97, 1.05, 2.92} {
 		sc := flatFace(synth.Scene{Seed: uint64(i), Camera: synth.Phone(), Display: synth.Display{Kind: synth.Tube}}.WithMegapixels(1.6))
 		sc.Signals = []synth.Signal{{Form: synth.Level, VStart: y, VoltsPerBox: 1, Codes: -1}}

@@ -10,6 +10,7 @@ import (
 
 // A pale panel and a tube have no colour stripes; a colour panel has.
 func TestAPalePanelHasNoColourStripes(t *testing.T) {
+	t.Parallel()
 	for _, c := range []struct {
 		kind synth.Kind
 		want bool
