@@ -238,8 +238,8 @@ func (t *Trace) strokeNear(i, side int) float64 {
 	var v []float64
 	for k := i; k >= path.SlopeColumns && k+path.SlopeColumns < len(t.Y) && math.Abs(t.X[k]-t.X[i]) < besideJump; k += side {
 		slope := (t.Y[k+path.SlopeColumns] - t.Y[k-path.SlopeColumns]) / (t.X[k+path.SlopeColumns] - t.X[k-path.SlopeColumns])
-		if !math.IsNaN(slope) {
-			v = append(v, t.Thick[k]/math.Hypot(1, slope))
+		if level := t.Thick[k] / math.Hypot(1, slope); !math.IsNaN(level) {
+			v = append(v, level)
 		}
 	}
 	if len(v) < enoughLevel {
