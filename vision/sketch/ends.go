@@ -20,7 +20,7 @@ const (
 	bareEnd, bareAxis = 3.0, 1.5
 	// endCorner is what a corner costs an end, in squares of ink, and plainCorner where the curve has corners
 	// (TestAnEndHasToEarnItsPlace).
-	endCorner, plainCorner = 1.0, 0.3
+	endCorner, plainCorner = 1.5, 0.3
 	// cornerReach is over how many squares to both sides a way must turn, by how many radians, to have a corner
 	// (TestAnEndHasToEarnItsPlace).
 	cornerReach, cornerTurn = 0.35, 0.8

@@ -33,9 +33,11 @@ const (
 	// originNear is how far beyond the other one an axis goes on at most, in squares; it may end lineGap before it
 	// (TestAxesAreNoCurves).
 	originNear = 1.5
-	// cornerRun is how long in squares what goes on round a corner is, longer than a tick or an arrow, and cornerNear how far
+	// cornerRun is how long in squares what goes on round a corner is, longer than an arrow or a letter, and cornerNear how far
 	// from a line's end, for ends are drawn out (TestTwoSquareWavesAreTold).
-	cornerRun, cornerNear = 0.7, 0.2
+	cornerRun, cornerNear = 1.0, 0.2
+	// cornerInk is which part of it is ink: of pencil nearly all, of letters in a row two thirds (TestAxesAreNoCurves).
+	cornerInk = 0.85
 	// besideLine is how far apart in squares two level lines are of which the shorter is no axis (TestALevelBesideAnAxisIsTheCurves).
 	besideLine = 0.4
 )
@@ -231,7 +233,8 @@ func (e *evidence) turns(a, b *line) bool {
 	return long(e.goesOn(x, y, 0, -1, a.half), high) || long(e.goesOn(x, y, 0, 1, a.half), high)
 }
 
-// goesOn gives how far a stroke goes on from near the end of a line at right angles to it, to one side, in squares.
+// goesOn gives how far a stroke goes on from near the end of a line at right angles to it, to one side, in squares: letters
+// beside an axis's end have more paper in them.
 func (e *evidence) goesOn(x, y float64, dx, dy int, half float64) float64 {
 	const drift = 12 // cells for each that it may be off
 	near, skip := int(cornerNear*float64(e.per)), int(half)+2
@@ -239,25 +242,23 @@ func (e *evidence) goesOn(x, y float64, dx, dy int, half float64) float64 {
 	on := func(u, v int) bool { return u >= 0 && v >= 0 && u < e.w && v < e.h && e.ink.Pix[v*e.w+u] > isInk }
 	most := 0
 	for off := -near; off <= near; off++ {
-		last := 0
-		for n, side := skip, off; n-max(last, skip) <= gap; n++ {
+		side, seen, last := off, 0, skip
+		for n := skip; n-last <= gap && (seen > 0 || n <= skip+2); n++ { // it hangs on the line, as letters do not
 			for _, d := range [3]int{0, -1, 1} {
-				u, v := int(x)+n*dx, int(y)+n*dy
-				if dx == 0 {
-					u += side + d
-				} else {
-					v += side + d
+				u, v := int(x)+n*dx+(side+d)*dy*dy, int(y)+n*dy+(side+d)*dx*dx
+				if !on(u, v) {
+					continue
 				}
-				if on(u, v) {
-					last = n
-					if n%drift == 0 {
-						side += d
-					}
-					break
+				seen, last = seen+1, n
+				if float64(seen) >= cornerInk*float64(n-skip+1) {
+					most = max(most, n-skip+1)
 				}
+				if n%drift == 0 {
+					side += d
+				}
+				break
 			}
 		}
-		most = max(most, last)
 	}
 	return float64(most) / float64(e.per)
 }
