@@ -84,6 +84,20 @@ func TestPageOfACheckThatHolds(t *testing.T) {
 	}
 }
 
+// What is off by less than the tolerance is told after the verdict, and is no fault.
+func TestACheckThatHoldsSaysWhatIsOff(t *testing.T) {
+	c, _ := checkOf(t, "0.12")
+	files, err := report.CheckedFiles(c, nil, report.Print{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	const says = "All of the drawing lies 0.12 box too low."
+	page, text := string(files["page.html"]), report.CheckedText(c, 80)
+	if !c.Within || !strings.Contains(page, "<li>"+says) || strings.Contains(page, `class="apart"`) || !strings.Contains(text, "  - "+says) {
+		t.Errorf("it holds: %v\n%s", c.Within, text)
+	}
+}
+
 // The text of a check fits the terminal, and begins with the verdict.
 func TestTextOfACheckFitsTheTerminal(t *testing.T) {
 	for high, begins := range map[string]string{"0": "The drawing agrees with the screen", "0.5": "The drawing departs from the"} {
