@@ -74,14 +74,16 @@ func make(dir string) error {
 const mostRaw, mostPacked = 14_000_000, 3_200_000
 
 // small are the packages whose functions are not put into their callers, which makes the core smaller by a tenth. They
-// are the runtime and those whose loops over pixels call nothing; a reading in a worker takes up to a twentieth longer.
-var small = []string{"quadrille/cmd/...", "quadrille/calibrate/...", "quadrille/analysis/...", "quadrille/vision/graticule",
-	"quadrille/vision/frame", "quadrille/vision/marks", "quadrille/vision/trace", "quadrille/vision/upright", "quadrille/vision/sketch",
-	"quadrille/vision/squares", "quadrille/vision/path", "quadrille/vision/sheet", "quadrille/vision/stroke", "quadrille/vision/fit",
-	"quadrille/vision/scene", "quadrille/vision/lattice", "gonum.org/v1/gonum/...", "golang.org/x/image/...", "archive/...", "bufio",
-	"bytes", "compress/...", "context", "crypto/...", "encoding/...", "errors", "fmt", "hash/...", "image", "image/draw", "image/png", "internal/...", "io",
-	"maps", "math/rand/v2", "os", "path/...", "reflect", "runtime/...", "slices", "sort", "strconv", "strings", "sync/...",
-	"syscall/...", "time", "unicode/..."}
+// are the runtime and all but those whose loops over pixels call much; a reading in a worker takes up to a tenth longer.
+var small = []string{"quadrille/cmd/...", "quadrille/calibrate/...", "quadrille/analysis/...",
+	"quadrille/vision/graticule", "quadrille/vision/frame", "quadrille/vision/marks", "quadrille/vision/trace",
+	"quadrille/vision/upright", "quadrille/vision/sketch", "quadrille/vision/squares", "quadrille/vision/path",
+	"quadrille/vision/sheet", "quadrille/vision/stroke", "quadrille/vision/fit", "quadrille/vision/scene",
+	"quadrille/vision/lattice", "quadrille/vision/photo", "quadrille/vision/raster", "gonum.org/v1/gonum/...",
+	"golang.org/x/image/...", "archive/...", "bufio", "bytes", "compress/...", "context", "crypto/...",
+	"encoding/...", "errors", "fmt", "hash/...", "image", "image/color", "image/draw", "image/jpeg", "image/png",
+	"internal/...", "io", "maps", "math", "math/rand/v2", "os", "path/...", "reflect", "runtime/...", "slices",
+	"sort", "strconv", "strings", "sync/...", "syscall/...", "time", "unicode/..."}
 
 // addCore builds the core, and takes the script that starts it from the same toolchain.
 func addCore(files map[string][]byte) error {
