@@ -74,7 +74,7 @@ func make(dir string) error {
 const mostRaw, mostPacked = 14_000_000, 3_200_000
 
 // small are the packages whose functions are not put into their callers, which makes the core smaller by a tenth. They
-// are the runtime and all but those whose loops over pixels call much; a reading in a worker takes up to a tenth longer.
+// are the runtime and most others, not those whose loops over pixels call many; a reading in a worker takes up to a tenth longer.
 var small = []string{"quadrille/cmd/...", "quadrille/calibrate/...", "quadrille/analysis/...",
 	"quadrille/vision/graticule", "quadrille/vision/frame", "quadrille/vision/marks", "quadrille/vision/trace",
 	"quadrille/vision/upright", "quadrille/vision/sketch", "quadrille/vision/squares", "quadrille/vision/path",
