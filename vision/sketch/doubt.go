@@ -101,7 +101,7 @@ func (c *canvas) explained(strokes []*stroke) (ofAll, ofLarge float64) {
 		for x := first; x < c.w-first; x++ {
 			k := y*c.w + x
 			on[x] = c.drawing[k] && !taken[k]
-			if c.drawing[k] && taken[k] {
+			if taken[k] && (c.drawing[k] || c.ink.Pix[k] > 0.5) { // a hard pencil's stroke is all small pieces
 				some++
 			}
 		}

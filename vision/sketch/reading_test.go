@@ -230,6 +230,16 @@ func TestATipIsFollowedToItsEnd(t *testing.T) {
 	}
 }
 
+// A hard pencil leaves two thirds of a line in small pieces, among printed lines: its axes are none of the curves, and its
+// curve is one.
+func TestAxesOfAHardPencilAreNoCurves(t *testing.T) {
+	for _, seed := range []uint64{135, 174} {
+		if v := judge(t, synth.RandomSketch(seed)); !v.placed() || v.doubted {
+			t.Errorf("seed %d: %v, squares off by %.3f, curve by %.3f, %.2f of it found%s", seed, v.err, v.squares, v.rms, v.share, v.doubts)
+		}
+	}
+}
+
 // A hard pencil on rough paper leaves gaps in its stroke, and is one stroke.
 func TestAPencilStrokeIsOneStroke(t *testing.T) {
 	d, _, err := find(t, with(plain(), func(s *synth.Sketch) { s.Pen = synth.Pens()[1] }))

@@ -23,8 +23,8 @@ const (
 	// lineGap is the longest gap in a line, in squares: where a ruling hides it, where a letter stands
 	// (TestAxesAreNoCurves).
 	lineGap = 0.35
-	// lineInk is the part of a line that is ink (TestAxesAreNoCurves).
-	lineInk = 0.8
+	// lineInk is the part of a line that is ink: of a hard pencil two thirds (TestAxesOfAHardPencilAreNoCurves).
+	lineInk = 0.6
 	// wholeWidth is which part of what is drawn an axis goes along (TestAxesAreNoCurves).
 	wholeWidth = 0.8
 	// halfWidth is which part of the drawing's width an axis goes along at least that meets another, and partHeight of its

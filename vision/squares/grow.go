@@ -250,7 +250,9 @@ func (g *grown) lay() {
 
 // usualOff gives how far off the bend the pieces of a family lie round one, by their middle.
 func (g *grown) usualOff(of lattice.Family) func(p lattice.Piece) float64 {
-	const round = 2 // lines and cells to both sides: of 25 pieces twelve may be wrong (TestACornerThatCurlsIsFollowed)
+	// So many lines and cells to both sides: one line of three may be wrong, that an axis lies beside, and at a corner that
+	// curls they are not far away (TestACornerThatCurlsIsFollowed).
+	const lines, cells = 1, 2
 	first, last, from, to := g.part.Lines(of)
 	n := to - from
 	off := make([]float64, (last-first+1)*n)
@@ -264,10 +266,10 @@ func (g *grown) usualOff(of lattice.Family) func(p lattice.Piece) float64 {
 		}
 	}
 	return func(p lattice.Piece) float64 {
-		var v [(2*round + 1) * (2*round + 1)]float64
+		var v [(2*lines + 1) * (2*cells + 1)]float64
 		k := 0
-		for l := max(p.Line-round, first); l <= min(p.Line+round, last); l++ {
-			for c := max(p.Cell-round, from); c <= min(p.Cell+round, to-1); c++ {
+		for l := max(p.Line-lines, first); l <= min(p.Line+lines, last); l++ {
+			for c := max(p.Cell-cells, from); c <= min(p.Cell+cells, to-1); c++ {
 				if o := off[(l-first)*n+c-from]; !math.IsNaN(o) {
 					v[k] = o
 					k++
