@@ -45,7 +45,7 @@ func (l *figureList) add(of *svg, d *wire.Document, name, trace, title string) {
 }
 
 func figuresOf(d *wire.Document, print Print) (list figureList) {
-	list.add(paperFigure(d, print), d, "paper", "", "The display to scale")
+	list.add(paperFigure(d, print), d, "paper", "", toScaleSay(d))
 	if len(list) > 0 {
 		list[0].across = print.paperWidth(d.Graticule)
 	}

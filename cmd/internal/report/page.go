@@ -212,7 +212,7 @@ func (l *leaf) paperPart() markup {
 	if l.Paper == nil {
 		return markup{}
 	}
-	return l.section("", "paper", "The display to scale", block("div", class("graphs"), l.figurePart(*l.Paper)))
+	return l.section("", "paper", toScaleSay(l.d), block("div", class("graphs"), l.figurePart(*l.Paper)))
 }
 
 func (l *leaf) figuresPart() markup {

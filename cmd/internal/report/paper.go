@@ -166,13 +166,25 @@ func (a paperAxis) upright(p *panel) {
 	p.text(2, p.top-letter, "start", name)
 }
 
+// toScaleSay heads the figure to scale.
+func toScaleSay(d *wire.Document) string {
+	if d.Paper != nil {
+		return "The curve to scale"
+	}
+	return "The display to scale"
+}
+
 // paperCaption says what a square is, and how large it is in print.
 func paperCaption(d *wire.Document, print Print) string {
 	g := d.Graticule
 	if g == nil {
 		return ""
 	}
-	says := fmt.Sprintf("On squared paper: one box of the display is one square, %s mm wide if it is printed at 100 %%.", short(math.Round(1000*print.paperScale(g))/1000))
+	of := "box of the display"
+	if d.Paper != nil {
+		of = "square of the drawing"
+	}
+	says := fmt.Sprintf("On squared paper: one %s is one square, %s mm wide if it is printed at 100 %%.", of, short(math.Round(1000*print.paperScale(g))/1000))
 	across, up := paperScales(d)
 	var parts []string
 	if across.scaled {

@@ -26,6 +26,7 @@ type view struct {
 	Settings                           []setting
 	Sentence                           string   // whether the results agree
 	Paper                              *figure  // the display to scale
+	Drawn                              bool     // on paper, and no display
 	Figures                            []figure // all others
 	Readings, Results, Budgets         []row
 	Beside                             []besideRow // readings laid beside the trace
@@ -82,6 +83,7 @@ func viewOf(d *wire.Document, print Print) view {
 		Figures:   figures(d),
 		Sentence:  agreementSays(d.Comparisons, family(len(d.Comparisons))),
 		Paper:     paperOf(d, print),
+		Drawn:     d.Paper != nil,
 	}
 	if d.Title != "" {
 		v.Title, v.File = Clean(string(d.Title)), v.Title
@@ -148,7 +150,11 @@ func (v *view) origin() string {
 	if v.Size != "" {
 		size = v.Size + "."
 	}
-	return joinNonEmpty(" ", "Read from a photograph of an oscilloscope’s display.", taken, size, v.fileSays())
+	of := "an oscilloscope’s display"
+	if v.Drawn {
+		of = "a drawing on squared paper"
+	}
+	return joinNonEmpty(" ", "Read from a photograph of "+of+".", taken, size, v.fileSays())
 }
 
 func (v *view) fileSays() string {
