@@ -33,6 +33,9 @@ const (
 	labelReach = 2.0
 	// smallGap, in squares, is no gap: pencil on rough paper, a line of the ruling (TestAPencilStrokeIsOneStroke).
 	smallGap = 0.12
+	// axisEnd is how long in squares an end on an axis is, and axisTurn by how many radians it turns onto it, that is the axis's
+	// (TestNoEndTurnsOntoAnAxis).
+	axisEnd, axisTurn = 0.4, 0.35
 	// leastEnd and endToGap: what lies at a way's end beyond a gap is the curve's if it is that long, in squares, and that
 	// many times as long as the gap (TestALabelIsNoEndOfACurve).
 	leastEnd, endToGap = 1.5, 3.0
@@ -149,6 +152,44 @@ func (c *canvas) earned(p *way, k int) (a, b int) {
 		if sum += worth[i]; sum < least {
 			least, b = sum, i
 		}
+	}
+	return c.offAxis(p, a, b)
+}
+
+// offAxis gives the part of a way from place a up to but without b without ends that turn onto an axis: an axis is uneven, and
+// what is left of it looks like ink. A decay comes to its axis without a turn; a square wave turns onto it within as well.
+func (c *canvas) offAxis(p *way, a, b int) (int, int) {
+	least, reach := int(axisEnd*float64(c.per)), max(2, int(cornerReach*float64(c.per)))
+	on := func(i int) bool { return c.axis[p.at[i].x*c.h+p.at[i].y] }
+	from, to := a, b
+	for from < b && on(from) {
+		from++
+	}
+	for to > from && on(to-1) {
+		to--
+	}
+	long := 0
+	for i := from; i < to; i++ {
+		if long++; !on(i) {
+			long = 0
+		}
+		if long >= least {
+			return a, b
+		}
+	}
+	turns := func(i int) bool {
+		if i-reach < a || i+reach >= b {
+			return false
+		}
+		u, v, w := p.at[i-reach], p.at[i], p.at[i+reach]
+		turn := math.Atan2(float64(w.y-v.y), float64(w.x-v.x)) - math.Atan2(float64(v.y-u.y), float64(v.x-u.x))
+		return math.Abs(turn) > axisTurn
+	}
+	if from-a >= least && turns(from) {
+		a = from
+	}
+	if b-to >= least && turns(to) {
+		b = to
 	}
 	return a, b
 }

@@ -230,6 +230,13 @@ func TestATipIsFollowedToItsEnd(t *testing.T) {
 	}
 }
 
+// A damped oscillation that ends shortly after it crossed its axis does not go on along the axis.
+func TestNoEndTurnsOntoAnAxis(t *testing.T) {
+	if v := judge(t, synth.RandomSketch(27)); !v.placed() || v.doubted {
+		t.Errorf("%v, squares off by %.3f, curve by %.3f, %.2f of it found%s", v.err, v.squares, v.rms, v.share, v.doubts)
+	}
+}
+
 // A hard pencil leaves two thirds of a line in small pieces, among printed lines: its axes are none of the curves, and its
 // curve is one.
 func TestAxesOfAHardPencilAreNoCurves(t *testing.T) {
