@@ -154,7 +154,9 @@ func causes(drawn curve, on *Screen, truth curve) (told []Cause, changed curve, 
 			for at > 0 && told[at-1].Moves < c.Moves { // the one that moves most comes first
 				at--
 			}
-			told = slices.Insert(told, at, c)
+			told = append(told, c)
+			copy(told[at+1:], told[at:])
+			told[at] = c
 			changed = changes[k].apply(changed, sizes[i])
 		}
 	}

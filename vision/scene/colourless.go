@@ -9,7 +9,6 @@ package scene
 
 import (
 	"math"
-	"slices"
 
 	"quadrille/vision/geom"
 	"quadrille/vision/raster"
@@ -68,8 +67,7 @@ func colourless(rgb [3]*raster.Plane, scale float64) (*raster.Plane, *Kept) {
 					block = append(block, row[x])
 				}
 			}
-			slices.Sort(block)
-			limit := block[len(block)/2] + colourful
+			limit := raster.Rank(block, 0.5) + colourful
 			for y := y0; y < y1; y++ {
 				row := own.Row(y)[x0:x1]
 				for x, v := range row {
