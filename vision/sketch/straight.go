@@ -33,11 +33,14 @@ const (
 	// originNear is how far beyond the other one an axis goes on at most, in squares; it may end lineGap before it
 	// (TestAxesAreNoCurves).
 	originNear = 1.5
-	// cornerRun is how long in squares what goes on round a corner is, longer than an arrow or a letter, and cornerNear how far
+	// cornerRun is how long in squares what goes on round a corner is, longer than an arrow with a letter, and cornerNear how far
 	// from a line's end, for ends are drawn out (TestTwoSquareWavesAreTold).
-	cornerRun, cornerNear = 1.0, 0.2
+	cornerRun, cornerNear = 1.5, 0.2
 	// cornerInk is which part of it is ink: of pencil nearly all, of letters in a row two thirds (TestAxesAreNoCurves).
 	cornerInk = 0.85
+	// cornerFree is beside which part of it there may be other ink: letters stand over each other
+	// (TestPhotosOfDrawings, of what checks drawings).
+	cornerFree = 0.3
 	// besideLine is how far apart in squares two level lines are of which the shorter is no axis (TestALevelBesideAnAxisIsTheCurves).
 	besideLine = 0.4
 )
@@ -242,7 +245,7 @@ func (e *evidence) goesOn(x, y float64, dx, dy int, half float64) float64 {
 	on := func(u, v int) bool { return u >= 0 && v >= 0 && u < e.w && v < e.h && e.ink.Pix[v*e.w+u] > isInk }
 	most := 0
 	for off := -near; off <= near; off++ {
-		side, seen, last := off, 0, skip
+		side, seen, last, crowded := off, 0, skip, 0
 		for n := skip; n-last <= gap && (seen > 0 || n <= skip+2); n++ { // it hangs on the line, as letters do not
 			for _, d := range [3]int{0, -1, 1} {
 				u, v := int(x)+n*dx+(side+d)*dy*dy, int(y)+n*dy+(side+d)*dx*dx
@@ -250,7 +253,10 @@ func (e *evidence) goesOn(x, y float64, dx, dy int, half float64) float64 {
 					continue
 				}
 				seen, last = seen+1, n
-				if float64(seen) >= cornerInk*float64(n-skip+1) {
+				if w := 2*int(half) + 4; on(u+w*dy*dy, v+w*dx*dx) || on(u-w*dy*dy, v-w*dx*dx) {
+					crowded++
+				}
+				if float64(seen) >= cornerInk*float64(n-skip+1) && float64(crowded) <= cornerFree*float64(seen) {
 					most = max(most, n-skip+1)
 				}
 				if n%drift == 0 {
