@@ -174,11 +174,17 @@ func (c *canvas) climbs(p *way, i int) bool {
 	return max(b.y-a.y, a.y-b.y) > b.x-a.x
 }
 
-// beside gives the column with most ink in row y, of x and those so far to its sides.
-func (c *canvas) beside(x, y, reach int) int {
+// beside gives the column with most ink in the row of a way's place i, of its own and those as far to its sides as a flank
+// may lean back.
+func (c *canvas) beside(p *way, i int) int {
+	reach := c.lean()
+	if c.climbs(p, i) {
+		reach += c.coarse() // a coarse cell's ink may be at its far side
+	}
+	x, row := p.at[i].x, c.ink.Pix[p.at[i].y*c.w:][:c.w]
 	best := x
 	for a := max(x-reach, 0); a <= min(x+reach, c.w-1); a++ {
-		if c.ink.Pix[y*c.w+a] > c.ink.Pix[y*c.w+best] {
+		if row[a] > row[best] {
 			best = a
 		}
 	}

@@ -14,7 +14,6 @@
 //	follow.go    the way from left to right on which most ink lies and which turns least
 //	ends.go      what a way's ends earn
 //	tips.go      the tips of narrow peaks
-//	tips.go      the tips of narrow peaks
 //	curves.go    which ways are curves
 //	meet.go      strokes of one pen that meet: which goes on which way
 //	measure.go   the middle of the stroke along its way

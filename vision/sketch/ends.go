@@ -49,11 +49,7 @@ type run struct{ from, to, gap int }
 func (c *canvas) runsOn(p *way, k int, bare float64) (runs []run) {
 	paper := 0.0
 	for i, q := range p.at {
-		reach := c.lean()
-		if c.climbs(p, i) {
-			reach += c.coarse() // a coarse cell's ink may be at its far side
-		}
-		at := c.beside(q.x, q.y, reach)
+		at := c.beside(p, i)
 		ink := c.ink.Pix[q.y*c.w+at]
 		switch {
 		case ink*c.own[k][at*c.h+q.y] > isInk:
@@ -108,12 +104,9 @@ func (c *canvas) earned(p *way, k int) (a, b int) {
 		c.marksBeside(p, n-most, n, marks)
 	}
 	for i, q := range p.at {
-		at := q.x
-		switch {
-		case c.climbs(p, i):
-			at = c.beside(q.x, q.y, c.lean()+c.coarse())
-		case !c.axis[q.x*c.h+q.y]: // along an axis ticks stand
-			at = c.beside(q.x, q.y, c.lean())
+		at := c.beside(p, i)
+		if c.axis[q.x*c.h+q.y] && !c.climbs(p, i) { // along an axis ticks stand
+			at = q.x
 		}
 		ink := c.ink.Pix[q.y*c.w+at]
 		switch {
@@ -181,9 +174,7 @@ func (c *canvas) offAxis(p *way, a, b int) (int, int) {
 		if i-reach < a || i+reach >= b {
 			return false
 		}
-		u, v, w := p.at[i-reach], p.at[i], p.at[i+reach]
-		turn := math.Atan2(float64(w.y-v.y), float64(w.x-v.x)) - math.Atan2(float64(v.y-u.y), float64(v.x-u.x))
-		return math.Abs(turn) > axisTurn
+		return p.turn(i, reach) > axisTurn
 	}
 	if from-a >= least && turns(from) {
 		a = from
@@ -260,8 +251,7 @@ func (c *canvas) corners(p *way) (out []int) {
 	r := max(2, int(cornerReach*float64(c.per)))
 	best := 0.0
 	for i := r; i < len(p.at)-r; i++ {
-		u, v, w := p.at[i-r], p.at[i], p.at[i+r]
-		turn := math.Abs(math.Atan2(float64(w.y-v.y), float64(w.x-v.x)) - math.Atan2(float64(v.y-u.y), float64(v.x-u.x)))
+		turn := p.turn(i, r)
 		n := len(out)
 		switch {
 		case turn < cornerTurn:
@@ -272,6 +262,12 @@ func (c *canvas) corners(p *way) (out []int) {
 		}
 	}
 	return out
+}
+
+// turn is by how many radians a way turns at its place i, seen over r places to both sides.
+func (p *way) turn(i, r int) float64 {
+	u, v, w := p.at[i-r], p.at[i], p.at[i+r]
+	return math.Abs(math.Atan2(float64(w.y-v.y), float64(w.x-v.x)) - math.Atan2(float64(v.y-u.y), float64(v.x-u.x)))
 }
 
 // bar keeps ways of ink k off what was cut from one, save where the rest of it is near.

@@ -205,7 +205,7 @@ func (e *evidence) axes(level, upright []line) {
 	}
 	near, gap := originNear*float64(e.per), lineGap*float64(e.per)
 	for i := range level {
-		if e.beside(level[i], level[:i]) {
+		if e.runsBeside(level[i], level[:i]) {
 			continue
 		}
 		for j := range upright {
@@ -269,9 +269,9 @@ func (e *evidence) goesOn(x, y float64, dx, dy int, half float64) float64 {
 	return float64(most) / float64(e.per)
 }
 
-// beside reports whether a level line runs beside one of others that is longer: the low level of a square wave beside its axis,
+// runsBeside reports whether a level line runs beside one of others that is longer: the low level of a square wave beside its axis,
 // which begins at an edge of the wave.
-func (e *evidence) beside(l line, others []line) bool {
+func (e *evidence) runsBeside(l line, others []line) bool {
 	return slices.ContainsFunc(others, func(o line) bool {
 		a, b := max(l.from, o.from), min(l.to, o.to)
 		return o.to-o.from > l.to-l.from && 2*(b-a) > l.to-l.from && math.Abs(l.at((a+b)/2)-o.at((a+b)/2)) < besideLine*float64(e.per)

@@ -75,7 +75,7 @@ func answer(d *wire.Document, tr *wire.Trace) string {
 		if r.Trace != tr.Name || !r.Value.Known() {
 			continue
 		}
-		name := quantityName(r)
+		name := quantityName(r.Quantity, r.Unit)
 		if name == "" {
 			name = quantity(r)
 		}

@@ -131,7 +131,7 @@ func sourceSays(s *compare.Source) string {
 
 // shortOf is the answer in a few words: whether the readings agree, and on what.
 func shortOf(q *compare.Quantity) string {
-	name := quantityName(wire.Result{Quantity: q.Quantity, Unit: q.Unit})
+	name := quantityName(q.Quantity, q.Unit)
 	if !q.Agree {
 		return name + ": not the same in all"
 	}
@@ -142,7 +142,7 @@ func shortOf(q *compare.Quantity) string {
 }
 
 func comparedQuantityOf(q *compare.Quantity) comparedQuantity {
-	out := comparedQuantity{Name: capital(quantityName(wire.Result{Quantity: q.Quantity, Unit: q.Unit}))}
+	out := comparedQuantity{Name: capital(quantityName(q.Quantity, q.Unit))}
 	var main []wire.Result
 	ways := slices.ContainsFunc(q.Values, func(x compare.Value) bool { return way(asResult(q, &x)) != "" })
 	for i := range q.Values {

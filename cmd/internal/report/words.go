@@ -62,7 +62,7 @@ var saidByLabel = []string{"v_start", "v_end", "time_at_level"}
 
 // quantity names what a result is, and how it was found if the document says so.
 func quantity(r wire.Result) string {
-	name := quantityName(r)
+	name := quantityName(r.Quantity, r.Unit)
 	if name == "" {
 		name = strings.ReplaceAll(r.Quantity, "_", " ")
 	}
@@ -75,10 +75,10 @@ func quantity(r wire.Result) string {
 	return joinNonEmpty(": ", name, way(r))
 }
 
-// quantityName is what a result's quantity is called, "" if it has no name: a height in boxes is no voltage.
-func quantityName(r wire.Result) string {
-	name := quantityNames[r.Quantity]
-	if r.Unit == "box" {
+// quantityName is what a quantity in a unit is called, "" if it has no name: a height in boxes is no voltage.
+func quantityName(quantity, unit string) string {
+	name := quantityNames[quantity]
+	if unit == "box" {
 		name = strings.Replace(name, "voltage", "height", 1)
 	}
 	return name
