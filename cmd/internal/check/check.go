@@ -153,6 +153,10 @@ const KindNotWorkedOut remark.Kind = "check.not_worked_out"
 // KindSweepBefore notes that the trace from from_box on, counted from the left rim, is of the sweep before and was left out.
 const KindSweepBefore remark.Kind = "check.sweep_before"
 
+// KindSwapped doubts that the two stand in their order: what was given as the drawing, if drawing is true, looks like a
+// display, and what was given as the display, if display is true, like squared paper.
+const KindSwapped remark.Kind = "check.swapped"
+
 // An Error says which of the two readings is of no use, "drawing" or "display", and why. Kind is that of a wire.Error.
 type Error struct{ Of, Kind, Reason, Hint string }
 
@@ -243,6 +247,9 @@ func Of(ctx context.Context, drawn, display *wire.Document, s Settings) (*Check,
 	c.Curve, c.Trace = Curve{held.X, held.Y}, Curve{tr.X, tr.Y}
 	c.levels(held, screen, tr)
 	notes, doubts := held.Notes, held.Doubts
+	if asDisplay, asPaper := told(drawn, reading.KindMayBeDisplay), told(display, reading.KindMayBePaper); asDisplay || asPaper {
+		doubts = append([]remark.Remark{remark.Of(KindSwapped, remark.Flag("drawing", asDisplay), remark.Flag("display", asPaper))}, doubts...)
+	}
 	if levelLines(drawn) == 1 && strings.HasPrefix(pencil.Name, linePrefix) {
 		doubts = append(doubts, remark.Of(KindLineIsCurve))
 	}

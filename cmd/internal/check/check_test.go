@@ -217,6 +217,20 @@ func TestDoubtsOfTheReadingsAreTold(t *testing.T) {
 	}
 }
 
+// What looks like paper as the display, or like a display as the drawing, is asked once, before all else.
+func TestSwappedPhotosAreAskedAbout(t *testing.T) {
+	display := *slow(t)
+	drawn := drawnFrom(&display, nil)
+	display.DoubtKinds = []wire.Remark{{Kind: string(reading.KindMayBePaper), Text: "read it with --paper"}}
+	drawn.DoubtKinds = []wire.Remark{{Kind: string(reading.KindMayBeDisplay), Text: "leave out --paper"}}
+	for _, pair := range [][2]*wire.Document{{drawn, slow(t)}, {drawnFrom(&display, nil), &display}, {drawn, &display}} {
+		c := of(t, pair[0], pair[1], check.Settings{})
+		if len(c.DoubtKinds) != 1 || c.DoubtKinds[0].Kind != string(check.KindSwapped) || !strings.Contains(string(c.Doubts[0]), "swapped") {
+			t.Errorf("doubts: %+v", c.DoubtKinds)
+		}
+	}
+}
+
 // Lines that are shorter than the axes, or than the curve, are edges, dimension lines or columns of letters: they place no
 // screen.
 func TestShortLinesAreNoAxes(t *testing.T) {

@@ -10,6 +10,7 @@ import (
 
 	"quadrille/analysis"
 	"quadrille/analysis/drawing"
+	"quadrille/calibrate/remark"
 	"quadrille/cmd/internal/reading"
 	"quadrille/cmd/internal/wire"
 )
@@ -41,7 +42,7 @@ func usable(of string, d *wire.Document) error {
 	switch {
 	case d.Error != nil && !straight: // a level is a straight line, and not taken for a curve
 		said := string(d.Error.Hint)
-		if slices.ContainsFunc(d.DoubtKinds, func(k wire.Remark) bool { return k.Kind == string(reading.KindMayBeDisplay) }) {
+		if told(d, reading.KindMayBeDisplay) {
 			said = "it looks like the photo of a display: give the photo of the drawing there; else " + said
 		}
 		return &Error{of, d.Error.Kind, fmt.Sprintf("%s (%s): %s", what, d.Photo.File, d.Error.Reason), said}
@@ -275,14 +276,23 @@ func decaysOf(d *wire.Document, t *wire.Trace, used wire.Used) (out []drawing.De
 	return out
 }
 
+// toldOtherwise are doubts of a reading that a check does not repeat: what a drawing or a display is without, and what
+// KindSwapped says of both.
+var toldOtherwise = []remark.Kind{reading.KindScalesUnknown, reading.KindMayBePaper, reading.KindMayBeDisplay}
+
+// told says whether a document as a whole is doubted for that.
+func told(d *wire.Document, kind remark.Kind) bool {
+	return slices.ContainsFunc(d.DoubtKinds, func(r wire.Remark) bool { return r.Kind == string(kind) })
+}
+
 // doubtsOf are the doubts of a reading that bear on where a trace runs, each once, and of which reading they are: not those
 // of what the signal is or of scales that are not known.
 func doubtsOf(of string, d *wire.Document, t *wire.Trace) (list []wire.Remark) {
 	for _, kinds := range [][]wire.Remark{d.DoubtKinds, d.Photo.DoubtKinds, d.Graticule.DoubtKinds, t.DoubtKinds} {
 		for _, r := range kinds {
 			r.About, r.Text = wire.Text(of), "The "+of+": "+r.Text
-			told := slices.ContainsFunc(list, func(o wire.Remark) bool { return o.Text == r.Text })
-			if !told && !strings.HasPrefix(r.Kind, "analysis.") && r.Kind != string(reading.KindScalesUnknown) {
+			again := slices.ContainsFunc(list, func(o wire.Remark) bool { return o.Text == r.Text })
+			if !again && !strings.HasPrefix(r.Kind, "analysis.") && !slices.Contains(toldOtherwise, remark.Kind(r.Kind)) {
 				list = append(list, r)
 			}
 		}

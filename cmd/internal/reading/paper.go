@@ -26,6 +26,9 @@ const (
 	// mostBoxes is how many boxes the largest of usual displays has: more squares than that are paper
 	// (TestADisplayReadAsPaperIsAskedAbout).
 	mostBoxes = 18 * 10
+	// besideBoxes is how many squares more than boxes, each way, a display read as paper has: its housing's edges and
+	// the words round it are taken for lines (TestADisplayReadAsPaperIsAskedAbout).
+	besideBoxes = 2
 )
 
 // askPaper doubts a display whose grid may be the squares of a sheet. It looks for these only where the grid gives
@@ -51,18 +54,18 @@ func (c *chain) askPaper() error {
 func (c *chain) askDisplay(d *sketch.Drawing, err error) error {
 	var noSquares *squares.NotFoundError
 	var noCurve *sketch.NotFoundError
-	squares := 0
+	var squares geom.Frame
 	if d != nil && d.Paper != nil {
-		squares = boxesOf(d.Paper.Frame)
+		squares = d.Paper.Frame
 	}
-	if err != nil && !errors.As(err, &noSquares) && !errors.As(err, &noCurve) || squares > mostBoxes {
+	if err != nil && !errors.As(err, &noSquares) && !errors.As(err, &noCurve) || boxesOf(squares) > mostBoxes {
 		return nil
 	}
 	g, _, none := c.find(c.view)
 	if gone := c.ctx.Err(); gone != nil {
 		return gone
 	}
-	if none == nil && !endless(g) && (err != nil || squares <= boxesOf(g.Frame)) {
+	if none == nil && !endless(g) && (err != nil || squares.Cols <= g.Frame.Cols+besideBoxes && squares.Rows <= g.Frame.Rows+besideBoxes) {
 		c.r.Doubts = append(c.r.Doubts, remark.Of(KindMayBeDisplay, countsOf(g.Frame)...))
 	}
 	return nil

@@ -107,6 +107,13 @@ var drawing = joined(slips, map[remark.Kind]wording{
 		" %.2f box lower than it should.", "up_box"),
 	"check.line_is_curve": plain("The only level line on the paper was taken for the curve, for no other was found. If it is an axis, the verdict says nothing:" +
 		" draw the curve darker or broader than the axes, and photograph it closer."),
+	"check.swapped": func(r remark.Remark) string {
+		looks := "The photo of the drawing looks like one of a display"
+		if !r.Flag("drawing") {
+			looks = "The photo of the display looks like one of squared paper"
+		}
+		return looks + ": are the two swapped, or one of them another photo? The drawing comes first, the display behind it."
+	},
 	"check.sweep_before": format("What the display shows after %.1f boxes from the left rim is of the sweep before: its pen had not come there yet."+
 		" Nobody draws it, so it was left out.", "from_box"),
 	"check.not_worked_out": format("The drawing alone could not be worked out as the trace was: %s.", "reason"),
