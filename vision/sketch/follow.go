@@ -31,8 +31,8 @@ const (
 	// corner is what a corner costs, in squares of ink: a square wave is made of them, a word needs two for each letter
 	// (TestAWayTurnsLittle).
 	corner = 0.5
-	// spikeTries is how often a way is looked for anew where one gained by a flank going up and down, which has one stroke
-	// only (TestAFlankIsGoneOverOnce).
+	// spikeTries is how often a way is looked for where one gained by a flank going up and down, which has one stroke only:
+	// nothing changes from 2 to 6 (TestAFlankIsGoneOverOnce).
 	spikeTries = 3
 	// backwards is how many headings apart are nearly opposite: turning back costs four
 	// corners, or a broad flank is gone over three times (TestASteepPeakIsFollowed).

@@ -118,14 +118,7 @@ func TestALabelIsNoEndOfACurve(t *testing.T) {
 // What a way's end is worth counts its corners, what is bare of ink, and the letters round it.
 func TestAnEndHasToEarnItsPlace(t *testing.T) {
 	const per, w, h = 40, 600, 200
-	page := func() *canvas {
-		e := &evidence{sheet: &sheet{per: per, w: w, h: h}, ink: raster.New(w, h)}
-		own := make([]float32, w*h)
-		for i := range own {
-			own[i] = 1
-		}
-		return &canvas{evidence: e, own: [][]float32{own}, axis: make([]bool, w*h), used: make([]bool, w*h)}
-	}
+	page := func() *canvas { return emptyCanvas(w, h, per) }
 	// A way along row 100, of which ink lies under the first 400 cells and from 430 on.
 	level := func(c *canvas, to int) *way {
 		p := &way{}
@@ -159,17 +152,41 @@ func TestAnEndHasToEarnItsPlace(t *testing.T) {
 	if _, b := c.earned(p, 0); b > 350 || b < 320 {
 		t.Errorf("a last square among letters: to %d", b)
 	}
-	// A corner half a square before the end.
-	c = page()
-	p = level(c, 378)
-	for y := 101; y < 120; y++ {
-		p.at = append(p.at, place{377, y})
-		for x := 375; x < 380; x++ {
-			c.ink.Pix[y*w+x] = 1
+	// A corner some squares before the end.
+	for _, x := range []struct {
+		behind float64 // squares
+		stays  bool
+	}{{0.5, false}, {1.2, false}, {2.2, true}} {
+		c = page()
+		p = level(c, 378)
+		for y := 101; y < 101+int(x.behind*per); y++ {
+			p.at = append(p.at, place{377, y})
+			for x := 375; x < 380; x++ {
+				c.ink.Pix[y*w+x] = 1
+			}
+		}
+		if _, b := c.earned(p, 0); b > 360 != x.stays {
+			t.Errorf("%.1f squares behind a corner: to %d of %d", x.behind, b, len(p.at))
 		}
 	}
-	if _, b := c.earned(p, 0); b > 360 {
-		t.Errorf("half a square behind a corner: to %d", b)
+}
+
+// emptyCanvas is paper of so many cells with room for the ink of one pen.
+func emptyCanvas(w, h, per int) *canvas {
+	e := &evidence{sheet: &sheet{per: per, w: w, h: h}, ink: raster.New(w, h)}
+	own := make([]float32, w*h)
+	for i := range own {
+		own[i] = 1
+	}
+	return &canvas{evidence: e, own: [][]float32{own}, axis: make([]bool, w*h), used: make([]bool, w*h)}
+}
+
+// fill draws on the cells from (x0, y0) up to but without (x1, y1).
+func (c *canvas) fill(x0, y0, x1, y1 int) {
+	for y := y0; y < y1; y++ {
+		for x := x0; x < x1; x++ {
+			c.ink.Pix[y*c.w+x] = 1
+		}
 	}
 }
 

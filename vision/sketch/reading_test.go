@@ -171,6 +171,9 @@ func TestTwoSquareWavesAreTold(t *testing.T) {
 	if on := shareOf(d, &truth, truth.Curve); on < 0.95 {
 		t.Errorf("%.2f of the higher wave was found on one curve", on)
 	}
+	if v := judge(t, synth.RandomSketch(24)); !v.placed() {
+		t.Errorf("of two that cross and share an edge: curve off by %.3f, %.2f of it found", v.rms, v.share)
+	}
 }
 
 // shareOf is which part of the places of a drawn curve, at most one has found.
@@ -231,7 +234,7 @@ func TestATipIsFollowedToItsEnd(t *testing.T) {
 }
 
 // A damped oscillation that ends shortly after it crossed its axis does not go on along the axis.
-func TestNoEndTurnsOntoAnAxis(t *testing.T) {
+func TestADampedWaveEndsAcrossItsAxis(t *testing.T) {
 	if v := judge(t, synth.RandomSketch(27)); !v.placed() || v.doubted {
 		t.Errorf("%v, squares off by %.3f, curve by %.3f, %.2f of it found%s", v.err, v.squares, v.rms, v.share, v.doubts)
 	}

@@ -34,14 +34,15 @@ const (
 	// (TestAxesAreNoCurves).
 	originNear = 1.5
 	// cornerRun is how long in squares what goes on round a corner is, longer than an arrow with a letter, and cornerNear how far
-	// from a line's end, for ends are drawn out (TestTwoSquareWavesAreTold).
+	// from a line's end, for ends are drawn out (TestWhatGoesOnRoundACornerIsNoAxis).
 	cornerRun, cornerNear = 1.5, 0.2
-	// cornerInk is which part of it is ink: of pencil nearly all, of letters in a row two thirds (TestAxesAreNoCurves).
+	// cornerInk is which part of it is ink: of pencil nearly all, of letters in a row two thirds
+	// (TestWhatGoesOnRoundACornerIsNoAxis).
 	cornerInk = 0.85
 	// cornerFree is beside which part of it there may be other ink: letters stand over each other
-	// (TestPhotosOfDrawings, of what checks drawings).
+	// (TestWhatGoesOnRoundACornerIsNoAxis).
 	cornerFree = 0.3
-	// besideLine is how far apart in squares two level lines are of which the shorter is no axis (TestALevelBesideAnAxisIsTheCurves).
+	// besideLine is how far apart in squares two level lines are of which the shorter is no axis (TestALineBesideALongerOne).
 	besideLine = 0.4
 )
 

@@ -13,17 +13,17 @@ import (
 
 const (
 	// tipReach is over how many squares of a way to both sides of a turn its flanks are told, and tipFlank how many squares
-	// both must fall or rise there (TestATipIsFollowedToItsEnd).
+	// both must fall or rise there (TestANeedleOnACrestIsItsTip).
 	tipReach, tipFlank = 0.5, 0.2
 	// tipMost is how high at most a tip is above the way, and tipHalf how far to both sides it is looked for, in squares
-	// (TestATipIsFollowedToItsEnd).
+	// (TestANeedleOnACrestIsItsTip).
 	tipMost, tipHalf = 2.0, 0.3
-	// tipLeast is how high at least, in squares: a stroke's own half breadth is no tip (TestATipIsFollowedToItsEnd).
+	// tipLeast is how high at least, in squares: a stroke's own half breadth is no tip (TestANeedleOnACrestIsItsTip).
 	tipLeast = 0.1
-	// tipJoin is how far from the way's turn, in squares along y, it leaves its flanks (TestATipIsFollowedToItsEnd).
+	// tipJoin is how far from the way's turn, in squares along y, it leaves its flanks (TestATipIsJoinedNearTheTurn).
 	tipJoin = 0.1
 	// tipBroad is how broad at least what goes on is, in shares of the stroke: what is left of a ruling is narrow
-	// (TestATipIsFollowedToItsEnd).
+	// (TestANeedleOnACrestIsItsTip).
 	tipBroad = 0.5
 )
 

@@ -1,0 +1,82 @@
+package sketch
+
+import (
+	"math"
+	"testing"
+)
+
+// Two lines that meet are no axes if a stroke goes on round a corner from the upper end of the upright one: one that is
+// long, begins at that end, has no holes and stands alone. A tick, an arrow, letters and a curve that begins below are
+// none.
+func TestWhatGoesOnRoundACornerIsNoAxis(t *testing.T) {
+	const per = 40
+	upright := line{from: 60, to: 340, a: 300, b: 300, half: 2}
+	level := line{level: true, from: 240, to: 560, a: 340, b: 340, half: 2}
+	for name, x := range map[string]struct {
+		long, below float64 // squares
+		holes       int     // cells of twelve
+		beside      float64 // share of it beside which other ink is
+		turns       bool
+	}{
+		"a level":                     {long: 2, turns: true},
+		"an arrow with a letter":      {long: 1},
+		"a level from just below":     {long: 2, below: 0.15, turns: true},
+		"a curve that begins below":   {long: 2, below: 0.3},
+		"letters in a row":            {long: 2, holes: 3},
+		"letters over each other":     {long: 2, beside: 0.45},
+		"a level with a figure on it": {long: 2, beside: 0.2, turns: true},
+	} {
+		c := emptyCanvas(600, 400, per)
+		c.fill(298, 60, 303, 340)
+		c.fill(240, 338, 560, 343)
+		y := 60 + int(x.below*per)
+		for k := range int(x.long * per) {
+			if k%12 >= x.holes {
+				c.fill(297-k, y-2, 298-k, y+3)
+			}
+			if float64(k) < x.beside*x.long*per {
+				c.fill(297-k, y+6, 298-k, y+16)
+			}
+		}
+		if c.turns(&level, &upright) != x.turns {
+			t.Errorf("%s: %v", name, !x.turns)
+		}
+	}
+}
+
+// The low level of a square wave runs beside the axis; two graphs may stand over each other.
+func TestALineBesideALongerOne(t *testing.T) {
+	e := &evidence{sheet: &sheet{per: 40}}
+	long := line{level: true, from: 0, to: 500, a: 200, b: 200}
+	for _, x := range []struct {
+		off    float64 // squares
+		beside bool
+	}{{0.3, true}, {0.6, false}} {
+		y := 200 + x.off*40
+		if got := e.runsBeside(line{level: true, from: 100, to: 300, a: y, b: y}, []line{long}); got != x.beside {
+			t.Errorf("%.1f squares beside: %v", x.off, got)
+		}
+	}
+}
+
+// An end that turns onto an axis, and stays on it for a while, is the axis's; one that comes to it slowly is the curve's.
+func TestNoEndTurnsOntoAnAxis(t *testing.T) {
+	const per = 60
+	for _, x := range []struct {
+		slope, long float64 // squares a square, squares
+		cut         bool
+	}{{0.55, 0.6, true}, {0.55, 0.3, false}, {0.25, 0.6, false}} {
+		c := emptyCanvas(600, 400, per)
+		p := &way{}
+		for i := range 300 {
+			p.at = append(p.at, place{20 + i, 300 - int(math.Round(x.slope*float64(299-i)))})
+		}
+		for i := range int(x.long * per) {
+			p.at = append(p.at, place{320 + i, 300})
+			c.axis[(320+i)*c.h+300] = true
+		}
+		if _, b := c.offAxis(p, 0, len(p.at)); b < len(p.at) != x.cut {
+			t.Errorf("%.2f onto an axis, %.1f squares along it: to %d of %d", x.slope, x.long, b, len(p.at))
+		}
+	}
+}
