@@ -2,9 +2,11 @@ package sketch
 
 // Strokes of one pen that meet: which goes on which way.
 //
-// Where two strokes run into each other and part again, the ways may have been exchanged: ink alone does not tell. A hand
-// goes on as it came. So the two joins are held against each other by how much they bend: the energy of the cubic that
-// leaves the one side and enters the other in the directions told from a little before and behind.
+// Where two strokes run into each other and part again, the ways may have been exchanged: ink alone does not tell. A
+// hand goes on as it came. So the two joins are held against each other: how far what is before and what is behind lie
+// off one cubic, over a square to both sides; and where corners spoil that, how much the joins bend, by the energy of
+// the cubic that leaves the one side and enters the other in the directions told from a little before and behind. Two
+// that run together for longer are told by the heights between which each goes to and fro (levels.go).
 
 import (
 	"math"
@@ -12,22 +14,30 @@ import (
 )
 
 const (
-	// crossReach is over how many squares before and behind a meeting the directions are told (TestCurvesThatCrossAreDoubted).
+	// smoothReach is over how many squares before and behind a meeting two parts are held to be one smooth stroke, and
+	// clearSmooth how many times as far off it the other choice must be to be told without a doubt: a hand's own swings
+	// make up to 1.3 of it (TestAHandGoesOnAsItCame).
+	smoothReach, clearSmooth = 1.2, 1.35
+	// crossReach is over how many squares before and behind a meeting the directions are told
+	// (TestCornersThatCrossAreTold).
 	crossReach = 0.5
-	// longMeeting, in squares: two strokes that run together for longer are left as they were followed
-	// (TestCurvesThatCrossAreDoubted).
-	longMeeting = 1.0
+	// longMeeting, in squares: two strokes that run together for longer are left as they were followed, unless their
+	// levels tell more (TestAHandGoesOnAsItCame).
+	longMeeting = 1.2
 	// meetInside is how far from the ends of both, in squares, two curves must meet to be mixed up: two that begin at one
-	// place cannot be (TestCurvesThatCrossAreDoubted).
+	// place cannot be (TestWhereStrokesAreMixedUp).
 	meetInside = 0.7
-	// clearBend is by how much the one way must bend less than the other to be taken, and told without a doubt: square
-	// radians (TestCurvesThatCrossAreDoubted).
-	clearBend = 0.15
-	// clearAngle is by how many radians two strokes must differ in direction, before and behind where they meet, for it to
-	// be told which is which: two that run into each other nearly along look alike (TestCurvesThatCrossAreDoubted).
+	// clearBend is by how much the one way must bend less than the other to be told by its corners without a doubt: square
+	// radians (TestCornersThatCrossAreTold).
+	clearBend = 1.2
+	// clearAngle is by how many radians two strokes must differ in direction, before and behind where they meet, for
+	// their bends to tell which is which (TestCornersThatCrossAreTold).
 	clearAngle = 0.35
-	// besideStroke, cells, is how far beyond their breadths strokes run together (TestCurvesThatCrossAreDoubted).
+	// besideStroke, cells, is how far beyond their breadths strokes run together (TestWhereStrokesAreMixedUp).
 	besideStroke = 4
+	// spikeLeast is how far in squares a stroke goes up and down on another's ink to be held for lost there
+	// (TestAStrokeDoesNotComeBackOnAnothers).
+	spikeLeast = 0.3
 )
 
 // A meeting is where two strokes run together: places from to to of the one, and of the other.
@@ -40,6 +50,14 @@ type meeting struct {
 type crossing struct {
 	x     int // column of its middle
 	clear bool
+}
+
+// A joint is a meeting after which two strokes may be exchanged.
+type joint struct {
+	meeting
+	i, j     int // places of the one and of the other from which they are exchanged
+	exchange bool
+	clear    bool
 }
 
 // meetings gives where two strokes run together, from left to right.
@@ -73,49 +91,178 @@ func (c *canvas) meetings(a, b *stroke) (out []meeting) {
 	return out
 }
 
-// untangle exchanges what follows where two strokes of one ink meet, if both go on straighter that way, and notes where
-// they met.
+// untangle exchanges what follows where two strokes of one ink meet, if both go on more smoothly or at their own levels
+// that way, and notes where they met.
 func (c *canvas) untangle(a, b *stroke) {
 	if a.inkOf != b.inkOf {
 		return
 	}
-	inside := int(meetInside * float64(c.per))
-	for done := -1; ; {
-		ms := c.meetings(a, b)
-		k := slices.IndexFunc(ms, func(m meeting) bool {
-			return a.at[m.from].x > done && m.from >= inside && m.from2 >= inside &&
-				m.to < len(a.at)-inside && m.to2 < len(b.at)-inside
-		})
-		if k < 0 {
-			return
+	c.comeBack(a, b)
+	c.comeBack(b, a)
+	js := c.joints(a, b)
+	for k := range js {
+		c.goOn(a.at, b.at, &js[k])
+	}
+	for k := range js {
+		next := k + 1
+		for next < len(js) && js[next].clear {
+			next++
 		}
-		m := ms[k]
-		done = max(a.at[m.from].x, a.at[m.to].x, b.at[m.to2].x) // a hand may lean back within a meeting
-		reach := int(crossReach * float64(c.per))
-		aIn, bIn := tangentOf(a.at[max(m.from-reach, 0):m.from+1], true), tangentOf(b.at[max(m.from2-reach, 0):m.from2+1], true)
-		aOut := tangentOf(a.at[m.to:min(m.to+reach, len(a.at))], false)
-		bOut := tangentOf(b.at[m.to2:min(m.to2+reach, len(b.at))], false)
-		apart := min(angleOf(aIn, bIn), angleOf(aOut, bOut))
-		long := float64(min(m.to-m.from, m.to2-m.from2)) > longMeeting*float64(c.per)
-		gain := bend(aIn, aOut) + bend(bIn, bOut) - bend(aIn, bOut) - bend(bIn, aOut)
-		at := crossing{x: (a.at[m.from].x + a.at[m.to].x) / 2,
-			clear: math.Abs(gain) > clearBend && apart > clearAngle && !long}
+		if !js[k].clear {
+			c.keepLevels(a.at, b.at, js, k, next)
+		}
+	}
+	for _, m := range js {
+		at := crossing{x: (a.at[m.from].x + a.at[m.to].x) / 2, clear: m.clear}
 		a.crossings, b.crossings = append(a.crossings, at), append(b.crossings, at)
-		if gain > clearBend && !long {
-			i, j := (m.from+m.to)/2, (m.from2+m.to2)/2
-			x := max(a.at[i].x, b.at[j].x)
-			i, j = firstFrom(a.at, i, x), firstFrom(b.at, j, x)
-			a.at, b.at = slices.Concat(a.at[:i], b.at[j:]), slices.Concat(b.at[:j], a.at[i:])
+	}
+	a.at, b.at, _ = joined(a.at, b.at, js, -1, len(js))
+}
+
+// comeBack takes from a stroke where it goes off on another one's ink and comes back on it.
+func (c *canvas) comeBack(s, o *stroke) {
+	near, least := int(2*s.half+besideStroke), int(spikeLeast*float64(c.per))
+	for _, m := range slices.Backward(c.meetings(s, o)) {
+		for u := m.from; u < m.to; u++ {
+			away, back := 0, u
+			for v := u + 1; v <= m.to && s.at[v].x-s.at[u].x <= near; v++ {
+				away = max(away, s.at[v].y-s.at[u].y, s.at[u].y-s.at[v].y)
+				if s.at[v].y == s.at[u].y && away >= least {
+					back = v
+				}
+			}
+			s.at = slices.Concat(s.at[:u], s.at[back:])
+			m.to -= back - u
 		}
 	}
 }
 
-// firstFrom gives the first place from i on that is in column x or beyond.
-func firstFrom(at []place, i, x int) int {
-	for i < len(at)-1 && at[i].x < x {
-		i++
+// joints gives where two strokes may have been exchanged.
+func (c *canvas) joints(a, b *stroke) (out []joint) {
+	inside := int(meetInside * float64(c.per))
+	for _, m := range c.meetings(a, b) {
+		if m.from < inside || m.from2 < inside || m.to >= len(a.at)-inside || m.to2 >= len(b.at)-inside {
+			continue
+		}
+		i, j := nearest(a.at, b.at, m)
+		if n := len(out); n == 0 || i > out[n-1].i && j > out[n-1].j { // a hand may lean back within a meeting
+			out = append(out, joint{meeting: m, i: i, j: j})
+		}
 	}
-	return i
+	return out
+}
+
+// nearest gives the places of two strokes in a meeting that are nearest to each other, the middle ones of several, of
+// those at which exchanged strokes still go on from left to right.
+func nearest(a, b []place, m meeting) (i, j int) {
+	i, j = m.from, m.from2
+	best := math.Inf(1)
+	for u := m.from; u <= m.to; u++ {
+		middle := math.Abs(float64(2*u-m.from-m.to)) / float64(m.to-m.from+1)
+		for v := m.from2; v <= m.to2; v++ {
+			if a[u-1].x > b[v].x || b[v-1].x > a[u].x {
+				continue
+			}
+			if off := middle + math.Hypot(float64(a[u].x-b[v].x), float64(a[u].y-b[v].y)); off < best {
+				best, i, j = off, u, v
+			}
+		}
+	}
+	return i, j
+}
+
+// joined gives what two strokes are from one joint to another, exchanged at those between; -1 stands for their begins
+// and len(js) for their ends. The first one begins on a; swapped tells that it ends on b.
+func joined(a, b []place, js []joint, from, to int) (p, q []place, swapped bool) {
+	i0, j0 := 0, 0
+	if from >= 0 {
+		i0, j0 = js[from].i, js[from].j
+	}
+	for k := from + 1; ; k++ {
+		i1, j1 := len(a), len(b)
+		if k < len(js) {
+			i1, j1 = js[k].i, js[k].j
+		}
+		u, v := a[i0:i1], b[j0:j1]
+		if swapped {
+			u, v = v, u
+		}
+		p, q = append(p, u...), append(q, v...)
+		if k == to {
+			return p, q, swapped
+		}
+		swapped = swapped != js[k].exchange
+		i0, j0 = i1, j1
+	}
+}
+
+// goOn tells how two strokes go on beyond a joint: as they came.
+func (c *canvas) goOn(a, b []place, m *joint) {
+	if float64(min(m.to-m.from, m.to2-m.from2)) > longMeeting*float64(c.per) {
+		return
+	}
+	n := int(smoothReach * float64(c.per))
+	aIn, bIn := a[max(m.from-n, 0):m.from+1], b[max(m.from2-n, 0):m.from2+1]
+	aOut, bOut := a[m.to:min(m.to+n, len(a))], b[m.to2:min(m.to2+n, len(b))]
+	kept := math.Hypot(c.unsmooth(aIn, aOut), c.unsmooth(bIn, bOut))
+	exchanged := math.Hypot(c.unsmooth(aIn, bOut), c.unsmooth(bIn, aOut))
+	m.exchange = exchanged < kept
+	m.clear = max(kept, exchanged) > clearSmooth*min(kept, exchanged)
+	if m.clear {
+		return
+	}
+	// Corners spoil the cubics. The directions tell as well, where they do not speak against those.
+	n = int(crossReach * float64(c.per))
+	u, v := tangentOf(aIn[max(len(aIn)-n, 0):], true), tangentOf(bIn[max(len(bIn)-n, 0):], true)
+	x, y := tangentOf(aOut[:min(n, len(aOut))], false), tangentOf(bOut[:min(n, len(bOut))], false)
+	gain := bend(u, x) + bend(v, y) - bend(u, y) - bend(v, x)
+	if math.Abs(gain) > clearBend && min(angleOf(u, v), angleOf(x, y)) > clearAngle {
+		m.clear = m.exchange == (gain > 0)
+	}
+}
+
+// unsmooth is how far two parts of a stroke, one behind the other, lie off one cubic of the length along them: square,
+// rms.
+func (c *canvas) unsmooth(in, out []place) float64 {
+	all := slices.Concat(in, out)
+	n := len(all)
+	along, x, y := make([]float64, n), make([]float64, n), make([]float64, n)
+	for i, p := range all {
+		x[i], y[i] = float64(p.x), float64(p.y)
+		if i > 0 {
+			along[i] = along[i-1] + math.Hypot(x[i]-x[i-1], y[i]-y[i-1])
+		}
+	}
+	// The powers of the length, each made orthogonal to those before, over the places.
+	var powers [4][]float64
+	for k := range powers {
+		p := make([]float64, n)
+		for i := range p {
+			p[i] = math.Pow(2*along[i]/math.Max(along[n-1], 1)-1, float64(k))
+		}
+		for _, q := range powers[:k] {
+			takeOff(p, q)
+		}
+		takeOff(x, p)
+		takeOff(y, p)
+		powers[k] = p
+	}
+	return math.Sqrt((dot(x, x)+dot(y, y))/float64(n)) / float64(c.per)
+}
+
+// takeOff takes from v what it has of p.
+func takeOff(v, p []float64) {
+	f := dot(v, p) / math.Max(dot(p, p), 1e-9)
+	for i := range v {
+		v[i] -= f * p[i]
+	}
+}
+
+func dot(u, v []float64) (sum float64) {
+	for i := range u {
+		sum += u[i] * v[i]
+	}
+	return sum
 }
 
 // angleOf is the angle between two tangents.

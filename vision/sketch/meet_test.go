@@ -1,0 +1,163 @@
+package sketch
+
+import (
+	"math"
+	"testing"
+
+	"quadrille/vision/geom"
+)
+
+// drawn is a stroke through places, in squares: y counts up.
+func drawn(per float64, at ...geom.Box) *stroke {
+	s := &stroke{half: 1}
+	for i := 1; i < len(at); i++ {
+		a := place{int(math.Round(at[i-1].X * per)), int(math.Round((20 - at[i-1].Y) * per))}
+		b := place{int(math.Round(at[i].X * per)), int(math.Round((20 - at[i].Y) * per))}
+		s.at = append(s.at, straightTo(a, b)...)
+	}
+	return s
+}
+
+// curve is a stroke along a function of x, in squares.
+func curve(per, from, to float64, y func(x float64) float64) *stroke {
+	var at []geom.Box
+	for x := from; x <= to; x += 0.05 {
+		at = append(at, geom.Box{X: x, Y: y(x)})
+	}
+	return drawn(per, at...)
+}
+
+// met tells whether two strokes were exchanged, and whether it is clear, where they met last.
+func met(c *canvas, a, b *stroke) (exchanged, clear bool) {
+	was := a.at[len(a.at)-1]
+	c.untangle(a, b)
+	return a.at[len(a.at)-1] != was, len(a.crossings) > 0 && a.crossings[len(a.crossings)-1].clear
+}
+
+// Two strokes that cross are told by what is smooth over a square to both sides: at a fair angle without a doubt,
+// whatever they do beyond; at a small one the hand's own swings are as large, and nobody can tell. Nor can anybody
+// where they ran together for long.
+func TestAHandGoesOnAsItCame(t *testing.T) {
+	const per = 60
+	// Each of the two runs along the other one for long, in squares, and goes on beyond at half the angle up, and down;
+	// from corner squares beyond more steeply.
+	for name, x := range map[string]struct {
+		angle, long, corner float64
+		touch               bool // as they were followed they touch and go apart again
+		exchanged, clear    bool
+	}{
+		"a fair angle":                     {angle: 0.4, corner: 9, clear: true},
+		"followed the wrong way":           {angle: 0.4, corner: 9, touch: true, exchanged: true, clear: true},
+		"a corner far beyond":              {angle: 0.4, corner: 1.6, clear: true},
+		"a small angle":                    {angle: 0.3, corner: 9},
+		"together for half a square":       {angle: 1, long: 0.5, corner: 9, touch: true, exchanged: true, clear: true},
+		"together for a square and a half": {angle: 1, long: 1.5, corner: 9, touch: true},
+	} {
+		side := func(sign float64) *stroke {
+			return curve(per, 1, 9, func(u float64) float64 {
+				d := math.Max(math.Abs(u-5)-x.long/2, 0)
+				y := x.angle/2*d + 1.5*math.Max(math.Abs(u-5)-x.corner, 0)
+				swing := sign
+				if u < 5 && !x.touch {
+					y = -y
+				}
+				if u < 5 && x.touch {
+					swing = -sign
+				}
+				if x.long > 0 {
+					swing = 0
+				}
+				return 5 + sign*y + 0.02*math.Sin(3*u+swing)
+			})
+		}
+		c := emptyCanvas(1, 1, per)
+		if exchanged, clear := met(c, side(1), side(-1)); exchanged != x.exchanged || clear != x.clear {
+			t.Errorf("%s: exchanged %v, clear %v", name, exchanged, clear)
+		}
+	}
+}
+
+// Where corners are near, the directions tell over half a square, if they differ enough before and behind.
+func TestCornersThatCrossAreTold(t *testing.T) {
+	const per = 60
+	for name, x := range map[string]struct {
+		before, behind float64 // radians between the two
+		corner         float64 // squares to the next corners
+		clear          bool
+	}{
+		"a fair angle":                   {0.9, 0.9, 0.8, true},
+		"a small angle":                  {0.6, 0.6, 0.8, false},
+		"one angle smaller":              {0.55, 1.2, 0.8, true},
+		"nearly one direction before":    {0.3, 1.3, 0.8, false},
+		"nearer corners":                 {1.2, 1.2, 0.55, true},
+		"corners beside where they meet": {1, 1, 0.2, true},
+	} {
+		side := func(sign float64) *stroke {
+			slope := func(angle float64) float64 { return sign * math.Tan(angle/2) }
+			u, v := slope(x.before), slope(x.behind)
+			return drawn(per, geom.Box{X: 2, Y: 5 - 2*u*x.corner}, geom.Box{X: 5 - x.corner, Y: 5 - 2*u*x.corner},
+				geom.Box{X: 5 - x.corner, Y: 5 - u*x.corner}, geom.Box{X: 5, Y: 5},
+				geom.Box{X: 5 + x.corner, Y: 5 + v*x.corner},
+				geom.Box{X: 5 + x.corner, Y: 5 + 2*v*x.corner}, geom.Box{X: 8, Y: 5 + 2*v*x.corner})
+		}
+		c := emptyCanvas(1, 1, per)
+		if exchanged, clear := met(c, side(1), side(-1)); exchanged || clear != x.clear {
+			t.Errorf("%s: exchanged %v, clear %v", name, exchanged, clear)
+		}
+	}
+}
+
+// Strokes are mixed up where they come nearer to each other than their breadths, a little blur counted in, and not next
+// to their ends.
+func TestWhereStrokesAreMixedUp(t *testing.T) {
+	const per = 60
+	for name, x := range map[string]struct {
+		apart float64 // cells, where they are nearest
+		from  float64 // squares before it they begin
+		told  bool
+	}{
+		"two that cross":                    {0, 3, true},
+		"two that touch":                    {5, 3, true},
+		"two that pass":                     {8, 3, false},
+		"two that cross after they began":   {0, 1.1, true},
+		"two that begin where they crossed": {0, 0.6, false},
+	} {
+		c := emptyCanvas(1, 1, per)
+		a := curve(per, 5-x.from, 9, func(u float64) float64 { return 5 + (u - 5) + x.apart/per })
+		b := curve(per, 5-x.from, 9, func(u float64) float64 { return 5 - (u - 5) })
+		if x.apart > 0 {
+			a = curve(per, 5-x.from, 9, func(u float64) float64 { return 5 + math.Abs(u-5) + x.apart/per })
+			b = curve(per, 5-x.from, 9, func(u float64) float64 { return 5 - math.Abs(u-5) })
+		}
+		if c.untangle(a, b); len(a.crossings) > 0 != x.told || len(b.crossings) != len(a.crossings) {
+			t.Errorf("%s: %v", name, a.crossings)
+		}
+	}
+}
+
+// A stroke that goes off on another one's edge and comes back on it has no business there.
+func TestAStrokeDoesNotComeBackOnAnothers(t *testing.T) {
+	const per = 60
+	for _, x := range []struct {
+		high  float64 // squares
+		stays bool
+	}{{0.5, false}, {3, false}, {0.2, true}} {
+		c := emptyCanvas(1, 1, per)
+		a := drawn(per, geom.Box{X: 1, Y: 5}, geom.Box{X: 4, Y: 5}, geom.Box{X: 4, Y: 5 + x.high},
+			geom.Box{X: 4.05, Y: 5 + x.high}, geom.Box{X: 4.05, Y: 5}, geom.Box{X: 8, Y: 5})
+		b := drawn(per, geom.Box{X: 2, Y: 3}, geom.Box{X: 4, Y: 3}, geom.Box{X: 4, Y: 9}, geom.Box{X: 8, Y: 9})
+		c.untangle(a, b)
+		top := 20.0
+		for _, s := range []*stroke{a, b} {
+			if s.at[0].y == 15*per {
+				top = 0
+				for _, p := range s.at {
+					top = math.Max(top, 15-float64(p.y)/per)
+				}
+			}
+		}
+		if stays := top > x.high/2; stays != x.stays {
+			t.Errorf("%.1f squares off its level and back: %.2f stays", x.high, top)
+		}
+	}
+}
