@@ -288,7 +288,7 @@ func (s Sketch) JPEG() ([]byte, SketchTruth, error) {
 }
 
 // bent gives where the paper's place b lies on the plane through it.
-func (s Sketch) bent(b geom.Box) geom.Box {
+func (s *Sketch) bent(b geom.Box) geom.Box {
 	u, v := b.X/float64(s.Cols), b.Y/float64(s.Rows)
 	return geom.Box{X: b.X + s.Curl*math.Sin(math.Pi*(u+0.3*v)), Y: b.Y + 0.7*s.Curl*math.Sin(math.Pi*(0.8*u-0.4*v)+0.5)}
 }

@@ -199,6 +199,7 @@ func (s Sketch) photograph(d *sheetOf, h geom.Homography) *image.RGBA {
 	}
 	heavy, fine := s.Ruling.Width/2.35, 0.6*s.Ruling.Width/2.35
 	sin, cos := math.Sincos(angle)
+	planes := [3]*raster.Plane{d.curve, d.lines, d.other}
 	raster.Rows(s.Height, func(y0, y1 int) {
 		for y := y0; y < y1; y++ {
 			for x := range s.Width {
@@ -227,7 +228,11 @@ func (s Sketch) photograph(d *sheetOf, h geom.Homography) *image.RGBA {
 				ruling := s.rulingAt(b, heavy, fine)
 				at := d.cell(b)
 				g := float64(grain.Clamped(at))
-				curve, lines, other := float64(d.curve.Clamped(at)), float64(d.lines.Clamped(at)), float64(d.other.Clamped(at))
+				drawn, inside := raster.Bilinears(planes, at) // one place for the three
+				if !inside {
+					drawn = [3]float32{d.curve.Clamped(at), d.lines.Clamped(at), d.other.Clamped(at)}
+				}
+				curve, lines, other := float64(drawn[0]), float64(drawn[1]), float64(drawn[2])
 				ink := func(p *Pen, cover float64, c int) float64 {
 					if cover == 0 { // as nearly everywhere
 						return 0
@@ -272,8 +277,8 @@ func (s Sketch) photograph(d *sheetOf, h geom.Homography) *image.RGBA {
 }
 
 // rulingAt is the absorbance of the printed lines at a place, in the colour that they absorb most.
-func (s Sketch) rulingAt(b geom.Box, heavy, fine float64) float64 {
-	r := s.Ruling
+func (s *Sketch) rulingAt(b geom.Box, heavy, fine float64) float64 {
+	r := &s.Ruling
 	half := r.Width / r.Square / 2
 	if b.X < -half || b.Y < -half || b.X > float64(s.Cols)+half || b.Y > float64(s.Rows)+half {
 		return 0
