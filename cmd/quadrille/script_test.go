@@ -9,11 +9,15 @@ import (
 	"image"
 	"image/color"
 	"image/jpeg"
+	"io"
 	"math"
 	"math/rand/v2"
 	"os"
 	"os/exec"
+	"path/filepath"
+	"regexp"
 	"strings"
+	"sync"
 	"testing"
 
 	"github.com/rogpeppe/go-internal/testscript"
@@ -29,20 +33,43 @@ func TestMain(m *testing.M) {
 }
 
 func TestSessions(t *testing.T) {
+	photos := sync.OnceValues(func() (string, error) { return smallPhotos(t) })
 	testscript.Run(t, testscript.Params{
 		Dir: "../../testdata/cli",
 		Setup: func(env *testscript.Env) error {
-			wd, err := os.Getwd()
-			env.Setenv("PHOTOS", wd+"/../../testdata/photos")
 			env.Setenv("XDG_CACHE_HOME", env.WorkDir+"/.kept")
-			return err
+			return nil
 		},
 		Cmds: map[string]func(*testscript.TestScript, bool, []string){
+			"photos": func(ts *testscript.TestScript, _ bool, _ []string) {
+				folder, err := photos()
+				ts.Check(err)
+				ts.Setenv("PHOTOS", folder)
+			},
 			"make-photo": makePhoto,
 			"exits":      exits,
 			"zip":        zipped,
 		},
 	})
+}
+
+// smallPhotos makes the photos of testdata anew, by their commands but a quarter as large: the sessions read them a hundred
+// times, and what they hold is how a reading is asked for and told.
+func smallPhotos(t *testing.T) (folder string, err error) {
+	folder = t.TempDir()
+	readme, err := os.ReadFile("../../testdata/README.md")
+	if err != nil {
+		return "", err
+	}
+	for _, command := range regexp.MustCompile(`(?m)^\$ quadrille synth (.*)$`).FindAllStringSubmatch(string(readme), -1) {
+		args := append([]string{"synth"}, strings.Fields(command[1])...)
+		args[1] = filepath.Join(folder, args[1])
+		var errs bytes.Buffer
+		if status := run(t.Context(), append(args, "--megapixels", "0.6"), io.Discard, &errs); status != exitRead {
+			return "", fmt.Errorf("%s: exit status %d: %s", command[1], status, errs.String())
+		}
+	}
+	return folder, nil
 }
 
 // exits runs quadrille and checks its exit status: exits STATUS ARG...; what it printed is stdout and stderr of the
