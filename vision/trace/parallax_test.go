@@ -113,7 +113,7 @@ func TestOnlyWhatIsSurelyAPanelHasNoParallax(t *testing.T) {
 			var sig synth.Signal
 			sig, sc.TimePerBox = synth.Specimen(form, geom.Frame{Cols: 10, Rows: 8})
 			sc.Signals = []synth.Signal{sig}
-			ph, g, _ := shoot(t, sc.WithMegapixels(1.6))
+			ph, g, _ := shoot(t, sc.WithMegapixels(0.8))
 			traces, err := trace.Extract(t.Context(), ph, g, nil)
 			if err != nil {
 				t.Errorf("%v on %v: %v", form, c.kind, err)

@@ -200,7 +200,7 @@ func TestLastSteepPieceIsKept(t *testing.T) {
 	for _, knee := range []float64{0.016, 0.02, 0.026} { // the last rise begins 1.2 to 1.7 boxes before the rim
 		sc := synth.Scene{Seed: uint64(1000 * knee), TimePerBox: 0.02, Camera: synth.Phone(), Display: synth.Display{Kind: synth.Tube}}
 		sc.Camera.Yaw, sc.Camera.Pitch = 4*math.Pi/180, -7*math.Pi/180
-		sc = flatFace(sc.WithMegapixels(1.6))
+		sc = flatFace(sc.WithMegapixels(1.2))
 		sc.Signals = []synth.Signal{synth.MistFast(geom.Frame{Cols: 10, Rows: 8})}
 		sc.Signals[0].Knee = knee
 		ph, g, truth := shoot(t, sc)
@@ -225,7 +225,7 @@ func TestLastSteepPieceIsKept(t *testing.T) {
 func TestLevelBesideAnEngravedLineIsUnbiased(t *testing.T) {
 	t.Parallel()
 	for i, y := range []float64{-1.94, -1.97, 1.05, 2.92} {
-		sc := flatFace(synth.Scene{Seed: uint64(i), Camera: synth.Phone(), Display: synth.Display{Kind: synth.Tube}}.WithMegapixels(1.6))
+		sc := flatFace(synth.Scene{Seed: uint64(i), Camera: synth.Phone(), Display: synth.Display{Kind: synth.Tube}}.WithMegapixels(1.2))
 		sc.Signals = []synth.Signal{{Form: synth.Level, VStart: y, VoltsPerBox: 1, Codes: -1}}
 		ph, g, truth := shoot(t, sc)
 		traces, err := trace.Extract(t.Context(), ph, g, nil)

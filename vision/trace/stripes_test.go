@@ -16,7 +16,7 @@ func TestAPalePanelHasNoColourStripes(t *testing.T) {
 		want bool
 	}{{synth.Pale, false}, {synth.Tube, false}, {synth.Colour, true}} {
 		for seed := range uint64(2) {
-			sc := flatFace(synth.Random(60 + seed).WithMegapixels(1.2))
+			sc := flatFace(synth.Random(60 + seed).WithMegapixels(0.8))
 			level := synth.Signal{Form: synth.Level, VStart: 1.3, VoltsPerBox: 1, Noise: 0.02}
 			sc.Display.Kind, sc.Signals = c.kind, []synth.Signal{level}
 			ph, g, _ := shoot(t, sc)

@@ -24,7 +24,7 @@ func TestTheChoiceOfTheTraceIsTold(t *testing.T) {
 	} {
 		s, _, _ := twoSines(7, 1.9)
 		s.Signals[1].Colour = c.second
-		data, truth, err := s.WithMegapixels(1.2).JPEG()
+		data, truth, err := s.WithMegapixels(0.8).JPEG()
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -49,7 +49,7 @@ func TestTheChoiceOfTheTraceIsTold(t *testing.T) {
 // given to both, that; where each got its own, nothing.
 func TestWhichTraceGotTheVoltsIsTold(t *testing.T) {
 	s, _, _ := twoSines(7, 1.9)
-	data, truth, err := s.WithMegapixels(1.2).JPEG()
+	data, truth, err := s.WithMegapixels(0.8).JPEG()
 	if err != nil {
 		t.Fatal(err)
 	}

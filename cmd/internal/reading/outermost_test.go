@@ -20,7 +20,7 @@ func outermostOf(tb testing.TB, kind synth.Kind, sig synth.Signal, timePerBox fl
 	tb.Helper()
 	s := synth.Scene{Seed: seed, TimePerBox: timePerBox, Camera: synth.Phone(), Display: synth.Display{Kind: kind}, Signals: []synth.Signal{sig}}
 	s.Camera.Yaw, s.Camera.Pitch = 0.1, -0.06
-	data, truth, err := s.WithMegapixels(1.2).JPEG()
+	data, truth, err := s.WithMegapixels(0.8).JPEG()
 	if err != nil {
 		tb.Fatal(err)
 	}

@@ -74,7 +74,7 @@ func BenchmarkStudyOfTubes(b *testing.B) {
 // A study of few photos, small ones, that fails where the long one would: a wrong grid or a wrong result in silence, or
 // a kind not recognised.
 func TestStudyOfAFewPhotos(t *testing.T) {
-	verdicts := study(t, singleSignals(41, 5), 1.6)
+	verdicts := study(t, singleSignals(41, 5), 1)
 	held, all := 0, 0
 	for _, v := range verdicts {
 		if v.refused != nil {

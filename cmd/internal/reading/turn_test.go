@@ -178,7 +178,7 @@ func TestWhatNothingTellsIsSaid(t *testing.T) {
 		scene := synth.Scene{Seed: 3, Display: synth.Display{Kind: synth.Tube, Frame: f}, Camera: synth.Phone()}
 		wave, per := synth.Specimen(synth.Sine, f)
 		scene.Signals, scene.TimePerBox = []synth.Signal{wave}, per
-		img, truth := scene.WithMegapixels(1.2).Shoot()
+		img, truth := scene.WithMegapixels(0.8).Shoot()
 		r, err := reading.Read(t.Context(), encoded(img), asSet(truth))
 		if err != nil {
 			t.Fatal(err)
@@ -230,7 +230,7 @@ func sine(f geom.Frame) synth.Scene {
 func TestAnUpsideDownDecayIsNotReadInSilence(t *testing.T) {
 	for seed := uint64(1); seed <= 4; seed++ {
 		scene := synth.Scene{Seed: seed, Display: synth.Display{Kind: synth.Kind(seed - 1)}, Camera: synth.Phone()}
-		img, truth := scene.WithMegapixels(1.2).Shoot()
+		img, truth := scene.WithMegapixels(0.8).Shoot()
 		data := encoded(img)
 		var desk reading.Desk // grid and trace are the same for both
 		for _, signal := range []string{analysis.SignalAuto, analysis.SignalDecay} {
