@@ -17,6 +17,8 @@ const (
 	leastSpan = 3.0
 	// besideMain is which part of the gain of the best way another has at least (TestSeveralCurvesAreFound).
 	besideMain = 0.3
+	// besideTold is the same of one that is too short for a curve, and may yet be told (TestAShortStrokeThatRunsIntoAnAxis).
+	besideTold = 0.12
 	// barLeast, in squares, is what is cut from a way's end for another way to be looked for without it, barTries times at
 	// most (TestALabelIsNoEndOfACurve).
 	barLeast, barTries = 0.3, 4
@@ -60,7 +62,7 @@ func (c *canvas) strokes(ctx context.Context) (out []*stroke, err error) {
 				return nil, err
 			}
 			if stale[k] {
-				best[k], stale[k] = c.strokeOf(k, least), false
+				best[k], stale[k] = c.strokeOf(k, besideTold/besideMain*least), false
 			}
 			if best[k] != nil && (s == nil || best[k].gain > s.gain) {
 				s = best[k]
@@ -87,6 +89,11 @@ func (c *canvas) strokes(ctx context.Context) (out []*stroke, err error) {
 	for _, s := range out {
 		for _, o := range others {
 			c.crossedBy(s, o)
+		}
+		for _, o := range best {
+			if o != nil && o.gain < besideMain*out[0].gain && o.gain >= besideTold*out[0].gain && o.isCurve() {
+				c.runsInto(s, o)
+			}
 		}
 	}
 	return out, nil

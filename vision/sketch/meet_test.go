@@ -1,6 +1,7 @@
 package sketch
 
 import (
+	"context"
 	"math"
 	"testing"
 
@@ -158,6 +159,46 @@ func TestAStrokeDoesNotComeBackOnAnothers(t *testing.T) {
 		}
 		if stays := top > x.high/2; stays != x.stays {
 			t.Errorf("%.1f squares off its level and back: %.2f stays", x.high, top)
+		}
+	}
+}
+
+// Two decays of one pen run into their axis, one of them soon: it may be that one which goes on along the axis. A short
+// stroke that ends above the axis, and one whose axis the curve leaves, say nothing; nor do very short ones.
+func TestAShortStrokeThatRunsIntoAnAxis(t *testing.T) {
+	const per = 20
+	for name, x := range map[string]struct {
+		long, short float64 // squares
+		above       float64 // squares above the axis the short one ends
+		along       float64 // squares that the long one goes along the axis
+		told        bool
+	}{
+		"a short one":            {long: 24, short: 4, above: 0.2, along: 8, told: true},
+		"a very short one":       {long: 36, short: 3.3, above: 0.2, along: 8},
+		"one above the axis":     {long: 24, short: 4, above: 0.5, along: 8},
+		"a curve across":         {long: 24, short: 4, above: 0.2, along: 0.1},
+		"a curve along for less": {long: 24, short: 4, above: 0.2, along: 0.9, told: true},
+	} {
+		w, h := int(x.long*per)+4*per, 13*per
+		c := emptyCanvas(w, h, per)
+		c.level = []line{{level: true, from: per, to: w - per, a: 8 * per, b: 8 * per, half: 1, axis: true}}
+		low := 20 - 8 + 0.15
+		draw := func(at ...geom.Box) {
+			for _, p := range drawn(per, at...).at {
+				c.fill(p.x-1, p.y-1, p.x+2, p.y+2)
+			}
+		}
+		foot := x.long / 2
+		draw(geom.Box{X: 2, Y: 19}, geom.Box{X: foot - 3, Y: 14.5}, geom.Box{X: foot, Y: low},
+			geom.Box{X: foot + x.along, Y: low}, geom.Box{X: foot + x.along + 2, Y: low - 1.6},
+			geom.Box{X: 2 + x.long, Y: low - 2})
+		draw(geom.Box{X: 2, Y: 15}, geom.Box{X: 2 + x.short, Y: 12 + x.above})
+		got, err := c.strokes(context.Background())
+		if err != nil || len(got) != 1 {
+			t.Fatalf("%s: %d curves, %v", name, len(got), err)
+		}
+		if told := len(got[0].crossings) > 0; told != x.told {
+			t.Errorf("%s: %v", name, got[0].crossings)
 		}
 	}
 }
