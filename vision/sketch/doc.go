@@ -6,6 +6,7 @@
 //	sheet.go     the paper straightened, as absorbance: what light the paper's white has lost
 //	beyond.go    what lies beyond the sheet is no part of it
 //	ink.go       less the ruling: what repeats from square to square
+//	passing.go   where a stroke passes: a hard pencil's goes on, grain does not
 //	evidence.go  which cells are ink, against the noise of their neighbourhood in lightness and colour
 //	inks.go      the colours of the pens
 //	straight.go  axes and other straight lines along the squares

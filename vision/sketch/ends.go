@@ -3,13 +3,15 @@ package sketch
 // Where a way is on ink of its own, and where its ends are.
 //
 // A way runs on beyond its curve wherever that pays: along an axis to its arrow, into a label. So each of its ends has to
-// earn its place once more, at a higher price than within: what is bare of ink counts threefold there, and a corner costs
-// a square, unless the curve is made of corners. And a label's letters stand round it: ink that is left over there in
-// small pieces speaks against an end.
+// earn its place once more, at a higher price than within: what is bare of ink counts threefold there, what is much
+// thinner than the curve's stroke speaks against it, and so does what turns to and fro, as letters do, unless the curve
+// itself has corners. And a label's letters stand round it: ink that is left over there in small pieces speaks against an
+// end.
 
 import (
 	"image"
 	"math"
+	"slices"
 
 	"quadrille/vision/raster"
 )
@@ -18,12 +20,20 @@ const (
 	// bareEnd and bareAxis are what a cell costs an end that has paper or nothing but an axis under it, in cells of ink
 	// (TestAnEndHasToEarnItsPlace).
 	bareEnd, bareAxis = 3.0, 1.5
-	// endCorner is what a corner costs an end, in squares of ink, and plainCorner where the curve has corners
-	// (TestAnEndHasToEarnItsPlace).
-	endCorner, plainCorner = 1.5, 0.3
-	// cornerReach is over how many squares to both sides a way must turn, by how many radians, to have a corner
-	// (TestAnEndHasToEarnItsPlace).
-	cornerReach, cornerTurn = 0.35, 0.8
+	// endTurn is what turning costs an end, in squares of ink for each radian, and plainTurn where the curve has corners
+	// (TestAnEndHasToEarnItsPlace, TestWhatTurnsOrThinsIsNoEnd).
+	endTurn, plainTurn = 1.5, 0.3
+	// turnStep is over how many squares to both sides a way's turns are told, and wobbleTurn how many radians a hand's wobble
+	// turns it there: of simulated ends nine in ten turn by less, and letters by one for each square
+	// (TestWhatTurnsOrThinsIsNoEnd).
+	turnStep, wobbleTurn = 0.2, 0.3
+	// cornered is by how many radians the middle half of a way turns that has corners of its own: two of them
+	// (TestWhatTurnsOrThinsIsNoEnd).
+	cornered = 1.8
+	// thinEnd is how much of the usual ink across the stroke there is less of where it is another one, an axis drawn with less
+	// pressure or what is left of one, told over thinReach squares to both sides; thinCost is what its cells cost an end, in
+	// cells of ink (TestWhatTurnsOrThinsIsNoEnd).
+	thinEnd, thinReach, thinCost = 0.45, 0.15, 1.5
 	// markSize is how large at most, in squares, a piece of ink is that is a part of a letter, a tick or an arrow;
 	// markReach how far round an end such pieces count, in squares, and markPrice what they cost, in shares of a stroke's
 	// own ink (TestAnEndHasToEarnItsPlace).
@@ -35,7 +45,7 @@ const (
 	smallGap = 0.12
 	// axisEnd is how long in squares an end on an axis is, and axisTurn by how many radians it turns onto it, that is the axis's
 	// (TestNoEndTurnsOntoAnAxis).
-	axisEnd, axisTurn = 0.4, 0.35
+	axisEnd, axisTurn, axisReach = 0.4, 0.35, 0.35
 	// leastEnd and endToGap: what lies at a way's end beyond a gap is the curve's if it is that long, in squares, and that
 	// many times as long as the gap (TestALabelIsNoEndOfACurve).
 	leastEnd, endToGap = 1.5, 3.0
@@ -103,6 +113,7 @@ func (c *canvas) earned(p *way, k int) (a, b int) {
 		c.marksBeside(p, 0, most, marks)
 		c.marksBeside(p, n-most, n, marks)
 	}
+	full := c.fullness(p)
 	for i, q := range p.at {
 		at := c.beside(p, i)
 		if c.axis[q.x*c.h+q.y] && !c.climbs(p, i) { // along an axis ticks stand
@@ -110,28 +121,28 @@ func (c *canvas) earned(p *way, k int) (a, b int) {
 		}
 		ink := c.ink.Pix[q.y*c.w+at]
 		switch {
+		case ink*c.own[k][at*c.h+q.y] > isInk && full[i] < thinEnd && !c.axis[q.x*c.h+q.y]:
+			worth[i] = -thinCost
 		case ink*c.own[k][at*c.h+q.y] > isInk:
 			worth[i] = 1
 			worth[i] -= markPrice * marks[i]
 		case ink <= isInk && c.axis[q.x*c.h+q.y]:
-			worth[i] = -bareAxis
+			worth[i] = float64(ink)/isInk*(1+bareAxis) - bareAxis
 		case ink <= isInk:
 			worth[i] = -bareEnd
 		}
 	}
-	corners := c.corners(p)
-	within := 0
-	for _, i := range corners {
-		if i > n/4 && i < n-n/4 {
-			within++
-		}
+	turns := c.turning(p)
+	within := 0.0
+	for _, t := range turns[n/4 : n-n/4] {
+		within += t
 	}
-	price := endCorner
-	if within > 1 {
-		price = plainCorner
+	price := endTurn
+	if within > cornered {
+		price = plainTurn
 	}
-	for _, i := range corners {
-		worth[i] -= price * float64(c.per)
+	for i, t := range turns {
+		worth[i] -= price * t * float64(c.per)
 	}
 	b = n
 	sum, least := 0.0, 0.0
@@ -152,7 +163,7 @@ func (c *canvas) earned(p *way, k int) (a, b int) {
 // offAxis gives the part of a way from place a up to but without b without ends that turn onto an axis: an axis is uneven, and
 // what is left of it looks like ink. A decay comes to its axis without a turn; a square wave turns onto it within as well.
 func (c *canvas) offAxis(p *way, a, b int) (int, int) {
-	least, reach := int(axisEnd*float64(c.per)), max(2, int(cornerReach*float64(c.per)))
+	least, reach := int(axisEnd*float64(c.per)), max(2, int(axisReach*float64(c.per)))
 	on := func(i int) bool { return c.axis[p.at[i].x*c.h+p.at[i].y] }
 	from, to := a, b
 	for from < b && on(from) {
@@ -245,20 +256,53 @@ func (c *canvas) marksBeside(p *way, a, b int, marks []float64) {
 	}
 }
 
-// corners gives the places where a way turns sharply, one for each knee: how sharply a way seems to turn there goes up and
-// down with the cells.
-func (c *canvas) corners(p *way) (out []int) {
-	r := max(2, int(cornerReach*float64(c.per)))
-	best := 0.0
-	for i := r; i < len(p.at)-r; i++ {
-		turn := p.turn(i, r)
-		n := len(out)
-		switch {
-		case turn < cornerTurn:
-		case n == 0 || i-out[n-1] >= 2*r:
-			out, best = append(out, i), turn
-		case turn > best:
-			out[n-1], best = i, turn
+// turning gives by how many radians a way turns at each of its places beyond what a hand's wobble does, seen between the means
+// of its places in stretches of turnStep, for a way goes from cell to cell: in the middle of each, 0 at the other places, and
+// near an axis, where its course is not seen.
+func (c *canvas) turning(p *way) []float64 {
+	stretch := max(2, int(turnStep*float64(c.per)))
+	onAxis := func(i int) bool { return c.axis[p.at[i].x*c.h+p.at[i].y] }
+	out := make([]float64, len(p.at))
+	var mean [3][2]float64
+	for n := 0; (n+1)*stretch <= len(p.at); n++ {
+		x, y := 0, 0
+		for _, q := range p.at[n*stretch : (n+1)*stretch] {
+			x, y = x+q.x, y+q.y
+		}
+		mean[0], mean[1], mean[2] = mean[1], mean[2], [2]float64{float64(x) / float64(stretch), float64(y) / float64(stretch)}
+		i := n*stretch - stretch/2
+		if n < 2 || onAxis(i) {
+			continue
+		}
+		u, v := [2]float64{mean[1][0] - mean[0][0], mean[1][1] - mean[0][1]}, [2]float64{mean[2][0] - mean[1][0], mean[2][1] - mean[1][1]}
+		turn := math.Abs(math.Atan2(u[0]*v[1]-u[1]*v[0], u[0]*v[0]+u[1]*v[1]))
+		out[i] = max(turn-wobbleTurn, 0)
+	}
+	return out
+}
+
+// fullness gives how much ink lies across a way at each of its places, in shares of what usually does.
+func (c *canvas) fullness(p *way) []float64 {
+	r := int(0.75*c.breadth(p)) + 2
+	across := make([]float64, len(p.at))
+	for i, q := range p.at {
+		dx, dy := 0, 1
+		if c.climbs(p, i) {
+			dx, dy = 1, 0
+		}
+		for d := -r; d <= r; d++ {
+			if x, y := q.x+d*dx, q.y+d*dy; x >= 0 && y >= 0 && x < c.w && y < c.h {
+				across[i] += float64(c.ink.Pix[y*c.w+x])
+			}
+		}
+	}
+	usual := max(raster.Median(slices.Clone(across)), 1)
+	reach := int(thinReach * float64(c.per))
+	out := make([]float64, len(across))
+	for i := range out {
+		near := across[max(i-reach, 0):min(i+reach+1, len(across))]
+		for _, v := range near {
+			out[i] += v / usual / float64(len(near))
 		}
 	}
 	return out

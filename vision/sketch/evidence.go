@@ -4,7 +4,8 @@ package sketch
 //
 // The ruling that was taken out leaves a noise of its own, most of it in lightness: lines print unevenly. Ink of another
 // colour than the ruling stands out from that far better by its colour. So the excess of a cell counts against the noise
-// of its neighbourhood in lightness and in two differences of colour, each by itself, and the squares add up.
+// of its neighbourhood in lightness and in two differences of colour, each by itself, and the squares add up. Where a
+// stroke passes (passing.go) less is asked of each cell.
 
 import (
 	"math"
@@ -16,6 +17,8 @@ import (
 const (
 	// inkNoise is how many times the noise a cell departs by that is ink for sure (TestInkIsWhatTheRulingIsNot).
 	inkNoise = 3.5
+	// passShare is which part of that is asked of a cell where a stroke passes (TestAFaintStrokeIsSeen).
+	passShare = 0.5
 	// inkLeast is the least absorbance of ink: a hard pencil's stroke has 0.2, print that shines through the sheet 0.05
 	// (TestTheBackPageIsNoInk).
 	inkLeast = 0.07
@@ -51,12 +54,16 @@ func evidenceOf(s *sheet) *evidence {
 		s.spreadOf(leastTint, func(i int) float32 { _, v := tints(r[i], g[i], b[i]); return v }),
 	}
 	e.noise = noise[0]
+	passing := e.passing()
 	raster.Rows(s.h, func(y0, y1 int) {
 		for y := y0; y < y1; y++ {
 			for x := range s.w {
 				k := y*s.w + x
-				d := e.dark.Pix[k]
-				if s.outside[k] || d < inkLeast/2 {
+				d, asked := e.dark.Pix[k], float32(1)
+				if passing[k] {
+					asked = passShare
+				}
+				if s.outside[k] || d < asked*inkLeast/2 {
 					continue
 				}
 				q := geom.Pixel{X: (float64(x) + 0.5) / float64(s.per), Y: (float64(y) + 0.5) / float64(s.per)}
@@ -64,7 +71,7 @@ func evidenceOf(s *sheet) *evidence {
 				u, v := tints(r[k], g[k], b[k])
 				d, u, v = d/nd, u/noise[1].Clamped(q), v/noise[2].Clamped(q)
 				// Half the noise's reach is paper, one and a half is ink.
-				all := float32(math.Sqrt(float64(d*d+u*u+v*v))) / inkNoise
+				all := float32(math.Sqrt(float64(d*d+u*u+v*v))) / (asked * inkNoise)
 				e.ink.Pix[k] = raster.Clip(all-0.5, 0, 1)
 			}
 		}

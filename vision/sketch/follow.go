@@ -34,6 +34,9 @@ const (
 	// spikeTries is how often a way is looked for where one gained by a flank going up and down, which has one stroke only:
 	// nothing changes from 2 to 6 (TestAFlankIsGoneOverOnce).
 	spikeTries = 3
+	// broadPen is how broad at most a stroke is that is gone over twice, in what a flank may lean back
+	// (TestTwoSquareWavesAreTold).
+	broadPen = 3
 	// backwards is how many headings apart are nearly opposite: turning back costs four
 	// corners, or a broad flank is gone over three times (TestASteepPeakIsFollowed).
 	backwards = 12
@@ -145,9 +148,10 @@ func (g *ground) spend(w *way) (spent int) {
 		if q.y < p.y {
 			up = 1
 		}
-		climbed[up][q.y] = q.x
-		if x := climbed[1-up][q.y]; x != never && q.x-x <= g.lean {
-			for a := max(x-g.lean, 0); a <= min(q.x+g.lean, g.w-1); a++ {
+		at := g.inkBeside(q.x, q.y)
+		climbed[up][q.y] = at
+		if x := climbed[1-up][q.y]; x != never && g.isOneStroke(min(x, at), max(x, at), q.y) {
+			for a := max(min(x, at)-g.lean, 0); a <= min(max(x, at)+g.lean, g.w-1); a++ {
 				if s := &g.steep[a*g.h+q.y]; *s > 0 {
 					*s = 0
 					spent++
@@ -156,6 +160,31 @@ func (g *ground) spend(w *way) (spent int) {
 		}
 	}
 	return spent
+}
+
+// inkBeside gives the column with most ink in a row, of one and those that a flank may lean back by.
+func (g *ground) inkBeside(x, row int) int {
+	best := x
+	for a := max(x-g.lean, 0); a <= min(x+g.lean, g.w-1); a++ {
+		if g.gain[a*g.h+row] > g.gain[best*g.h+row] {
+			best = a
+		}
+	}
+	return best
+}
+
+// isOneStroke reports whether two columns of a row are as near as a flank may lean back, or ink lies all the way between,
+// no farther than a broad pen's.
+func (g *ground) isOneStroke(from, to, row int) bool {
+	if to-from > broadPen*g.lean {
+		return false
+	}
+	for x := from; x <= to && to-from > g.lean; x++ {
+		if g.gain[x*g.h+row] <= 0 {
+			return false
+		}
+	}
+	return true
 }
 
 // best gives the way that is worth most.
