@@ -17,8 +17,11 @@ import (
 const (
 	// inkNoise is how many times the noise a cell departs by that is ink for sure (TestInkIsWhatTheRulingIsNot).
 	inkNoise = 3.5
-	// passShare is which part of that is asked of a cell where a stroke passes (TestAFaintStrokeIsSeen).
+	// passShare is which part of that is asked of a cell where a stroke passes (TestAHardPencilIsReadOnGreyPaper).
 	passShare = 0.5
+	// halfDark is which part of what is darkest within darkReach squares round a cell it has at least there: a dark stroke must not
+	// grow broader (TestADarkStrokeStaysAsBroad).
+	halfDark, darkReach = 0.4, 0.05
 	// inkLeast is the least absorbance of ink: a hard pencil's stroke has 0.2, print that shines through the sheet 0.05
 	// (TestTheBackPageIsNoInk).
 	inkLeast = 0.07
@@ -60,7 +63,7 @@ func evidenceOf(s *sheet) *evidence {
 			for x := range s.w {
 				k := y*s.w + x
 				d, asked := e.dark.Pix[k], float32(1)
-				if passing[k] {
+				if passing[k] && d > halfDark*e.darkest(x, y) {
 					asked = passShare
 				}
 				if s.outside[k] || d < asked*inkLeast/2 {
@@ -78,6 +81,17 @@ func evidenceOf(s *sheet) *evidence {
 	})
 	e.drawing = e.pieces()
 	return e
+}
+
+// darkest is the darkest round a cell.
+func (e *evidence) darkest(x, y int) (most float32) {
+	reach := max(1, int(darkReach*float64(e.per)))
+	for v := max(y-reach, 0); v <= min(y+reach, e.h-1); v++ {
+		for _, d := range e.dark.Row(v)[max(x-reach, 0):min(x+reach+1, e.w)] {
+			most = max(most, d)
+		}
+	}
+	return most
 }
 
 // leastPiece is how large in squares what hangs together is that is drawn (TestInkIsWhatTheRulingIsNot).

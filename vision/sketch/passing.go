@@ -24,11 +24,10 @@ const (
 	// passSure is how many times its noise an average is where a stroke passes: of grain alone one cell in thousands is
 	// (TestAFaintStrokeIsSeen).
 	passSure = 4.5
-	// passLeast is the least absorbance that an average has there, a quarter of a stroke's (TestTheBackPageIsNoInk).
+	// passLeast is the least absorbance that an average has there, a quarter of a pencil's (TestAFaintStrokeIsSeen).
 	passLeast = inkLeast / 4
-	// leastPass is the floor of the noise of averages (TestAFaintStrokeIsSeen).
-	leastPass = leastNoise / 4
-	// pairs is how many cells each way are taken together before: a stroke is as broad, and it is four times quicker.
+	// pairs is how many cells each way are taken together before: a stroke is as broad, and it is four times quicker
+	// (TestAFaintStrokeIsSeen).
 	pairs = 2
 )
 
@@ -43,7 +42,7 @@ func (e *evidence) passing() []bool {
 		at := func(i int) float32 {
 			return mean.Pix[min(i/e.w/pairs, p.H-1)*p.W+min(i%e.w/pairs, p.W-1)]
 		}
-		noise := e.spreadOf(leastPass, at)
+		noise := e.spreadOf(passLeast/passSure, at)
 		raster.Rows(e.h, func(y0, y1 int) {
 			for y := y0; y < y1; y++ {
 				for x := range e.w {

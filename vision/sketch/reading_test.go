@@ -233,6 +233,13 @@ func TestATipIsFollowedToItsEnd(t *testing.T) {
 	}
 }
 
+// A hard pencil on grey graph paper is hardly darker than the paper's own lines.
+func TestAHardPencilIsReadOnGreyPaper(t *testing.T) {
+	if v := judge(t, synth.RandomSketch(222)); !v.placed() || v.doubted {
+		t.Errorf("%v, squares off by %.3f, curve by %.3f, %.2f of it found%s", v.err, v.squares, v.rms, v.share, v.doubts)
+	}
+}
+
 // A damped oscillation that ends shortly after it crossed its axis does not go on along the axis.
 func TestADampedWaveEndsAcrossItsAxis(t *testing.T) {
 	if v := judge(t, synth.RandomSketch(27)); !v.placed() || v.doubted {
