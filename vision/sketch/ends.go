@@ -256,27 +256,49 @@ func (c *canvas) marksBeside(p *way, a, b int, marks []float64) {
 	}
 }
 
-// turning gives by how many radians a way turns at each of its places beyond what a hand's wobble does, seen between the means
-// of its places in stretches of turnStep, for a way goes from cell to cell: in the middle of each, 0 at the other places, and
-// near an axis, where its course is not seen.
+// turning gives by how many radians a way turns at each of its places beyond what a hand's wobble does, seen between the
+// means of its places in stretches of turnStep, for a way goes from cell to cell: in the middle of each, 0 at the other
+// places.
 func (c *canvas) turning(p *way) []float64 {
+	type node struct {
+		i    int // its place
+		x, y float64
+		axis bool
+	}
 	stretch := max(2, int(turnStep*float64(c.per)))
-	onAxis := func(i int) bool { return c.axis[p.at[i].x*c.h+p.at[i].y] }
+	var nodes []node
+	for i := 0; i+stretch <= len(p.at); i += stretch {
+		m := node{i: i + stretch/2}
+		m.axis = c.axis[p.at[m.i].x*c.h+p.at[m.i].y]
+		for _, q := range p.at[i : i+stretch] {
+			m.x, m.y = m.x+float64(q.x)/float64(stretch), m.y+float64(q.y)/float64(stretch)
+		}
+		nodes = append(nodes, m)
+	}
+	// On an axis the course is not seen: of one that is crossed nothing counts, of one that is run along both ends.
+	kept := nodes[:0]
+	for i := 0; i < len(nodes); {
+		j := i
+		for j < len(nodes) && nodes[j].axis {
+			j++
+		}
+		switch run := nodes[i:j]; {
+		case j == i:
+			kept = append(kept, nodes[i])
+			j++
+		case float64(len(run))*turnStep > axisEnd || i == 0 || j == len(nodes):
+			kept = append(kept, run[0])
+			if len(run) > 1 {
+				kept = append(kept, run[len(run)-1])
+			}
+		}
+		i = j
+	}
 	out := make([]float64, len(p.at))
-	var mean [3][2]float64
-	for n := 0; (n+1)*stretch <= len(p.at); n++ {
-		x, y := 0, 0
-		for _, q := range p.at[n*stretch : (n+1)*stretch] {
-			x, y = x+q.x, y+q.y
-		}
-		mean[0], mean[1], mean[2] = mean[1], mean[2], [2]float64{float64(x) / float64(stretch), float64(y) / float64(stretch)}
-		i := n*stretch - stretch/2
-		if n < 2 || onAxis(i) {
-			continue
-		}
-		u, v := [2]float64{mean[1][0] - mean[0][0], mean[1][1] - mean[0][1]}, [2]float64{mean[2][0] - mean[1][0], mean[2][1] - mean[1][1]}
-		turn := math.Abs(math.Atan2(u[0]*v[1]-u[1]*v[0], u[0]*v[0]+u[1]*v[1]))
-		out[i] = max(turn-wobbleTurn, 0)
+	for n := 1; n+1 < len(kept); n++ {
+		u, v, w := kept[n-1], kept[n], kept[n+1]
+		turn := math.Atan2(w.y-v.y, w.x-v.x) - math.Atan2(v.y-u.y, v.x-u.x)
+		out[v.i] = max(math.Abs(turn)-wobbleTurn, 0)
 	}
 	return out
 }
