@@ -35,6 +35,9 @@ const (
 	clearAngle = 0.35
 	// besideStroke, cells, is how far beyond their breadths strokes run together (TestWhereStrokesAreMixedUp).
 	besideStroke = 4
+	// cutCorner is how much farther apart, in squares, they run together if ink lies all the way between: followed round
+	// a corner each, two that cross keep off where they do (TestCornersAreCutWhereStrokesCross).
+	cutCorner = 0.12
 	// spikeLeast is how far in squares a stroke goes up and down on another's ink to be held for lost there
 	// (TestAStrokeDoesNotComeBackOnAnothers).
 	spikeLeast = 0.3
@@ -66,21 +69,22 @@ type joint struct {
 // meetings gives where two strokes run together, from left to right.
 func (c *canvas) meetings(a, b *stroke) (out []meeting) {
 	near := a.half + b.half + besideStroke
+	far := near + cutCorner*float64(c.per)
 	open := false
 	j0 := 0
 	for i, p := range a.at {
-		for j0 < len(b.at) && float64(p.x-b.at[j0].x) > near {
+		for j0 < len(b.at) && float64(p.x-b.at[j0].x) > far {
 			j0++
 		}
-		best, at := near*near, -1
-		for j := j0; j < len(b.at) && float64(b.at[j].x-p.x) <= near; j++ {
+		best, at := far*far, -1
+		for j := j0; j < len(b.at) && float64(b.at[j].x-p.x) <= far; j++ {
 			dx, dy := float64(b.at[j].x-p.x), float64(b.at[j].y-p.y)
 			if d := dx*dx + dy*dy; d < best {
 				best, at = d, j
 			}
 		}
 		switch {
-		case at < 0:
+		case at < 0 || best >= near*near && !c.inkBetween(p, b.at[at]):
 			open = false
 		case open || len(out) > 0 && float64(i-out[len(out)-1].to) < 2*near:
 			m := &out[len(out)-1]
@@ -92,6 +96,18 @@ func (c *canvas) meetings(a, b *stroke) (out []meeting) {
 		}
 	}
 	return out
+}
+
+// inkBetween reports whether ink lies all the way from one place to another.
+func (c *canvas) inkBetween(p, q place) bool {
+	n := max(p.x-q.x, q.x-p.x, p.y-q.y, q.y-p.y)
+	for k := range n + 1 {
+		x, y := p.x+(q.x-p.x)*k/max(n, 1), p.y+(q.y-p.y)*k/max(n, 1)
+		if x < 0 || y < 0 || x >= c.w || y >= c.h || c.ink.Pix[y*c.w+x] <= isInk {
+			return false
+		}
+	}
+	return true
 }
 
 // untangle exchanges what follows where two strokes of one ink meet, if both go on more smoothly or at their own levels
