@@ -71,3 +71,28 @@ func TestAFaintStrokeIsSeen(t *testing.T) {
 		}
 	}
 }
+
+// A dark stroke is as broad where less is asked of its cells: what counts is how dark it is beside them.
+func TestADarkStrokeStaysAsBroad(t *testing.T) {
+	const per, w, h, sigma = 60, 480, 300, 5.0
+	s := &sheet{per: per, w: w, h: h, outside: make([]bool, w*h)}
+	for c := range s.colour {
+		s.colour[c] = raster.New(w, h)
+		for i := range s.colour[c].Pix {
+			d := float64(i/w) - h/2 // the middle of a square
+			s.colour[c].Pix[i] = float32(math.Exp(-d * d / (2 * sigma * sigma)))
+		}
+	}
+	// Even paper: ink for nine tenths has 0.9 of inkLeast.
+	want := 2 * sigma * math.Sqrt(-2*math.Log(0.9*inkLeast))
+	e := evidenceOf(s)
+	n := 0
+	for _, v := range e.ink.Pix {
+		if v > isInk {
+			n++
+		}
+	}
+	if got := float64(n) / w; math.Abs(got-want) > 1 {
+		t.Errorf("%.1f cells broad, %.1f expected", got, want)
+	}
+}
