@@ -87,6 +87,7 @@ func (c *canvas) strokes(ctx context.Context) (out []*stroke, err error) {
 		}
 	}
 	for _, s := range out {
+		c.hidesInAxis(s)
 		for _, o := range others {
 			c.crossedBy(s, o)
 		}
@@ -239,8 +240,8 @@ const (
 	// (TestAPageOfWordsHasNoCurve).
 	leastHeight = 1.0
 	// leastCover is which part of its columns are on ink, and leastWhole which part of its width one stroke without a gap
-	// covers (TestAPageOfWordsHasNoCurve).
-	leastCover, leastWhole = 0.75, 0.3
+	// covers (TestAPageOfWordsHasNoCurve, TestAnEdgeAlongAPrintedLineIsTheCurves).
+	leastCover, leastWhole = 0.65, 0.3
 	// seenAgain is which part of a way may lie on another curve: more, and it is that one, of which some places look like
 	// another pen's (TestAxesAreNoCurves).
 	seenAgain = 0.5

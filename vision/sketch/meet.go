@@ -37,7 +37,10 @@ const (
 	besideStroke = 4
 	// cutCorner is how much farther apart, in squares, they run together if ink lies all the way between: followed round
 	// a corner each, two that cross keep off where they do (TestCornersAreCutWhereStrokesCross).
-	cutCorner = 0.12
+	cutCorner = 0.25
+	// bareBetween is which part of the way between them may be bare: pencil on rough paper
+	// (TestCornersAreCutWhereStrokesCross).
+	bareBetween = 0.2
 	// spikeLeast is how far in squares a stroke goes up and down on another's ink to be held for lost there
 	// (TestAStrokeDoesNotComeBackOnAnothers).
 	spikeLeast = 0.3
@@ -98,16 +101,21 @@ func (c *canvas) meetings(a, b *stroke) (out []meeting) {
 	return out
 }
 
-// inkBetween reports whether ink lies all the way from one place to another.
+// inkBetween reports whether ink lies nearly all the way from one place to another, and a cell to its sides.
 func (c *canvas) inkBetween(p, q place) bool {
 	n := max(p.x-q.x, q.x-p.x, p.y-q.y, q.y-p.y)
+	bare := 0
 	for k := range n + 1 {
 		x, y := p.x+(q.x-p.x)*k/max(n, 1), p.y+(q.y-p.y)*k/max(n, 1)
-		if x < 0 || y < 0 || x >= c.w || y >= c.h || c.ink.Pix[y*c.w+x] <= isInk {
+		if x < 1 || y < 1 || x >= c.w-1 || y >= c.h-1 {
 			return false
 		}
+		i := y*c.w + x
+		if max(c.ink.Pix[i], c.ink.Pix[i-1], c.ink.Pix[i+1], c.ink.Pix[i-c.w], c.ink.Pix[i+c.w]) <= isInk {
+			bare++
+		}
 	}
-	return true
+	return float64(bare) <= bareBetween*float64(n)
 }
 
 // untangle exchanges what follows where two strokes of one ink meet, if both go on more smoothly or at their own levels

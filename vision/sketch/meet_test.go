@@ -204,28 +204,37 @@ func TestAShortStrokeThatRunsIntoAnAxis(t *testing.T) {
 }
 
 // Two strokes that cross may each have been followed round a corner, cut short, so that they keep off where they cross:
-// the ink between them tells.
+// the ink between them tells, rough as it may be.
 func TestCornersAreCutWhereStrokesCross(t *testing.T) {
-	const per = 60
+	const per, mid = 60, 5 * 60
 	for name, x := range map[string]struct {
-		apart float64 // cells, between the corners that were cut
+		apart float64 // cells, along the arms of the crossing
 		ink   bool
+		gap   int // cells of the crossing's middle that are bare
 		told  bool
 	}{
-		"cut at a crossing":           {10, true, true},
-		"two corners":                 {10, false, false},
-		"two corners far apart":       {17, true, false},
-		"corners that are nearly one": {4, false, true},
+		"cut at a crossing":           {22, true, 0, true},
+		"in rough pencil":             {17, true, 4, true},
+		"with paper in between":       {17, true, 13, false},
+		"two corners":                 {17, false, 0, false},
+		"two corners far apart":       {40, true, 0, false},
+		"corners that are nearly one": {5, false, 0, true},
 	} {
 		c := emptyCanvas(16*per, 20*per, per)
 		if x.ink {
-			c.fill(2*per, 10*per-2, 8*per, 10*per+3)
-			c.fill(5*per-2, 7*per, 5*per+3, 13*per)
+			c.fill(2*per, 2*mid-2, 8*per, 2*mid+3)
+			c.fill(mid-2, 7*per, mid+3, 13*per)
 		}
-		// A corner is cut by so much that the two are so far apart along the diagonal.
-		cut := x.apart / math.Sqrt2 / per
-		a := drawn(per, geom.Box{X: 2, Y: 10}, geom.Box{X: 5 - cut, Y: 10}, geom.Box{X: 5, Y: 10 + cut}, geom.Box{X: 5, Y: 13})
-		b := drawn(per, geom.Box{X: 5, Y: 7}, geom.Box{X: 5, Y: 10 - cut}, geom.Box{X: 5 + cut, Y: 10}, geom.Box{X: 8, Y: 10})
+		for y := range x.gap {
+			for u := range x.gap {
+				c.ink.Pix[(2*mid-x.gap/2+y)*c.w+mid-x.gap/2+u] = 0
+			}
+		}
+		cut := x.apart / 2 / per
+		a := drawn(per, geom.Box{X: 2, Y: 10}, geom.Box{X: 5 - cut, Y: 10}, geom.Box{X: 5, Y: 10 + cut},
+			geom.Box{X: 5, Y: 13})
+		b := drawn(per, geom.Box{X: 5, Y: 7}, geom.Box{X: 5, Y: 10 - cut}, geom.Box{X: 5 + cut, Y: 10},
+			geom.Box{X: 8, Y: 10})
 		exchanged, clear := met(c, a, b)
 		if exchanged != x.told || clear != x.told {
 			t.Errorf("%s: exchanged %v, clear %v", name, exchanged, clear)

@@ -198,8 +198,18 @@ func shareOf(d *sketch.Drawing, truth *synth.SketchTruth, curve []geom.Box) (mos
 
 // The low level of a square wave just below its axis is the curve's, and its first edge no upright axis.
 func TestALevelBesideAnAxisIsTheCurves(t *testing.T) {
-	v := judge(t, synth.RandomSketch(121))
-	if !v.placed() || v.doubted {
+	for _, seed := range []uint64{121, 645} { // of a square wave, and a decay's tail as long as the drawing is wide
+		v := judge(t, synth.RandomSketch(seed))
+		if !v.placed() || v.doubted {
+			t.Errorf("%d: %v, squares off by %.3f, curve by %.3f, %.2f of it found%s",
+				seed, v.err, v.squares, v.rms, v.share, v.doubts)
+		}
+	}
+}
+
+// Of a pencil's edge along a printed line less is seen: a square wave of which a third is gaps is a curve.
+func TestAnEdgeAlongAPrintedLineIsTheCurves(t *testing.T) {
+	if v := judge(t, synth.RandomSketch(651)); !v.placed() || v.doubted {
 		t.Errorf("%v, squares off by %.3f, curve by %.3f, %.2f of it found%s", v.err, v.squares, v.rms, v.share, v.doubts)
 	}
 }

@@ -201,7 +201,7 @@ func (e *evidence) axes(level, upright []line) {
 	for i := range level {
 		l := &level[i]
 		x, y := float64(l.to), l.at(l.to)
-		l.axis = float64(l.to-l.from) > wholeWidth*float64(x1-x0) &&
+		l.axis = float64(l.to-l.from) > wholeWidth*float64(x1-x0) && !e.runsBeside(*l, level) &&
 			max(e.goesOn(x, y, 0, -1, l.half), e.goesOn(x, y, 0, 1, l.half)) < cornerRun
 	}
 	near, gap := originNear*float64(e.per), lineGap*float64(e.per)
