@@ -207,9 +207,9 @@ func TestALevelBesideAnAxisIsTheCurves(t *testing.T) {
 	}
 }
 
-// Of a pencil's edge along a printed line less is seen: a square wave of which a third is gaps is a curve.
+// Of a pencil's edge along a printed line less is seen: a square wave of which a third is gaps is a curve, and told.
 func TestAnEdgeAlongAPrintedLineIsTheCurves(t *testing.T) {
-	if v := judge(t, synth.RandomSketch(651)); !v.placed() || v.doubted {
+	if v := judge(t, synth.RandomSketch(651)); !v.placed() || !v.doubted {
 		t.Errorf("%v, squares off by %.3f, curve by %.3f, %.2f of it found%s", v.err, v.squares, v.rms, v.share, v.doubts)
 	}
 }
