@@ -102,6 +102,26 @@ func TestACornerThatCurlsIsFollowed(t *testing.T) {
 	}
 }
 
+// In a deep shadow every third line was found, on lightness that is held level.
+func TestEveryThirdLineIsNoRuling(t *testing.T) {
+	sk := synth.RandomSketch(960)
+	data, truth, err := sk.JPEG()
+	if err != nil {
+		t.Fatal(err)
+	}
+	ph, err := photo.Decode(context.Background(), data, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	p, err := squares.Find(context.Background(), ph)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if p.Frame.Cols != truth.Cols || p.Frame.Rows != truth.Rows {
+		t.Errorf("%d by %d squares of %d by %d", p.Frame.Cols, p.Frame.Rows, truth.Cols, truth.Rows)
+	}
+}
+
 // Noise is no paper, nor are three squares, nor a sheet of lines.
 func TestTooFewSquaresAreNoPaper(t *testing.T) {
 	rng := rand.New(rand.NewPCG(1, 2))
