@@ -1,9 +1,10 @@
 package analysis
 
-// One quantity in several records: photos at two drive voltages, a photo and a table. Their noise, grids and ground lines
-// are each one's own. What they share is the instrument: its volts scale and its time base move all records made at one
-// setting together, so that their parts of the difference are taken off (JCGM 100:2008, 5.2.2, with a correlation of 1).
-// All together are tested by χ² with the same covariances, and their mean is the linear one of least variance,
+// One quantity in several records: photos at two drive voltages, a photo and a table. Their noise, grids and ground
+// lines are each one's own. What they share is the instrument: its volts scale and its time base move all records made
+// at one setting together, so that their parts of the difference are taken off (JCGM 100:2008, 5.2.2, with a
+// correlation of 1). All together are tested by χ² with the same covariances, and their mean is the linear one of least
+// variance,
 //
 //	m = 1'C⁻¹x / 1'C⁻¹1
 //

@@ -34,8 +34,8 @@ func TestWhatTwoRecordsShareIsTakenOff(t *testing.T) {
 	}
 }
 
-// Records of one quantity with noise of their own and a clock in common: pairs, all together and the slope fail as often
-// as chance has it (4.55 % beyond 2 of a normal distribution), and the pulls of the mean have a spread of 1.
+// Records of one quantity with noise of their own and a clock in common: pairs, all together and the slope fail as
+// often as chance has it (4.55 % beyond 2 of a normal distribution), and the pulls of the mean have a spread of 1.
 func TestRecordsThatAreOneFailAsOftenAsChanceHasIt(t *testing.T) {
 	const trials = 6000
 	r := rand.New(rand.NewPCG(14, 12))

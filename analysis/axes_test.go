@@ -143,7 +143,8 @@ func said(t *testing.T, f *Findings, k remark.Kind, settings string) {
 	t.Errorf("%s is not told", k)
 }
 
-// The time to a share of the start is that to the voltage it makes, but for the volts scale, which it does not depend on.
+// The time to a share of the start is that to the voltage it makes, but for the volts scale, which it does not depend
+// on.
 func TestTheTimeToAShareOfTheStart(t *testing.T) {
 	rec := tenBoxes(func(t float64) float64 { return 6 * math.Exp(-math.Max(0, t-1)/1.5) })
 	rec = with(rec, "volts scale", true, func(_, v float64) (dt, dv float64) { return 0, 0.02 * v })

@@ -384,9 +384,9 @@ func thinned(table *calibrate.Record) *calibrate.Record {
 	return few
 }
 
-// shiftsToTry gives the shifts, the smallest first, and their step in s, at which so many of a table's readings can meet
-// a trace of times t as must: at all of them the reading in the middle lies on it, so that they are no more than the
-// trace has points.
+// shiftsToTry gives the shifts, the smallest first, and their step in s, at which so many of a table's readings can
+// meet a trace of times t as must: at all of them the reading in the middle lies on it, so that they are no more than
+// the trace has points.
 func shiftsToTry(t []float64, table *calibrate.Record) (list []float64, step float64) {
 	var times []float64
 	for j, v := range table.V {

@@ -87,8 +87,8 @@ func TestZetaIsThatOfTheStandard(t *testing.T) {
 	}
 }
 
-// A drive of 6 V is seen; one of 5 V on the dial, good to 1 %, is none of its own steps, and the cause is a scale. Twice
-// what the dial says is a generator without its load. What agrees leaves no doubt.
+// A drive of 6 V is seen; one of 5 V on the dial, good to 1 %, is none of its own steps, and the cause is a scale.
+// Twice what the dial says is a generator without its load. What agrees leaves no doubt.
 func TestWhatIsNotTheGivenIsDoubted(t *testing.T) {
 	rec := specimen{n: 600, span: 10e-3, sigma: 0.01, v: squareDriven(6, 2e-3, 0.3e-3, 0.3e-3)}.record(1)
 	for _, c := range []struct {

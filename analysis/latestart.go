@@ -159,7 +159,8 @@ func (d *decays) bendsIn() bool {
 	return levels > 0
 }
 
-// startingLater gives the decays without so many τ of their beginnings, to be measured; nil if too little is left of any.
+// startingLater gives the decays without so many τ of their beginnings, to be measured; nil if too little is left of
+// any.
 func (d *decays) startingLater(cut float64) *decays {
 	p := d.points
 	var all pieces
@@ -183,8 +184,8 @@ func (d *decays) startingLater(cut float64) *decays {
 	return &decays{points: p, pieces: all}
 }
 
-// measure finds the knees of what starts later, and the noise about it, which take most of the time and which few of those
-// that are tried need.
+// measure finds the knees of what starts later, and the noise about it, which take most of the time and which few of
+// those that are tried need.
 func (d *decays) measure(ctx context.Context) {
 	if d.noise.n == 0 {
 		d.pieces.findKnees(d.points)

@@ -100,8 +100,8 @@ func TestNothingIsLeftOutOfADecay(t *testing.T) {
 	}
 }
 
-// One decay has no frequency, however its noise crosses the middle of what is seen: before the decay, after it, or where
-// little of it is left. Before an exponential was known to pass a level once, 14 of 400 such had one.
+// One decay has no frequency, however its noise crosses the middle of what is seen: before the decay, after it, or
+// where little of it is left. Before an exponential was known to pass a level once, 14 of 400 such had one.
 func TestNoFrequencyFromNoiseBesideADecay(t *testing.T) {
 	told := 0
 	const runs = 100

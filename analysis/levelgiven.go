@@ -67,8 +67,8 @@ func (all pieces) weighLevel(ctx context.Context, p *points, u float64) {
 	}
 }
 
-// leastWeight is that of a level that says nothing beside the curve's own end: it moves τ by as little as a share of what
-// holding the curve to it would. Nothing changes from 1e-12 to 1e-4 (TestATrueLevelNeverMakesTauWorse).
+// leastWeight is that of a level that says nothing beside the curve's own end: it moves τ by as little as a share of
+// what holding the curve to it would. Nothing changes from 1e-12 to 1e-4 (TestATrueLevelNeverMakesTauWorse).
 const leastWeight = 1e-6
 
 // meanInfluence is that of each point on the mean ln τ of the pieces.

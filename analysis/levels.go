@@ -30,8 +30,8 @@ func (w *wanted) of(start number) number {
 	return number{x: w.volts}
 }
 
-// planLevels finds the points about each level asked for, in volts and as shares of the start, in the decays that go the way of the first one that
-// passes it between points. A level that none passes is told.
+// planLevels finds the points about each level asked for, in volts and as shares of the start, in the decays that go
+// the way of the first one that passes it between points. A level that none passes is told.
 func (s *scheme) planLevels(levels, shares []float64, told *advice) {
 	for _, v := range levels {
 		s.wanted = append(s.wanted, wanted{volts: v, label: unit.Engineering(v, 3, s.points.rec.Axes.Of("V"))})

@@ -79,8 +79,8 @@ func TestWhatScattersTooMuchToBeRecognised(t *testing.T) {
 	}
 }
 
-// A decay that ripples by a hundredth of its height is one, and one that ripples by a fiftieth is not recognised, however
-// sure its points are said to be.
+// A decay that ripples by a hundredth of its height is one, and one that ripples by a fiftieth is not recognised,
+// however sure its points are said to be.
 func TestHowMuchADecayMayLeave(t *testing.T) {
 	for _, c := range []struct {
 		ripple float64 // rms, as a share of the height

@@ -6,8 +6,8 @@ import (
 	"testing"
 )
 
-// Thousands of small records leave much behind and keep hardly anything: on a larger heap the collector has a tenth less
-// of all work to do. The results do not depend on it.
+// Thousands of small records leave much behind and keep hardly anything: on a larger heap the collector has a tenth
+// less of all work to do. The results do not depend on it.
 func TestMain(m *testing.M) {
 	debug.SetGCPercent(400)
 	os.Exit(m.Run())

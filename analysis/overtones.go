@@ -1,10 +1,11 @@
 package analysis
 
-// Overtones: what a wave that repeats has beside its fundamental. A sine that amplifiers, transformers or the mains have
-// bent still has one crest and one trough a cycle, and its period and frequency are those of the fundamental, but its
-// shape is not that of a sine. Beside the fitted sine the harmonics 2f to 5f are fitted to what it leaves, by linear
-// least squares; their total harmonic distortion is the root of the sum of their powers over the fundamental's amplitude
-// (common practice, no source). Where no kind explains a trace, and overtones explain what the sine leaves of it, it is a bent sine.
+// Overtones: what a wave that repeats has beside its fundamental. A sine that amplifiers, transformers or the mains
+// have bent still has one crest and one trough a cycle, and its period and frequency are those of the fundamental, but
+// its shape is not that of a sine. Beside the fitted sine the harmonics 2f to 5f are fitted to what it leaves, by
+// linear least squares; their total harmonic distortion is the root of the sum of their powers over the fundamental's
+// amplitude (common practice, no source). Where no kind explains a trace, and overtones explain what the sine leaves of
+// it, it is a bent sine.
 
 import (
 	"context"
@@ -28,8 +29,8 @@ const (
 	repeatsSeen = 2.0
 )
 
-// bentSine gives the findings of the sine among the kinds, which are best first, if overtones explain what it leaves of the
-// trace; they are doubted.
+// bentSine gives the findings of the sine among the kinds, which are best first, if overtones explain what it leaves of
+// the trace; they are doubted.
 func bentSine(ctx context.Context, all []*candidate) (f *Findings, ok bool, err error) {
 	k := slices.IndexFunc(all, func(c *candidate) bool { return c.kind.name == SignalSine })
 	if k < 0 {
@@ -48,8 +49,8 @@ func bentSine(ctx context.Context, all []*candidate) (f *Findings, ok bool, err 
 	return f, true, nil
 }
 
-// overtones gives the total harmonic distortion of the points about the sine, and what of them the harmonics explain as a
-// share of the record's height, rms. Both are NaN and 0 if too few cycles are seen to tell.
+// overtones gives the total harmonic distortion of the points about the sine, and what of them the harmonics explain as
+// a share of the record's height, rms. Both are NaN and 0 if too few cycles are seen to tell.
 func (c *sine) overtones() (distortion, explained float64) {
 	p := c.points
 	if c.f*c.span < repeatsSeen {

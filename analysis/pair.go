@@ -70,7 +70,8 @@ func Between(ctx context.Context, a, b Subject) *Pair {
 	return p
 }
 
-// tellUnits puts all in the units of the traces; what they give together has no volts in it but where both are in volts.
+// tellUnits puts all in the units of the traces; what they give together has no volts in it but where both are in
+// volts.
 func (p *Pair) tellUnits(in unit.Axes) {
 	for i := range p.Results {
 		inUnits(&p.Results[i], in)

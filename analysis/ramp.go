@@ -2,8 +2,8 @@ package analysis
 
 // A ramp, or sawtooth: long straight sides of one direction with a faster return between them, or a single slope; where
 // its sides are even it is a triangle (triangle.go). Where the points show the return it is a side like the other
-// (sides.go); where it is as steep as the picture can draw, the long sides are fitted alone, and the corners lie anywhere
-// in the gap between two of them.
+// (sides.go); where it is as steep as the picture can draw, the long sides are fitted alone, and the corners lie
+// anywhere in the gap between two of them.
 
 import (
 	"context"

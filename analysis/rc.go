@@ -132,8 +132,8 @@ func rcRemarks(s *Settings, r Result) (notes, doubts []remark.Remark) {
 // added in quadrature widens U by 5 % (TestTheSourceIsSuggestedByItsSize).
 const sourceTells = 1.0 / 3
 
-// sourceRemark suggests a generator's source resistance beside r, which is made of R, where it matters and was not given.
-// A discharge through a switch has none, so that it is no doubt.
+// sourceRemark suggests a generator's source resistance beside r, which is made of R, where it matters and was not
+// given. A discharge through a switch has none, so that it is no doubt.
 func (s *Settings) sourceRemark(r Result) []remark.Remark {
 	share := usualSource / (s.Resistance.X + usualSource)
 	if s.SourceResistance.X > 0 || !(s.Resistance.X > 0) || !(share*r.Value.X > sourceTells*r.Expanded) {

@@ -346,8 +346,8 @@ func TestABandOfNoiseIsNotDoubted(t *testing.T) {
 	}
 }
 
-// Decays of a tube's beam: sure at their ends and unsure where they are steep. They settle to two levels, which need fewer
-// numbers, but half of the points lie between these, and the decays run through them.
+// Decays of a tube's beam: sure at their ends and unsure where they are steep. They settle to two levels, which need
+// fewer numbers, but half of the points lie between these, and the decays run through them.
 func TestDecaysWithFewPointsBetweenTheirLevelsAreNoSquareWave(t *testing.T) {
 	for seed := range uint64(20) {
 		const period, tau, span = 0.1, 0.0047, 0.2

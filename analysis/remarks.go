@@ -154,7 +154,8 @@ const (
 	KindCauseDivider    remark.Kind = "analysis.cause_divider"           // an input beside resistance_ohm
 	KindCauseProbe      remark.Kind = "analysis.cause_probe"             // ×10, not told of
 	KindCauseStep       remark.Kind = "analysis.cause_step"              // volts per box one step too low
-	// KindCauseOpenGenerator: a dial that counts on a load of 50 Ω. KindCauseScale: a setting off by a factor, of what is compared.
+	// KindCauseOpenGenerator: a dial that counts on a load of 50 Ω. KindCauseScale: a setting off by a factor, of what
+	// is compared.
 	KindCauseOpenGenerator remark.Kind = "analysis.cause_open_generator"
 	KindCauseScale         remark.Kind = "analysis.cause_scale"
 	KindCauseNoSine        remark.Kind = "analysis.cause_no_sine"            // a trace that is none

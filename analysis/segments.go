@@ -140,9 +140,9 @@ type openPiece struct {
 // (TestCutIsTheCheapest).
 const surelyDearer = 1.0
 
-// cut finds the cheapest cut at tau and gives its cost, or +Inf once it is clear that it exceeds limit. It goes from bin
-// to bin with all pieces that may still end there. One is given up once it and a cut behind it cost more than the best
-// cut there (R. Killick, P. Fearnhead, I. A. Eckley, J. Am. Stat. Assoc. 107 (2012) 1590): it never ends better.
+// cut finds the cheapest cut at tau and gives its cost, or +Inf once it is clear that it exceeds limit. It goes from
+// bin to bin with all pieces that may still end there. One is given up once it and a cut behind it cost more than the
+// best cut there (R. Killick, P. Fearnhead, I. A. Eckley, J. Am. Stat. Assoc. 107 (2012) 1590): it never ends better.
 func (c *cutter) cut(tau, limit float64) float64 {
 	n := len(c.t)
 	open := c.open[:0]

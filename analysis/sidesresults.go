@@ -265,8 +265,8 @@ func (s *sides) influenceOn(of func(s *sides) float64) []float64 {
 	return influence
 }
 
-// differenceStep is the relative step of a two-sided difference: the cube root of float64's rounding makes rounding
-// and curvature alike (W. H. Press and others, Numerical Recipes, section 5.7; from memory); nothing changes from 3e-6 to
+// differenceStep is the relative step of a two-sided difference: the cube root of float64's rounding makes rounding and
+// curvature alike (W. H. Press and others, Numerical Recipes, section 5.7; from memory); nothing changes from 3e-6 to
 // 1.2e-5.
 const differenceStep = 6e-6
 

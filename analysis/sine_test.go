@@ -282,8 +282,8 @@ func TestATriangleTakenForASineIsDoubted(t *testing.T) {
 	}
 }
 
-// A tube that flattens one crest leaves 2 to 4 % of the height: a sine, with its frequency right. With more overtones it
-// still is one, but that is doubted; with half as much as the fundamental it is none.
+// A tube that flattens one crest leaves 2 to 4 % of the height: a sine, with its frequency right. With more overtones
+// it still is one, but that is doubted; with half as much as the fundamental it is none.
 func TestADistortedSineIsOne(t *testing.T) {
 	for _, c := range []struct {
 		second, third, fifth float64
@@ -349,8 +349,8 @@ func TestHowDistortedASineMayBe(t *testing.T) {
 	}
 }
 
-// A sine that a slow sweep holds in eight steps a period or more is one, without a doubt of its scatter; what is left of
-// it is what the hold leaves.
+// A sine that a slow sweep holds in eight steps a period or more is one, without a doubt of its scatter; what is left
+// of it is what the hold leaves.
 func TestWhatIsDrawnInSteps(t *testing.T) {
 	for _, c := range []struct {
 		name              string

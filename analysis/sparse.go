@@ -2,9 +2,9 @@ package analysis
 
 // The decay of a few readings, and the level before it. So few are too short to be cut into stretches, but the readings
 // before a knee, taken into the curve, make τ too long by half and more. Every place of the knee is tried: the readings
-// before it lie on a level, those behind it on the curve, and both meet between the last of the one and the first of the
-// other. The best place counts if it leaves so much less than one curve through all that chance does not explain it: an
-// F test of two numbers more, the level and the place (JCGM 100:2008, G.3, has the distribution's source).
+// before it lie on a level, those behind it on the curve, and both meet between the last of the one and the first of
+// the other. The best place counts if it leaves so much less than one curve through all that chance does not explain
+// it: an F test of two numbers more, the level and the place (JCGM 100:2008, G.3, has the distribution's source).
 //
 // Of few readings the residuals say little of how well they were read, so that what is common for a hand counts as two
 // residuals beside them: the conjugate prior of a variance (Gelman et al., "Bayesian Data Analysis", section 2.6, from
@@ -20,8 +20,8 @@ import (
 const (
 	// sparse is the number of points below which a record is a table of few readings.
 	sparse = fewForCorrelation
-	// byHand is what a reading is good to, as a share of the height, if nothing was said of it: limits of half
-	// a tenth of a box on a height of six (common practice, no source), and priorResiduals is how many residuals that is worth
+	// byHand is what a reading is good to, as a share of the height, if nothing was said of it: limits of half a tenth
+	// of a box on a height of six (common practice, no source), and priorResiduals is how many residuals that is worth
 	// (TestTheKneeOfFewReadingsIsFound).
 	byHand         = 0.005
 	priorResiduals = 2.0
@@ -78,8 +78,8 @@ func (p *points) variance(left float64, degrees int) (variance, worth float64) {
 	return (left + priorResiduals*usual*usual) / worth, worth
 }
 
-// beyondChance tells whether two numbers more, which bring the sum of squares from whole to left with so many degrees of
-// freedom, do more than chance.
+// beyondChance tells whether two numbers more, which bring the sum of squares from whole to left with so many degrees
+// of freedom, do more than chance.
 func (p *points) beyondChance(whole, left float64, degrees int) bool {
 	variance, worth := p.variance(left, degrees)
 	gain := (whole - left) / variance

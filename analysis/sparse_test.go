@@ -25,9 +25,9 @@ func byHandTable(rng *rand.Rand, flat, decaying int, share, off float64) (rec *c
 	return rec, knee
 }
 
-// Readings before the knee, taken for the decay's, make τ too long by half; left out they do no harm, whatever the share
-// of a step at which the knee comes. Intervals are claims: 95 % hold τ, less where a single reading before the knee is
-// hard to tell from one on the curve. Four readings are enough for a decay.
+// Readings before the knee, taken for the decay's, make τ too long by half; left out they do no harm, whatever the
+// share of a step at which the knee comes. Intervals are claims: 95 % hold τ, less where a single reading before the
+// knee is hard to tell from one on the curve. Four readings are enough for a decay.
 func TestTheKneeOfFewReadingsIsFound(t *testing.T) {
 	const tables = 25 // in each of 16 rows: where intervals hold 88 %, 9 of 10 rows notice; at 60, 90 %
 	for _, stated := range []bool{false, true} {

@@ -45,8 +45,8 @@ func (p *points) stepLength() float64 {
 	return median(lengths) * medianStep(p.t)
 }
 
-// leftBySteps is what steps leave of a sine of the frequency f, Hz, as a share of its height, rms, and a tenth more than
-// they leave of a triangle; 0 if the points are drawn in none.
+// leftBySteps is what steps leave of a sine of the frequency f, Hz, as a share of its height, rms, and a tenth more
+// than they leave of a triangle; 0 if the points are drawn in none.
 func (p *points) leftBySteps(f float64) float64 {
 	x := math.Pi * f * p.stepLength()
 	if x == 0 || leastOfPeriod*x > math.Pi {

@@ -1,7 +1,7 @@
 package calibrate
 
-// The cells of a table's rows: a number in the unit of its column, or with a unit or a prefix of its own. What cannot be
-// told from another number is refused with its line.
+// The cells of a table's rows: a number in the unit of its column, or with a unit or a prefix of its own. What cannot
+// be told from another number is refused with its line.
 
 import (
 	"fmt"
@@ -76,8 +76,8 @@ func (c *column) readUnit(cell string) (x float64, ok bool) {
 
 var prefixes = map[rune]float64{'p': 1e-12, 'n': 1e-9, 'u': 1e-6, 'µ': 1e-6, '\u03bc': 1e-6, 'm': 1e-3, 'k': 1e3, 'M': 1e6}
 
-// withUnit reads a cell that has a prefix, a unit or both behind its number, such as 5 ms, 1.2u or 9,0V; unit is "s", "V"
-// or, of a prefix alone, "".
+// withUnit reads a cell that has a prefix, a unit or both behind its number, such as 5 ms, 1.2u or 9,0V; unit is "s",
+// "V" or, of a prefix alone, "".
 func withUnit(cell string) (x float64, unit string, ok bool) {
 	text, scale := cell, 1.0
 	if before, found := strings.CutSuffix(text, "s"); found {
@@ -98,8 +98,8 @@ func withUnit(cell string) (x float64, unit string, ok bool) {
 	return x * scale, unit, ok
 }
 
-// fits refuses a row with more cells than the head has names: a decimal comma parts a number in two where commas part the
-// columns.
+// fits refuses a row with more cells than the head has names: a decimal comma parts a number in two where commas part
+// the columns.
 func (c *tableColumns) fits(cells []string, line int, sign rune) error {
 	last := len(cells)
 	for last > 0 && cells[last-1] == "" {
@@ -143,8 +143,8 @@ func (c *tableColumns) thousands(l *lines) error {
 	return nil
 }
 
-// mayPartThousands reports whether cell begins with one to three digits, the first no zero, a comma and just three digits:
-// none parts thousands after a zero.
+// mayPartThousands reports whether cell begins with one to three digits, the first no zero, a comma and just three
+// digits: none parts thousands after a zero.
 func mayPartThousands(cell string) bool {
 	if sign, size := utf8.DecodeRuneInString(cell); strings.ContainsRune("-+\u2212", sign) {
 		cell = cell[size:]

@@ -94,8 +94,8 @@ func decoded(data []byte) (string, error) {
 	return text, nil
 }
 
-// isUTF16 tells whether data is UTF-16, by its mark or, as tables are in Latin letters, by a zero in every other byte of
-// its beginning; high is where the high byte of each pair lies (The Unicode Standard, 23.8).
+// isUTF16 tells whether data is UTF-16, by its mark or, as tables are in Latin letters, by a zero in every other byte
+// of its beginning; high is where the high byte of each pair lies (The Unicode Standard, 23.8).
 func isUTF16(data []byte) (high int, ok bool) {
 	switch {
 	case bytes.HasPrefix(data, []byte{0xff, 0xfe}):
@@ -118,8 +118,8 @@ func isUTF16(data []byte) (high int, ok bool) {
 	return 0, false
 }
 
-// between tells what parts the cells: the sign that makes the most lines rows of numbers, and of several such the one that
-// leaves the fewest other cells; without any such row, the first of the first line.
+// between tells what parts the cells: the sign that makes the most lines rows of numbers, and of several such the one
+// that leaves the fewest other cells; without any such row, the first of the first line.
 func (l *lines) between() rune {
 	const signs = ";\t,| "
 	best, most, purest := rune(0), 0, 0.0

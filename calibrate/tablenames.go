@@ -73,8 +73,8 @@ func lastWord(cell string) (name, in string, ok bool) {
 	return cell[:at], cell[at+1:], true
 }
 
-// Names that people give to columns, in capitals or not. A small u is an uncertainty (JCGM 100:2008, 2.3.1), a capital U a
-// voltage (ISO 80000-6).
+// Names that people give to columns, in capitals or not. A small u is an uncertainty (JCGM 100:2008, 2.3.1), a capital
+// U a voltage (ISO 80000-6).
 var (
 	timeNames  = []string{"t", "time", "times", "elapsed", "second", "seconds"}
 	voltsNames = []string{"v", "volt", "volts", "voltage", "level", "signal", "channel", "ch"}
@@ -92,8 +92,8 @@ func secondsByS(in string) bool {
 	return ok && slices.Contains([]string{"", "m", "u", "n", "p", "µ", "\u03bc"}, prefix)
 }
 
-// namesTime and namesVolts say whether a name begins with a word for it: the word ends with the name, or before a space,
-// an underline or a digit.
+// namesTime and namesVolts say whether a name begins with a word for it: the word ends with the name, or before a
+// space, an underline or a digit.
 func namesTime(name string) bool { return oneOf(timeNames, firstWord(name)) }
 
 func namesVolts(name string) bool {
@@ -112,8 +112,8 @@ func oneOf(words []string, word string) bool {
 	return slices.ContainsFunc(words, func(w string) bool { return strings.EqualFold(w, word) })
 }
 
-// uncertaintyOf gives what the uncertainty is of that a name begins with: v of "u(v)", "sigma_v" and "err of v", nothing
-// of "u" alone.
+// uncertaintyOf gives what the uncertainty is of that a name begins with: v of "u(v)", "sigma_v" and "err of v",
+// nothing of "u" alone.
 func uncertaintyOf(name string) (of string, ok bool) {
 	of, ok = "", name == "u"
 	for _, begin := range uBegins {

@@ -35,8 +35,8 @@ var (
 	unitBehind        = regexp.MustCompile(`^([-+\x{2212}]?[0-9.,]+(?:[eE][-+]?[0-9]+)?)\s*([pnuµ\x{3bc}mkM]?)(s|V)?$`)
 )
 
-// A form is a function with its twin, and what texts are made of in which both agree; they give "" of a text that has not
-// the form. Cells are of one line.
+// A form is a function with its twin, and what texts are made of in which both agree; they give "" of a text that has
+// not the form. Cells are of one line.
 type form struct {
 	name           string
 	pieces         []string

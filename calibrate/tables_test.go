@@ -24,9 +24,9 @@ func sixteen(order binary.AppendByteOrder, mark bool, text string) string {
 	return string(out)
 }
 
-// Forty tables and more as people and instruments write them (layouts from common practice, no source). All hold the same
-// readings, or readings that cannot be told for sure: these are refused, and what is refused names the line, but for
-// files that have none. None is read wrongly without a word.
+// Forty tables and more as people and instruments write them (layouts from common practice, no source). All hold the
+// same readings, or readings that cannot be told for sure: these are refused, and what is refused names the line, but
+// for files that have none. None is read wrongly without a word.
 func TestTablesAsTheyAreWrittenAreReadRightOrRefused(t *testing.T) {
 	times, volts := []float64{0, 5, 10, 15, 20}, []float64{9, 9, 5.55, 3.42, 2.11}
 	const points = "0,9\n5,9\n10,5.55\n15,3.42\n20,2.11\n"

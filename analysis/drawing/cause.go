@@ -1,9 +1,9 @@
 package drawing
 
-// What the departures have in common: the one change of the trace, or the few, that brings it onto the drawing. Each has
-// one size, found by a search over its range, and is taken only if it makes the mean distance much smaller. Changes that
-// explain a drawing equally well cannot be told apart by anybody, such as a decay without a knee that is drawn too late
-// and one that is drawn from too high a start; of those the first in the list is told.
+// What the departures have in common: the one change of the trace, or the few, that brings it onto the drawing. Each
+// has one size, found by a search over its range, and is taken only if it makes the mean distance much smaller. Changes
+// that explain a drawing equally well cannot be told apart by anybody, such as a decay without a knee that is drawn too
+// late and one that is drawn from too high a start; of those the first in the list is told.
 
 import (
 	"math"
@@ -23,8 +23,8 @@ const (
 	KindHeight  remark.Kind = "drawing.height"        // factor: it swings so many times too far about its middle
 )
 
-// A Cause is one change of the trace towards the drawing. Size is in boxes for KindUp, KindRight, KindStart and KindEnd,
-// and a factor for the others; Moves is the farthest that it moves a place of the trace, in boxes.
+// A Cause is one change of the trace towards the drawing. Size is in boxes for KindUp, KindRight, KindStart and
+// KindEnd, and a factor for the others; Moves is the farthest that it moves a place of the trace, in boxes.
 type Cause struct {
 	remark.Remark
 	Size, Moves float64
@@ -169,8 +169,8 @@ func departs(c, truth curve) float64 {
 	return most.Size
 }
 
-// meeting is the mean distance in boxes of two curves where both are, both ways; once it is sure that it is over a limit,
-// that is +Inf.
+// meeting is the mean distance in boxes of two curves where both are, both ways; once it is sure that it is over a
+// limit, that is +Inf.
 func meeting(drawnSamples []sample, drawn, c curve, limit float64) float64 {
 	samples := strewn(c.samples(rough))
 	enough := limit * float64(len(drawnSamples)+len(samples))
@@ -285,8 +285,8 @@ func changesOf(on *Screen) []change {
 	return all
 }
 
-// slowed makes the time constant of each decay so many times what it is: each is drawn out from where it begins, and cut
-// off where it ends. A faster one goes on level.
+// slowed makes the time constant of each decay so many times what it is: each is drawn out from where it begins, and
+// cut off where it ends. A faster one goes on level.
 func slowed(c curve, decays []Decay, by float64) curve {
 	var places []Point
 	put := func(p Point) {

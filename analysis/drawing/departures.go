@@ -15,8 +15,8 @@ const (
 	// leastMissing is the shortest part of the trace in boxes whose lack is told: a person begins and ends a curve to some
 	// tenths of a box (common practice, no source; TestWhatIsNotDrawnIsTold).
 	leastMissing = 0.4
-	// breakOff is how near in boxes to where a drawing breaks off the trace is not asked for: an edge there may be drawn in
-	// part. What is drawn there is compared (TestADrawingMayBreakOffInAnEdge).
+	// breakOff is how near in boxes to where a drawing breaks off the trace is not asked for: an edge there may be
+	// drawn in part. What is drawn there is compared (TestADrawingMayBreakOffInAnEdge).
 	breakOff = 0.2
 	// apartBox is how far apart in boxes two stretches that depart are two: a hand crosses the line in between
 	// (TestEachStretchThatDepartsIsToldOnce).
@@ -32,8 +32,8 @@ type moved struct {
 
 func (m moved) size() float64 { return math.Abs(m.across) + math.Abs(m.up) }
 
-// departures are those of the places of a drawing from a trace, in the order of x; a place without a counterpart is left
-// out.
+// departures are those of the places of a drawing from a trace, in the order of x; a place without a counterpart is
+// left out.
 func departures(drawn, truth curve) []moved {
 	var out []moved
 	for _, p := range drawn.samples(fine) {
@@ -65,11 +65,11 @@ const (
 	normal = 1.4826
 )
 
-// wobbleOf is how far a hand wavers across and up, about a trace. On a slope the one and the other are seen together: as
-// up + slope × across in height, and along x as that over the slope. So the two are those that make what was seen the
-// likeliest, normal but for what is far off: that departs in one place, and is no wobble. Places count by the length of the
-// curve that they stand for. A curve of one slope does not tell the two apart: for that there is a prior, for along the
-// line a hand is about twice as sure as across it (common practice, no source).
+// wobbleOf is how far a hand wavers across and up, about a trace. On a slope the one and the other are seen together:
+// as up + slope × across in height, and along x as that over the slope. So the two are those that make what was seen
+// the likeliest, normal but for what is far off: that departs in one place, and is no wobble. Places count by the
+// length of the curve that they stand for. A curve of one slope does not tell the two apart: for that there is a prior,
+// for along the line a hand is about twice as sure as across it (common practice, no source).
 func wobbleOf(moves []moved, about curve) Point {
 	type seen struct{ off, across, up, weight float64 } // off has the variance (across·X)² + (up·Y)²
 	var list []seen
@@ -130,9 +130,9 @@ func wobbleOf(moves []moved, about curve) Point {
 	return best
 }
 
-// alikeOf is over how many boxes a hand wavers together, from how alike the departures in height are where a curve is flat:
-// its sum over all distances up to the first at which they are not (after the initial positive sequence of Geyer, Statist.
-// Sci. 7 (1992) 473, from memory). Ten boxes tell that to a third, so that it is drawn half way to Alike.
+// alikeOf is over how many boxes a hand wavers together, from how alike the departures in height are where a curve is
+// flat: its sum over all distances up to the first at which they are not (after the initial positive sequence of Geyer,
+// Statist. Sci. 7 (1992) 473, from memory). Ten boxes tell that to a third, so that it is drawn half way to Alike.
 func alikeOf(moves []moved) float64 {
 	sums, counts := map[int]float64{}, map[int]float64{}
 	first, last := math.MaxInt, math.MinInt

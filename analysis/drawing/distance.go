@@ -119,8 +119,8 @@ func (c curve) mapped(to func(Point) Point) curve {
 	return out
 }
 
-// nearest gives the place of c that is nearest to p along the squares, and how far that is. loose says that it is an end
-// of c and that p does not lie well within: p has no counterpart. Of an empty curve the distance is +Inf.
+// nearest gives the place of c that is nearest to p along the squares, and how far that is. loose says that it is an
+// end of c and that p does not lie well within: p has no counterpart. Of an empty curve the distance is +Inf.
 func (c curve) nearest(p Point) (at Point, d float64, loose bool) { return c.within(p, math.Inf(1)) }
 
 // within is nearest for a place that is less than a distance away; where none is, d is that distance.
@@ -152,8 +152,8 @@ func (c curve) within(p Point, most float64) (at Point, d float64, loose bool) {
 	return at, d, loose
 }
 
-// crossings are the places of a segment of which one is nearest to p along the squares: the distance is straight between
-// the places level with p, upright with p, and the ends.
+// crossings are the places of a segment of which one is nearest to p along the squares: the distance is straight
+// between the places level with p, upright with p, and the ends.
 func (s *segment) crossings(p Point) [4]Point {
 	out := [4]Point{s.a, s.b, s.a, s.b}
 	dx, dy := s.b.X-s.a.X, s.b.Y-s.a.Y

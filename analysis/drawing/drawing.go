@@ -1,6 +1,6 @@
-// Package drawing holds a curve that was drawn by hand on squared paper against the trace that it is a drawing of: where
-// the screen lies on the paper, how far the drawing departs from the trace, and what the departures have in common. It
-// knows nothing of pictures: both curves are numbers, the one in squares, the other in boxes.
+// Package drawing holds a curve that was drawn by hand on squared paper against the trace that it is a drawing of:
+// where the screen lies on the paper, how far the drawing departs from the trace, and what the departures have in
+// common. It knows nothing of pictures: both curves are numbers, the one in squares, the other in boxes.
 //
 //	placement.go  squares a box, and where the screen lies: by the axes that were drawn, or else by the paper's lines
 //	distance.go   how far a point is from a curve, counted along the squares
@@ -76,8 +76,8 @@ type Held struct {
 	Rest   []Departure
 	// Lacks are stretches of the trace that the drawing passes by, such as a pulse, once the causes are taken off.
 	Lacks []Span
-	// Wobble is how far the hand wavers, across and up: standard deviations in boxes, once the causes are taken off. Places
-	// nearer than Alike boxes waver together.
+	// Wobble is how far the hand wavers, across and up: standard deviations in boxes, once the causes are taken off.
+	// Places nearer than Alike boxes waver together.
 	Wobble Point
 	Alike  float64
 	// Surprise tells which of several curves on the paper is the likeliest drawing of the trace: the one with the least.
@@ -98,8 +98,8 @@ type Departure struct{ X, Y, Across, Up, Size, From, To float64 }
 // A Span of the trace is from x to x.
 type Span struct{ From, To float64 }
 
-// Within says that no departure is larger than the tolerance, that nothing moves the whole drawing by more, and that all
-// of the trace is drawn.
+// Within says that no departure is larger than the tolerance, that nothing moves the whole drawing by more, and that
+// all of the trace is drawn.
 func (h *Held) Within() bool {
 	return len(h.Over) == 0 && len(h.Missing) == 0 && len(h.Lacks) == 0 && !slices.ContainsFunc(h.Causes, func(c Cause) bool { return c.Moves > h.Tolerance })
 }
@@ -112,8 +112,8 @@ func (e *Error) Error() string { return e.Reason }
 // The kinds of what is told beside the numbers.
 const (
 	// KindOtherPlacement doubts where the screen lies: it may also lie with its bottom-left corner at corner_x_squares,
-	// corner_y_squares, of so many squares_per_box, so many times as likely (odds, up to 1); then the drawing has the slip,
-	// of a kind of Cause with its values, or none.
+	// corner_y_squares, of so many squares_per_box, so many times as likely (odds, up to 1); then the drawing has the
+	// slip, of a kind of Cause with its values, or none.
 	KindOtherPlacement remark.Kind = "drawing.other_placement"
 	// KindNotAlike doubts that the one is a drawing of the other.
 	KindNotAlike remark.Kind = "drawing.not_alike"
@@ -129,8 +129,8 @@ const (
 const (
 	// fewestPlaces is the least number of places of a curve, leastAcross the least width of one in boxes.
 	fewestPlaces, leastAcross = 5, 0.5
-	// farApart is the mean distance in boxes, once all causes that are told are taken off, from which on a drawing is hardly
-	// one of this trace (TestADrawingOfAnotherTraceIsDoubted).
+	// farApart is the mean distance in boxes, once all causes that are told are taken off, from which on a drawing is
+	// hardly one of this trace (TestADrawingOfAnotherTraceIsDoubted).
 	farApart = 0.35
 )
 
@@ -189,8 +189,8 @@ func Hold(s *Sketch, on *Screen, o Options) (*Held, error) {
 	return h, nil
 }
 
-// clearBeyondRims takes away what lies beyond an upright line that was drawn as a rim: a label, for nobody draws off the
-// screen.
+// clearBeyondRims takes away what lies beyond an upright line that was drawn as a rim: a label, for nobody draws off
+// the screen.
 func (h *Held) clearBeyondRims(half Point) {
 	for _, l := range h.Upright {
 		for i, x := range h.X {

@@ -179,8 +179,8 @@ func TestADrawingMayBreakOffInAnEdge(t *testing.T) {
 	}
 }
 
-// Axes and a frame place the screen, whatever is drawn wrongly in it, and lines beside them that are none of the screen's
-// do not.
+// Axes and a frame place the screen, whatever is drawn wrongly in it, and lines beside them that are none of the
+// screen's do not.
 func TestAFrameThatIsDrawnPlacesTheScreen(t *testing.T) {
 	for i, kind := range kinds {
 		s := traceOf(kind, random(uint64(i)))
@@ -263,8 +263,9 @@ func TestHoldTakesAnyNumbers(t *testing.T) {
 	})
 }
 
-// How far a hand wavers is found from where its curves lie, across and up, whatever a pencil's grain is and whatever one place
-// is off by. Smoothed between its knots a hand of the simulator wavers 0.86 times as far as at them, along x half as far.
+// How far a hand wavers is found from where its curves lie, across and up, whatever a pencil's grain is and whatever
+// one place is off by. Smoothed between its knots a hand of the simulator wavers 0.86 times as far as at them, along x
+// half as far.
 func TestTheWobbleIsTold(t *testing.T) {
 	bump := func(p Point) Point { return Point{p.X, p.Y + math.Exp(-math.Pow((p.X-3)/0.2, 2))} }
 	for name, c := range map[string]struct {

@@ -2,13 +2,13 @@ package drawing
 
 // Which place of the screen the drawing tells of. A place on the paper and a slip can stand for each other: what is 0.3
 // box too high on one place is 0.7 box too low on the next. So every place is asked for the likeliest way in which the
-// drawing came about there, without a slip or with one, and the places are compared by how likely that is, as models are
-// (Bayes' theorem; the price of a parameter is its prior over its precision, MacKay, Information Theory, Inference, and
-// Learning Algorithms (2003), chapter 28). Likelihoods are counted as their negative logarithms, in nats.
+// drawing came about there, without a slip or with one, and the places are compared by how likely that is, as models
+// are (Bayes' theorem; the price of a parameter is its prior over its precision, MacKay, Information Theory, Inference,
+// and Learning Algorithms (2003), chapter 28). Likelihoods are counted as their negative logarithms, in nats.
 //
-// Nobody slips by whole squares exactly but by chance: a drawing that fits one place without a slip lies there, and where
-// nothing drawn tells otherwise that is assumed, and told. One that needs a slip of the whole on every place may lie on
-// any of them.
+// Nobody slips by whole squares exactly but by chance: a drawing that fits one place without a slip lies there, and
+// where nothing drawn tells otherwise that is assumed, and told. One that needs a slip of the whole on every place may
+// lie on any of them.
 
 import (
 	"math"
@@ -26,8 +26,8 @@ const (
 	// person reads a screen to. Twice as much would take slips of 0.2 box for it
 	// (TestAPlaceIsDoubtedWhereASlipMayBeAnother).
 	readTo = 0.05
-	// slipOdds is the price in nats of one slip: one drawing in five has one, it is one of seven kinds, and its size is one
-	// of some ten that can be told apart. Sizes have the standard deviation slipSize, in boxes.
+	// slipOdds is the price in nats of one slip: one drawing in five has one, it is one of seven kinds, and its size is
+	// one of some ten that can be told apart. Sizes have the standard deviation slipSize, in boxes.
 	slipOdds, slipSize = 5.0, 0.5
 	// aloneCost is the price in nats of a box of the one curve where the other should be and is not, for aloneFirst
 	// boxes, for people begin and end a little late or early, and aloneMore that of each more: a small drawing must not
@@ -40,7 +40,8 @@ const (
 	strangeCost = 10.0
 	// nearly is by how many nats another place may be less likely and is told as a rival: one to twenty.
 	nearly = 3.0
-	// farOff is the distance in boxes from which on the curves are no nearer for being less far: a slip brings them together.
+	// farOff is the distance in boxes from which on the curves are no nearer for being less far: a slip brings them
+	// together.
 	farOff = 1.0
 	// mostAsked is how many places of so many squares a box are weighed, those at which the drawing fits best without a
 	// slip, and fewAsked how many if a slip brings it near at none of these: then it has another number of squares.
@@ -87,8 +88,8 @@ func (e *evidence) shown(c curve) shownPart {
 	return shownPart{c, strewn(c.samples(coarse))}
 }
 
-// strewn puts samples into an order in which the first few are from all parts of a curve, so that a sum over them is soon
-// seen to become too large.
+// strewn puts samples into an order in which the first few are from all parts of a curve, so that a sum over them is
+// soon seen to become too large.
 func strewn(list []sample) []sample {
 	const apart = 7
 	out := make([]sample, 0, len(list))
@@ -237,8 +238,8 @@ func (e *evidence) loss(p *placed, on *shownPart) float64 {
 	return m + aloneNats(alone)*handMean/e.pieces()
 }
 
-// misfit is the mean distance in boxes of the drawing, placed, and a curve, from each to the other where both are, and how
-// many boxes of them are alone. Once it is sure that the mean is over a limit, it is +Inf.
+// misfit is the mean distance in boxes of the drawing, placed, and a curve, from each to the other where both are, and
+// how many boxes of them are alone. Once it is sure that the mean is over a limit, it is +Inf.
 func (p *placed) misfit(on *shownPart, limit float64) (mean, alone float64) {
 	d := p.offset()
 	if len(on.curve) == 0 {

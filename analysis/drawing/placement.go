@@ -1,10 +1,10 @@
 package drawing
 
-// Where the screen lies on the paper. A drawing may be shifted wrongly, so the placement must not be free to take a shift
-// away: it has no freedom but a few steps. Squares a box are one of the usual numbers, the same across and up. Where axes
-// or a frame were drawn, these are lines of the screen: its rims, its centre lines, the ground line. Where nothing was
-// drawn, the screen's rims or its centre lie on lines of the paper, as one draws (common practice, no source), and among
-// those places that of the best fit is taken. A place that fits about as well is a rival, and told.
+// Where the screen lies on the paper. A drawing may be shifted wrongly, so the placement must not be free to take a
+// shift away: it has no freedom but a few steps. Squares a box are one of the usual numbers, the same across and up.
+// Where axes or a frame were drawn, these are lines of the screen: its rims, its centre lines, the ground line. Where
+// nothing was drawn, the screen's rims or its centre lie on lines of the paper, as one draws (common practice, no
+// source), and among those places that of the best fit is taken. A place that fits about as well is a rival, and told.
 
 import (
 	"fmt"
@@ -52,17 +52,17 @@ const (
 	// has placed the screen: twice what a hand does with a ruler on squared paper
 	// (TestAFrameThatIsDrawnPlacesTheScreen).
 	onLine = 0.12
-	// unexplained is what a drawn line that is no line of the screen costs, as boxes of the mean distance: more than any slip
-	// (TestAFrameThatIsDrawnPlacesTheScreen).
+	// unexplained is what a drawn line that is no line of the screen costs, as boxes of the mean distance: more than
+	// any slip (TestAFrameThatIsDrawnPlacesTheScreen).
 	unexplained = 1.2
-	// away is how far in boxes the middles of both curves may lie apart, beside half of what the one is longer or higher: of
-	// a drawing that is not ready there may be any part (TestWhatIsNotDrawnIsTold).
+	// away is how far in boxes the middles of both curves may lie apart, beside half of what the one is longer or
+	// higher: of a drawing that is not ready there may be any part (TestWhatIsNotDrawnIsTold).
 	away = 2.5
-	// slipped is by how many boxes of the mean distance a placement may fit less well than another and be the likelier one,
-	// with a slip: as far as a slip goes (TestCausesAreToldByKindSignAndSize).
+	// slipped is by how many boxes of the mean distance a placement may fit less well than another and be the likelier
+	// one, with a slip: as far as a slip goes (TestCausesAreToldByKindSignAndSize).
 	slipped = 1.2
-	// unlikely is by how many times handMean a placement must fit less well than one at which the drawing is a right one, to
-	// be none: such a one is e^40 times less likely (TestARightDrawingIsWithinTheTolerance).
+	// unlikely is by how many times handMean a placement must fit less well than one at which the drawing is a right
+	// one, to be none: such a one is e^40 times less likely (TestARightDrawingIsWithinTheTolerance).
 	unlikely = 3.0
 	// alongLine is how far in squares an axis may lie from a line of the paper to be one that is drawn along it: then the
 	// curve was drawn by the paper's line (TestAFrameThatIsDrawnPlacesTheScreen).
@@ -73,9 +73,9 @@ const (
 	// most is the distance in boxes that counts where curves are farther apart: more than any slip, and less than between
 	// a curve and one of another size (TestPlacementsThatFitAsWellAreDoubted).
 	most = 3.0
-	// offScreen is how far in boxes a curve may be drawn beyond the left or right rim where axes tell of these: more than a
-	// slip of a box. Without axes it is beyondEnd, for a curve then begins and ends where the screen does, to some tenths
-	// of a box (TestPlacementsThatFitAsWellAreDoubted).
+	// offScreen is how far in boxes a curve may be drawn beyond the left or right rim where axes tell of these: more
+	// than a slip of a box. Without axes it is beyondEnd, for a curve then begins and ends where the screen does, to
+	// some tenths of a box (TestPlacementsThatFitAsWellAreDoubted).
 	offScreen, beyondEnd = 1.2, 0.3
 	// offScreenCost is what such a place counts for, as boxes: nobody draws what is not to be seen.
 	offScreenCost = 9.0
@@ -125,8 +125,8 @@ type namedLine struct {
 	strange float64 // how much stranger it is, as a share of a line that is none of the screen's, that it was drawn alone
 }
 
-// An axis is drawn along the left rim, the lowest line or ground, more seldom along a centre line, and hardly ever along
-// another rim (common practice, no source; TestWhatIsNotDrawnIsTold).
+// An axis is drawn along the left rim, the lowest line or ground, more seldom along a centre line, and hardly ever
+// along another rim (common practice, no source; TestWhatIsNotDrawnIsTold).
 const seldom, hardly = 0.15, 0.3
 
 // An offset is a possible place of the screen's centre along one direction, in squares.
@@ -291,9 +291,9 @@ func (p *placed) offset() Point {
 	return Point{p.Corner.X/p.SquaresPerBox + p.half.X, p.Corner.Y/p.SquaresPerBox + p.half.Y}
 }
 
-// apart is the mean distance in boxes of the drawing, placed, and the trace, from each to the other; what of the drawing
-// lies off the screen costs more than any distance, and is measured. Once it is sure that the mean is over a limit, that
-// is +Inf.
+// apart is the mean distance in boxes of the drawing, placed, and the trace, from each to the other; what of the
+// drawing lies off the screen costs more than any distance, and is measured. Once it is sure that the mean is over a
+// limit, that is +Inf.
 func (p *placed) apart(truthSamples []sample, truth curve, limit float64) float64 {
 	d := p.offset()
 	off := offScreen

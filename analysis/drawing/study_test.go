@@ -268,8 +268,8 @@ func sum(of map[string]*tally) (all tally) {
 }
 
 // What was drawn wrongly on purpose is told by its kind, its sign, and its size to 0.05 box, where axes or a frame tell
-// where the screen lies. One sort is left out, for nobody could tell: a drawing that is too low by as much as ground lies
-// above the bottom rim, with one level axis, is a right one whose axis is the ground line.
+// where the screen lies. One sort is left out, for nobody could tell: a drawing that is too low by as much as ground
+// lies above the bottom rim, with one level axis, is a right one whose axis is the ground line.
 func TestCausesAreToldByKindSignAndSize(t *testing.T) {
 	for _, h := range hands[:2] {
 		of := map[string]*tally{}
@@ -299,9 +299,9 @@ func TestSmallSlipsAreTold(t *testing.T) {
 	}
 }
 
-// Without axes a shift may be another one from the next line of the paper, and is doubted; one by whole squares, as far as a
-// hand can tell, is no fault that anybody could see, and the verdict says what is assumed. Sideways the ends of the curve
-// may tell. Other slips are told as ever.
+// Without axes a shift may be another one from the next line of the paper, and is doubted; one by whole squares, as far
+// as a hand can tell, is no fault that anybody could see, and the verdict says what is assumed. Sideways the ends of
+// the curve may tell. Other slips are told as ever.
 func TestAPlaceIsDoubtedWhereASlipMayBeAnother(t *testing.T) {
 	for _, h := range hands[2:] {
 		of := map[string]*tally{}

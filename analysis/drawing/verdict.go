@@ -7,17 +7,18 @@ import (
 	"quadrille/calibrate/remark"
 )
 
-// The kinds of a verdict beside those of the causes. Places are in boxes from the screen's left rim, as a person counts.
+// The kinds of a verdict beside those of the causes. Places are in boxes from the screen's left rim, as a person
+// counts.
 const (
-	// KindWithin says that the drawing holds: largest_box at x_box, tolerance_box. Where nothing drawn tells where the screen
-	// lies, it has the values of KindAssumed too; where the one level axis was taken for the ground line, ground_up_box, how
-	// far that lies above the lowest line of the screen.
+	// KindWithin says that the drawing holds: largest_box at x_box, tolerance_box. Where nothing drawn tells where the
+	// screen lies, it has the values of KindAssumed too; where the one level axis was taken for the ground line,
+	// ground_up_box, how far that lies above the lowest line of the screen.
 	KindWithin remark.Kind = "drawing.within"
 	// KindAssumed says that all else holds if the screen's bottom-left corner lies at corner_x_squares, corner_y_squares,
 	// where the drawing fits best; the other values are those of KindNoAxes.
 	KindAssumed remark.Kind = "drawing.assumed"
-	// KindDeparts says that at x_box (time_s, where the time a box is known) it lies so much too far right, across_box, and
-	// too high, up_box; most says that it does so nowhere more.
+	// KindDeparts says that at x_box (time_s, where the time a box is known) it lies so much too far right, across_box,
+	// and too high, up_box; most says that it does so nowhere more.
 	KindDeparts remark.Kind = "drawing.departs"
 	// KindLacks says that from from_box to to_box the drawing passes by what the trace does.
 	KindLacks remark.Kind = "drawing.lacks"

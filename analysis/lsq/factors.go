@@ -312,9 +312,9 @@ func (f *factors) covariance() *mat.SymDense {
 	return cov
 }
 
-// singularValues gives the least and the greatest singular value of a matrix of columns, which it changes: pairs of columns are
-// turned until all are orthogonal, and their lengths are the values (one-sided Jacobi; Golub, Van Loan, Matrix
-// Computations, 4th ed., 8.6.3). Of matrices as small as a model has parameters nothing is as accurate.
+// singularValues gives the least and the greatest singular value of a matrix of columns, which it changes: pairs of
+// columns are turned until all are orthogonal, and their lengths are the values (one-sided Jacobi; Golub, Van Loan,
+// Matrix Computations, 4th ed., 8.6.3). Of matrices as small as a model has parameters nothing is as accurate.
 func singularValues(columns [][]float64) (least, greatest float64) {
 	const sweeps = 60 // about six are taken; the bound is for NaN
 	const small = 1e-15

@@ -23,8 +23,8 @@ type Value struct {
 	X    any
 }
 
-// SecondsIn and VoltsIn name the words of a remark that say in which unit its times, or its voltages, are, where that is
-// not seconds, or volts: "box".
+// SecondsIn and VoltsIn name the words of a remark that say in which unit its times, or its voltages, are, where that
+// is not seconds, or volts: "box".
 const (
 	SecondsIn = "seconds_in"
 	VoltsIn   = "volts_in"

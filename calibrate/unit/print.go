@@ -235,8 +235,8 @@ func lastPlace(u float64) int {
 	return place(u)
 }
 
-// decimal gives x rounded to a multiple of ten to the place, half away from zero, divided by ten to the shift. It rounds
-// the digits that x is printed with, so that nothing is lost on the way.
+// decimal gives x rounded to a multiple of ten to the place, half away from zero, divided by ten to the shift. It
+// rounds the digits that x is printed with, so that nothing is lost on the way.
 func decimal(x float64, shift, place int) string {
 	digits, power, _ := strings.Cut(strconv.FormatFloat(math.Abs(x), 'e', -1, 64), "e")
 	digits = strings.Replace(digits, ".", "", 1)

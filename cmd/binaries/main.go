@@ -21,8 +21,8 @@ import (
 	"strings"
 )
 
-// platforms are those of students' and laboratories' machines: desktops and laptops of the last ten years, and the small
-// boards that stand beside an instrument (common practice, no source).
+// platforms are those of students' and laboratories' machines: desktops and laptops of the last ten years, and the
+// small boards that stand beside an instrument (common practice, no source).
 var platforms = []platform{
 	{"windows", "amd64"}, {"windows", "arm64"},
 	{"darwin", "arm64"}, {"darwin", "amd64"},

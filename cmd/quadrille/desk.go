@@ -178,8 +178,8 @@ func ownAddresses() []net.IP {
 	return out
 }
 
-// ownAddress is the address that phones reach best: the one from which this computer goes out, else the first. Nothing is
-// sent; 192.0.2.1 is nobody's (RFC 5737).
+// ownAddress is the address that phones reach best: the one from which this computer goes out, else the first. Nothing
+// is sent; 192.0.2.1 is nobody's (RFC 5737).
 func ownAddress() net.IP {
 	if c, err := net.Dial("udp4", "192.0.2.1:9"); err == nil {
 		defer c.Close()

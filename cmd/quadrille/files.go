@@ -18,7 +18,8 @@ import (
 	"quadrille/cmd/internal/wire"
 )
 
-// standardInput is the name on the command line that means it, and standardInputName what it is called in what is written.
+// standardInput is the name on the command line that means it, and standardInputName what it is called in what is
+// written.
 const (
 	standardInput     = "-"
 	standardInputName = "standard input"
@@ -37,8 +38,8 @@ func (s *source) sum() string {
 	return hex.EncodeToString(sum[:])
 }
 
-// load reads a file that should be of a kind ("a photo"), or standard input. What is larger than limit bytes is an error,
-// and so is a device or a pipe by name, which could keep the program waiting for ever.
+// load reads a file that should be of a kind ("a photo"), or standard input. What is larger than limit bytes is an
+// error, and so is a device or a pipe by name, which could keep the program waiting for ever.
 func load(in io.Reader, name string, limit int, kind, hint string) (*source, error) {
 	if name == standardInput {
 		return loadFrom(in, &source{name: standardInputName}, "", -1, limit, hint)

@@ -107,8 +107,8 @@ func flagHint(c *cobra.Command, err error) string {
 	return see
 }
 
-// nearestFlag is the flag of c that is spelled most like name: one that begins with it, that a few letters make of it, that
-// has it in its name, or that begins alike; "" if none is near.
+// nearestFlag is the flag of c that is spelled most like name: one that begins with it, that a few letters make of it,
+// that has it in its name, or that begins alike; "" if none is near.
 func nearestFlag(c *cobra.Command, name string) (nearest string) {
 	name = strings.ToLower(strings.ReplaceAll(name, "_", "-"))
 	// At most a third of the letters may be wrong: more, and another word is as near.

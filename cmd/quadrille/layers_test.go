@@ -108,9 +108,9 @@ func TestImportsGoOneWay(t *testing.T) {
 	}
 }
 
-// What the browser's core must not carry: templates keep every method of everything by reflection (a third of its size),
-// regular expressions come with the tables of Unicode (0.12 MB, packed), and a command line, a server and a simulator are
-// of no use to it.
+// What the browser's core must not carry: templates keep every method of everything by reflection (a third of its
+// size), regular expressions come with the tables of Unicode (0.12 MB, packed), and a command line, a server and a
+// simulator are of no use to it.
 func TestBrowsersCoreCarriesNoMore(t *testing.T) {
 	list := exec.Command("go", "list", "-deps", "quadrille/cmd/browser")
 	list.Env = append(list.Environ(), "GOOS=js", "GOARCH=wasm")

@@ -17,8 +17,8 @@ func limitMemory() {
 	}
 }
 
-// deskMemoryLimit is the same for the page: a photo a core, those that are remembered, and bodies that wait. Two hundred
-// posts at once of photos of 2.4 megapixels peak at 410 MB on two cores; no answer changes at half or twice.
+// deskMemoryLimit is the same for the page: a photo a core, those that are remembered, and bodies that wait. Two
+// hundred posts at once of photos of 2.4 megapixels peak at 410 MB on two cores; no answer changes at half or twice.
 const deskMemoryLimit = 512 << 20
 
 // raiseMemoryLimit puts deskMemoryLimit in the place of memoryLimit, and leaves a limit of the environment.

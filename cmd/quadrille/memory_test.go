@@ -74,8 +74,8 @@ func TestAHardPhotoStaysWithin160MB(t *testing.T) {
 	}
 }
 
-// A striped picture is a PNG of slanted stripes, 256 pixels wide, of any size: written row by row, as image/png would ask
-// for each pixel (W3C PNG, 11.2.1 and 9.2).
+// A striped picture is a PNG of slanted stripes, 256 pixels wide, of any size: written row by row, as image/png would
+// ask for each pixel (W3C PNG, 11.2.1 and 9.2).
 type striped struct {
 	w, h  int
 	deep  bool // 16 bits a colour

@@ -21,8 +21,8 @@ var stageWords = map[string]string{
 	"settings": "finding the settings", "calibrate": "scaling the trace", "analysis": "working out the results", "readings": "laying the readings beside",
 }
 
-// A progress shows on a terminal which stage a reading is at, once it takes longer than a moment, and takes it away when
-// that ends.
+// A progress shows on a terminal which stage a reading is at, once it takes longer than a moment, and takes it away
+// when that ends.
 type progress struct {
 	out   io.Writer
 	after time.Duration

@@ -1,7 +1,7 @@
 package main
 
-// What a command that lays readings beside each other does with its result: the folder, the JSON and the summary, written
-// all or not at all, and never over what is no earlier result of the same files.
+// What a command that lays readings beside each other does with its result: the folder, the JSON and the summary,
+// written all or not at all, and never over what is no earlier result of the same files.
 
 import (
 	"fmt"
@@ -26,8 +26,8 @@ type result struct {
 	doubt   string                // told where the summary is not seen; "" without a doubt
 }
 
-// deliver writes the folder out and the file json, "" for none and "-" for the terminal, and prints the summary. replace
-// lets it write over anything. Its error is errDoubted once all is written, if there is a doubt.
+// deliver writes the folder out and the file json, "" for none and "-" for the terminal, and prints the summary.
+// replace lets it write over anything. Its error is errDoubted once all is written, if there is a doubt.
 func (r *result) deliver(c *cobra.Command, set *save.Set, out, json string, replace bool) error {
 	files := map[string][]byte{}
 	if out != "" {

@@ -53,8 +53,8 @@ func TestSessions(t *testing.T) {
 	})
 }
 
-// smallPhotos makes the photos of testdata anew, by their commands but a quarter as large: the sessions read them a hundred
-// times, and what they hold is how a reading is asked for and told.
+// smallPhotos makes the photos of testdata anew, by their commands but a quarter as large: the sessions read them a
+// hundred times, and what they hold is how a reading is asked for and told.
 func smallPhotos(t *testing.T) (folder string, err error) {
 	folder = t.TempDir()
 	readme, err := os.ReadFile("../../testdata/README.md")

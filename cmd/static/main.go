@@ -1,5 +1,5 @@
-// Static makes a folder of static files that any web host can serve: the page, with the core as WebAssembly, so that each
-// visitor's own browser does the work and no photo leaves it.
+// Static makes a folder of static files that any web host can serve: the page, with the core as WebAssembly, so that
+// each visitor's own browser does the work and no photo leaves it.
 //
 //	go run ./cmd/static FOLDER
 //
@@ -69,12 +69,13 @@ func make(dir string) error {
 }
 
 // The most that the core may have, bytes: what a phone must load, and hold. A build above is refused; what goes beyond
-// must be paid for elsewhere. So the core's packages read texts without regexp, and sort by a rule with the sort package,
-// which is compiled once, where slices.SortFunc is for each type anew.
+// must be paid for elsewhere. So the core's packages read texts without regexp, and sort by a rule with the sort
+// package, which is compiled once, where slices.SortFunc is for each type anew.
 const mostRaw, mostPacked = 14_000_000, 3_200_000
 
 // small are the packages whose functions are not put into their callers, which makes the core smaller by a tenth. They
-// are the runtime and most others, not those whose loops over pixels call many; a reading in a worker takes up to a tenth longer.
+// are the runtime and most others, not those whose loops over pixels call many; a reading in a worker takes up to a
+// tenth longer.
 var small = []string{"quadrille/cmd/...", "quadrille/calibrate/...", "quadrille/analysis/...",
 	"quadrille/vision/graticule", "quadrille/vision/frame", "quadrille/vision/marks", "quadrille/vision/trace",
 	"quadrille/vision/upright", "quadrille/vision/sketch", "quadrille/vision/squares", "quadrille/vision/path",

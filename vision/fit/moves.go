@@ -103,9 +103,9 @@ func symmetric(d *mat.Dense) *mat.SymDense {
 }
 
 // eigen gives the eigenvalues of a symmetric matrix, the least first, and the eigenvectors as columns, each with its
-// largest component positive, so that the same error has the same sign for the places of another trace. Pairs of rows and
-// columns are turned until nothing is left beside the diagonal (Jacobi; Golub, Van Loan, Matrix Computations, 4th ed.,
-// 8.5). For as few parameters as a frame has it is as good as any way, and a tenth of LAPACK's in size.
+// largest component positive, so that the same error has the same sign for the places of another trace. Pairs of rows
+// and columns are turned until nothing is left beside the diagonal (Jacobi; Golub, Van Loan, Matrix Computations, 4th
+// ed., 8.5). For as few parameters as a frame has it is as good as any way, and a tenth of LAPACK's in size.
 func eigen(s *mat.SymDense) ([]float64, *mat.Dense) {
 	const sweeps = 60 // about six are taken; the bound is for NaN
 	n := s.SymmetricDim()

@@ -11,8 +11,8 @@ import (
 	"quadrille/vision/photo"
 )
 
-// A finder that has answered keeps few planes: a page has three photos open at once, and a phone little memory. The next
-// question, a corner dragged, makes anew what it needs of them.
+// A finder that has answered keeps few planes: a page has three photos open at once, and a phone little memory. The
+// next question, a corner dragged, makes anew what it needs of them.
 func TestAFinderKeepsLittle(t *testing.T) {
 	heap := func() float64 {
 		runtime.GC()

@@ -35,8 +35,8 @@ func (x Extent) Cols() int { return x.Right - x.Left }
 // Rows is the count of boxes up.
 func (x Extent) Rows() int { return x.Top - x.Bottom }
 
-// OneMore is x with a line more at a side, 0 to 3 for left, right, bottom and top: the new line's family and number, and the
-// new strip's cell along the lines that cross it.
+// OneMore is x with a line more at a side, 0 to 3 for left, right, bottom and top: the new line's family and number,
+// and the new strip's cell along the lines that cross it.
 func (x Extent) OneMore(side int) (wider Extent, of Family, line, cell int) {
 	switch side {
 	case 0:

@@ -1,9 +1,9 @@
 package path
 
 // Traces that are drawn one above the other. Where they have one ink and their edges are not seen, a path costs nothing
-// more when it goes from the levels of one to those of the other. But between them lie rows in which nothing is drawn, and
-// most columns have something above these rows and something below: those of a square wave without edges have one or the
-// other. So the runs of one ink are parted into bands of rows, and paths are looked for in each.
+// more when it goes from the levels of one to those of the other. But between them lie rows in which nothing is drawn,
+// and most columns have something above these rows and something below: those of a square wave without edges have one
+// or the other. So the runs of one ink are parted into bands of rows, and paths are looked for in each.
 
 import (
 	"math"
@@ -20,8 +20,8 @@ const (
 	// greatest share of the lesser band's columns that two parts of one trace have in common: where an edge is drawn a
 	// column has both (TestTracesOneAboveTheOtherAreParted).
 	bandShare, exclusive = 0.45, 0.2
-	// Pulses have less than pulsesFill of the columns from the first to the last, which are pulsesWide of all at least, the
-	// top of a step more than levelFill; words, which belong to no trace, have more than half, with gaps
+	// Pulses have less than pulsesFill of the columns from the first to the last, which are pulsesWide of all at least,
+	// the top of a step more than levelFill; words, which belong to no trace, have more than half, with gaps
 	// (TestTracesOneAboveTheOtherAreParted).
 	pulsesFill, pulsesWide, levelFill = 0.4, 0.5, 0.9
 )
@@ -133,7 +133,8 @@ func drawnRows(s *sheet.Sheet, runs [][]Run) (bands []band) {
 	return bands
 }
 
-// withoutEnds leaves so many columns out at either end of each stretch; none if less than half would be left, as of dashes.
+// withoutEnds leaves so many columns out at either end of each stretch; none if less than half would be left, as of
+// dashes.
 func withoutEnds(in []bool, n int) []bool {
 	out := slices.Clone(in)
 	all, left := 0, 0

@@ -220,8 +220,9 @@ func (w *drawing) curves(s *sheet.Sheet, rules *rulebook, runs [][]Run) (found [
 	return found
 }
 
-// curve gives the best path through the runs beside those found before; nil if it is no trace. Where the runs are parted
-// into bands a trace may be dimmer than is usual, and the first of a band is as good as the first of all; lines are not.
+// curve gives the best path through the runs beside those found before; nil if it is no trace. Where the runs are
+// parted into bands a trace may be dimmer than is usual, and the first of a band is as good as the first of all; lines
+// are not.
 func (w *drawing) curve(s *sheet.Sheet, rules *rulebook, runs [][]Run, found []*Candidate, parted, first bool) *Candidate {
 	p := bestPath(s, runs, w.amount)
 	for _, change := range rules.part {

@@ -63,8 +63,8 @@ func amongOthers(ctx context.Context, s *sheet.Sheet, rules *rulebook, drawn []*
 	return keep(kept, inOrder(more, s, rules), s, rules), nil
 }
 
-// backFromOthers gives the kept trace anew where it strays onto another's strokes, as where a lead hides it and the other
-// goes on; as it was if it does not, or if too little is left of it.
+// backFromOthers gives the kept trace anew where it strays onto another's strokes, as where a lead hides it and the
+// other goes on; as it was if it does not, or if too little is left of it.
 func (c *Candidate) backFromOthers(s *sheet.Sheet, rules *rulebook, w *drawing, kept []*Candidate) *Candidate {
 	strayed := 0
 	for i, r := range c.Path.Runs {

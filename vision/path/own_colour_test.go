@@ -7,8 +7,8 @@ import (
 	"quadrille/vision/sheet"
 )
 
-// Of a path that others cover for most of the width, strokes plainly in a colour of its own make a trace if it is a curve
-// that hangs together well.
+// Of a path that others cover for most of the width, strokes plainly in a colour of its own make a trace if it is a
+// curve that hangs together well.
 func TestAColourOfItsOwnIsAPlace(t *testing.T) {
 	s := quiet(t)
 	slope := func(i int) float64 { return 120 + 0.5*float64(i) }

@@ -2,8 +2,8 @@
 // units of an interleaved one (as of Go 1.26), where ITU-T T.81, A.2.2 counts blocks, and refuses the file when chroma
 // is subsampled. A picture of one component alone it counts rightly. So such a file is taken apart into three files of
 // one component each, which are decoded one after the other. A scan of one component is copied as it is. The scans of
-// several components that a progressive file has hold nothing but the first coefficient of each block (T.81, G.1.1.1.1),
-// as a difference or as one more bit; these are sorted by component and coded anew. No coefficient changes.
+// several components that a progressive file has hold nothing but the first coefficient of each block (T.81,
+// G.1.1.1.1), as a difference or as one more bit; these are sorted by component and coded anew. No coefficient changes.
 
 package photo
 

@@ -33,8 +33,8 @@ func (p *Plane) Blur(sigma float64) *Plane {
 	return out
 }
 
-// weigh sets dst to the sum of at(i), i from -r to r, times taps[|i|]. Four of them are added at a time, at first five: a
-// loop over the taps inside one over the samples would cost more than the sums.
+// weigh sets dst to the sum of at(i), i from -r to r, times taps[|i|]. Four of them are added at a time, at first five:
+// a loop over the taps inside one over the samples would cost more than the sums.
 func weigh(dst, taps []float32, at func(i int) []float32) {
 	n := len(dst)
 	middle, k0 := at(0)[:n], taps[0]

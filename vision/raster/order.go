@@ -28,9 +28,9 @@ func Median[F Real](v []F) F {
 	return (below + m) / 2
 }
 
-// MedianOf9 gives the middle of nine, which it reorders: by comparisons that are always the same, it takes a fifth of the
-// time of Median. Columns of three are put in order; the middle is that of the highest of the lowest, the middle of the
-// middle and the lowest of the highest.
+// MedianOf9 gives the middle of nine, which it reorders: by comparisons that are always the same, it takes a fifth of
+// the time of Median. Columns of three are put in order; the middle is that of the highest of the lowest, the middle of
+// the middle and the lowest of the highest.
 func MedianOf9(v *[9]float32) float32 {
 	for i := 0; i < 9; i += 3 {
 		v[i], v[i+1], v[i+2] = ordered(v[i], v[i+1], v[i+2])

@@ -4,8 +4,8 @@ package sketch
 // taken for an axis.
 //
 // Along each side of the ruled part, in stretches of a square, the middle of the light at each distance outward is laid
-// beside that of the paper within. From where it differs from the paper's, and does so all the way on, there is no sheet.
-// The middle over a stretch does not see strokes that cross it, and a line along it is not the whole way.
+// beside that of the paper within. From where it differs from the paper's, and does so all the way on, there is no
+// sheet. The middle over a stretch does not see strokes that cross it, and a line along it is not the whole way.
 
 import (
 	"math"
@@ -17,8 +17,8 @@ const (
 	// tableStep is the least difference in light, in natural logarithms, between the paper and what it lies on: light that
 	// falls unevenly has a tenth in a square and a half (TestTheTableIsNoDrawing, TestAShadowIsNoInk).
 	tableStep = 0.2
-	// tableLeast is how broad in squares what is seen of it must be within rimReach squares of the ruled part: a line at the
-	// rim is narrower (TestTheTableIsNoDrawing).
+	// tableLeast is how broad in squares what is seen of it must be within rimReach squares of the ruled part: a line
+	// at the rim is narrower (TestTheTableIsNoDrawing).
 	tableLeast, rimReach = 0.25, 0.5
 	// edgeHalf is half the breadth in squares of the sheet's edge: a thin shadow lies beside it, and the photo blurs it
 	// (TestTheTableIsNoDrawing).

@@ -13,15 +13,16 @@ const (
 	// edgeBeyond and edgeLength: a level line so far beyond the ruled part, and so long, in squares, is the sheet's edge
 	// (TestACurveGoesOnBeyondTheRuledPart).
 	edgeBeyond, edgeLength = 0.4, 6.0
-	// solid is the side in squares of what is filled, and no stroke: a table beside the paper, a hand (TestWhatIsFilledIsNoStroke).
+	// solid is the side in squares of what is filled, and no stroke: a table beside the paper, a hand
+	// (TestWhatIsFilledIsNoStroke).
 	solid, solidInk = 0.5, 0.85
-	// onAxis is what a cell of an axis costs on which nothing else is seen, of a cell of paper: ink may hide under ink, and
-	// yet a line drawn twice is darker (TestATailOnAnAxisIsTheCurves).
+	// onAxis is what a cell of an axis costs on which nothing else is seen, of a cell of paper: ink may hide under ink,
+	// and yet a line drawn twice is darker (TestATailOnAnAxisIsTheCurves).
 	onAxis = 0.6
 	// leanBack is how far a steep flank may lean back, in squares, for a hand is no ruler (TestASteepPeakIsFollowed).
 	leanBack = 0.12
-	// middleReach, in squares, is how far round a cell it is told how near it is to the middle of its stroke, and middleWorth
-	// is the part of its gain that depends on that (TestAWayKeepsToTheMiddle).
+	// middleReach, in squares, is how far round a cell it is told how near it is to the middle of its stroke, and
+	// middleWorth is the part of its gain that depends on that (TestAWayKeepsToTheMiddle).
 	middleReach, middleWorth = 0.05, 0.3
 	// usedRim is how far beside a stroke's rim, in squares, a way is still on that stroke (TestAxesAreNoCurves).
 	usedRim = 0.08
@@ -174,8 +175,8 @@ func (c *canvas) climbs(p *way, i int) bool {
 	return max(b.y-a.y, a.y-b.y) > b.x-a.x
 }
 
-// beside gives the column with most ink in the row of a way's place i, of its own and those as far to its sides as a flank
-// may lean back.
+// beside gives the column with most ink in the row of a way's place i, of its own and those as far to its sides as a
+// flank may lean back.
 func (c *canvas) beside(p *way, i int) int {
 	reach := c.lean()
 	if c.climbs(p, i) {

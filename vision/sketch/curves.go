@@ -17,13 +17,14 @@ const (
 	leastSpan = 3.0
 	// besideMain is which part of the gain of the best way another has at least (TestSeveralCurvesAreFound).
 	besideMain = 0.3
-	// besideTold is the same of one that is too short for a curve, and may yet be told (TestAShortStrokeThatRunsIntoAnAxis).
+	// besideTold is the same of one that is too short for a curve, and may yet be told
+	// (TestAShortStrokeThatRunsIntoAnAxis).
 	besideTold = 0.12
 	// barLeast, in squares, is what is cut from a way's end for another way to be looked for without it, barTries times at
 	// most (TestALabelIsNoEndOfACurve).
 	barLeast, barTries = 0.3, 4
-	// hopeless is which part of the columns that are asked for a way gains at least on all its ink, whatever it turns. From
-	// 0 to 0.7 it costs time only (TestSeveralCurvesAreFound).
+	// hopeless is which part of the columns that are asked for a way gains at least on all its ink, whatever it turns.
+	// From 0 to 0.7 it costs time only (TestSeveralCurvesAreFound).
 	hopeless = 0.7
 )
 
@@ -130,7 +131,8 @@ func (c *canvas) strokeOf(k int, least float64) *stroke {
 	}
 }
 
-// strokeAlong makes the stroke of ink k along the part of a way from place a up to but without b; nil if it is too short.
+// strokeAlong makes the stroke of ink k along the part of a way from place a up to but without b; nil if it is too
+// short.
 func (c *canvas) strokeAlong(p way, a, b, k int) *stroke {
 	s := &stroke{way: way{at: p.at[a:b], gain: p.gain}, inkOf: k}
 	x0, x1 := s.at[0].x, s.at[len(s.at)-1].x+1
@@ -177,8 +179,8 @@ func (c *canvas) againOf(s *stroke) float64 {
 	return float64(n) / float64(len(s.at))
 }
 
-// fine gives a way over the cells of the sheet, of one over coarse ones: through the middle of the ink round each. Where it
-// climbs, that may lie a little to the side.
+// fine gives a way over the cells of the sheet, of one over coarse ones: through the middle of the ink round each.
+// Where it climbs, that may lie a little to the side.
 func (c *canvas) fine(p way, k int) way {
 	q := c.coarse()
 	lean := c.lean() + q // a coarse cell's ink may be at its far side
@@ -254,7 +256,8 @@ func (s *stroke) isCurve() bool {
 	return s.again < seenAgain && s.height >= leastHeight && s.coverage >= leastCover && s.inside >= leastInside && s.longest >= leastWhole*s.span
 }
 
-// breadth is the usual breadth of a way's stroke in cells: the shorter of the runs of ink across and along at each cell.
+// breadth is the usual breadth of a way's stroke in cells: the shorter of the runs of ink across and along at each
+// cell.
 func (c *canvas) breadth(p *way) float64 {
 	var all []float64
 	for i := 4; i < len(p.at); i += 5 {

@@ -1,5 +1,5 @@
-// Package sketch reads a curve that somebody drew on squared paper: a photo or a scan of a sheet -> the curve in squares,
-// with its uncertainties, the axes drawn, and what is to be doubted.
+// Package sketch reads a curve that somebody drew on squared paper: a photo or a scan of a sheet -> the curve in
+// squares, with its uncertainties, the axes drawn, and what is to be doubted.
 //
 // Stage: photo -> squares.Find -> Find -> Drawing. Entry: Find.
 //

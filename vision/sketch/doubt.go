@@ -9,15 +9,16 @@ import (
 
 // Kinds of doubts and notes about a drawing.
 const (
-	// KindMuchElse says that share of what is drawn on the squares in large pieces is neither a curve nor an axis: what was
-	// followed may be something else. Letters, ticks and arrows are small and do not count.
+	// KindMuchElse says that share of what is drawn on the squares in large pieces is neither a curve nor an axis: what
+	// was followed may be something else. Letters, ticks and arrows are small and do not count.
 	KindMuchElse remark.Kind = "sketch.much_else"
-	// KindMostlyStraight says that share of the curve lies on straight level lines: it may be a frame, a table or a circuit.
+	// KindMostlyStraight says that share of the curve lies on straight level lines: it may be a frame, a table or a
+	// circuit.
 	KindMostlyStraight remark.Kind = "sketch.mostly_straight"
 	// KindBroken says that the curve has gaps: share of its width is seen, the longest part without one is longest_box.
 	KindBroken remark.Kind = "sketch.broken"
-	// KindMeets says that another stroke of the same pen is crossed, x_from_left_box squares from the left rim. A doubt where
-	// neither colour nor direction tells which of the two goes on which way from there, else a note.
+	// KindMeets says that another stroke of the same pen is crossed, x_from_left_box squares from the left rim. A doubt
+	// where neither colour nor direction tells which of the two goes on which way from there, else a note.
 	KindMeets remark.Kind = "sketch.meets_another"
 	// KindCurled says that the paper is curled: its lines lie up to most_box squares off a plane.
 	KindCurled remark.Kind = "sketch.curled"
@@ -28,8 +29,8 @@ const (
 const (
 	// leastExplained is which part of all that is drawn the curves and axes are at least (TestAPageOfWordsHasNoCurve).
 	leastExplained = 0.2
-	// mostElse is which part of the large pieces may be something else: at a drawn graph 0 to 0.18, of a table or a circuit
-	// 0.26 and more (BenchmarkSketches and TestAPageOfWordsHasNoCurve).
+	// mostElse is which part of the large pieces may be something else: at a drawn graph 0 to 0.18, of a table or a
+	// circuit 0.26 and more (BenchmarkSketches and TestAPageOfWordsHasNoCurve).
 	mostElse = 0.22
 	// mostStraight is which part of a curve may lie on straight level lines (TestACircuitIsDoubted).
 	mostStraight = 0.8
@@ -66,8 +67,8 @@ func doubtsOf(s *stroke) (doubts, notes []remark.Remark) {
 	return doubts, notes
 }
 
-// explained gives which part of what is drawn on the ruled part the strokes and the axes are, and which part of it and of
-// all large pieces that are left: letters, ticks and arrows are small.
+// explained gives which part of what is drawn on the ruled part the strokes and the axes are, and which part of it and
+// of all large pieces that are left: letters, ticks and arrows are small.
 func (c *canvas) explained(strokes []*stroke) (ofAll, ofLarge float64) {
 	taken := make([]bool, c.w*c.h)
 	take := func(x, y, r int) {

@@ -2,11 +2,11 @@ package sketch
 
 // Where a way is on ink of its own, and where its ends are.
 //
-// A way runs on beyond its curve wherever that pays: along an axis to its arrow, into a label. So each of its ends has to
-// earn its place once more, at a higher price than within: what is bare of ink counts threefold there, what is much
+// A way runs on beyond its curve wherever that pays: along an axis to its arrow, into a label. So each of its ends has
+// to earn its place once more, at a higher price than within: what is bare of ink counts threefold there, what is much
 // thinner than the curve's stroke speaks against it, and so does what turns to and fro, as letters do, unless the curve
-// itself has corners. And a label's letters stand round it: ink that is left over there in small pieces speaks against an
-// end.
+// itself has corners. And a label's letters stand round it: ink that is left over there in small pieces speaks against
+// an end.
 
 import (
 	"image"
@@ -23,16 +23,16 @@ const (
 	// endTurn is what turning costs an end, in squares of ink for each radian, and plainTurn where the curve has corners
 	// (TestAnEndHasToEarnItsPlace, TestWhatTurnsOrThinsIsNoEnd).
 	endTurn, plainTurn = 1.5, 0.3
-	// turnStep is over how many squares to both sides a way's turns are told, and wobbleTurn how many radians a hand's wobble
-	// turns it there: of simulated ends nine in ten turn by less, and letters by one for each square
+	// turnStep is over how many squares to both sides a way's turns are told, and wobbleTurn how many radians a hand's
+	// wobble turns it there: of simulated ends nine in ten turn by less, and letters by one for each square
 	// (TestWhatTurnsOrThinsIsNoEnd).
 	turnStep, wobbleTurn = 0.2, 0.3
 	// cornered is by how many radians the middle half of a way turns that has corners of its own: two of them
 	// (TestWhatTurnsOrThinsIsNoEnd).
 	cornered = 1.8
-	// thinEnd is how much of the usual ink across the stroke there is less of where it is another one, an axis drawn with less
-	// pressure or what is left of one, told over thinReach squares to both sides; thinCost is what its cells cost an end, in
-	// cells of ink (TestWhatTurnsOrThinsIsNoEnd).
+	// thinEnd is how much of the usual ink across the stroke there is less of where it is another one, an axis drawn
+	// with less pressure or what is left of one, told over thinReach squares to both sides; thinCost is what its cells
+	// cost an end, in cells of ink (TestWhatTurnsOrThinsIsNoEnd).
 	thinEnd, thinReach, thinCost = 0.45, 0.15, 1.5
 	// markSize is how large at most, in squares, a piece of ink is that is a part of a letter, a tick or an arrow;
 	// markReach how far round an end such pieces count, in squares, and markPrice what they cost, in shares of a stroke's
@@ -43,8 +43,8 @@ const (
 	labelReach = 2.0
 	// smallGap, in squares, is no gap: pencil on rough paper, a line of the ruling (TestAPencilStrokeIsOneStroke).
 	smallGap = 0.12
-	// axisEnd is how long in squares an end on an axis is, and axisTurn by how many radians it turns onto it, that is the axis's
-	// (TestNoEndTurnsOntoAnAxis).
+	// axisEnd is how long in squares an end on an axis is, and axisTurn by how many radians it turns onto it, that is
+	// the axis's (TestNoEndTurnsOntoAnAxis).
 	axisEnd, axisTurn, axisReach = 0.4, 0.35, 0.35
 	// leastEnd and endToGap: what lies at a way's end beyond a gap is the curve's if it is that long, in squares, and that
 	// many times as long as the gap (TestALabelIsNoEndOfACurve).
@@ -54,8 +54,8 @@ const (
 // A run is a part of a way without a gap, in places of it, and how many cells of paper lie before it.
 type run struct{ from, to, gap int }
 
-// runsOn gives the parts of a way that lie on ink of its own. A gap is paper, not another pen's ink; a bare cell of an axis
-// is so much of one.
+// runsOn gives the parts of a way that lie on ink of its own. A gap is paper, not another pen's ink; a bare cell of an
+// axis is so much of one.
 func (c *canvas) runsOn(p *way, k int, bare float64) (runs []run) {
 	paper := 0.0
 	for i, q := range p.at {
@@ -160,8 +160,9 @@ func (c *canvas) earned(p *way, k int) (a, b int) {
 	return c.offAxis(p, a, b)
 }
 
-// offAxis gives the part of a way from place a up to but without b without ends that turn onto an axis: an axis is uneven, and
-// what is left of it looks like ink. A decay comes to its axis without a turn; a square wave turns onto it within as well.
+// offAxis gives the part of a way from place a up to but without b without ends that turn onto an axis: an axis is
+// uneven, and what is left of it looks like ink. A decay comes to its axis without a turn; a square wave turns onto it
+// within as well.
 func (c *canvas) offAxis(p *way, a, b int) (int, int) {
 	least, reach := int(axisEnd*float64(c.per)), max(2, int(axisReach*float64(c.per)))
 	on := func(i int) bool { return c.axis[p.at[i].x*c.h+p.at[i].y] }
@@ -196,8 +197,8 @@ func (c *canvas) offAxis(p *way, a, b int) (int, int) {
 	return a, b
 }
 
-// marksBeside tells in marks, of places a up to but without b of a way, how much ink lies round them in small pieces that
-// hang on the way and that it leaves over, in shares of what a stroke has there.
+// marksBeside tells in marks, of places a up to but without b of a way, how much ink lies round them in small pieces
+// that hang on the way and that it leaves over, in shares of what a stroke has there.
 func (c *canvas) marksBeside(p *way, a, b int, marks []float64) {
 	half := c.breadth(p) / 2
 	reach, r, most := int(half)+3, max(1, int(markReach*float64(c.per))), int(markSize*float64(c.per))
@@ -256,9 +257,9 @@ func (c *canvas) marksBeside(p *way, a, b int, marks []float64) {
 	}
 }
 
-// turning gives by how many radians a way turns at each of its places beyond what a hand's wobble does, seen between the
-// means of its places in stretches of turnStep, for a way goes from cell to cell: in the middle of each, 0 at the other
-// places.
+// turning gives by how many radians a way turns at each of its places beyond what a hand's wobble does, seen between
+// the means of its places in stretches of turnStep, for a way goes from cell to cell: in the middle of each, 0 at the
+// other places.
 func (c *canvas) turning(p *way) []float64 {
 	type node struct {
 		i    int // its place

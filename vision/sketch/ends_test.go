@@ -44,7 +44,8 @@ func wayOf(per int, of ...stretch) (*canvas, *way, []int) {
 	return c, p, begins
 }
 
-// An end that turns to and fro is a label's, unless the curve has corners itself; so is one much thinner than the curve.
+// An end that turns to and fro is a label's, unless the curve has corners itself; so is one much thinner than the
+// curve.
 func TestWhatTurnsOrThinsIsNoEnd(t *testing.T) {
 	const per = 100
 	level := func(long float64) stretch { return stretch{long: long, broad: 6} }

@@ -2,10 +2,10 @@ package sketch
 
 // How surely each cell is ink, and of which colour.
 //
-// The ruling that was taken out leaves a noise of its own, most of it in lightness: lines print unevenly. Ink of another
-// colour than the ruling stands out from that far better by its colour. So the excess of a cell counts against the noise
-// of its neighbourhood in lightness and in two differences of colour, each by itself, and the squares add up. Where a
-// stroke passes (passing.go) less is asked of each cell.
+// The ruling that was taken out leaves a noise of its own, most of it in lightness: lines print unevenly. Ink of
+// another colour than the ruling stands out from that far better by its colour. So the excess of a cell counts against
+// the noise of its neighbourhood in lightness and in two differences of colour, each by itself, and the squares add up.
+// Where a stroke passes (passing.go) less is asked of each cell.
 
 import (
 	"math"
@@ -19,14 +19,14 @@ const (
 	inkNoise = 3.5
 	// passShare is which part of that is asked of a cell where a stroke passes (TestAHardPencilIsReadOnGreyPaper).
 	passShare = 0.5
-	// halfDark is which part of what is darkest within darkReach squares round a cell it has at least there: a dark stroke must not
-	// grow broader (TestADarkStrokeStaysAsBroad).
+	// halfDark is which part of what is darkest within darkReach squares round a cell it has at least there: a dark
+	// stroke must not grow broader (TestADarkStrokeStaysAsBroad).
 	halfDark, darkReach = 0.4, 0.05
 	// inkLeast is the least absorbance of ink: a hard pencil's stroke has 0.2, print that shines through the sheet 0.05
 	// (TestTheBackPageIsNoInk).
 	inkLeast = 0.07
-	// leastNoise and leastTint are floors of the noise, in absorbance: grain of paper that JPEG has smoothed, and its coarse
-	// colours (TestInkIsWhatTheRulingIsNot).
+	// leastNoise and leastTint are floors of the noise, in absorbance: grain of paper that JPEG has smoothed, and its
+	// coarse colours (TestInkIsWhatTheRulingIsNot).
 	leastNoise, leastTint = 0.01, 0.025
 )
 
@@ -120,8 +120,8 @@ func (e *evidence) pieces() []bool {
 	return out
 }
 
-// spreadOf gives for blocks of a square the standard deviation of a value, from the ranks of one below and one above the
-// middle: ink is rarer than a sixth of a square, or the blocks round it tell.
+// spreadOf gives for blocks of a square the standard deviation of a value, from the ranks of one below and one above
+// the middle: ink is rarer than a sixth of a square, or the blocks round it tell.
 func (s *sheet) spreadOf(least float32, of func(i int) float32) *raster.Plane {
 	bw, bh := (s.w+s.per-1)/s.per, (s.h+s.per-1)/s.per
 	out := raster.New(bw, bh)

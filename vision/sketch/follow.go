@@ -2,14 +2,14 @@ package sketch
 
 // Where a curve runs: the way from left to right on which most ink lies and which turns least.
 //
-// A curve is a function of x, drawn without lifting the pen for long and without a kink where another stroke is crossed.
-// So a way is a chain of short straight steps that never goes back. A step on ink gains what it is wide, and a little for
-// what it climbs; off ink it loses its length; and turning costs, gently free, up to the price of a corner. The best way
-// of all, wherever it begins and ends, comes from one pass over the columns with the heading as a part of the state
-// (dynamic programming; the free ends as in T. F. Smith, M. S. Waterman, J. Mol. Biol. 147 (1981) 195; the heading as in
-// A. A. Amini, T. E. Weymouth, R. C. Jain, IEEE Trans. PAMI 12 (1990) 855, from memory). So a crossing is left in the
-// direction in which it was entered, a label at a curve's end costs more corners than it has ink, a gap is bridged where
-// what comes after is worth it, and nothing is said beforehand of where the curve begins.
+// A curve is a function of x, drawn without lifting the pen for long and without a kink where another stroke is
+// crossed. So a way is a chain of short straight steps that never goes back. A step on ink gains what it is wide, and a
+// little for what it climbs; off ink it loses its length; and turning costs, gently free, up to the price of a corner.
+// The best way of all, wherever it begins and ends, comes from one pass over the columns with the heading as a part of
+// the state (dynamic programming; the free ends as in T. F. Smith, M. S. Waterman, J. Mol. Biol. 147 (1981) 195; the
+// heading as in A. A. Amini, T. E. Weymouth, R. C. Jain, IEEE Trans. PAMI 12 (1990) 855, from memory). So a crossing is
+// left in the direction in which it was entered, a label at a curve's end costs more corners than it has ink, a gap is
+// bridged where what comes after is worth it, and nothing is said beforehand of where the curve begins.
 
 import (
 	"math"
@@ -19,9 +19,9 @@ import (
 )
 
 const (
-	// flank is what climbing on ink gains, for each cell as much as so many cells along: with it a way through a peak of
-	// ten squares pays off against one straight across its foot (TestASteepPeakIsFollowed). With twice as much, ways go from
-	// one square wave to another for its higher flanks (TestTwoSquareWavesAreTold).
+	// flank is what climbing on ink gains, for each cell as much as so many cells along: with it a way through a peak
+	// of ten squares pays off against one straight across its foot (TestASteepPeakIsFollowed). With twice as much, ways
+	// go from one square wave to another for its higher flanks (TestTwoSquareWavesAreTold).
 	flank = 0.1
 	// freeTurn is how far a way turns from step to step at no cost, in radians: the headings are so far apart, and a
 	// curve bends (TestAWayTurnsLittle).
@@ -31,8 +31,8 @@ const (
 	// corner is what a corner costs, in squares of ink: a square wave is made of them, a word needs two for each letter
 	// (TestAWayTurnsLittle).
 	corner = 0.5
-	// spikeTries is how often a way is looked for where one gained by a flank going up and down, which has one stroke only:
-	// nothing changes from 2 to 6 (TestAFlankIsGoneOverOnce).
+	// spikeTries is how often a way is looked for where one gained by a flank going up and down, which has one stroke
+	// only: nothing changes from 2 to 6 (TestAFlankIsGoneOverOnce).
 	spikeTries = 3
 	// broadPen is how broad at most a stroke is that is gone over twice, in what a flank may lean back
 	// (TestTwoSquareWavesAreTold).
@@ -129,8 +129,8 @@ func (g *ground) follow() way {
 	}
 }
 
-// spend takes what climbing gains from flanks that a way goes up and down on the same ink, and gives how many cells that
-// were.
+// spend takes what climbing gains from flanks that a way goes up and down on the same ink, and gives how many cells
+// that were.
 func (g *ground) spend(w *way) (spent int) {
 	const never = -1
 	climbed := [2][]int{make([]int, g.h), make([]int, g.h)} // by direction: the column in which a row was climbed last
@@ -173,8 +173,8 @@ func (g *ground) inkBeside(x, row int) int {
 	return best
 }
 
-// isOneStroke reports whether two columns of a row are as near as a flank may lean back, or ink lies all the way between,
-// no farther than a broad pen's.
+// isOneStroke reports whether two columns of a row are as near as a flank may lean back, or ink lies all the way
+// between, no farther than a broad pen's.
 func (g *ground) isOneStroke(from, to, row int) bool {
 	if to-from > broadPen*g.lean {
 		return false
@@ -293,7 +293,8 @@ func (g *ground) best() way {
 	return out
 }
 
-// climb lets the ways of column x go straight up or down, heading k, in steps of one cell, and gives the best one's end.
+// climb lets the ways of column x go straight up or down, heading k, in steps of one cell, and gives the best one's
+// end.
 func (g *ground) climb(f *front, how []uint8, x, k int, turns [][]turn) (best ended) {
 	h := &headings[k]
 	y, left := 1, g.h-1

@@ -4,8 +4,8 @@ package sketch
 //
 // A ruling repeats from square to square and a drawing does not. So what the ruling absorbs at a cell is the middle of
 // what the same cell of several squares round it absorbs, taken from squares of which no two are in one row or column,
-// so that a line drawn along a row counts once among nine. Printed lines are not all alike: each gets a gain, the middle
-// of what it absorbs along its length to what the rest do.
+// so that a line drawn along a row counts once among nine. Printed lines are not all alike: each gets a gain, the
+// middle of what it absorbs along its length to what the rest do.
 
 import (
 	"math"

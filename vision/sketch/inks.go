@@ -16,9 +16,11 @@ const (
 	tintStep, tintHalf = 0.03, 1.5
 	// tintBlur, bins: the colours of one pen on a photo differ by as much (TestTwoPensAreTwoInks).
 	tintBlur = 2.0
-	// tintApart is the least distance of two inks: blue pen and pencil have 0.5 to 0.8, two blue pens 0.15 (TestTwoPensAreTwoInks).
+	// tintApart is the least distance of two inks: blue pen and pencil have 0.5 to 0.8, two blue pens 0.15
+	// (TestTwoPensAreTwoInks).
 	tintApart = 0.35
-	// paleInk is the absorbance that counts for a pale pen's stroke, in shares of all that is drawn (TestTwoPensAreTwoInks).
+	// paleInk is the absorbance that counts for a pale pen's stroke, in shares of all that is drawn
+	// (TestTwoPensAreTwoInks).
 	paleInk = 0.4
 	// leastInk is the share of all that is drawn that an ink has at least (TestTwoPensAreTwoInks).
 	leastInk = 0.06

@@ -338,7 +338,8 @@ func (c *canvas) runsInto(s, o *stroke) {
 // A tangent is a place on a stroke and the direction there, of length one.
 type tangent struct{ x, y, dx, dy float64 }
 
-// tangentOf fits a straight line to places of a stroke by least squares over their number, and gives its end, or its begin.
+// tangentOf fits a straight line to places of a stroke by least squares over their number, and gives its end, or its
+// begin.
 func tangentOf(at []place, end bool) tangent {
 	n := float64(len(at))
 	var x, y, tx, ty, tt float64
@@ -356,7 +357,8 @@ func tangentOf(at []place, end bool) tangent {
 	return tangent{x + half*dx, y + half*dy, dx / l, dy / l}
 }
 
-// bend is the bending energy of the cubic from a to b, times its length: about the square of the angle that it turns by.
+// bend is the bending energy of the cubic from a to b, times its length: about the square of the angle that it turns
+// by.
 func bend(a, b tangent) float64 {
 	x, y := b.x-a.x, b.y-a.y
 	l := math.Max(math.Hypot(x, y), 1)

@@ -12,8 +12,8 @@ import (
 	"quadrille/vision/synth"
 )
 
-// A peak ten squares high and half a square wide is followed to its top, though the way across its foot is short; a flank
-// that leans back as well.
+// A peak ten squares high and half a square wide is followed to its top, though the way across its foot is short; a
+// flank that leans back as well.
 func TestASteepPeakIsFollowed(t *testing.T) {
 	const w, h = 150, 220
 	g := emptyGround(w, h)

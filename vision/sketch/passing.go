@@ -2,10 +2,10 @@ package sketch
 
 // Where a stroke passes.
 //
-// A hard pencil's stroke is hardly darker, cell by cell, than what is left of a ruling, and yet an eye sees it, for it goes
-// on. So the darkness is averaged along short pieces of line in several directions, and each average is held against the
-// noise of its own direction round about: grain averages out, and so does a ruling under a slanted stroke; along the ruling
-// the averages have more noise, and more is asked for.
+// A hard pencil's stroke is hardly darker, cell by cell, than what is left of a ruling, and yet an eye sees it, for it
+// goes on. So the darkness is averaged along short pieces of line in several directions, and each average is held
+// against the noise of its own direction round about: grain averages out, and so does a ruling under a slanted stroke;
+// along the ruling the averages have more noise, and more is asked for.
 
 import (
 	"math"
@@ -18,8 +18,8 @@ const (
 	// pieceLong is how long the pieces of line are, in squares: over more a curve bends out of its stroke's breadth
 	// (TestAFaintStrokeIsSeen).
 	pieceLong = 0.25
-	// directions is how many there are over half a turn: with a piece of seven and a half by two cells, one is never off by
-	// more than the stroke is broad (TestAFaintStrokeIsSeen).
+	// directions is how many there are over half a turn: with a piece of seven and a half by two cells, one is never
+	// off by more than the stroke is broad (TestAFaintStrokeIsSeen).
 	directions = 12
 	// passSure is how many times its noise an average is where a stroke passes: of grain alone one cell in thousands is
 	// (TestAFaintStrokeIsSeen).

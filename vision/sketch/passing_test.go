@@ -8,8 +8,8 @@ import (
 	"quadrille/vision/raster"
 )
 
-// A stroke that is no darker than twice the grain is seen where it goes on, whatever its direction and round a crest, and
-// grain alone is hardly ever taken for one; what is too pale for a pencil is none on the smoothest paper.
+// A stroke that is no darker than twice the grain is seen where it goes on, whatever its direction and round a crest,
+// and grain alone is hardly ever taken for one; what is too pale for a pencil is none on the smoothest paper.
 func TestAFaintStrokeIsSeen(t *testing.T) {
 	const per, w, h = 60, 720, 480
 	for name, x := range map[string]struct {

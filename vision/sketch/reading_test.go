@@ -97,7 +97,8 @@ func TestTheBackPageIsNoInk(t *testing.T) {
 	}
 }
 
-// Axes of the curve's own pencil are told from it, with the place where they cross; the level one is the curve's ground.
+// Axes of the curve's own pencil are told from it, with the place where they cross; the level one is the curve's
+// ground.
 func TestAxesAreNoCurves(t *testing.T) {
 	d, truth, err := find(t, with(plain(), func(s *synth.Sketch) {
 		s.Form, s.High, s.Zero, s.Axes, s.Ticks = synth.SketchSine, 3, 5, true, true
@@ -114,8 +115,8 @@ func TestAxesAreNoCurves(t *testing.T) {
 	}
 }
 
-// A decay ends on its ground line, drawn with the same pencil: what is drawn twice is the curve's, what is drawn once is
-// the axis.
+// A decay ends on its ground line, drawn with the same pencil: what is drawn twice is the curve's, what is drawn once
+// is the axis.
 func TestATailOnAnAxisIsTheCurves(t *testing.T) {
 	d, truth, err := find(t, with(plain(), func(s *synth.Sketch) {
 		s.Zero, s.Tau, s.To, s.Axes = 2.02, 1.6, 10.5, true
@@ -257,8 +258,8 @@ func TestADampedWaveEndsAcrossItsAxis(t *testing.T) {
 	}
 }
 
-// A hard pencil leaves two thirds of a line in small pieces, among printed lines: its axes are none of the curves, and its
-// curve is one.
+// A hard pencil leaves two thirds of a line in small pieces, among printed lines: its axes are none of the curves, and
+// its curve is one.
 func TestAxesOfAHardPencilAreNoCurves(t *testing.T) {
 	for _, seed := range []uint64{135, 174} {
 		if v := judge(t, synth.RandomSketch(seed)); !v.placed() || v.doubted {

@@ -1,7 +1,8 @@
 package sketch
 
 // The paper, straightened, as absorbance: how much light the paper's own white has lost at each cell, in natural
-// logarithms, colour by colour. Light that falls unevenly and a soft shadow drop out of it, and ink is the same in both.
+// logarithms, colour by colour. Light that falls unevenly and a soft shadow drop out of it, and ink is the same in
+// both.
 
 import (
 	"context"

@@ -17,9 +17,9 @@ import (
 // A Drawing is what was found on a sheet of squared paper.
 type Drawing struct {
 	Paper *squares.Paper
-	// Traces are the curves, the widest first, never none, in squares from the frame's centre: X strictly increasing, Y NaN
-	// where the curve is hidden. Steep parts have their places close together along x. GroundMark is where the level axis
-	// lies that belongs to the curve; NaN without one.
+	// Traces are the curves, the widest first, never none, in squares from the frame's centre: X strictly increasing, Y
+	// NaN where the curve is hidden. Steep parts have their places close together along x. GroundMark is where the
+	// level axis lies that belongs to the curve; NaN without one.
 	Traces []*trace.Trace
 	// Axes are the straight lines that are no curves, level and upright.
 	Axes []Axis
@@ -45,8 +45,8 @@ type Options struct {
 	Stage  func(name string, img image.Image)
 }
 
-// A NotFoundError says that no curve is drawn on the squares that were found, and what to do. Without squares the error is
-// a *squares.NotFoundError.
+// A NotFoundError says that no curve is drawn on the squares that were found, and what to do. Without squares the error
+// is a *squares.NotFoundError.
 type NotFoundError struct{ Reason, Hint string }
 
 func (e *NotFoundError) Error() string { return e.Reason }
@@ -69,8 +69,8 @@ func Find(ctx context.Context, ph *photo.Photo, o *Options) (*Drawing, error) {
 	return drawingOn(ctx, s, lightOf(ph, p), o)
 }
 
-// drawingOn gives the drawing on a sheet whose ruling is taken out; light gives the photo's light at a place of the paper,
-// false outside.
+// drawingOn gives the drawing on a sheet whose ruling is taken out; light gives the photo's light at a place of the
+// paper, false outside.
 func drawingOn(ctx context.Context, s *sheet, light func(geom.Box) ([3]float32, bool), o *Options) (*Drawing, error) {
 	d := &Drawing{Paper: s.paper}
 	c := canvasOf(evidenceOf(s))

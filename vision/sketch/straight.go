@@ -2,9 +2,9 @@ package sketch
 
 // Straight lines along the squares: axes, the lines of a table, a rim that is printed heavily.
 //
-// A drawn line is ink on nearly every cell over a long stretch, level or upright to a few degrees. Not every such line is
-// an axis: a decay ends in one, a square wave is made of them. An axis goes along the whole drawing, or meets one that
-// stands across it near its end.
+// A drawn line is ink on nearly every cell over a long stretch, level or upright to a few degrees. Not every such line
+// is an axis: a decay ends in one, a square wave is made of them. An axis goes along the whole drawing, or meets one
+// that stands across it near its end.
 
 import (
 	"cmp"
@@ -33,8 +33,8 @@ const (
 	// originNear is how far beyond the other one an axis goes on at most, in squares; it may end lineGap before it
 	// (TestAxesAreNoCurves).
 	originNear = 1.5
-	// cornerRun is how long in squares what goes on round a corner is, longer than an arrow with a letter, and cornerNear how far
-	// from a line's end, for ends are drawn out (TestWhatGoesOnRoundACornerIsNoAxis).
+	// cornerRun is how long in squares what goes on round a corner is, longer than an arrow with a letter, and
+	// cornerNear how far from a line's end, for ends are drawn out (TestWhatGoesOnRoundACornerIsNoAxis).
 	cornerRun, cornerNear = 1.5, 0.2
 	// cornerInk is which part of it is ink: of pencil nearly all, of letters in a row two thirds
 	// (TestWhatGoesOnRoundACornerIsNoAxis).
@@ -42,7 +42,8 @@ const (
 	// cornerFree is beside which part of it there may be other ink: letters stand over each other
 	// (TestWhatGoesOnRoundACornerIsNoAxis).
 	cornerFree = 0.3
-	// besideLine is how far apart in squares two level lines are of which the shorter is no axis (TestALineBesideALongerOne).
+	// besideLine is how far apart in squares two level lines are of which the shorter is no axis
+	// (TestALineBesideALongerOne).
 	besideLine = 0.4
 )
 
@@ -221,8 +222,8 @@ func (e *evidence) axes(level, upright []line) {
 	}
 }
 
-// turns reports whether two lines that meet go on round a corner at the other end of one of them: the edge of a square wave
-// and its level do, axes end. Those of a frame go on too, as far as the other one is long.
+// turns reports whether two lines that meet go on round a corner at the other end of one of them: the edge of a square
+// wave and its level do, axes end. Those of a frame go on too, as far as the other one is long.
 func (e *evidence) turns(a, b *line) bool {
 	x, y := b.at(b.from), float64(b.from) // the upright one's upper end
 	if e.goesOn(x, y, -1, 0, b.half) > cornerRun {
@@ -237,8 +238,8 @@ func (e *evidence) turns(a, b *line) bool {
 	return long(e.goesOn(x, y, 0, -1, a.half), high) || long(e.goesOn(x, y, 0, 1, a.half), high)
 }
 
-// goesOn gives how far a stroke goes on from near the end of a line at right angles to it, to one side, in squares: letters
-// beside an axis's end have more paper in them.
+// goesOn gives how far a stroke goes on from near the end of a line at right angles to it, to one side, in squares:
+// letters beside an axis's end have more paper in them.
 func (e *evidence) goesOn(x, y float64, dx, dy int, half float64) float64 {
 	const drift = 12 // cells for each that it may be off
 	near, skip := int(cornerNear*float64(e.per)), int(half)+2
@@ -270,8 +271,8 @@ func (e *evidence) goesOn(x, y float64, dx, dy int, half float64) float64 {
 	return float64(most) / float64(e.per)
 }
 
-// runsBeside reports whether a level line runs beside one of others that is longer: the low level of a square wave beside its axis,
-// which begins at an edge of the wave.
+// runsBeside reports whether a level line runs beside one of others that is longer: the low level of a square wave
+// beside its axis, which begins at an edge of the wave.
 func (e *evidence) runsBeside(l line, others []line) bool {
 	return slices.ContainsFunc(others, func(o line) bool {
 		a, b := max(l.from, o.from), min(l.to, o.to)

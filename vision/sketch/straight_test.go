@@ -59,7 +59,8 @@ func TestALineBesideALongerOne(t *testing.T) {
 	}
 }
 
-// An end that turns onto an axis, and stays on it for a while, is the axis's; one that comes to it slowly is the curve's.
+// An end that turns onto an axis, and stays on it for a while, is the axis's; one that comes to it slowly is the
+// curve's.
 func TestNoEndTurnsOntoAnAxis(t *testing.T) {
 	const per = 60
 	for _, x := range []struct {

@@ -2,9 +2,9 @@ package sketch
 
 // The tips of narrow peaks.
 //
-// A way saves its last turn below a tip: the two flanks of a sharp peak run together there, and across is as good as over.
-// Where a way turns back, the ink above it that ends within a short while is the peak's, and the way goes up to its end.
-// Ink that goes on is another's.
+// A way saves its last turn below a tip: the two flanks of a sharp peak run together there, and across is as good as
+// over. Where a way turns back, the ink above it that ends within a short while is the peak's, and the way goes up to
+// its end. Ink that goes on is another's.
 
 import (
 	"math"
@@ -12,8 +12,8 @@ import (
 )
 
 const (
-	// tipReach is over how many squares of a way to both sides of a turn its flanks are told, and tipFlank how many squares
-	// both must fall or rise there (TestANeedleOnACrestIsItsTip).
+	// tipReach is over how many squares of a way to both sides of a turn its flanks are told, and tipFlank how many
+	// squares both must fall or rise there (TestANeedleOnACrestIsItsTip).
 	tipReach, tipFlank = 0.5, 0.2
 	// tipMost is how high at most a tip is above the way, and tipHalf how far to both sides it is looked for, in squares
 	// (TestANeedleOnACrestIsItsTip).
@@ -62,8 +62,8 @@ func (c *canvas) withTips(p way, k int) way {
 	return p
 }
 
-// tipOver gives the end of the ink of pen k, at least so many cells broad, that hangs on a place, upward (-1) or downward (1);
-// false where there is none or it goes on.
+// tipOver gives the end of the ink of pen k, at least so many cells broad, that hangs on a place, upward (-1) or
+// downward (1); false where there is none or it goes on.
 func (c *canvas) tipOver(from place, up, k, broad int) (tip place, ok bool) {
 	half, most, least := int(tipHalf*float64(c.per)), int(tipMost*float64(c.per)), int(tipLeast*float64(c.per))
 	lo, hi := max(from.x-half, 0), min(from.x+half, c.w-1)

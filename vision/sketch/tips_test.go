@@ -14,8 +14,8 @@ type needle struct {
 	foot  float64 // square, the way before the crest
 }
 
-// cut is a crest whose two flanks are one cell beside each other from its turn at row 300 on downward, with the way that
-// saves the needle on it.
+// cut is a crest whose two flanks are one cell beside each other from its turn at row 300 on downward, with the way
+// that saves the needle on it.
 func (n needle) cut(per int) (*canvas, way) {
 	c := emptyCanvas(800, 600, per)
 	turn, half := 300, int(n.apart*float64(per)/2)

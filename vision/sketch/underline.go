@@ -2,9 +2,9 @@ package sketch
 
 // What is drawn on an axis, under or over it.
 //
-// A decay ends on its ground line, and a line drawn twice is darker and broader than one drawn once. So an axis is taken
-// out as the ruling was: what its stroke usually absorbs at each distance from its middle is taken away, and what is left
-// counts against the axis's own unevenness, over a short way along it.
+// A decay ends on its ground line, and a line drawn twice is darker and broader than one drawn once. So an axis is
+// taken out as the ruling was: what its stroke usually absorbs at each distance from its middle is taken away, and what
+// is left counts against the axis's own unevenness, over a short way along it.
 
 import (
 	"math"
@@ -22,11 +22,11 @@ const (
 	// axisRank: so many of an axis's places absorb less than it usually does. Curves may lie on most of it
 	// (TestATailOnAnAxisIsTheCurves).
 	axisRank = 0.2
-	// lowRank is a standard deviation below that and axisDeviations what the middle is above it, in standard deviations, for
-	// a normal distribution.
+	// lowRank is a standard deviation below that and axisDeviations what the middle is above it, in standard
+	// deviations, for a normal distribution.
 	lowRank, axisDeviations = 0.033, 0.84
-	// twiceDrawn is how much more than an axis once is drawn there, in shares of it, where something else lies on it: it is
-	// pressed on unevenly (TestATailOnAnAxisIsTheCurves).
+	// twiceDrawn is how much more than an axis once is drawn there, in shares of it, where something else lies on it:
+	// it is pressed on unevenly (TestATailOnAnAxisIsTheCurves).
 	twiceDrawn = 0.5
 	// besideAxis is how far beyond its usual breadth an axis is uneven, in squares (TestAxesAreNoCurves).
 	besideAxis = 0.07

@@ -122,8 +122,8 @@ func (g *grown) spread(ctx context.Context) bool {
 	return ctx.Err() == nil && g.fit(reachGrow, 0, false) && g.trim() && g.fit(reachGrow, 0, false)
 }
 
-// trim takes off the lines at the rims that are not seen, or not on the photo by more than half; false if hardly anything
-// is left.
+// trim takes off the lines at the rims that are not seen, or not on the photo by more than half; false if hardly
+// anything is left.
 func (g *grown) trim() bool {
 	for of := range lattice.Family(2) {
 		for g.part.Cols() >= leastSquares && g.part.Rows() >= leastSquares {
@@ -250,8 +250,8 @@ func (g *grown) lay() {
 
 // usualOff gives how far off the bend the pieces of a family lie round one, by their middle.
 func (g *grown) usualOff(of lattice.Family) func(p lattice.Piece) float64 {
-	// So many lines and cells to both sides: one line of three may be wrong, that an axis lies beside, and at a corner that
-	// curls they are not far away (TestACornerThatCurlsIsFollowed).
+	// So many lines and cells to both sides: one line of three may be wrong, that an axis lies beside, and at a corner
+	// that curls they are not far away (TestACornerThatCurlsIsFollowed).
 	const lines, cells = 1, 2
 	first, last, from, to := g.part.Lines(of)
 	n := to - from
@@ -370,7 +370,8 @@ func peak(p *lattice.Profile, reach float64) (off, height float64, ok bool) {
 	return (float64(best-mid) + d) / perSquare, height, true
 }
 
-// promise says how much speaks for the lattice: the heights of the pieces seen, less where they lie as chance puts them.
+// promise says how much speaks for the lattice: the heights of the pieces seen, less where they lie as chance puts
+// them.
 func (g *grown) promise() float64 {
 	const chance = 0.05 // square
 	sum := 0.0

@@ -73,8 +73,8 @@ const (
 	// leastSquares is how many squares a sheet must have across and up: fewer are no paper that a curve is drawn on
 	// (TestTooFewSquaresAreNoPaper).
 	leastSquares = 4
-	// goodFit is the rms in squares of the pieces of a ruling: real sheets, curled and crumpled, have 0.015 at most, chance
-	// has 0.1 (TestTooFewSquaresAreNoPaper).
+	// goodFit is the rms in squares of the pieces of a ruling: real sheets, curled and crumpled, have 0.015 at most,
+	// chance has 0.1 (TestTooFewSquaresAreNoPaper).
 	goodFit = 0.04
 	// leastShare is which part of its lines must be seen: less is a chance alignment (TestTooFewSquaresAreNoPaper).
 	leastShare = 0.5

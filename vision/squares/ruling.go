@@ -3,8 +3,8 @@ package squares
 // Which lines of a ruling are heavy.
 //
 // Graph paper has thin lines, and every so many of them a heavy one, both ways. Seeds may start on either, or on a step
-// between. So the lines of the lattice that grew are told apart by their strength: where every n-th is stronger than all
-// others, both ways, those are the lines that a person counts by. What lies between two heavy lines is then seen by
+// between. So the lines of the lattice that grew are told apart by their strength: where every n-th is stronger than
+// all others, both ways, those are the lines that a person counts by. What lies between two heavy lines is then seen by
 // folding all squares into one.
 
 import (
@@ -146,8 +146,8 @@ func (g *grown) folded(of lattice.Family) (sum [foldSteps]float64) {
 // foldSteps is how finely a folded square is seen: sixths, fifths and eighths fall on whole steps, or nearly.
 const foldSteps = 120
 
-// thin gives how many thin squares lie side by side in one of the lattice; 1 if none are seen. Where the lines of halves
-// and of tenths are all there, it is tenths.
+// thin gives how many thin squares lie side by side in one of the lattice; 1 if none are seen. Where the lines of
+// halves and of tenths are all there, it is tenths.
 func (g *grown) thin() int {
 	best := 1
 	u, l := g.folded(lattice.Upright), g.folded(lattice.Level)
@@ -160,7 +160,8 @@ func (g *grown) thin() int {
 }
 
 // between is how strong the n-1 lines between two heavy ones are, the weakest of them, over what lies on both sides of
-// it, to the heavy line. Beside the heavy lines, whose ridges overshoot there, none is asked for where there are others.
+// it, to the heavy line. Beside the heavy lines, whose ridges overshoot there, none is asked for where there are
+// others.
 func between(f *[foldSteps]float64, n int) float64 {
 	at := func(i int) float64 { return -f[(i+foldSteps)%foldSteps] }
 	half := foldSteps / (2 * n)

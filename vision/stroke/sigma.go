@@ -107,9 +107,9 @@ func (c *Centres) widen(s *sheet.Sheet) {
 	}
 }
 
-// restsAt says that the stroke of column i is one of a level that goes on at one side of it at least: it is as thin as a
-// level's, thin, and its two neighbours there lie beside it. Whatever edge begins beyond, its light is not in the stroke,
-// and so the level was drawn there.
+// restsAt says that the stroke of column i is one of a level that goes on at one side of it at least: it is as thin as
+// a level's, thin, and its two neighbours there lie beside it. Whatever edge begins beyond, its light is not in the
+// stroke, and so the level was drawn there.
 func (c *Centres) restsAt(i int, thin float64) bool {
 	if !(c.Thick[i] < restThick*thin) {
 		return false

@@ -107,8 +107,8 @@ func TestOverWhatALevelScatters(t *testing.T) {
 	}
 }
 
-// The top of a pulse is as sure as a stroke is thick, however near its edges are, if it is drawn as thin as a level; what
-// is thicker may have the edge in it.
+// The top of a pulse is as sure as a stroke is thick, however near its edges are, if it is drawn as thin as a level;
+// what is thicker may have the edge in it.
 func TestAPulsesTopIsSure(t *testing.T) {
 	for _, c := range []struct {
 		thick float64 // box, where a level has 0.05

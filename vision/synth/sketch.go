@@ -18,7 +18,8 @@ type Ruling struct {
 	Square float64 // mm, between heavy lines
 	Thin   int     // thin squares side by side in a heavy one; 1 without thin lines
 	Colour [3]float64
-	// Heavy and Fine are the peak absorbances of the lines, in the colour that they absorb most; Width is a heavy line's, in mm.
+	// Heavy and Fine are the peak absorbances of the lines, in the colour that they absorb most; Width is a heavy
+	// line's, in mm.
 	Heavy, Fine, Width float64
 }
 
@@ -62,26 +63,27 @@ func Pens() []Pen {
 	}
 }
 
-// A Sketch is a drawing on a sheet of squared paper and the photo of it. Places are in squares from the lower left corner
-// of the ruled part.
+// A Sketch is a drawing on a sheet of squared paper and the photo of it. Places are in squares from the lower left
+// corner of the ruled part.
 type Sketch struct {
 	Seed       uint64
 	Ruling     Ruling
 	Cols, Rows int // squares of the ruled part
 	Pen, Lines Pen // of the curve, and of axes and letters
 	Form       SketchForm
-	// The curve goes from From to To, about the level Zero, up to High above it; Tau is a decay's time constant or a third of
-	// a wave's period, in squares.
+	// The curve goes from From to To, about the level Zero, up to High above it; Tau is a decay's time constant or a
+	// third of a wave's period, in squares.
 	From, To, Zero, High, Tau float64
-	// Meant is the curve as meant, from left to right, in place of a form's; nil without. The upright axis is then at From.
+	// Meant is the curve as meant, from left to right, in place of a form's; nil without. The upright axis is then at
+	// From.
 	Meant []geom.Box
 	// Wobble is the standard deviation in squares of the hand about the curve.
 	Wobble float64
 	// What is drawn beside it.
 	Axes, Ticks, Letters, Dimension, Second bool
 	BackPage, Smudge, Shadow                float64 // 0..1
-	// Rim is how far beyond the ruled part the sheet is cut, in squares, and Table the light of what it lies on, white paper
-	// having 0.78; 0 for a rim of 16 mm and dark wood.
+	// Rim is how far beyond the ruled part the sheet is cut, in squares, and Table the light of what it lies on, white
+	// paper having 0.78; 0 for a rim of 16 mm and dark wood.
 	Rim, Table float64
 	// The photo.
 	Width, Height    int
@@ -125,8 +127,8 @@ type SketchTruth struct {
 // Pixel gives where a place of the sheet is on the photo; only for a truth that Shoot gave.
 func (t *SketchTruth) Pixel(b geom.Box) geom.Pixel { return t.pixel(b) }
 
-// MistSketch is the mist timer's slow discharge, as MistSlow shows it on 10 by 8 boxes, drawn by hand on squares of 5 mm:
-// two a box, the screen's corner at 2, 2, the curve so many boxes too high.
+// MistSketch is the mist timer's slow discharge, as MistSlow shows it on 10 by 8 boxes, drawn by hand on squares of 5
+// mm: two a box, the screen's corner at 2, 2, the curve so many boxes too high.
 func MistSketch(high float64) Sketch {
 	s := RandomSketch(0)
 	s.Ruling = Rulings()[0]

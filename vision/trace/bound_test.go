@@ -51,8 +51,8 @@ func noiseOf(tb testing.TB, sc synth.Scene, clear float64) (rms, bound, usual fl
 	return math.Sqrt(rms / float64(n)), math.Sqrt(bound / float64(n)), 1.4826 * quantile(shares, 0.5), n
 }
 
-// centreOf gives what was found on a photo, and the centre of the most prominent trace in each column: the Y that Extract
-// gives it.
+// centreOf gives what was found on a photo, and the centre of the most prominent trace in each column: the Y that
+// Extract gives it.
 func centreOf(tb testing.TB, ph *photo.Photo, g *graticule.Graticule) (*path.Found, []float64, error) {
 	tb.Helper()
 	s, err := sheet.Read(tb.Context(), ph, g)

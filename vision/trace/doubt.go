@@ -37,8 +37,8 @@ const (
 	// KindMarkWithoutTrace says that a mark at the rim, at mark_box, belongs to no trace that was found: one that is
 	// displayed may be missing.
 	KindMarkWithoutTrace remark.Kind = "trace.mark_without_trace"
-	// KindLeftOver says that a curve is drawn from from_left_box to to_left_box boxes from the left rim, between the heights
-	// low_box and high_box, that no trace and nothing else explains: a trace is missing, or a part of one.
+	// KindLeftOver says that a curve is drawn from from_left_box to to_left_box boxes from the left rim, between the
+	// heights low_box and high_box, that no trace and nothing else explains: a trace is missing, or a part of one.
 	KindLeftOver remark.Kind = "trace.left_over"
 	// KindCutAbove and KindCutBelow say that the trace runs along the highest or lowest line for length_box boxes,
 	// and that its ground is not there.

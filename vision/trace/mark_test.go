@@ -165,8 +165,8 @@ func TestMarkOfOneOfTwoTracesOfOneInkIsNotGuessed(t *testing.T) {
 	}
 }
 
-// A helper line in the ink of a display that draws all in one has no mark of its own; what rests where the mark is may be
-// another trace, whose mark it is.
+// A helper line in the ink of a display that draws all in one has no mark of its own; what rests where the mark is may
+// be another trace, whose mark it is.
 func TestAHelperLineOwnsNoMark(t *testing.T) {
 	for _, c := range []struct{ line, want float64 }{{-1.6, -3}, {-3, math.NaN()}} {
 		p := plain()

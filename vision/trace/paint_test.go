@@ -39,8 +39,8 @@ type painting struct {
 	seed   uint64
 }
 
-// levelTable has the levels of 8 bits for linear light 0..1: that at the start of each of its steps, and where in a step
-// the next begins. No step has two.
+// levelTable has the levels of 8 bits for linear light 0..1: that at the start of each of its steps, and where in a
+// step the next begins. No step has two.
 type levelTable struct {
 	level [levelSteps + 1]uint8
 	next  [levelSteps + 1]float64

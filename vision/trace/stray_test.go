@@ -5,8 +5,8 @@ import (
 	"testing"
 )
 
-// Where something hides a trace and another one in a colour near to its own goes on, the first is left out there: it does
-// not go along the other.
+// Where something hides a trace and another one in a colour near to its own goes on, the first is left out there: it
+// does not go along the other.
 func TestATraceComesBackFromAnothers(t *testing.T) {
 	green := [3]float64{0.55, 0.85, 0.2} // 0.26 radians from yellow
 	dips := func(x float64) float64 {    // comes to 1 at both ends of the gap

@@ -111,8 +111,8 @@ type Level struct {
 	Rests bool `json:"rests"`
 }
 
-// A Difference is drawing less display. Told is false where it is not larger than twice its standard uncertainty U, which
-// does not have what both share: then none can be told (JCGM 100:2008, 6.2).
+// A Difference is drawing less display. Told is false where it is not larger than twice its standard uncertainty U,
+// which does not have what both share: then none can be told (JCGM 100:2008, 6.2).
 type Difference struct {
 	Value wire.Number `json:"value"`
 	U     wire.Number `json:"u"`
@@ -150,7 +150,8 @@ const KindLineIsCurve remark.Kind = "check.line_is_curve"
 // KindNotWorkedOut notes that the drawing alone gave no results of the trace's kind.
 const KindNotWorkedOut remark.Kind = "check.not_worked_out"
 
-// KindSweepBefore notes that the trace from from_box on, counted from the left rim, is of the sweep before and was left out.
+// KindSweepBefore notes that the trace from from_box on, counted from the left rim, is of the sweep before and was left
+// out.
 const KindSweepBefore remark.Kind = "check.sweep_before"
 
 // KindSwapped doubts that the two stand in their order: what was given as the drawing, if drawing is true, looks like a

@@ -91,8 +91,8 @@ func of(t *testing.T, drawn, display *wire.Document, s check.Settings) *check.Ch
 	return c
 }
 
-// A right drawing holds, and says the same as the display: τ and the half-life to 2 % where τ is two boxes, to 6 % where it
-// is a quarter of one.
+// A right drawing holds, and says the same as the display: τ and the half-life to 2 % where τ is two boxes, to 6 %
+// where it is a quarter of one.
 func TestARightDrawingSaysTheSame(t *testing.T) {
 	for name, display := range map[string]*wire.Document{"slow": slow(t), "fast": fast(t)} {
 		share := map[string]float64{"slow": 0.02, "fast": 0.06}[name]
@@ -155,8 +155,8 @@ func TestAWrongDrawingIsToldInWords(t *testing.T) {
 	}
 }
 
-// A slow sweep that is still being drawn shows the one before it right of the pen. Who draws no more than the new one lacks
-// nothing; a label that hides a part of the trace is no pen.
+// A slow sweep that is still being drawn shows the one before it right of the pen. Who draws no more than the new one
+// lacks nothing; a label that hides a part of the trace is no pen.
 func TestTheSweepBeforeIsNotAskedFor(t *testing.T) {
 	display := displayOf(t, "slow-colour.jpg", wire.Settings{TimePerBox: "5s", TraceFields: wire.TraceFields{VoltsPerBox: "1.5V", Ground: "bottom"}})
 	drawn := drawnFrom(display, nil)
@@ -231,8 +231,8 @@ func TestSwappedPhotosAreAskedAbout(t *testing.T) {
 	}
 }
 
-// Lines that are shorter than the axes, or than the curve, are edges, dimension lines or columns of letters: they place no
-// screen.
+// Lines that are shorter than the axes, or than the curve, are edges, dimension lines or columns of letters: they place
+// no screen.
 func TestShortLinesAreNoAxes(t *testing.T) {
 	display := fast(t)
 	drawn := drawnFrom(display, nil)

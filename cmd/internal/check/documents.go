@@ -108,8 +108,8 @@ func levelLines(d *wire.Document) (n int) {
 	return n
 }
 
-// sketchOf is a curve of the drawing in squares from the bottom-left corner of the part that was found. A level line is no
-// axis where it is the curve itself.
+// sketchOf is a curve of the drawing in squares from the bottom-left corner of the part that was found. A level line is
+// no axis where it is the curve itself.
 func sketchOf(d *wire.Document, t *wire.Trace) *drawing.Sketch {
 	s := &drawing.Sketch{Y: make([]float64, min(len(t.X), len(t.Y)))}
 	s.X = make([]float64, len(s.Y))
@@ -134,8 +134,9 @@ func sketchOf(d *wire.Document, t *wire.Trace) *drawing.Sketch {
 	return s
 }
 
-// longLines says which lines may be axes: those at least nearlyLong of the longest in their direction, and not much shorter
-// than the curve is high or wide. A shorter one is an edge of the curve, a dimension line or a column of letters.
+// longLines says which lines may be axes: those at least nearlyLong of the longest in their direction, and not much
+// shorter than the curve is high or wide. A shorter one is an edge of the curve, a dimension line or a column of
+// letters.
 func longLines(lines []wire.Axis, s *drawing.Sketch) func(wire.Axis) bool {
 	length := func(a wire.Axis) float64 {
 		return math.Hypot(float64(a.To[0]-a.From[0]), float64(a.To[1]-a.From[1]))
@@ -285,8 +286,8 @@ func told(d *wire.Document, kind remark.Kind) bool {
 	return slices.ContainsFunc(d.DoubtKinds, func(r wire.Remark) bool { return r.Kind == string(kind) })
 }
 
-// doubtsOf are the doubts of a reading that bear on where a trace runs, each once, and of which reading they are: not those
-// of what the signal is or of scales that are not known.
+// doubtsOf are the doubts of a reading that bear on where a trace runs, each once, and of which reading they are: not
+// those of what the signal is or of scales that are not known.
 func doubtsOf(of string, d *wire.Document, t *wire.Trace) (list []wire.Remark) {
 	for _, kinds := range [][]wire.Remark{d.DoubtKinds, d.Photo.DoubtKinds, d.Graticule.DoubtKinds, t.DoubtKinds} {
 		for _, r := range kinds {

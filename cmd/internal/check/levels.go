@@ -75,8 +75,8 @@ func (c *Check) levels(held *drawing.Held, on *drawing.Screen, tr *wire.Trace) {
 	}
 }
 
-// firstLevel is the median height of the first places from x = after on, over startWidth, where they begin, and the first
-// one's index; NaN and -1 without.
+// firstLevel is the median height of the first places from x = after on, over startWidth, where they begin, and the
+// first one's index; NaN and -1 without.
 func firstLevel(x, y []float64, after float64) (at, level float64, first int) {
 	at, first = math.NaN(), -1
 	var near []float64

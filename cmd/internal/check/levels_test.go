@@ -19,7 +19,8 @@ func steep(t *testing.T) *wire.Document {
 	return &d
 }
 
-// axisAt is a line over the drawings of drawnFrom, level or upright, so many boxes above or right of the screen's corner.
+// axisAt is a line over the drawings of drawnFrom, level or upright, so many boxes above or right of the screen's
+// corner.
 func axisAt(level bool, boxes float64) wire.Axis {
 	at := wire.Number(2 + 2*boxes)
 	if level {
@@ -61,8 +62,8 @@ func TestTheStartIsTheFirstTenthOfABox(t *testing.T) {
 	}
 }
 
-// A level line within half a box of ground is the ground line, drawn wrongly where it is farther off than a ruler is. One along a
-// line of the paper is on that line.
+// A level line within half a box of ground is the ground line, drawn wrongly where it is farther off than a ruler is.
+// One along a line of the paper is on that line.
 func TestTheGroundLineIsTheLineNearGround(t *testing.T) {
 	display := fast(t) // ground 1 box above the lowest line
 	for _, c := range []struct {

@@ -11,8 +11,8 @@ import (
 	"quadrille/cmd/internal/wire"
 )
 
-// wobbling is a hand that wavers by so many boxes up, alike over so many boxes, and half as much across, and how it laid
-// the screen on the paper.
+// wobbling is a hand that wavers by so many boxes up, alike over so many boxes, and half as much across, and how it
+// laid the screen on the paper.
 func wobbling(rng *rand.Rand, sigma, alike float64) func(x, y float64) (float64, float64) {
 	smooth := func() func(x float64) float64 {
 		v, first := make([]float64, 128), rng.Float64()
@@ -77,8 +77,8 @@ func TestDifferencesHaveTheirUncertainty(t *testing.T) {
 	}
 }
 
-// A clumsy hand's slow decay is not cut where the hand wavers, so that τ would be that of a part of it, and the knees of
-// a fast one are found.
+// A clumsy hand's slow decay is not cut where the hand wavers, so that τ would be that of a part of it, and the knees
+// of a fast one are found.
 func TestAClumsyHandsDecayIsNotCut(t *testing.T) {
 	const drawings = 20
 	for name, display := range map[string]*wire.Document{"slow": slow(t), "fast": fast(t)} {
@@ -94,8 +94,8 @@ func TestAClumsyHandsDecayIsNotCut(t *testing.T) {
 	}
 }
 
-// A difference is told where it is larger than twice its uncertainty: of τ that is drawn 20 % too long, of the start that
-// is drawn half a box too high, and of nothing where the drawing is right.
+// A difference is told where it is larger than twice its uncertainty: of τ that is drawn 20 % too long, of the start
+// that is drawn half a box too high, and of nothing where the drawing is right.
 func TestOnlyLargeDifferencesAreTold(t *testing.T) {
 	display := slow(t)
 	const knee = -4.0
@@ -125,7 +125,8 @@ func TestOnlyLargeDifferencesAreTold(t *testing.T) {
 	}
 }
 
-// BenchmarkPulls is the table of pulls in testdata/measured/drawing.md: -benchtime 200x makes 200 drawings of each sort.
+// BenchmarkPulls is the table of pulls in testdata/measured/drawing.md: -benchtime 200x makes 200 drawings of each
+// sort.
 func BenchmarkPulls(b *testing.B) {
 	for _, sample := range []struct {
 		name, file string

@@ -36,8 +36,8 @@ const (
 // shown are the quantities that are laid beside each other, in this order: what a person reads off a drawing.
 var shown = []string{"tau", "half_life", "v_start", "v_end", "period", "frequency", "v_pp", "v_mean", "v_high", "v_low", "duty_factor", "pulse_duration"}
 
-// aside are methods that a drawing has nothing to do with: parts and values from elsewhere, the noise that a display draws,
-// and periods that are told in whole boxes.
+// aside are methods that a drawing has nothing to do with: parts and values from elsewhere, the noise that a display
+// draws, and periods that are told in whole boxes.
 var aside = []wire.Text{"rc", "given", "outermost", "boxes"}
 
 // common are the sources of uncertainty that a drawing shares with the display whose scales it is read by.
@@ -149,8 +149,8 @@ func (c *Check) workOut(ctx context.Context, held *drawing.Held, d *wire.Documen
 	return nil
 }
 
-// columns is the drawing as a trace of columns from rim to rim, hidden where nothing is drawn. Each has the place of its
-// median height: on a steep part the middle of the column would be another one.
+// columns is the drawing as a trace of columns from rim to rim, hidden where nothing is drawn. Each has the place of
+// its median height: on a steep part the middle of the column would be another one.
 func columns(held *drawing.Held, f geom.Frame) *trace.Trace {
 	n := int(math.Round(float64(f.Cols) / column))
 	in := make([][]drawing.Point, n)

@@ -218,8 +218,8 @@ func (tr *trial) told(c *check.Check) bool {
 	return false
 }
 
-// Photos of displays and of drawings of them, read and held together: where the screen lies is found to 0.05 box, what is
-// right is told to be, and what is wrong on purpose by its sign and size.
+// Photos of displays and of drawings of them, read and held together: where the screen lies is found to 0.05 box, what
+// is right is told to be, and what is wrong on purpose by its sign and size.
 func TestPhotosOfDrawings(t *testing.T) {
 	for _, c := range []struct {
 		seed  uint64

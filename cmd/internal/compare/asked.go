@@ -1,10 +1,10 @@
 // Values that a person asks to be compared: of one photo by several ways, of several photos, and from elsewhere. Asked
 // picks them and compares them all, with what they share taken off.
 //
-// Two readings of one instrument at one setting share its volts scale and its time base. So do the values that the display
-// prints and those that are read off it by eye: they get these parts from the result of the same photo, in proportion.
-// Two ways to read one trace share its points as well, and how much of the difference that takes off is known where their
-// document compares the two: from u of both and u of the difference there,
+// Two readings of one instrument at one setting share its volts scale and its time base. So do the values that the
+// display prints and those that are read off it by eye: they get these parts from the result of the same photo, in
+// proportion. Two ways to read one trace share its points as well, and how much of the difference that takes off is
+// known where their document compares the two: from u of both and u of the difference there,
 //
 //	cov(1, 2) = (u1² + u2² − u²(d)) / 2
 //
@@ -30,8 +30,8 @@ type Member struct {
 	Instrument string
 	// Way is a method (wire.Result), "" for the best one, or the name of where Given comes from.
 	Way string
-	// Given is a value from elsewhere; nil for one of the document. OnScreen says that it was read off the display, or that
-	// the display printed it.
+	// Given is a value from elsewhere; nil for one of the document. OnScreen says that it was read off the display, or
+	// that the display printed it.
 	Given    *unit.Value
 	OnScreen bool
 }
@@ -150,7 +150,8 @@ func measured(r *wire.Result) bool {
 	return usable(&alone)
 }
 
-// turnedOver says that a result is the period of counted boxes, where a frequency is asked for: those have none of their own.
+// turnedOver says that a result is the period of counted boxes, where a frequency is asked for: those have none of
+// their own.
 func (m *Member) turnedOver(quantity string, r *wire.Result) bool {
 	return quantity == "frequency" && r.Quantity == "period" && r.Method == "boxes" && r.Value > 0
 }

@@ -62,8 +62,8 @@ func TestAskedWaysShareTheirPoints(t *testing.T) {
 	}
 }
 
-// What stands on the display, or was read off it, went through the same instrument: its part is added, and taken off the
-// difference. A generator is another instrument.
+// What stands on the display, or was read off it, went through the same instrument: its part is added, and taken off
+// the difference. A generator is another instrument.
 func TestAskedReadoutsShareTheInstrument(t *testing.T) {
 	d := reading(20, 5, 3)
 	given := &unit.Value{X: 10e-3, U: 3e-4}
@@ -107,8 +107,8 @@ func TestAskedNamesWhoLacks(t *testing.T) {
 	}
 }
 
-// Of a photo with several traces the first one counts that has the quantity, by all its ways; of two traces together there
-// are values as well.
+// Of a photo with several traces the first one counts that has the quantity, by all its ways; of two traces together
+// there are values as well.
 func TestAskedOfSeveralTraces(t *testing.T) {
 	d := reading(20, 5, 3)
 	for _, r := range slices.Clone(d.Results) {

@@ -1,6 +1,6 @@
-// Package compare lays several readings side by side: photos, tables, or documents kept from either. What belongs to the
-// circuit and must be one in all of them, the time constant and the frequency, is compared in pairs and together, with
-// what the readings share taken off (analysis.CompareRecords); the time constant is laid against the height of its
+// Package compare lays several readings side by side: photos, tables, or documents kept from either. What belongs to
+// the circuit and must be one in all of them, the time constant and the frequency, is compared in pairs and together,
+// with what the readings share taken off (analysis.CompareRecords); the time constant is laid against the height of its
 // decays, which must not change it. Everything else that they have in common stands side by side, with its differences
 // and without a verdict: two photos at two drives have two heights.
 //
@@ -322,8 +322,8 @@ func valueOf(d *wire.Document, source string, r *wire.Result, o Options) Value {
 
 var unknown = wire.Number(math.NaN())
 
-// causeOf names what an instrument's own source is at its setting; "" if the setting is not known. instrument is its name,
-// or "".
+// causeOf names what an instrument's own source is at its setting; "" if the setting is not known. instrument is its
+// name, or "".
 func causeOf(source string, s *wire.Used, instrument string) string {
 	of, in := s.VoltsPerBox*s.Probe, "V"
 	if source == "time base" {
@@ -377,8 +377,8 @@ func constants(d *wire.Document, source string, o Options) (values []Value) {
 	return append(values, known(d, "time constant")...)
 }
 
-// height of the decays of a trace: from the lowest level that they begin or settle at to the highest, which is the drive
-// where they settle. Its u takes the two for independent.
+// height of the decays of a trace: from the lowest level that they begin or settle at to the highest, which is the
+// drive where they settle. Its u takes the two for independent.
 func height(d *wire.Document, trace string) (h, u wire.Number) {
 	var low, high *wire.Result
 	for i := range d.Results {

@@ -6,9 +6,9 @@ package desk_test
 //
 //	go test -tags browser ./cmd/internal/desk
 //
-// Chromium must be installed (on Debian: apt-get install chromium); without it these tests fail. With AXE set to the path of
-// axe.min.js of the npm package axe-core, what it finds wrong with a page's accessibility is a failure as well. With SHOTS
-// set to a folder, pictures of the states are left there.
+// Chromium must be installed (on Debian: apt-get install chromium); without it these tests fail. With AXE set to the
+// path of axe.min.js of the npm package axe-core, what it finds wrong with a page's accessibility is a failure as well.
+// With SHOTS set to a folder, pictures of the states are left there.
 
 import (
 	"context"

@@ -25,8 +25,8 @@ func drawingOfTimer(t *testing.T, high float64) []byte {
 	return b
 }
 
-// A drawing is chosen, its verdict is told with what is wrong and by how much, the display is laid on it, and a setting is
-// asked for again; a drawing that holds is told to.
+// A drawing is chosen, its verdict is told with what is wrong and by how much, the display is laid on it, and a setting
+// is asked for again; a drawing that holds is told to.
 func TestADrawingIsHeldAgainstThePhoto(t *testing.T) {
 	wrong, right := written(t, "wrong.jpg", drawingOfTimer(t, 0.5)), written(t, "right.jpg", drawingOfTimer(t, 0))
 	eachCore(t, func(t *testing.T, address string) {

@@ -126,7 +126,8 @@ func allowed(w http.ResponseWriter, r *http.Request, methods ...string) bool {
 	return false
 }
 
-// types are the kinds of file that a page has and a reading leaves. Those of the operating system are not asked: some know no scripts.
+// types are the kinds of file that a page has and a reading leaves. Those of the operating system are not asked: some
+// know no scripts.
 var types = map[string]string{
 	".html": "text/html; charset=utf-8", ".css": "text/css; charset=utf-8", ".js": "text/javascript; charset=utf-8",
 	".json": "application/json", ".webmanifest": "application/manifest+json", ".svg": "image/svg+xml", ".png": "image/png",

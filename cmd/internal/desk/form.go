@@ -1,5 +1,5 @@
-// The body of a post: a form by RFC 7578 with the parts photo, settings, and have or name, read into memory. The parser of
-// net/http for whole forms would put large parts on the disk.
+// The body of a post: a form by RFC 7578 with the parts photo, settings, and have or name, read into memory. The parser
+// of net/http for whole forms would put large parts on the disk.
 
 package desk
 

@@ -1,8 +1,8 @@
 // Who is answered. The server is on a person's own machine, and other pages in that person's browser can send requests
 // to it; so can, with --lan, everyone in the network. Three questions in this order, on every method:
 //
-// Host: a page of elsewhere whose name was made to point here (DNS rebinding) has its own name there. Only the names and
-// addresses of this machine with the port are taken (RFC 9110, 7.2 and 15.5.20).
+// Host: a page of elsewhere whose name was made to point here (DNS rebinding) has its own name there. Only the names
+// and addresses of this machine with the port are taken (RFC 9110, 7.2 and 15.5.20).
 //
 // Origin, and Sec-Fetch-Site where a browser sends it: who asks must be this page. A person who follows a link to the
 // page may come from anywhere (RFC 6454; W3C Fetch Metadata Request Headers).

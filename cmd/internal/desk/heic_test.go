@@ -7,8 +7,8 @@ import (
 	"testing"
 )
 
-// A HEIC photo that the browser could not read is read here, if this program has been built with its decoder; if not, the
-// page is told what it is and what to do.
+// A HEIC photo that the browser could not read is read here, if this program has been built with its decoder; if not,
+// the page is told what it is and what to do.
 func TestAHEICPhotoIsReadOrNamed(t *testing.T) {
 	photo, err := os.ReadFile("../../../vision/photo/testdata/decay.heic")
 	if err != nil {

@@ -2,8 +2,8 @@
 
 package desk_test
 
-// How the page looks: in every state it fits its window from a small phone to a large screen, in light and dark; nothing
-// moves when an answer comes; a change is answered soon.
+// How the page looks: in every state it fits its window from a small phone to a large screen, in light and dark;
+// nothing moves when an answer comes; a change is answered soon.
 
 import (
 	"bytes"

@@ -2,8 +2,8 @@
 
 package desk_test
 
-// What a person points at on the page: traces, the window of the fit, the ground line, levels, the photo's size, corners
-// under a finger.
+// What a person points at on the page: traces, the window of the fit, the ground line, levels, the photo's size,
+// corners under a finger.
 
 import (
 	"fmt"

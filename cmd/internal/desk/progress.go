@@ -1,5 +1,5 @@
-// Telling of a reading while it is made: lines of JSON in one response, {"stage": "graticule"} as each stage begins and the
-// live.Answer at the end, for a page that shows how far the work is.
+// Telling of a reading while it is made: lines of JSON in one response, {"stage": "graticule"} as each stage begins and
+// the live.Answer at the end, for a page that shows how far the work is.
 
 package desk
 

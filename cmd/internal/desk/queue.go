@@ -1,5 +1,5 @@
-// Who waits for what. A post first enters, if there is room for its body in memory; then its body is read; then it waits
-// for a turn, of which there are as many as cores. Those who find no room are told at once to come again.
+// Who waits for what. A post first enters, if there is room for its body in memory; then its body is read; then it
+// waits for a turn, of which there are as many as cores. Those who find no room are told at once to come again.
 
 package desk
 
@@ -13,8 +13,8 @@ import (
 )
 
 const (
-	// maxInside is how many posts may be inside, with those whose turn it is: a class of two dozen that reads its photos at
-	// the same moment waits 8 s on two cores. TestTwoHundredPostsAtOnce would notice.
+	// maxInside is how many posts may be inside, with those whose turn it is: a class of two dozen that reads its
+	// photos at the same moment waits 8 s on two cores. TestTwoHundredPostsAtOnce would notice.
 	maxInside = 24
 	// maxHeld is how many bytes of bodies may be inside: all 24 with a photo of 10 MB, or four of the largest.
 	// TestRoomForBodiesIsCounted would notice.
@@ -43,8 +43,8 @@ func newQueue() *queue {
 	return q
 }
 
-// enter takes room for a body of so many bytes; negative if it was not told, which counts as the largest. A body that is
-// too large needs none: it is refused. The caller leaves when all is done.
+// enter takes room for a body of so many bytes; negative if it was not told, which counts as the largest. A body that
+// is too large needs none: it is refused. The caller leaves when all is done.
 func (q *queue) enter(length int64) (leave func(), no *refusal) {
 	switch {
 	case length < 0:

@@ -2,8 +2,8 @@
 
 package desk_test
 
-// Safety, as a person meets it in a browser: a picture that claims to be huge, the key of --lan, work that is stopped, a
-// HEIC photo.
+// Safety, as a person meets it in a browser: a picture that claims to be huge, the key of --lan, work that is stopped,
+// a HEIC photo.
 
 import (
 	"fmt"

@@ -1,7 +1,7 @@
 package desk
 
-// What a page of elsewhere, a careless program or a curious neighbour may send: each is refused with the right status, at
-// once, and leaves nothing behind.
+// What a page of elsewhere, a careless program or a curious neighbour may send: each is refused with the right status,
+// at once, and leaves nothing behind.
 
 import (
 	"bufio"
@@ -90,7 +90,8 @@ func TestAHundredMegapixelsInAHeader(t *testing.T) {
 	}
 }
 
-// What is done to the words of a request on its way does not lead out of the page's files: raw, as no client would send it.
+// What is done to the words of a request on its way does not lead out of the page's files: raw, as no client would send
+// it.
 func TestRawPathsLeadNowhere(t *testing.T) {
 	addr, _ := running(t, testServer(""))
 	for line, status := range map[string]int{

@@ -2,8 +2,8 @@
 
 package desk_test
 
-// With a phone, from a photo to its page: what comes next is always in sight or told, and all that is tapped is as large
-// as a fingertip.
+// With a phone, from a photo to its page: what comes next is always in sight or told, and all that is tapped is as
+// large as a fingertip.
 
 import (
 	"fmt"
@@ -27,8 +27,8 @@ func inSight(selector string) string {
 	return fmt.Sprintf(`(() => { const r = document.querySelector(%q).getBoundingClientRect(); return r.top >= 0 && r.top < innerHeight - 64; })()`, selector)
 }
 
-// From the photo to the fields, to the answer: each step is told while it is below the window, and a tap or the enter key
-// goes there.
+// From the photo to the fields, to the answer: each step is told while it is below the window, and a tap or the enter
+// key goes there.
 func TestWhatComesNextIsTold(t *testing.T) {
 	eachCore(t, func(t *testing.T, address string) {
 		p := onAPhone(t, address)

@@ -11,8 +11,8 @@ import (
 	"quadrille/cmd/internal/report"
 )
 
-// asked makes a comparison. One photo alone is compared with itself: all its ways to the quantity, and what it says from
-// elsewhere.
+// asked makes a comparison. One photo alone is compared with itself: all its ways to the quantity, and what it says
+// from elsewhere.
 func asked(n *notebook.Notebook, e *report.Experiment, c notebook.Comparison) report.Asked {
 	var members []compare.Member
 	for _, m := range c.Of {
@@ -45,8 +45,8 @@ func asked(n *notebook.Notebook, e *report.Experiment, c notebook.Comparison) re
 	return report.Asked{Line: c.Line, Quantity: q, Lacking: lacking}
 }
 
-// unasked compares with photo i what its display printed and what was read by hand, each that no comparison of the notebook
-// takes up: a value that somebody wrote down is never passed over.
+// unasked compares with photo i what its display printed and what was read by hand, each that no comparison of the
+// notebook takes up: a value that somebody wrote down is never passed over.
 func unasked(n *notebook.Notebook, e *report.Experiment, i int) (list []report.Asked) {
 	p := &n.Photos[i]
 	if d := e.Photos[i].Document; d == nil || d.Error != nil {

@@ -2,8 +2,8 @@
 // notebook asks for, and each value in it that it does not ask for. What a reading gave is kept, if the caller has a
 // place for it, by the photo's bytes, the settings and the program: a second run reads only what has changed.
 //
-// A photo that cannot be read stops nothing: its document says what is wrong, and the others and all comparisons without
-// it are made.
+// A photo that cannot be read stops nothing: its document says what is wrong, and the others and all comparisons
+// without it are made.
 package experiment
 
 import (
@@ -29,7 +29,8 @@ type Options struct {
 	Done func(done int)
 }
 
-// Read reads all photos of n and compares them. The error is that of ctx; what is wrong with a photo is in its document.
+// Read reads all photos of n and compares them. The error is that of ctx; what is wrong with a photo is in its
+// document.
 func Read(ctx context.Context, n *notebook.Notebook, o Options) (*report.Experiment, error) {
 	e := &report.Experiment{Title: wire.Text(n.Title), By: wire.Text(n.By), Date: wire.Text(n.Date),
 		Photos: make([]report.Part, len(n.Photos)), Compared: []report.Asked{}}
@@ -112,8 +113,8 @@ func (o *Options) held(ctx context.Context, n *notebook.Notebook, p *notebook.Ph
 	return h
 }
 
-// reading gives the document and the pictures of a file, as kept or as made anew. Both go through the form in which they are
-// kept, so that a run that finds them gives the same bytes.
+// reading gives the document and the pictures of a file, as kept or as made anew. Both go through the form in which
+// they are kept, so that a run that finds them gives the same bytes.
 func (o *Options) reading(ctx context.Context, data []byte, given wire.Settings) (*wire.Document, *report.Pictures) {
 	k := o.Kept.key(data, given)
 	if d, pictures, ok := o.Kept.find(k); ok {

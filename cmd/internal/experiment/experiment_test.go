@@ -60,7 +60,8 @@ func read(t *testing.T, n *notebook.Notebook, o experiment.Options) *report.Expe
 const level = "notebook: 1\ntitle: The supply\nphotos:\n  - {file: level.jpg, name: supply, volts_per_box: 1.5V, time_per_box: 1ms, ground: \"-3\", " +
 	"display: {v_mean: 9.02V}, by_hand: {v_mean: 9.0V ± 0.15V}}\n"
 
-// One photo is compared by all its ways and with all that the notebook says of it; a table stands in the place of a photo.
+// One photo is compared by all its ways and with all that the notebook says of it; a table stands in the place of a
+// photo.
 func TestPhotosAndTablesAreReadAndCompared(t *testing.T) {
 	table := "t_s,v_V,u_V\n0,9.1,0.1\n1,9.0,0.1\n2,8.9,0.1\n3,9.0,0.1\n4,9.0,0.1\n"
 	n := book(t, level+"  - {file: hand.csv, signal: level}\ncompare:\n  - {quantity: v_mean, of: supply}\n  - {quantity: v_mean}\n",
@@ -187,8 +188,8 @@ func times(e *report.Experiment) (out []wire.Number) {
 	return out
 }
 
-// A second run uses what was kept and gives the same pages; another photo, setting or program, a file that was changed or
-// cut, and --fresh do not.
+// A second run uses what was kept and gives the same pages; another photo, setting or program, a file that was changed
+// or cut, and --fresh do not.
 func TestReadingsAreKept(t *testing.T) {
 	dir := filepath.Join(t.TempDir(), "kept")
 	n := book(t, level, nil)
@@ -300,8 +301,8 @@ func drawn(t *testing.T, up float64) string {
 	return string(sketch)
 }
 
-// A sketch is held against its photo: a right one, one that lies half a box too high, and one that is no drawing. A second
-// run does not read it again.
+// A sketch is held against its photo: a right one, one that lies half a box too high, and one that is no drawing. A
+// second run does not read it again.
 func TestASketchIsHeld(t *testing.T) {
 	text := "notebook: 1\nphotos:\n  - {file: mist.jpg, sketch: drawn.jpg, volts_per_box: 1.5V, time_per_box: 5s, ground: bottom}\n"
 	dir := t.TempDir()

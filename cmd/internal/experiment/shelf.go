@@ -1,6 +1,6 @@
-// Where readings are kept between one run and the next: a folder of small files, one a photo with its settings, named by
-// what it was made from. A file begins with the SHA-256 of the rest, so that one that was cut or changed is no reading; it
-// is then made anew. No error of the folder is told: without it the photos are only read again.
+// Where readings are kept between one run and the next: a folder of small files, one a photo with its settings, named
+// by what it was made from. A file begins with the SHA-256 of the rest, so that one that was cut or changed is no
+// reading; it is then made anew. No error of the folder is told: without it the photos are only read again.
 
 package experiment
 
@@ -36,8 +36,8 @@ type Shelf struct {
 	most            int64
 }
 
-// NewShelf gives a shelf in a folder, which is made when it is needed. program says which program makes the readings, so
-// that another one makes its own. With fresh set nothing that is there is used, and what is made is kept.
+// NewShelf gives a shelf in a folder, which is made when it is needed. program says which program makes the readings,
+// so that another one makes its own. With fresh set nothing that is there is used, and what is made is kept.
 func NewShelf(folder, program string, fresh bool) *Shelf {
 	return &Shelf{folder, program, fresh, ShelfBytes}
 }

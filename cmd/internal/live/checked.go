@@ -31,8 +31,8 @@ type Counted struct {
 	Says string     `json:"says"`
 }
 
-// Check holds a drawing against a display. The JSON has "drawing" and "display", a wire.Document each, and "settings", the
-// texts of check.Settings, which may be left out.
+// Check holds a drawing against a display. The JSON has "drawing" and "display", a wire.Document each, and "settings",
+// the texts of check.Settings, which may be left out.
 func Check(ctx context.Context, given []byte) *Checked {
 	refused := func(status int, why wire.Error) *Checked {
 		return &Checked{Status: status, Boxes: [][][2]float64{}, Trace: [][][2]float64{}, Numbers: []Counted{}, Error: &why}

@@ -20,8 +20,8 @@ func sampleAnswer(t *testing.T, name, settings string) json.RawMessage {
 	return shared.Answer(t.Context(), b, []byte(settings), "", nil).Document
 }
 
-// A display that is held against itself agrees, box by box; held half a box off, it does not, and where the display then
-// lies on the picture is told.
+// A display that is held against itself agrees, box by box; held half a box off, it does not, and where the display
+// then lies on the picture is told.
 func TestADrawingIsHeldAgainstAPhoto(t *testing.T) {
 	display := sampleAnswer(t, "slow-pale.jpg", `{"volts_per_box": "1.5V", "time_per_box": "5s", "ground": "bottom"}`)
 	same := live.Check(t.Context(), []byte(jsonOf(t, map[string]any{"drawing": display, "display": display, "settings": map[string]string{"squares_per_box": "1", "origin": "0,0"}})))

@@ -14,8 +14,8 @@ type Graph struct {
 	Windows []Window `json:"windows"` // one a trace that is analysed
 }
 
-// A Window is the part of a trace to use, as its settings from and to say, in the units of the graph's time axis; nil where
-// they say nothing.
+// A Window is the part of a trace to use, as its settings from and to say, in the units of the graph's time axis; nil
+// where they say nothing.
 type Window struct {
 	Trace string   `json:"trace"`
 	From  *float64 `json:"from"`

@@ -11,8 +11,8 @@ import (
 	"quadrille/cmd/internal/wire"
 )
 
-// The axes hold all times and voltages of the trace, and the window is in the axis' unit however it was given: 2 boxes left
-// of the centre of ten boxes of 5 s are 15 s.
+// The axes hold all times and voltages of the trace, and the window is in the axis' unit however it was given: 2 boxes
+// left of the centre of ten boxes of 5 s are 15 s.
 func TestTheGraphTellsItsAxesAndTheWindow(t *testing.T) {
 	for _, c := range []struct {
 		with     string

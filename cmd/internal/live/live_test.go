@@ -91,7 +91,8 @@ func TestWhatIsRefusedSaysWhy(t *testing.T) {
 	}
 }
 
-// What is kept is what the command leaves in a folder: one file, or all of them in an archive that is the same each time.
+// What is kept is what the command leaves in a folder: one file, or all of them in an archive that is the same each
+// time.
 func TestWhatIsKept(t *testing.T) {
 	for _, name := range []string{"page.html", "page.pdf", "points.csv", "result.json"} {
 		if b, status := shared.File(t.Context(), photo(t), settings(""), name); status != 200 || len(b) < 1000 {

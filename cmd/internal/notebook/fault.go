@@ -42,8 +42,8 @@ func (f Faults) Error() string {
 }
 
 // nearest gives the name among those that there are that was most likely meant, "" if none is near: up to a third of
-// its letters may be wrong, but one always; or it is the only one with a word that begins so; or it is called so elsewhere
-// (TestASlipIsNamedWithItsPlace would notice).
+// its letters may be wrong, but one always; or it is the only one with a word that begins so; or it is called so
+// elsewhere (TestASlipIsNamedWithItsPlace would notice).
 func nearest(name string, names []string) string {
 	best, least := "", 0
 	for _, n := range names {
@@ -68,8 +68,8 @@ var alsoCalled = map[string]string{
 	"drawing": "sketch", "photo": "file", "picture": "file", "author": "by", "measured_by_hand": "by_hand",
 }
 
-// begun gives the only name that begins like this, or has a word that does; "" of fewer than three letters, and where there
-// are several.
+// begun gives the only name that begins like this, or has a word that does; "" of fewer than three letters, and where
+// there are several.
 func begun(word string, names []string) (found string) {
 	if len(word) < 3 {
 		return ""

@@ -428,9 +428,9 @@ func busyNumbers(f *analysis.Findings, tr synth.TraceTruth, truth synth.Truth, g
 	return checks
 }
 
-// Of seven busy displays, the six of the first twelve that are right and one that is doubted, so many are right in all, and so many wrong without a doubt; no number is far off, and
-// no grid is wrong in silence. The counts are those of the program as it is: they are to be drawn tighter as it
-// gets better, never wider.
+// Of seven busy displays, the six of the first twelve that are right and one that is doubted, so many are right in all,
+// and so many wrong without a doubt; no number is far off, and no grid is wrong in silence. The counts are those of the
+// program as it is: they are to be drawn tighter as it gets better, never wider.
 func TestAFewBusyDisplays(t *testing.T) {
 	const leastRight, mostSilent = 5, 0
 	right, silent := 0, 0

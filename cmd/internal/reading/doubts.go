@@ -70,8 +70,8 @@ func (r *Reading) AllDoubts() []Told {
 }
 
 // OfTrace gives what speaks against the trace of index i, and what is worth knowing of it. That it is a thick band or a
-// wave too fast is a doubt until its kind is known: of noise it is what noise looks like, and of 16 busy displays of which
-// it was told there, 10 had nothing wrong.
+// wave too fast is a doubt until its kind is known: of noise it is what noise looks like, and of 16 busy displays of
+// which it was told there, 10 had nothing wrong.
 func (r *Reading) OfTrace(i int) (doubts, notes []remark.Remark) {
 	t := r.Traces[i]
 	if !slices.ContainsFunc(r.All(), func(a *Analysed) bool {
@@ -90,10 +90,10 @@ func (r *Reading) OfTrace(i int) (doubts, notes []remark.Remark) {
 	return doubts, notes
 }
 
-// OfRecord gives what speaks against the volts and seconds of a trace that is analysed, and what is worth knowing of them.
-// That ground is not known is a note where the answer is a difference or a time, as of waves: the uncertainty says the
-// rest. Of a decay and of a level the voltages from ground are the answer, or a part of it, and are of no use until
-// someone says where ground is.
+// OfRecord gives what speaks against the volts and seconds of a trace that is analysed, and what is worth knowing of
+// them. That ground is not known is a note where the answer is a difference or a time, as of waves: the uncertainty
+// says the rest. Of a decay and of a level the voltages from ground are the answer, or a part of it, and are of no use
+// until someone says where ground is.
 func (r *Reading) OfRecord(a *Analysed) (doubts, notes []remark.Remark) {
 	if a.Chosen >= len(r.Records) || r.Records[a.Chosen] == nil {
 		return nil, nil
@@ -111,8 +111,8 @@ func (r *Reading) OfRecord(a *Analysed) (doubts, notes []remark.Remark) {
 	return doubts, notes
 }
 
-// onlySquares says that a is a curve on paper of which nobody said what a square stands for: it has no voltages, and as any
-// graph is drawn on squared paper, its kind is a guess that its points do not need.
+// onlySquares says that a is a curve on paper of which nobody said what a square stands for: it has no voltages, and as
+// any graph is drawn on squared paper, its kind is a guess that its points do not need.
 func (r *Reading) onlySquares(a *Analysed) bool {
 	return r.Drawing != nil && a.Setup.VoltsPerBox.X == 0 && a.Setup.TimePerBox.X == 0
 }

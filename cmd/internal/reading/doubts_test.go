@@ -10,8 +10,8 @@ import (
 	"quadrille/vision/trace"
 )
 
-// A thick band speaks against a trace until it is found to be noise, of which it is only worth knowing; what else speaks
-// against the trace stays, and so do the doubts of a trace that was not analysed.
+// A thick band speaks against a trace until it is found to be noise, of which it is only worth knowing; what else
+// speaks against the trace stays, and so do the doubts of a trace that was not analysed.
 func TestAThickBandIsNoDoubtOfNoise(t *testing.T) {
 	two := func() *trace.Trace {
 		return &trace.Trace{Doubts: []remark.Remark{remark.Of(trace.KindFastWave), remark.Of(trace.KindMostlyHidden)}}

@@ -12,8 +12,8 @@ import (
 	"quadrille/vision/synth"
 )
 
-// A curve of no kind that is known, or hardly of one, is no reason to look again, as long as its squares stand for nothing: any graph is
-// drawn on squared paper. With volts and seconds its numbers are wanted, and then it is one.
+// A curve of no kind that is known, or hardly of one, is no reason to look again, as long as its squares stand for
+// nothing: any graph is drawn on squared paper. With volts and seconds its numbers are wanted, and then it is one.
 func TestTheKindOfACurveOnPaperIsDoubtedOnlyWithItsScales(t *testing.T) {
 	pen := synth.Pens()[0]
 	s := synth.Sketch{Seed: 3, Ruling: synth.Rulings()[0], Cols: 14, Rows: 10, Pen: pen, Lines: pen,

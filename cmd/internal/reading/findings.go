@@ -141,9 +141,9 @@ func (c *chain) analyse() error {
 	return nil
 }
 
-// withoutDoubts gives findings whose doubts are notes: those of a curve on paper of which nobody said what a square stands
-// for. Any graph is drawn on squared paper, so its kind is no more than a guess, and its points are right without. All of
-// 11 drawings by others that were read right had such a doubt.
+// withoutDoubts gives findings whose doubts are notes: those of a curve on paper of which nobody said what a square
+// stands for. Any graph is drawn on squared paper, so its kind is no more than a guess, and its points are right
+// without. All of 11 drawings by others that were read right had such a doubt.
 func withoutDoubts(f *analysis.Findings) *analysis.Findings {
 	out := *f
 	out.Doubts, out.Notes = nil, slices.Concat(f.Doubts, f.Notes)

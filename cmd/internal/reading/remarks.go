@@ -31,8 +31,8 @@ const (
 	KindOtherAtRim         remark.Kind = "reading.other_at_rim"
 	KindOtherAsProminent   remark.Kind = "reading.other_as_prominent"
 	KindOtherLessProminent remark.Kind = "reading.other_less_prominent"
-	// KindVoltsOfTraces notes of a photo with several traces that volts_v per box went to to_count of them (to: their names
-	// and colours), and which ones have none of their own (without, the first of them next; "" if all have).
+	// KindVoltsOfTraces notes of a photo with several traces that volts_v per box went to to_count of them (to: their
+	// names and colours), and which ones have none of their own (without, the first of them next; "" if all have).
 	KindVoltsOfTraces remark.Kind = "reading.volts_of_traces"
 	// KindScalesUnknown doubts a trace that is in boxes, wholly or in part: whether volts, seconds or both are missing.
 	KindScalesUnknown remark.Kind = "reading.scales_unknown"

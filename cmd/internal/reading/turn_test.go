@@ -200,7 +200,8 @@ func said(r *reading.Reading) (list []string) {
 	return list
 }
 
-// sineStanding gives files of a sine with words, by the clockwise turn in degrees that makes each upright, and the truth.
+// sineStanding gives files of a sine with words, by the clockwise turn in degrees that makes each upright, and the
+// truth.
 var sineStanding = sync.OnceValues(func() (map[int][]byte, synth.Truth) {
 	img, truth := sineWithWords(geom.Frame{Cols: 10, Rows: 8})
 	files := map[int][]byte{}

@@ -4,8 +4,8 @@ package reading
 // is weighed here.
 //
 // A photo whose words clearly stand otherwise is turned, with a note, where nothing speaks against it. The camera's own
-// note, a turn, corners or a count of boxes by hand do: then it is a doubt, which names the turn to try. A frame that is
-// no wider than high, without words, is a doubt where the camera noted nothing.
+// note, a turn, corners or a count of boxes by hand do: then it is a doubt, which names the turn to try. A frame that
+// is no wider than high, without words, is a doubt where the camera noted nothing.
 
 import (
 	"slices"

@@ -1,6 +1,6 @@
-// The short summary for the terminal, in the order in which a person needs it: the answer, whether it agrees, what is to
-// be doubted, and then the results, the settings and what is worth knowing, as far as a window of ordinary height has
-// room. Text has all of it.
+// The short summary for the terminal, in the order in which a person needs it: the answer, whether it agrees, what is
+// to be doubted, and then the results, the settings and what is worth knowing, as far as a window of ordinary height
+// has room. Text has all of it.
 
 package report
 
@@ -18,8 +18,8 @@ import (
 // TestAUsualPhotoFitsAWindow).
 const briefLines = 25
 
-// Brief is the short summary of d, and what was written where, "" for nothing. No line is wider than width columns, which is
-// held between 50 and 80.
+// Brief is the short summary of d, and what was written where, "" for nothing. No line is wider than width columns,
+// which is held between 50 and 80.
 func Brief(d *wire.Document, width int, written string) string {
 	t := &page{width: min(max(width, minWidth), maxWidth)}
 	for _, tr := range chosen(d) {
@@ -101,8 +101,8 @@ func (c *representative) says() string {
 	return fmt.Sprintf("%s (the widest of %d)", c.Short, c.of)
 }
 
-// inSubstance gives one comparison of each that differ in what they compare: two ways to read one trace, or the trace and
-// the parts of the circuit; or in whether they agree.
+// inSubstance gives one comparison of each that differ in what they compare: two ways to read one trace, or the trace
+// and the parts of the circuit; or in whether they agree.
 func inSubstance(d *wire.Document) (out []*representative) {
 	parts := func(c wire.Comparison) bool {
 		return slices.ContainsFunc(c.Results, func(i int) bool { return i >= 0 && i < len(d.Results) && d.Results[i].Method == "rc" })
@@ -153,8 +153,8 @@ func firstSentence(text string) string {
 	return text
 }
 
-// mainResults are those that say something of their own: of a period, a frequency and a height by several ways the first,
-// of τ the ways to it but not each decay alone, and of times those that were asked for.
+// mainResults are those that say something of their own: of a period, a frequency and a height by several ways the
+// first, of τ the ways to it but not each decay alone, and of times those that were asked for.
 func mainResults(d *wire.Document) (list []wire.Result) {
 	seen := map[[2]string]bool{}
 	for _, r := range d.Results {

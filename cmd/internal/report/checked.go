@@ -1,5 +1,5 @@
-// A drawing held against the display that it was drawn from (check.Check), in words, numbers and pictures, and as text for
-// the terminal. The page is in checkedpage.go, the pictures in checkedpictures.go.
+// A drawing held against the display that it was drawn from (check.Check), in words, numbers and pictures, and as text
+// for the terminal. The page is in checkedpage.go, the pictures in checkedpictures.go.
 
 package report
 

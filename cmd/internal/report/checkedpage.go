@@ -1,4 +1,5 @@
-// The page of a drawing held against a display, as HTML and on sheets of paper, and the same as a section of another page.
+// The page of a drawing held against a display, as HTML and on sheets of paper, and the same as a section of another
+// page.
 
 package report
 
@@ -7,8 +8,8 @@ import (
 	"quadrille/vision/geom"
 )
 
-// CheckedFiles are page.html, page.pdf, check.json, overlay.svg and, where there is a photo of the drawing, drawing.svg. on
-// is nil without one.
+// CheckedFiles are page.html, page.pdf, check.json, overlay.svg and, where there is a photo of the drawing,
+// drawing.svg. on is nil without one.
 func CheckedFiles(c *check.Check, on *OnDrawing, print Print) (map[string][]byte, error) {
 	v := checkedViewOf(c)
 	s := newSheet(v.Title, print)

@@ -1,5 +1,5 @@
-// The pictures of a check: both curves on the display's boxes, and the display's boxes and trace laid on the photo of the
-// drawing.
+// The pictures of a check: both curves on the display's boxes, and the display's boxes and trace laid on the photo of
+// the drawing.
 
 package report
 
@@ -14,7 +14,8 @@ import (
 	"quadrille/vision/geom"
 )
 
-// checkedFigure has the display's trace, the drawing and its departures on the boxes of the display; nil if it has none.
+// checkedFigure has the display's trace, the drawing and its departures on the boxes of the display; nil if it has
+// none.
 func checkedFigure(c *check.Check) *svg {
 	if c.Display.Columns <= 0 || c.Display.Rows <= 0 {
 		return nil
@@ -77,8 +78,8 @@ type NumberAt struct {
 	Says string
 }
 
-// NewOnDrawing lays the display on a drawing; nil where the drawing's document has no squares. photo is made small, as by
-// Small; it is the zero Picture for one who has it already.
+// NewOnDrawing lays the display on a drawing; nil where the drawing's document has no squares. photo is made small, as
+// by Small; it is the zero Picture for one who has it already.
 func NewOnDrawing(c *check.Check, drawn *wire.Document, photo Picture) *OnDrawing {
 	n := squaresOf(drawn)
 	if n == nil || !drawn.Photo.Width.Known() || !drawn.Photo.Height.Known() {
@@ -148,8 +149,8 @@ func squaresOf(d *wire.Document) squares {
 	return d.Graticule.Nodes
 }
 
-// pixel gives the place on the photo of a place in squares from the bottom-left crossing; beyond the last square it goes
-// on as there.
+// pixel gives the place on the photo of a place in squares from the bottom-left crossing; beyond the last square it
+// goes on as there.
 func (n squares) pixel(x, y float64) geom.Pixel {
 	i := min(max(int(math.Floor(x)), 0), len(n[0])-2)
 	j := min(max(int(math.Floor(y)), 0), len(n)-2)

@@ -221,8 +221,8 @@ var elsewhere = map[wire.Text][2]wire.Text{
 	"known": {"", "known from elsewhere"},
 }
 
-// whose names the reading of a value; its way as well if several ways of that reading are compared, and the way alone if
-// there is no other reading.
+// whose names the reading of a value; its way as well if several ways of that reading are compared, and the way alone
+// if there is no other reading.
 func whose(q *compare.Quantity, i int) string {
 	v, name := &q.Values[i], readingOf(q, i)
 	if v.Source == "" || !v.Main {

@@ -1,5 +1,5 @@
-// A whole experiment: the photos of a notebook with their documents, and what was asked to be compared, in words for its
-// pages (experimentpage.go, experimentpdf.go) and as text for the terminal. What is to be looked at stands in
+// A whole experiment: the photos of a notebook with their documents, and what was asked to be compared, in words for
+// its pages (experimentpage.go, experimentpdf.go) and as text for the terminal. What is to be looked at stands in
 // experimentdoubts.go.
 
 package report
@@ -117,8 +117,8 @@ func (e *Experiment) Unread() (n int) {
 	return n
 }
 
-// NameFolders gives each photo the name of its folder, made of its own: letters, digits and dashes, one a photo whatever
-// the file system thinks of capitals.
+// NameFolders gives each photo the name of its folder, made of its own: letters, digits and dashes, one a photo
+// whatever the file system thinks of capitals.
 func (e *Experiment) NameFolders() {
 	e.Schema = experimentSchema
 	taken := map[string]bool{}
@@ -289,8 +289,8 @@ func (p *partView) inALine() string {
 	return strings.Join(p.Answers, "; ")
 }
 
-// partViewOf leaves out what only the photo's own page has: each decay alone, the comparisons that agree, what the usual
-// mistakes would do, the formulas of many fits, and the ways to τ as a figure.
+// partViewOf leaves out what only the photo's own page has: each decay alone, the comparisons that agree, what the
+// usual mistakes would do, the formulas of many fits, and the ways to τ as a figure.
 func partViewOf(i int, p *Part, print Print, f family) partView {
 	d := p.Document
 	short := *d
@@ -347,7 +347,8 @@ func askedViewOf(a *Asked) askedView {
 // mostPairs is how many pairs of a comparison are all told: those of four values.
 const mostPairs = 6
 
-// fewer keeps of the first verdicts, which are those of so many pairs, the ones that do not agree, and counts the others.
+// fewer keeps of the first verdicts, which are those of so many pairs, the ones that do not agree, and counts the
+// others.
 func fewer(verdicts []verdict, pairs int) (out []verdict) {
 	agree := 0
 	for i, w := range verdicts {

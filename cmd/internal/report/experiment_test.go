@@ -14,8 +14,8 @@ import (
 	"quadrille/cmd/internal/wire"
 )
 
-// experiment has the fixed document twice, once as slow by a twentieth, and a photo that was not read; of stands in every
-// text that comes from a notebook.
+// experiment has the fixed document twice, once as slow by a twentieth, and a photo that was not read; of stands in
+// every text that comes from a notebook.
 func experiment(t testing.TB, of string) *report.Experiment {
 	t.Helper()
 	slow, unread := fixed(t), fixed(t)
@@ -103,8 +103,8 @@ func TestManyPairsAreCounted(t *testing.T) {
 	}
 }
 
-// One page holds all photos: its headings have names of their own, it asks nobody for anything, and it links to what lies
-// beside it.
+// One page holds all photos: its headings have names of their own, it asks nobody for anything, and it links to what
+// lies beside it.
 func TestExperimentPageStandsAlone(t *testing.T) {
 	page := report.ExperimentPage(experiment(t, ""), report.Print{})
 	root, err := html.Parse(strings.NewReader(string(page)))

@@ -1,7 +1,7 @@
 package report
 
-// What of an experiment is to be looked at: the doubts of its photos and drawings, and comparisons that fail. Those that
-// nobody asked for are one family: of many, some are apart by chance.
+// What of an experiment is to be looked at: the doubts of its photos and drawings, and comparisons that fail. Those
+// that nobody asked for are one family: of many, some are apart by chance.
 
 import (
 	"fmt"
@@ -11,8 +11,8 @@ import (
 	"quadrille/cmd/internal/wire"
 )
 
-// Doubted says that something is to be looked at: a photo that was not read, a doubt, a comparison that cannot be made or
-// that fails, also within a photo. One that was asked for stands alone, the others are a family.
+// Doubted says that something is to be looked at: a photo that was not read, a doubt, a comparison that cannot be made
+// or that fails, also within a photo. One that was asked for stands alone, the others are a family.
 func (e *Experiment) Doubted() bool {
 	f := e.family()
 	return slices.ContainsFunc(e.Photos, func(p Part) bool {

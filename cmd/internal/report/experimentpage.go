@@ -1,5 +1,5 @@
-// The pages of an experiment as HTML: the answers of all photos and what was compared, then each photo, then all budgets.
-// The parts of a photo are those of its own page.
+// The pages of an experiment as HTML: the answers of all photos and what was compared, then each photo, then all
+// budgets. The parts of a photo are those of its own page.
 
 package report
 

@@ -1,5 +1,5 @@
-// The pages of an experiment as one PDF: a first page with all answers, what was compared, each photo from a new page on,
-// and in the appendix all budgets, the cautions and where each number comes from.
+// The pages of an experiment as one PDF: a first page with all answers, what was compared, each photo from a new page
+// on, and in the appendix all budgets, the cautions and where each number comes from.
 
 package report
 
@@ -9,8 +9,8 @@ import (
 	"quadrille/cmd/internal/report/words"
 )
 
-// ExperimentFiles are sheet.html, sheet.pdf and sheet.json, and in a folder for each photo that was read what FilesOf gives.
-// The same experiment gives the same bytes.
+// ExperimentFiles are sheet.html, sheet.pdf and sheet.json, and in a folder for each photo that was read what FilesOf
+// gives. The same experiment gives the same bytes.
 func ExperimentFiles(e *Experiment, print Print) (map[string][]byte, error) {
 	print.say = words.AsKeys
 	files := map[string][]byte{}

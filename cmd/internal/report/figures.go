@@ -299,8 +299,8 @@ func logFigure(d *wire.Document) *svg {
 	return s
 }
 
-// paperBox is the side of a square of 10 mm in figure units, so that a unit is as long in print whatever a square is, and
-// the letters as high.
+// paperBox is the side of a square of 10 mm in figure units, so that a unit is as long in print whatever a square is,
+// and the letters as high.
 const paperBox = 38.0 // with the point: half a square of room is no whole number of squares
 
 // finest is how far the fine lines stand apart at least, in figure units: 0.8 mm.
@@ -313,8 +313,8 @@ const (
 	paperRight = 36
 )
 
-// paperFigure has the display to scale on squared paper, one box a square, seconds and volts along it if they are known,
-// with all traces in their own colours and the ground line; nil without a graticule.
+// paperFigure has the display to scale on squared paper, one box a square, seconds and volts along it if they are
+// known, with all traces in their own colours and the ground line; nil without a graticule.
 func paperFigure(d *wire.Document, print Print) *svg {
 	g := d.Graticule
 	if g == nil || g.Columns <= 0 || g.Rows <= 0 {

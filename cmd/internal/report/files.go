@@ -30,8 +30,8 @@ func FilesOf(d *wire.Document, pictures *Pictures, print Print) (map[string][]by
 	return files, nil
 }
 
-// Handout gives the figures alone, as SVG files and in one PDF, the display to scale on the first sheet. Package handout
-// has them as pictures too.
+// Handout gives the figures alone, as SVG files and in one PDF, the display to scale on the first sheet. Package
+// handout has them as pictures too.
 func Handout(d *wire.Document, print Print) map[string][]byte {
 	files := Figures(d, print)
 	s := newSheet("Figures of "+leafOf(d, nil, print).Title, print)

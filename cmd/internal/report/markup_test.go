@@ -43,8 +43,8 @@ func poisoned(v reflect.Value, draw func() string) {
 	}
 }
 
-// skeleton is what a browser makes of a page, without its texts: elements with the names of their attributes, and those of
-// their values that are more than text to a browser. It is made by another's parser, that of golang.org/x/net.
+// skeleton is what a browser makes of a page, without its texts: elements with the names of their attributes, and those
+// of their values that are more than text to a browser. It is made by another's parser, that of golang.org/x/net.
 func skeleton(t testing.TB, page []byte) (out []string) {
 	root, err := html.Parse(strings.NewReader(string(page)))
 	if err != nil {
@@ -73,8 +73,8 @@ func skeleton(t testing.TB, page []byte) (out []string) {
 	return out
 }
 
-// No text from outside ever becomes markup: whatever the strings of a document are, a browser sees the same elements with
-// the same attributes.
+// No text from outside ever becomes markup: whatever the strings of a document are, a browser sees the same elements
+// with the same attributes.
 func TestNoTextBecomesMarkup(t *testing.T) {
 	with := func(draw func() string) *wire.Document {
 		d := fixed(t)

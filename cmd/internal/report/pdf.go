@@ -30,8 +30,8 @@ var (
 	goodColour  = [3]int{0x2c, 0x6a, 0x4f}
 )
 
-// PDF is the notebook page of d on sheets of paper; p may be nil, as for Page. The first sheet has the answer, whether the
-// results agree, and the display to scale, to be cut out; what every source of uncertainty does comes last.
+// PDF is the notebook page of d on sheets of paper; p may be nil, as for Page. The first sheet has the answer, whether
+// the results agree, and the display to scale, to be cut out; what every source of uncertainty does comes last.
 func PDF(d *wire.Document, p *Pictures, print Print) []byte {
 	l := leafOf(d, p, print)
 	s := newSheet("Reading of "+l.Title, print)

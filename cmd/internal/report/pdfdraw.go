@@ -29,7 +29,8 @@ type laidLines struct {
 	width  float64
 }
 
-// overlaid places a photo, which is across pixels wide before it is made small, with lines over it; each has a dark rim.
+// overlaid places a photo, which is across pixels wide before it is made small, with lines over it; each has a dark
+// rim.
 func (s *sheet) overlaid(p Picture, across, w, h float64, laid []laidLines) {
 	x, y := float64(sheetMargin), s.y
 	s.picture(p, x, y, w, h)

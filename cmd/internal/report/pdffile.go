@@ -1,6 +1,6 @@
-// A small writer of PDF (ISO 32000-1:2008, here called the standard): pages of text in embedded letters, straight lines,
-// discs and JPEG pictures. Places are in mm from the top-left corner of the page, sizes of letters in points. The same
-// calls make the same bytes: there is no date and nothing by chance.
+// A small writer of PDF (ISO 32000-1:2008, here called the standard): pages of text in embedded letters, straight
+// lines, discs and JPEG pictures. Places are in mm from the top-left corner of the page, sizes of letters in points.
+// The same calls make the same bytes: there is no date and nothing by chance.
 
 package report
 
@@ -181,8 +181,8 @@ func (c *canvas) write(x, y float64, text string) {
 	c.told = "" // the colour of areas is that of text
 }
 
-// cell writes a line of text into a width and a height from x, y, which is then at its right, or below it. A page that is
-// full is ended first.
+// cell writes a line of text into a width and a height from x, y, which is then at its right, or below it. A page that
+// is full is ended first.
 func (c *canvas) cell(w, h float64, text string, right, below bool) {
 	if c.y+h > c.height-c.margin && !c.inFoot {
 		x := c.x

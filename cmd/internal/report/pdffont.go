@@ -1,5 +1,6 @@
-// The letters of a PDF: a TrueType font (OpenType specification 1.9), of which only the glyphs that are used go into the
-// file. Each character has a code of its own there, so that it is copied as the character that it is (ISO 32000-1, 9.10.3).
+// The letters of a PDF: a TrueType font (OpenType specification 1.9), of which only the glyphs that are used go into
+// the file. Each character has a code of its own there, so that it is copied as the character that it is (ISO 32000-1,
+// 9.10.3).
 
 package report
 

@@ -11,8 +11,8 @@ import (
 	"quadrille/cmd/internal/wire"
 )
 
-// sketches are the kinds that have a figure of their own. A decay and a sine have theirs in the general ones: the curve,
-// what it leaves, and the straight line of logarithms.
+// sketches are the kinds that have a figure of their own. A decay and a sine have theirs in the general ones: the
+// curve, what it leaves, and the straight line of logarithms.
 var sketches = map[string]func(m *measuredTrace) *sketch{
 	"triangle": sides, "ramp": sides, "states": states, "pulses": pulses, "noise": scatter, "level": scatter,
 }

@@ -99,8 +99,8 @@ func (s shape) document(volts, seconds, offset float64) *wire.Document {
 	return d
 }
 
-// Each kind has a figure of its own that names and gives what was measured, at whatever scale, with no two labels on each
-// other; a decay and a sine have none.
+// Each kind has a figure of its own that names and gives what was measured, at whatever scale, with no two labels on
+// each other; a decay and a sine have none.
 func TestEachKindHasItsFigure(t *testing.T) {
 	rapid.Check(t, func(r *rapid.T) {
 		s := rapid.SampledFrom(shapes).Draw(r, "shape")

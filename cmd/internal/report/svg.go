@@ -1,5 +1,6 @@
 // A drawing is a list of shapes with classes. This file writes it as SVG, so that the page's style sheet (light, dark,
-// print) colours it, with a style of its own when it is kept as a file; pen.go draws the same list on paper and elsewhere.
+// print) colours it, with a style of its own when it is kept as a file; pen.go draws the same list on paper and
+// elsewhere.
 
 package report
 

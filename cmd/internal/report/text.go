@@ -1,5 +1,5 @@
-// The whole summary for the terminal: what was found, with which settings, the results, whether they agree,
-// and what a person should look at. Brief is the short one. No colour, no cursor movement: both can be piped and pasted.
+// The whole summary for the terminal: what was found, with which settings, the results, whether they agree, and what a
+// person should look at. Brief is the short one. No colour, no cursor movement: both can be piped and pasted.
 
 package report
 
@@ -182,8 +182,8 @@ func signal(kind, from, told wire.Text) string {
 	return joinNonEmpty(": ", string(kind), string(from))
 }
 
-// constants gives the results for τ, those of each trace and unit in a list of its own: τ of a trace may be in boxes, and
-// R·C is in seconds.
+// constants gives the results for τ, those of each trace and unit in a list of its own: τ of a trace may be in boxes,
+// and R·C is in seconds.
 func constants(d *wire.Document) (out [][]wire.Result) {
 	last := [2]string{}
 	for _, r := range d.Results {
@@ -227,8 +227,8 @@ func (t *page) item(mark, text string) {
 	}
 }
 
-// results writes a list of the results as a table: what, value with u in its last digits, value with U, and its k. Those of several traces
-// stand under the names of theirs.
+// results writes a list of the results as a table: what, value with u in its last digits, value with U, and its k.
+// Those of several traces stand under the names of theirs.
 func (t *page) results(d *wire.Document, l []wire.Result) {
 	if len(l) == 0 {
 		return

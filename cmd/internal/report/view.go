@@ -232,8 +232,8 @@ type row struct {
 	Trials                           string // the Monte Carlo calculation in a sentence; "" if there is none
 }
 
-// inShort gives the first value ± U of each of the first three quantities; of several traces, of the first two of each and
-// of all that they give together.
+// inShort gives the first value ± U of each of the first three quantities; of several traces, of the first two of each
+// and of all that they give together.
 func inShort(d *wire.Document) (parts []string) {
 	var seen []string
 	last, most := "", 3

@@ -168,13 +168,13 @@ func (l remarks) lines() (out []string) {
 	return out
 }
 
-// Doubts gives what the text and the pages of d tell to look at first, one line each. What leads to the exit status of a
-// doubt is just what is told: a command with any of them ends with that status, and no other does.
+// Doubts gives what the text and the pages of d tell to look at first, one line each. What leads to the exit status of
+// a doubt is just what is told: a command with any of them ends with that status, and no other does.
 func Doubts(d *wire.Document) []string { return doubts(d).lines() }
 
-// doubts gathers those of all parts of the document, by what hangs on them: what may be wrong with the photo's stance and
-// the grid is wrong with every number, a doubt about one result with that alone. What speaks against a trace that no number
-// was taken from puts no number in question, and is left with that trace in the document.
+// doubts gathers those of all parts of the document, by what hangs on them: what may be wrong with the photo's stance
+// and the grid is wrong with every number, a doubt about one result with that alone. What speaks against a trace that
+// no number was taken from puts no number in question, and is left with that trace in the document.
 func doubts(d *wire.Document) (l remarks) {
 	l.add("", d.Doubts, d.DoubtKinds...)
 	l.add("photo", d.Photo.Doubts, d.Photo.DoubtKinds...)
@@ -258,10 +258,10 @@ var cautions = []string{
 // caution is the same in one line of a terminal.
 const caution = "Care: capacitors stay charged, mind polarity, ground clips are earth."
 
-// Clean makes text from outside, such as a file's name, fit for a terminal or a comment: what is no letter but tells the
-// terminal something becomes a space. Those are the control characters (C0 and C1 of ISO/IEC 6429), which could move the
-// cursor or end a line, and what turns the direction of writing (Unicode Standard Annex 9), which could make a name look
-// like another. Bytes that are no UTF-8 become the replacement character.
+// Clean makes text from outside, such as a file's name, fit for a terminal or a comment: what is no letter but tells
+// the terminal something becomes a space. Those are the control characters (C0 and C1 of ISO/IEC 6429), which could
+// move the cursor or end a line, and what turns the direction of writing (Unicode Standard Annex 9), which could make a
+// name look like another. Bytes that are no UTF-8 become the replacement character.
 func Clean(s string) string {
 	return strings.Map(func(r rune) rune {
 		if unicode.IsControl(r) || unicode.Is(unicode.Bidi_Control, r) || r == 0x2028 || r == 0x2029 {

@@ -11,8 +11,8 @@ import (
 	"quadrille/vision/trace"
 )
 
-// What a reading doubts is in its document, as a doubt of the part that it is about, and no note is among them: that ground
-// is not known is the one or the other by what the trace shows.
+// What a reading doubts is in its document, as a doubt of the part that it is about, and no note is among them: that
+// ground is not known is the one or the other by what the trace shows.
 func TestTheDocumentTellsWhatTheReadingDoubts(t *testing.T) {
 	for signal, doubted := range map[string]bool{analysis.SignalDecay: true, analysis.SignalSine: false} {
 		for _, others := range []int{0, 1} {

@@ -255,8 +255,8 @@ func limit(scale unit.Value, given, usual float64) Number {
 	return Number(usual)
 }
 
-// ofRecord gives what speaks against the volts and seconds of the trace of index i. Where it is analysed that may be more
-// than its record doubts: see reading.Reading.OfRecord.
+// ofRecord gives what speaks against the volts and seconds of the trace of index i. Where it is analysed that may be
+// more than its record doubts: see reading.Reading.OfRecord.
 func ofRecord(r *reading.Reading, i int) []remark.Remark {
 	for _, a := range r.All() {
 		if a.Chosen == i {

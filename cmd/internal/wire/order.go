@@ -7,7 +7,8 @@ import (
 
 // orders has, for the kinds whose analysis makes its results in another order than a person asks for them, what comes
 // first: of pulses how high, how long and how often before the base that they stand on; of two levels the period before
-// the levels. An entry is a quantity, or one of its methods ("period/boxes"); what is not listed comes last, as it came.
+// the levels. An entry is a quantity, or one of its methods ("period/boxes"); what is not listed comes last, as it
+// came.
 var orders = map[string][]string{
 	"states": {"step_time", "period", "frequency", "v_pp", "v_high", "v_low", "pulse_duration", "duty_factor", "transition_duration",
 		"period/boxes"},
@@ -44,8 +45,8 @@ func (d *Document) inOrder() {
 	}
 }
 
-// rank is the place of r among the results of its trace. The height of the outermost strokes is one beside another, where
-// there is another.
+// rank is the place of r among the results of its trace. The height of the outermost strokes is one beside another,
+// where there is another.
 func rank(group []Result, r *Result) int {
 	order := orders[r.Signal]
 	if r.Quantity == "v_pp" && r.Method == "outermost" && slices.ContainsFunc(group, func(o Result) bool {

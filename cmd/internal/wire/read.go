@@ -109,8 +109,8 @@ func (r *Reader) AnswerFile(ctx context.Context, file []byte, given Settings) *A
 	return AnswerTable(ctx, file, given)
 }
 
-// IsPhoto tells a picture from text and from a workbook by its first bytes: JPEG, PNG, WebP, and the box of HEIC (those of
-// vision/photo, which decides what it is and says what is not read).
+// IsPhoto tells a picture from text and from a workbook by its first bytes: JPEG, PNG, WebP, and the box of HEIC (those
+// of vision/photo, which decides what it is and says what is not read).
 func IsPhoto(data []byte) bool {
 	for _, first := range []string{"\xff\xd8\xff", "\x89PNG", "RIFF"} {
 		if bytes.HasPrefix(data, []byte(first)) {

@@ -130,8 +130,8 @@ func apart(r remark.Remark) string {
 	return fmt.Sprintf("%s apart, |zeta| = %s", unit.Value{X: gap, U: u, Unit: unitOf(r, r.Word("unit"))}, Zeta(gap/u))
 }
 
-// Zeta prints how many of its own standard uncertainties a difference is, with as many digits as show on which side of 2
-// it lies: up to there two values agree.
+// Zeta prints how many of its own standard uncertainties a difference is, with as many digits as show on which side of
+// 2 it lies: up to there two values agree.
 func Zeta(z float64) string {
 	v := math.Abs(z)
 	if v >= 100 {

@@ -9,8 +9,8 @@ import (
 	"quadrille/calibrate/remark"
 )
 
-// What is held against the tolerance is how far a place lies off in all: a sentence that says only how far it is too early
-// would give a smaller number than the one that decided.
+// What is held against the tolerance is how far a place lies off in all: a sentence that says only how far it is too
+// early would give a smaller number than the one that decided.
 func TestADepartureSaysTheNumberThatDecides(t *testing.T) {
 	for _, way := range [][2]float64{{-0.17, 0.155}, {0.1, -0.19}, {0.3, 0}, {0, -0.25}, {-0.4, 0.002}, {0.15, 0.15}} {
 		says := Of(remark.Of("drawing.departs", remark.Number("x_box", 3.2), remark.Number("across_box", way[0]), remark.Number("up_box", way[1]),

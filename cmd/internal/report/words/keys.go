@@ -18,8 +18,8 @@ var inNotebook = [...]string{
 	"--readings FILE", "“readings_file”",
 }
 
-// AsKeys writes the settings that a sentence names as flags as the keys of a notebook: “volts_per_box”, and with a value
-// “turn: 90”. A key is a flag with other dashes (TestSentencesNameKeysOfANotebook).
+// AsKeys writes the settings that a sentence names as flags as the keys of a notebook: “volts_per_box”, and with a
+// value “turn: 90”. A key is a flag with other dashes (TestSentencesNameKeysOfANotebook).
 func AsKeys(text string) string {
 	if !strings.Contains(text, "--") {
 		return text

@@ -209,8 +209,8 @@ func TestWhatASentenceIsAboutStandsBeforeIt(t *testing.T) {
 	}
 }
 
-// On the pages of a notebook no sentence names a flag, and each key that it names is one: the fields of the settings, and
-// those of a photo in a notebook, are flags with other dashes.
+// On the pages of a notebook no sentence names a flag, and each key that it names is one: the fields of the settings,
+// and those of a photo in a notebook, are flags with other dashes.
 func TestSentencesNameKeysOfANotebook(t *testing.T) {
 	known := map[string]bool{"traces": true, "readings_file": true, "sketch": true, "squares_per_box": true, "origin": true,
 		"some": true, "words": true} // of the samples
