@@ -34,8 +34,8 @@ const (
 	// spikeTries is how often a way is looked for where one gained by a flank going up and down, which has one stroke
 	// only: nothing changes from 2 to 6 (TestAFlankIsGoneOverOnce).
 	spikeTries = 3
-	// broadPen is how broad at most a stroke is that is gone over twice, in what a flank may lean back
-	// (TestTwoSquareWavesAreTold).
+	// broadPen is how broad at most a stroke is that is gone over twice, in what a flank may lean back: nothing changes
+	// from 1 to 6 (TestTwoSquareWavesAreTold).
 	broadPen = 3
 	// backwards is how many headings apart are nearly opposite: turning back costs four
 	// corners, or a broad flank is gone over three times (TestASteepPeakIsFollowed).
