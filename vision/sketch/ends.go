@@ -43,8 +43,8 @@ const (
 	labelReach = 2.0
 	// smallGap, in squares, is no gap: pencil on rough paper, a line of the ruling (TestAPencilStrokeIsOneStroke).
 	smallGap = 0.12
-	// axisEnd is how long in squares an end on an axis is, and axisTurn by how many radians it turns onto it, that is
-	// the axis's (TestNoEndTurnsOntoAnAxis).
+	// axisEnd is how long in squares an end on an axis is, and axisTurn by how many radians it turns onto it, seen over
+	// axisReach squares to both sides, that is the axis's (TestNoEndTurnsOntoAnAxis).
 	axisEnd, axisTurn, axisReach = 0.4, 0.35, 0.35
 	// leastEnd and endToGap: what lies at a way's end beyond a gap is the curve's if it is that long, in squares, and that
 	// many times as long as the gap (TestALabelIsNoEndOfACurve).

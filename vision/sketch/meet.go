@@ -44,9 +44,6 @@ const (
 	// spikeLeast is how far in squares a stroke goes up and down on another's ink to be held for lost there
 	// (TestAStrokeDoesNotComeBackOnAnothers).
 	spikeLeast = 0.3
-	// intoNear is how near to an axis a short stroke ends and a curve runs, and intoLeast over how much, in squares, for
-	// the two to be mixed up there (TestAShortStrokeThatRunsIntoAnAxis).
-	intoNear, intoLeast = 0.3, 1.0
 )
 
 // A meeting is where two strokes run together: places from to to of the one, and of the other.
@@ -306,31 +303,6 @@ func (c *canvas) crossedBy(s, o *stroke) {
 	for _, m := range c.meetings(s, o) {
 		if m.from >= inside && m.to < len(s.at)-inside {
 			s.crossings = append(s.crossings, crossing{x: (s.at[m.from].x + s.at[m.to].x) / 2})
-		}
-	}
-}
-
-// runsInto notes where a short stroke of a curve's ink comes to an axis that the curve runs along from there: nobody
-// knows which of the two goes on.
-func (c *canvas) runsInto(s, o *stroke) {
-	if s.inkOf != o.inkOf {
-		return
-	}
-	near := intoNear * float64(c.per)
-	end := o.at[len(o.at)-1]
-	for _, l := range c.level {
-		if !l.axis || math.Abs(l.at(end.x)-float64(end.y)) > near {
-			continue
-		}
-		n := 0
-		for _, p := range s.at {
-			if p.x >= end.x && math.Abs(l.at(p.x)-float64(p.y)) <= near {
-				n++
-			}
-		}
-		if float64(n) >= intoLeast*float64(c.per) {
-			s.crossings = append(s.crossings, crossing{x: end.x})
-			return
 		}
 	}
 }

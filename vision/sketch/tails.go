@@ -17,6 +17,9 @@ const (
 	tailLeast = 1.0
 	// arrowLong is how long in squares an axis's arrow is, which counts for nothing (TestACurveMayGoOnAlongItsAxis).
 	arrowLong = 0.6
+	// intoNear is how near to an axis a short stroke ends and a curve runs, and intoLeast over how much, in squares, for
+	// the two to be mixed up there (TestAShortStrokeThatRunsIntoAnAxis).
+	intoNear, intoLeast = 0.3, 1.0
 )
 
 // hidesInAxis notes where a curve ends at an axis along which there is more of its ink.
@@ -51,4 +54,29 @@ func (c *canvas) inkAlong(k, x int, row, band float64) bool {
 		}
 	}
 	return false
+}
+
+// runsInto notes where a short stroke of a curve's ink comes to an axis that the curve runs along from there: nobody
+// knows which of the two goes on.
+func (c *canvas) runsInto(s, o *stroke) {
+	if s.inkOf != o.inkOf {
+		return
+	}
+	near := intoNear * float64(c.per)
+	end := o.at[len(o.at)-1]
+	for _, l := range c.level {
+		if !l.axis || math.Abs(l.at(end.x)-float64(end.y)) > near {
+			continue
+		}
+		n := 0
+		for _, p := range s.at {
+			if p.x >= end.x && math.Abs(l.at(p.x)-float64(p.y)) <= near {
+				n++
+			}
+		}
+		if float64(n) >= intoLeast*float64(c.per) {
+			s.crossings = append(s.crossings, crossing{x: end.x})
+			return
+		}
+	}
 }
