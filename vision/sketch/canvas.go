@@ -3,6 +3,8 @@ package sketch
 // The evidence of a page, less its axes and what is no stroke, pen by pen.
 
 import (
+	"slices"
+
 	"quadrille/vision/raster"
 )
 
@@ -42,21 +44,21 @@ type canvas struct {
 }
 
 func canvasOf(e *evidence) *canvas {
-	c := &canvas{evidence: e, tints: e.inks(), level: e.lines(true), stands: e.lines(false), axis: make([]bool, e.w*e.h),
-		used: make([]bool, e.w*e.h)}
+	c := &canvas{evidence: e, tints: e.inks(), level: e.lines(true, leastLine, lineGap),
+		stands: e.lines(false, leastLine, lineGap), axis: make([]bool, e.w*e.h), used: make([]bool, e.w*e.h)}
 	e.axes(c.level, c.stands)
-	first := margin * float64(e.per)
-	for _, l := range c.level {
-		beyond := max(first-max(l.a, l.b), min(l.a, l.b)-float64(e.h)+first) / float64(e.per)
-		if l.axis || beyond > edgeBeyond && float64(l.to-l.from) > edgeLength*float64(e.per) {
+	lines := slices.Concat(c.level, c.stands)
+	for _, l := range lines {
+		if l.axis || e.isEdge(l) {
 			c.takeLine(l)
 		}
 	}
-	for _, l := range c.stands {
+	for _, l := range lines {
 		if l.axis {
-			c.takeLine(l)
+			c.takeArrow(l)
 		}
 	}
+	c.takeDimensions()
 	c.takeSolids()
 	n := max(len(c.tints), 1)
 	c.own = make([][]float32, n)
@@ -80,6 +82,13 @@ func canvasOf(e *evidence) *canvas {
 		}
 	})
 	return c
+}
+
+// isEdge reports whether a line is the sheet's lower or upper edge.
+func (e *evidence) isEdge(l line) bool {
+	first := margin * float64(e.per)
+	beyond := max(first-max(l.a, l.b), min(l.a, l.b)-float64(e.h)+first)
+	return l.level && beyond > edgeBeyond*float64(e.per) && float64(l.to-l.from) > edgeLength*float64(e.per)
 }
 
 // takeSolids takes away what is filled.

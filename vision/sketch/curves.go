@@ -85,6 +85,8 @@ func (c *canvas) strokes(ctx context.Context) (out []*stroke, err error) {
 	for i := range out {
 		for j := range i {
 			c.untangle(out[j], out[i])
+			c.endsOn(out[j], out[i])
+			c.endsOn(out[i], out[j])
 		}
 	}
 	for _, s := range out {
@@ -104,7 +106,7 @@ func (c *canvas) strokes(ctx context.Context) (out []*stroke, err error) {
 // strokeOf gives the best way on an ink; nil if it comes to nothing, or surely to less than so many columns of ink.
 func (c *canvas) strokeOf(k int, least float64) *stroke {
 	for try := 1; ; try++ {
-		p := c.withTips(c.fine(c.ground(k).follow(), k), k)
+		p := c.offLabels(k)
 		if len(p.at) == 0 || p.gain*float64(c.coarse()) < hopeless*least {
 			return nil
 		}

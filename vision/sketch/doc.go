@@ -11,8 +11,10 @@
 //	inks.go      the colours of the pens
 //	straight.go  axes and other straight lines along the squares
 //	underline.go less the axes: what is drawn on one
+//	arrows.go    less the arrows of axes, and dimension lines
 //	canvas.go    what each cell is worth to a way, pen by pen
 //	follow.go    the way from left to right on which most ink lies and which turns least
+//	labels.go    no figure along an axis is gone round
 //	ends.go      what a way's ends earn
 //	tips.go      the tips of narrow peaks
 //	curves.go    which ways are curves

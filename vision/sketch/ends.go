@@ -108,10 +108,10 @@ func (c *canvas) earned(p *way, k int) (a, b int) {
 	most := int(labelReach * float64(c.per))
 	marks := make([]float64, n)
 	if n <= 2*most {
-		c.marksBeside(p, 0, n, marks)
+		c.marksBeside(p, k, 0, n, marks)
 	} else {
-		c.marksBeside(p, 0, most, marks)
-		c.marksBeside(p, n-most, n, marks)
+		c.marksBeside(p, k, 0, most, marks)
+		c.marksBeside(p, k, n-most, n, marks)
 	}
 	full := c.fullness(p)
 	for i, q := range p.at {
@@ -198,8 +198,9 @@ func (c *canvas) offAxis(p *way, a, b int) (int, int) {
 }
 
 // marksBeside tells in marks, of places a up to but without b of a way, how much ink lies round them in small pieces
-// that hang on the way and that it leaves over, in shares of what a stroke has there.
-func (c *canvas) marksBeside(p *way, a, b int, marks []float64) {
+// that hang on the way and that it leaves over, in shares of what a stroke has there. What was cut from the end of a way
+// of ink k before is none of them: it was the curve's or is barred already.
+func (c *canvas) marksBeside(p *way, k, a, b int, marks []float64) {
 	half := c.breadth(p) / 2
 	reach, r, most := int(half)+3, max(1, int(markReach*float64(c.per))), int(markSize*float64(c.per))
 	// A piece that leaves this part of the sheet is too large in it already.
@@ -223,7 +224,8 @@ func (c *canvas) marksBeside(p *way, a, b int, marks []float64) {
 	on := make([]bool, w)
 	for y := range h {
 		for x := range on {
-			on[x] = c.ink.Pix[(part.Min.Y+y)*c.w+part.Min.X+x] > 0.5 && !way[y*w+x]
+			i, j := part.Min.X+x, part.Min.Y+y
+			on[x] = c.ink.Pix[j*c.w+i] > 0.5 && !way[y*w+x] && c.own[k][i*c.h+j] != barred
 		}
 		spans = raster.Spans(spans, y, on)
 	}

@@ -84,6 +84,7 @@ type ground struct {
 	lean   int       // cells that a flank may lean back
 	gain   []float32 // of a cell, -1 to 1
 	steep  []float32 // of a cell that is climbed over: a flank that a hand leans back climbs beside its ink
+	back   []int8    // the dy of a climb that costs in a cell what it gains otherwise: back over a flank; nil for none
 }
 
 // A place is a cell that a way goes over.
@@ -129,10 +130,13 @@ func (g *ground) follow() way {
 	}
 }
 
-// spend takes what climbing gains from flanks that a way goes up and down on the same ink, and gives how many cells
-// that were.
+// spend lets it cost what it gains to climb back over the flanks that a way goes up and down on the same ink, and gives
+// how many cells that were. So three times over gains no more than once.
 func (g *ground) spend(w *way) (spent int) {
 	const never = -1
+	if g.back == nil {
+		g.back = make([]int8, g.w*g.h)
+	}
 	climbed := [2][]int{make([]int, g.h), make([]int, g.h)} // by direction: the column in which a row was climbed last
 	for d := range climbed {
 		for y := range climbed[d] {
@@ -152,8 +156,8 @@ func (g *ground) spend(w *way) (spent int) {
 		climbed[up][q.y] = at
 		if x := climbed[1-up][q.y]; x != never && g.isOneStroke(min(x, at), max(x, at), q.y) {
 			for a := max(min(x, at)-g.lean, 0); a <= min(max(x, at)+g.lean, g.w-1); a++ {
-				if s := &g.steep[a*g.h+q.y]; *s > 0 {
-					*s = 0
+				if k := a*g.h + q.y; g.steep[k] > 0 && g.back[k] == 0 {
+					g.back[k] = int8(min(max(q.y-p.y, -1), 1))
 					spent++
 				}
 			}
@@ -303,10 +307,14 @@ func (g *ground) climb(f *front, how []uint8, x, k int, turns [][]turn) (best en
 	}
 	for ; left > 0; y, left = y+h.dy, left-1 {
 		v, by := f.turned(y-h.dy, k, turns[k], g.corner)
-		if a := g.steep[x*g.h+y]; a > 0 {
-			v += a * h.onInk
-		} else {
+		i := x*g.h + y
+		switch a := g.steep[i]; {
+		case a <= 0:
 			v += a * h.offInk
+		case g.back != nil && g.back[i] == int8(h.dy):
+			v -= a * h.onInk
+		default:
+			v += a * h.onInk
 		}
 		if v > f.arrived[k][y] && v > 0 {
 			f.arrived[k][y] = v

@@ -66,6 +66,35 @@ func TestAFlankIsGoneOverOnce(t *testing.T) {
 	}
 }
 
+// A broad flank is gone over once, and gains what it is high once, though a tick stands over it: up and down again on
+// one stroke gains nothing more.
+func TestABroadFlankGainsOnce(t *testing.T) {
+	const w, h = 150, 220
+	g := emptyGround(w, h)
+	g.lean = 2
+	on := func(x, y int) { g.gain[x*h+y], g.steep[x*h+y] = 1, 1 }
+	for d := -1; d <= 1; d++ {
+		for x := 10; x < 76; x++ {
+			on(x, 60+d)
+			on(140-x+10, 200+d)
+		}
+	}
+	for x := 73; x <= 78; x++ {
+		for y := 40; y <= 200; y++ {
+			on(x, y)
+		}
+	}
+	p := g.follow()
+	climbed := 0
+	for i, q := range p.at[1:] {
+		climbed += abs(q.y - p.at[i].y)
+	}
+	// So broad a flank is come to round its corners.
+	if once := 132 + 140*flank; p.gain < once-4 || p.gain > once+4 || climbed > 200 {
+		t.Errorf("it gains %.0f, once over is %.0f; %d cells are climbed, of 140", p.gain, once, climbed)
+	}
+}
+
 // emptyGround is paper on which a corner costs what it does at 20 cells a square.
 func emptyGround(w, h int) *ground {
 	g := &ground{w: w, h: h, corner: corner * 20, gain: make([]float32, w*h), steep: make([]float32, w*h)}
@@ -187,6 +216,34 @@ func (c *canvas) fill(x0, y0, x1, y1 int) {
 		for x := x0; x < x1; x++ {
 			c.ink.Pix[y*c.w+x] = 1
 		}
+	}
+}
+
+// Where less is left beside an axis than of paper, for the printed line under it counted for more than it absorbs, it is
+// no ink where it does not: only what absorbs something is.
+func TestWhatAbsorbsNothingBesideAnAxisIsNoInk(t *testing.T) {
+	const per, row = 60, 100
+	c := emptyCanvas(600, 200, per)
+	for j := range c.colour {
+		c.colour[j] = raster.New(c.w, c.h)
+	}
+	c.dark = raster.New(c.w, c.h)
+	set := func(x0, y0, x1, y1 int, v float32) {
+		for y := y0; y < y1; y++ {
+			for x := x0; x < x1; x++ {
+				c.dark.Pix[y*c.w+x] = v
+				for j := range c.colour {
+					c.colour[j].Pix[y*c.w+x] = v
+				}
+			}
+		}
+	}
+	set(0, row-2, 600, row+3, 0.4)
+	set(0, row+4, 350, row+6, -0.4)
+	set(450, row+4, 550, row+7, 0.4) // a curve's tail
+	c.takeLine(line{level: true, from: 20, to: 580, a: row, b: row, half: 2.5})
+	if n, tail := c.inkIn(0, row-10, 440, row+10), c.inkIn(460, row+4, 540, row+7); n > 0 || tail < 3*80/2 {
+		t.Errorf("%d cells of ink without any, %d of %d of a tail", n, tail, 3*80)
 	}
 }
 

@@ -45,6 +45,9 @@ const (
 	// besideLine is how far apart in squares two level lines are of which the shorter is no axis
 	// (TestALineBesideALongerOne).
 	besideLine = 0.4
+	// aloneReach is how far from the end of an upright line, in squares, ink that hangs on it goes on that is no arrow, and
+	// aloneNear within how much of its end it does (TestAnUprightStrokeThatEndsIsAnAxis).
+	aloneReach, aloneNear = 0.8, 0.3
 )
 
 // A line is a straight stroke in cells: from (from, a) to (to, b), along x if level, else along y.
@@ -60,8 +63,8 @@ func (l *line) at(k int) float64 {
 	return l.a + (l.b-l.a)*float64(k-l.from)/float64(max(l.to-l.from, 1))
 }
 
-// lines gives the level, or upright, straight strokes.
-func (e *evidence) lines(level bool) []line {
+// lines gives the level, or upright, straight strokes of at least so many squares that have no longer gap than so many.
+func (e *evidence) lines(level bool, length, bare float64) []line {
 	w, h := e.w, e.h
 	ink := e.ink
 	if !level {
@@ -74,7 +77,7 @@ func (e *evidence) lines(level bool) []line {
 			on[y*w+x] = max(ink.Pix[y*w+x], ink.Pix[(y-1)*w+x], ink.Pix[(y+1)*w+x]) > 0.5
 		}
 	}
-	least, gap := int(leastLine*float64(e.per)), int(lineGap*float64(e.per))
+	least, gap := int(length*float64(e.per)), int(bare*float64(e.per))
 	tilt := int(lineSlope * float64(w))
 	type run struct {
 		y0, d, from, to, n int
@@ -196,7 +199,8 @@ func (l *line) extend(ink *raster.Plane, gap int) {
 }
 
 // axes marks which lines are axes: level ones along the whole drawing, and those that meet one across near their left
-// end; upright ones that they meet there. The upright edges of a square wave are as high as the drawing.
+// end; upright ones that they meet there, and that nothing goes on from. The upright edges of a square wave are as high
+// as the drawing.
 func (e *evidence) axes(level, upright []line) {
 	x0, x1, y0, y1 := e.drawn()
 	for i := range level {
@@ -220,6 +224,46 @@ func (e *evidence) axes(level, upright []line) {
 			}
 		}
 	}
+	for i := range upright {
+		if l := &upright[i]; float64(l.to-l.from) > partHeight*float64(y1-y0) && e.standsAlone(*l) {
+			l.axis = true
+		}
+	}
+}
+
+// standsAlone reports whether an upright line ends at both ends, save for an arrow: the flank of a curve goes on.
+func (e *evidence) standsAlone(l line) bool {
+	return math.Abs(l.b-l.a) <= lineSlope*float64(l.to-l.from) && e.isFree(l, l.from, -1) && e.isFree(l, l.to, 1)
+}
+
+// isFree reports whether the ink of an upright line leads nowhere near its end, beyond which it would go on in direction
+// step: none that hangs on it reaches as far as aloneReach, but back along the line.
+func (e *evidence) isFree(l line, end, step int) bool {
+	reach, near := int(aloneReach*float64(e.per)), int(aloneNear*float64(e.per))
+	mid, band := int(l.at(end)), int(l.half)+2
+	x0, x1 := max(mid-reach, 0), min(mid+reach, e.w-1)
+	within, beyond := min(max(end-step*near, 0), e.h-1), min(max(end+step*reach, 0), e.h-1)
+	var spans []raster.Span
+	on := make([]bool, x1-x0+1)
+	for y := min(within, beyond); y <= max(within, beyond); y++ {
+		for i := range on {
+			on[i] = e.ink.Pix[y*e.w+x0+i] > isInk
+		}
+		spans = raster.Spans(spans, y, on)
+	}
+	list, of := raster.Components(spans, 1)
+	hangs, leads := make([]bool, len(list)), make([]bool, len(list))
+	for i, s := range spans {
+		along := x0+s.From <= mid+band && x0+s.To > mid-band
+		hangs[of[i]] = hangs[of[i]] || along && (s.Line-end)*step <= 0
+		leads[of[i]] = leads[of[i]] || s.From == 0 || s.To == len(on) || s.Line == beyond || s.Line == within && !along
+	}
+	for i := range list {
+		if hangs[i] && leads[i] {
+			return false
+		}
+	}
+	return slices.Contains(hangs, true)
 }
 
 // turns reports whether two lines that meet go on round a corner at the other end of one of them: the edge of a square

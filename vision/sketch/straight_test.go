@@ -44,6 +44,50 @@ func TestWhatGoesOnRoundACornerIsNoAxis(t *testing.T) {
 	}
 }
 
+// An upright stroke that ends at both ends is an axis, with an arrow or without; one that a curve goes on from, or that
+// goes on itself, is a flank.
+func TestAnUprightStrokeThatEndsIsAnAxis(t *testing.T) {
+	const per, mid = 40, 300
+	for name, x := range map[string]struct {
+		draw func(c *canvas)
+		axis bool
+	}{
+		"bare":                      {func(c *canvas) {}, true},
+		"an arrow":                  {func(c *canvas) { c.fill(mid-12, 100, mid, 112); c.fill(mid, 100, mid+12, 112) }, true},
+		"a curve that begins below": {func(c *canvas) { c.fill(mid, 130, mid+100, 134) }, true},
+		"a level to the right":      {func(c *canvas) { c.fill(mid, 100, mid+100, 104) }, false},
+		"a level just below":        {func(c *canvas) { c.fill(mid, 108, mid+100, 112) }, false},
+		"a crest": {func(c *canvas) {
+			for k := range 60 {
+				c.fill(mid+k, 100-k/3, mid+k+1, 106-k/3)
+			}
+		}, false},
+		"a tip that leans": {func(c *canvas) {
+			for k := range 40 {
+				c.fill(mid+k/4-2, 100-k, mid+k/4+3, 101-k)
+			}
+		}, false},
+		"a peak's flank": {func(c *canvas) {
+			c.fill(mid, 98, mid+20, 103)
+			c.fill(mid+16, 98, mid+21, 301)
+		}, false},
+		"a level at its foot": {func(c *canvas) { c.fill(mid-80, 297, mid, 301) }, false},
+	} {
+		c := emptyCanvas(600, 400, per)
+		c.fill(mid-2, 100, mid+3, 301)
+		c.fill(100, 380, 500, 384)
+		x.draw(c)
+		l := line{from: 100, to: 300, a: mid, b: mid, half: 2}
+		if got := c.standsAlone(l); got != x.axis {
+			t.Errorf("%s: %v", name, got)
+		}
+		upright := []line{l}
+		if c.axes(nil, upright); upright[0].axis != x.axis {
+			t.Errorf("%s: an axis: %v", name, upright[0].axis)
+		}
+	}
+}
+
 // The low level of a square wave runs beside the axis; two graphs may stand over each other.
 func TestALineBesideALongerOne(t *testing.T) {
 	e := &evidence{sheet: &sheet{per: 40}}

@@ -82,20 +82,8 @@ func (c *canvas) tipOver(from place, up, k, broad int) (tip place, ok bool) {
 		if n > most || y < 0 || y >= c.h {
 			return tip, false
 		}
-		next := make([]bool, len(row))
+		next := hanging(row, func(i int) bool { return on(lo+i, y) })
 		sum, wide := 0, 0
-		for x := lo; x <= hi; x++ {
-			i := x - lo
-			if on(x, y) && (row[i] || i > 0 && row[i-1] || i+1 < len(row) && row[i+1]) {
-				next[i] = true
-			}
-		}
-		for i := 1; i < len(next); i++ { // along the row from what hangs on the row before
-			next[i] = next[i] || next[i-1] && on(lo+i, y)
-		}
-		for i := len(next) - 2; i >= 0; i-- {
-			next[i] = next[i] || next[i+1] && on(lo+i, y)
-		}
 		for i, v := range next {
 			if v {
 				sum += lo + i
@@ -111,6 +99,21 @@ func (c *canvas) tipOver(from place, up, k, broad int) (tip place, ok bool) {
 		tip = place{int(math.Round(float64(sum) / float64(wide))), y}
 		row = next
 	}
+}
+
+// hanging gives the cells of a row of ink that hang on those of the row before.
+func hanging(before []bool, on func(i int) bool) []bool {
+	out := make([]bool, len(before))
+	for i := range out {
+		out[i] = (before[i] || i > 0 && before[i-1] || i+1 < len(out) && before[i+1]) && on(i)
+	}
+	for i := 1; i < len(out); i++ { // along the row from there
+		out[i] = out[i] || out[i-1] && on(i)
+	}
+	for i := len(out) - 2; i >= 0; i-- {
+		out[i] = out[i] || out[i+1] && on(i)
+	}
+	return out
 }
 
 // straightTo gives the places from a to b, without b.

@@ -109,7 +109,8 @@ func (c *canvas) takeLine(l line) {
 			for j := range left {
 				was := usual[j][d0]*(1-f) + usual[j][d0+1]*f
 				c.colour[j].Pix[cell] = left[j][d0][k]*(1-f) + left[j][d0+1][k]*f - was
-				rest[j] = mean[j][d0][k]*(1-f) + mean[j][d0+1][k]*f - was
+				// The printed line under an axis may have been taken out for more than it absorbs there.
+				rest[j] = mean[j][d0][k]*(1-f) + mean[j][d0+1][k]*f - max(was, 0)
 			}
 			c.dark.Pix[cell] = (c.colour[0].Pix[cell] + c.colour[1].Pix[cell] + c.colour[2].Pix[cell]) / 3
 			c.axis[x*c.h+y] = true

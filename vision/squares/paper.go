@@ -119,6 +119,13 @@ func Find(ctx context.Context, ph *photo.Photo) (*Paper, error) {
 			best = nil
 		}
 	}
+	if best != nil {
+		if next, ok := best.inPhase(best.thin()); ok {
+			if best = next; !best.spread(ctx) {
+				best = nil
+			}
+		}
+	}
 	if err := ctx.Err(); err != nil {
 		return nil, err
 	}

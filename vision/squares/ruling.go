@@ -20,9 +20,9 @@ const (
 	// heavier is how much stronger heavy lines are than those between them, by their medians. The local rms by which
 	// ridges are divided brings them together (TestSquaresOfAllRulings).
 	heavier = 1.25
-	// heavyRank: of the heavy lines all but this share, and of the others as many, must lie on their sides
-	// (TestSquaresOfAllRulings).
-	heavyRank = 0.15
+	// heavyRank: of the heavy lines all but this share, and of the others as many, must lie on their sides: flanks are
+	// drawn along some (TestSquaresLieBetweenHeavyLines).
+	heavyRank = 0.25
 	// leastHeavy is how many heavy lines tell (TestSquaresOfAllRulings).
 	leastHeavy = 4
 	// thinSeen is which part of the ridge of a heavy line a thin one has at least (TestSquaresOfAllRulings).
@@ -112,6 +112,43 @@ func (g *grown) sparse(n, first [2]int) *grown {
 		}
 	}
 	return out
+}
+
+// inPhase gives the lattice on the heaviest of the lines that lie a thin square apart, of n in a square: one that began on
+// thin lines beside heavy ones ends there.
+func (g *grown) inPhase(n int) (out *grown, changed bool) {
+	var by [2]float64
+	for of := range lattice.Family(2) {
+		f := g.folded(of)
+		best := 0
+		for k := range n {
+			if f[k*foldSteps/n] < f[best*foldSteps/n] {
+				best = k
+			}
+		}
+		by[of] = float64(best) / float64(n)
+		changed = changed || best > 0
+	}
+	if !changed {
+		return g, false
+	}
+	part := g.part
+	if by[0] > 0 {
+		part.Right--
+	}
+	if by[1] > 0 {
+		part.Top--
+	}
+	out = &grown{ridges: g.ridges, plane: lattice.Shift(g.plane, by[0], by[1]), part: part, bend: newBend(part)}
+	for j := range out.bend.m {
+		for i := range out.bend.n {
+			at := geom.Box{X: float64(part.Left+i) + by[0], Y: float64(part.Bottom+j) + by[1]}
+			to := g.bend.moved(at)
+			k := j*out.bend.n + i
+			out.bend.d[0][k], out.bend.d[1][k] = to.X-at.X, to.Y-at.Y
+		}
+	}
+	return out, true
 }
 
 // folded gives the ridges of all squares of a family laid on each other, from line to line in 1/foldSteps.

@@ -154,3 +154,26 @@ func TestTooFewSquaresAreNoPaper(t *testing.T) {
 		}
 	}
 }
+
+// A lattice that began on thin lines beside the heavy ones ends on these, and flanks that are drawn along lines halfway
+// between make them no heavier.
+func TestSquaresLieBetweenHeavyLines(t *testing.T) {
+	for _, seed := range []uint64{1070, 1315} {
+		data, truth, err := synth.RandomSketch(seed).JPEG()
+		if err != nil {
+			t.Fatal(err)
+		}
+		ph, err := photo.Decode(context.Background(), data, nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		p, err := squares.Find(context.Background(), ph)
+		if err != nil {
+			t.Errorf("seed %d: %v", seed, err)
+			continue
+		}
+		if rms, _ := off(p, &truth); !(rms < 0.05) {
+			t.Errorf("seed %d: crossings off by %.2f", seed, rms)
+		}
+	}
+}
