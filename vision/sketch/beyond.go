@@ -20,6 +20,9 @@ const (
 	// tableLeast is how broad in squares what is seen of it must be within rimReach squares of the ruled part: a line
 	// at the rim is narrower (TestTheTableIsNoDrawing).
 	tableLeast, rimReach = 0.25, 0.5
+	// lineBroad is how broad in squares a printed line is at most, which differs from paper too where it lies along the end
+	// of what is looked at (TestASheetThatIsFoundInPartIsTold).
+	lineBroad = 0.1
 	// edgeHalf is half the breadth in squares of the sheet's edge: a thin shadow lies beside it, and the photo blurs it
 	// (TestTheTableIsNoDrawing).
 	edgeHalf = 0.12
@@ -115,7 +118,11 @@ func (s *sheet) endOf(x, most int, at func(x, d int) int) int {
 		end = d
 		seen++
 	}
-	if float64(seen) < tableLeast*float64(s.per) && float64(end) < rimReach*float64(s.per) {
+	least := lineBroad
+	if float64(end) < rimReach*float64(s.per) {
+		least = tableLeast
+	}
+	if float64(seen) < least*float64(s.per) {
 		return most
 	}
 	return end - edge

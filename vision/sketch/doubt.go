@@ -22,6 +22,9 @@ const (
 	KindMeets remark.Kind = "sketch.meets_another"
 	// KindCurled says that the paper is curled: its lines lie up to most_box squares off a plane.
 	KindCurled remark.Kind = "sketch.curled"
+	// KindGoesOn says that the curve runs to the edge of what is looked at round the squares that were found: there are more
+	// of them, which were not.
+	KindGoesOn remark.Kind = "sketch.goes_on"
 	// KindFewLines says that only share of the ruling's lines were seen.
 	KindFewLines remark.Kind = "sketch.few_lines"
 )
@@ -41,6 +44,9 @@ const (
 	muchCurl = 0.5
 	// fewLines is the share of seen pieces of line below which the squares are doubted (TestSquaresOfAllRulings).
 	fewLines = 0.75
+	// edgeNear is how near the edge of what is looked at, in squares, a curve ends that goes on
+	// (TestACurveOnSquaresThatWereNotFound).
+	edgeNear = 0.25
 )
 
 // doubt adds what speaks against the drawing.
@@ -65,6 +71,13 @@ func doubtsOf(s *stroke) (doubts, notes []remark.Remark) {
 		doubts = append(doubts, remark.Of(KindBroken, remark.Number("share", s.coverage), remark.Number("longest_box", s.longest)))
 	}
 	return doubts, notes
+}
+
+// goesOn reports whether a stroke runs to the edge of what is looked at, and the photo goes on there.
+func (c *canvas) goesOn(s *stroke) bool {
+	near := max(1, int(edgeNear*float64(c.per)))
+	first, last := s.at[0], s.at[len(s.at)-1]
+	return first.x < near && !c.outside[first.y*c.w] || last.x >= c.w-near && !c.outside[last.y*c.w+c.w-1]
 }
 
 // explained gives which part of what is drawn on the ruled part the strokes and the axes are, and which part of it and

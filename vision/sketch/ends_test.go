@@ -71,3 +71,23 @@ func TestWhatTurnsOrThinsIsNoEnd(t *testing.T) {
 		}
 	}
 }
+
+// Ink that a way's end leaves over in a small piece is a letter's, unless it was cut from such an end before.
+func TestWhatWasCutIsNoLetter(t *testing.T) {
+	const per = 100
+	for _, cut := range [2]bool{false, true} {
+		c, p, _ := wayOf(per, stretch{long: 6, broad: 6})
+		n := len(p.at) - per/3
+		rest := p.at[n:]
+		p.at = p.at[:n]
+		for _, q := range rest {
+			c.fill(q.x, q.y-25, q.x+1, q.y+25)
+			for y := q.y - 30; cut && y < q.y+30; y++ {
+				c.own[0][q.x*c.h+y] = barred
+			}
+		}
+		if _, b := c.earned(p, 0); b == n != cut {
+			t.Errorf("cut before %v: to place %d of %d", cut, b, n)
+		}
+	}
+}

@@ -316,6 +316,31 @@ func TestABrokenCurveIsDoubted(t *testing.T) {
 	}
 }
 
+// A curve that runs to the edge of what is looked at goes on, unless the photo ends there.
+func TestACurveOnSquaresThatWereNotFound(t *testing.T) {
+	const per, w, h = 40, 400, 200
+	c := emptyCanvas(w, h, per)
+	for name, x := range map[string]struct {
+		from, to int
+		outside  bool
+		goesOn   bool
+	}{
+		"to the right edge": {60, w - 9, false, true},
+		"from the left one": {9, 300, false, true},
+		"ends near it":      {60, w - 13, false, false},
+		"begins near it":    {13, 300, false, false},
+		"the photo's edge":  {60, w - 1, true, false},
+	} {
+		c.outside = make([]bool, w*h)
+		for y := range h {
+			c.outside[y*w+w-1] = x.outside
+		}
+		if got := c.goesOn(&stroke{way: way{at: straightTo(place{x.from, 100}, place{x.to + 1, 100})}}); got != x.goesOn {
+			t.Errorf("%s: %v", name, got)
+		}
+	}
+}
+
 // Two strokes that cross keep their directions; two that touch and part again are left as they are.
 func TestCurvesThatCrossAreDoubted(t *testing.T) {
 	c := &canvas{evidence: &evidence{sheet: &sheet{per: 40}}}

@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"math"
+	"strings"
 	"testing"
 
 	"quadrille/calibrate/remark"
@@ -72,6 +73,13 @@ func TestTheTableIsNoDrawing(t *testing.T) {
 			t.Errorf("cut %.2f square beyond, on a table of %.2f: %d curves, %d axes, origin %v, drawn at %v", c.rim, c.table,
 				len(d.Traces), len(d.Axes), d.Origin, at)
 		}
+	}
+}
+
+// Of a curled sheet a part is found only: that the curve goes on is told.
+func TestASheetThatIsFoundInPartIsTold(t *testing.T) {
+	if v := judge(t, synth.RandomSketch(1123)); v.err != nil || !strings.Contains(v.doubts, string(sketch.KindGoesOn)) {
+		t.Errorf("%v, doubts%s", v.err, v.doubts)
 	}
 }
 

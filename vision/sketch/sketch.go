@@ -149,6 +149,9 @@ func (d *Drawing) traceOf(c *canvas, s *stroke, light func(geom.Box) ([3]float32
 		t.Effects = append(t.Effects, e)
 	}
 	t.Doubts, t.Notes = doubtsOf(s)
+	if c.goesOn(s) {
+		t.Doubts = append(t.Doubts, remark.Of(KindGoesOn))
+	}
 	return t
 }
 

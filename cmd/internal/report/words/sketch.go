@@ -21,6 +21,8 @@ var sketch = map[remark.Kind]wording{
 	},
 	"sketch.meets_another": format("%.1f squares from the left rim the curve meets another one of the same pen: check that the two were not"+
 		" mixed up there. Draw each with a pen of its own.", "x_from_left_box"),
+	"sketch.goes_on": format("The curve goes on beyond the squares that were found: a part of it is missing. Lay the sheet flat and take" +
+		" the photo again, with all of its squares in the picture and in one light."),
 	"sketch.few_lines": func(r remark.Remark) string {
 		return fmt.Sprintf("Only %.0f %% of the paper's lines were seen: check the squares on the picture, or take the photo again, sharp and"+
 			" from straight above.", 100*r.Number("share"))
