@@ -22,9 +22,11 @@ const (
 	dimensionMost = 0.7
 	// tickLeast and tickMost are how far a mark reaches to each side of the line's rim, and headLong how far along it,
 	// in squares (TestADimensionLineIsNoPartOfACurve).
-	tickLeast, tickMost, headLong = 0.07, 0.5, 0.45
+	tickLeast, tickMost, headLong = 0.07, 0.5, 0.6
 	// bareBeyond is how much paper there is at least beyond a mark, in squares (TestADimensionLineIsNoPartOfACurve).
 	bareBeyond = 0.15
+	// lineWobble is how far from its middle a line wobbles, in squares (TestADimensionLineIsNoPartOfACurve).
+	lineWobble = 0.05
 	// aloneLeast is along which part of it there is ink on the line and paper beside it: a stroke that is not quite along
 	// the squares leaves it (TestADimensionLineIsNoPartOfACurve).
 	aloneLeast = 0.85
@@ -106,10 +108,13 @@ func (d *dimension) inked(along, across int) bool {
 // rim is how far from its middle a line's stroke reaches, in cells.
 func (d *dimension) rim() int { return int(math.Ceil(d.half)) + 1 }
 
+// head is how far a mark may reach along the line, in cells.
+func (d *dimension) head() int { return min(int(headLong*float64(d.per)), (d.to-d.from)/3) }
+
 // isAlone reports whether a line is along the squares and has ink on it, and paper on one side at least, between where
 // its marks may be.
 func (d *dimension) isAlone() bool {
-	beside, long := d.rim()+1, int(headLong*float64(d.per))
+	beside, long := d.rim()+1, d.head()
 	n, alone := 0, 0
 	for along := d.from + long; along <= d.to-long; along++ {
 		mid := int(math.Round(d.at(along)))
@@ -149,9 +154,9 @@ func (d *dimension) markAt(end, step int) (cells []int) {
 
 // middleBefore is the middle row of a line's stroke beside the mark at its end: a hand leads no ruler.
 func (d *dimension) middleBefore(end, step int) int {
-	long, reach := int(headLong*float64(d.per)), 2*d.rim()
+	long, reach := d.head(), 2*d.rim()
 	sum, n := 0, 0
-	for i := long; i < 2*long; i++ {
+	for i := long; i < 3*long/2; i++ {
 		along := end - step*i
 		mid := int(math.Round(d.at(along)))
 		for across := mid - reach; across <= mid+reach; across++ {
@@ -169,8 +174,9 @@ func (d *dimension) middleBefore(end, step int) int {
 // rowsOf gives the cells of a mark row by row, from the row beside the line's stroke on to one side: what hangs
 // together, until it ends or runs into something that goes on.
 func (d *dimension) rowsOf(end, step, across, side int) (rows [][]int, ends bool) {
-	lo, hi := end-step*int(headLong*float64(d.per)), end+step*2*d.rim()
+	lo, hi := end-step*d.head(), end+step*2*d.rim()
 	lo, hi = min(lo, hi), max(lo, hi)
+	wobble := int(lineWobble * float64(d.per))
 	before := make([]bool, hi-lo+1)
 	for i := range before {
 		before[i] = true // what hangs on the line's stroke
@@ -184,7 +190,7 @@ func (d *dimension) rowsOf(end, step, across, side int) (rows [][]int, ends bool
 				row = append(row, k)
 			}
 		}
-		if len(row) == 0 || on[0] || on[len(on)-1] {
+		if len(row) == 0 || len(rows) >= wobble && (on[0] || on[len(on)-1]) {
 			return rows, len(row) == 0
 		}
 		rows = append(rows, row)

@@ -85,8 +85,6 @@ func (c *canvas) strokes(ctx context.Context) (out []*stroke, err error) {
 	for i := range out {
 		for j := range i {
 			c.untangle(out[j], out[i])
-			c.endsOn(out[j], out[i])
-			c.endsOn(out[i], out[j])
 		}
 	}
 	for _, s := range out {

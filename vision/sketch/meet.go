@@ -44,9 +44,6 @@ const (
 	// spikeLeast is how far in squares a stroke goes up and down on another's ink to be held for lost there
 	// (TestAStrokeDoesNotComeBackOnAnothers).
 	spikeLeast = 0.3
-	// leaveLeast is how far in squares a stroke goes up or down behind where another one ended on it, for nobody to know
-	// whose that is: two decays run out along one line (TestAStrokeThatEndsOnAnother).
-	leaveLeast = 0.4
 )
 
 // A meeting is where two strokes run together: places from to to of the one, and of the other.
@@ -99,36 +96,6 @@ func (c *canvas) meetings(a, b *stroke) (out []meeting) {
 		}
 	}
 	return out
-}
-
-// endsOn notes where a stroke ends or begins on another one of its ink that goes on to other heights from there: nobody
-// knows whose that is.
-func (c *canvas) endsOn(s, o *stroke) {
-	if s.inkOf != o.inkOf {
-		return
-	}
-	near, inside, leave := s.half+o.half+besideStroke, int(meetInside*float64(c.per)), int(leaveLeast*float64(c.per))
-	for _, last := range [2]bool{true, false} {
-		end := s.at[0]
-		if last {
-			end = s.at[len(s.at)-1]
-		}
-		at := slices.IndexFunc(o.at, func(p place) bool {
-			return math.Hypot(float64(p.x-end.x), float64(p.y-end.y)) < near
-		})
-		if at < inside || at >= len(o.at)-inside {
-			continue
-		}
-		beyond := o.at[at:]
-		if !last {
-			beyond = o.at[:at]
-		}
-		if slices.ContainsFunc(beyond, func(p place) bool { return max(p.y-end.y, end.y-p.y) > leave }) {
-			for _, a := range [2]*stroke{s, o} {
-				a.crossings = append(a.crossings, crossing{x: end.x})
-			}
-		}
-	}
 }
 
 // inkBetween reports whether ink lies nearly all the way from one place to another, and a cell to its sides.

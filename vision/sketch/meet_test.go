@@ -241,38 +241,3 @@ func TestCornersAreCutWhereStrokesCross(t *testing.T) {
 		}
 	}
 }
-
-// Where a stroke ends on another one of its pen, and that goes up or down from there, nobody knows whose that is. Two that
-// run out along one line are clear, and two that begin together.
-func TestAStrokeThatEndsOnAnother(t *testing.T) {
-	const per = 60
-	at := func(v ...float64) (out []geom.Box) {
-		for i := 0; i < len(v); i += 2 {
-			out = append(out, geom.Box{X: v[i], Y: v[i+1]})
-		}
-		return out
-	}
-	long := at(1, 5, 4, 5, 4, 2, 6, 2, 6, 4, 8, 4)
-	for name, x := range map[string]struct {
-		other, of []geom.Box
-		pen       int
-		told      bool
-	}{
-		"up behind it":          {at(1, 4, 4.9, 2.02), long, 0, true},
-		"before it":             {at(5, 2.02, 7, 1), long, 0, true},
-		"another pen":           {at(1, 4, 4.9, 2.02), long, 1, false},
-		"along one line":        {at(1, 4, 5, 2.02), at(1, 5, 4, 2, 8, 2), 0, false},
-		"a little up behind it": {at(1, 4, 5, 2.02), at(1, 5, 4, 2, 6, 2, 8, 2.3), 0, false},
-		"half a square up":      {at(1, 4, 5, 2.02), at(1, 5, 4, 2, 6, 2, 8, 2.5), 0, true},
-		"both begin there":      {at(1, 5.02, 2, 1), long, 0, false},
-		"apart":                 {at(1, 4, 4.9, 2.4), long, 0, false},
-	} {
-		c := emptyCanvas(12*per, 20*per, per)
-		s, o := drawn(per, x.other...), drawn(per, x.of...)
-		s.inkOf = x.pen
-		c.endsOn(s, o)
-		if told := len(o.crossings) > 0; told != x.told || told != (len(s.crossings) > 0) {
-			t.Errorf("%s: %v, %v", name, s.crossings, o.crossings)
-		}
-	}
-}

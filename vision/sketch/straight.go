@@ -47,7 +47,9 @@ const (
 	besideLine = 0.4
 	// aloneReach is how far from the end of an upright line, in squares, ink that hangs on it goes on that is no arrow, and
 	// aloneNear within how much of its end it does (TestAnUprightStrokeThatEndsIsAnAxis).
-	aloneReach, aloneNear = 0.8, 0.3
+	aloneReach, aloneNear = 0.8, 0.6
+	// aloneBeyond is how far it goes beyond what else is drawn, in squares (TestAnUprightStrokeThatEndsIsAnAxis).
+	aloneBeyond = 0.2
 )
 
 // A line is a straight stroke in cells: from (from, a) to (to, b), along x if level, else along y.
@@ -231,9 +233,29 @@ func (e *evidence) axes(level, upright []line) {
 	}
 }
 
-// standsAlone reports whether an upright line ends at both ends, save for an arrow: the flank of a curve goes on.
+// standsAlone reports whether an upright line ends at both ends, save for an arrow, beyond all else but letters: the
+// flank of a curve goes on, or ends where others do.
 func (e *evidence) standsAlone(l line) bool {
-	return math.Abs(l.b-l.a) <= lineSlope*float64(l.to-l.from) && e.isFree(l, l.from, -1) && e.isFree(l, l.to, 1)
+	if math.Abs(l.b-l.a) > lineSlope*float64(l.to-l.from) || !e.isFree(l, l.from, -1) || !e.isFree(l, l.to, 1) {
+		return false
+	}
+	var spans []raster.Span
+	on := make([]bool, e.w)
+	for y := range e.h {
+		for x := range on {
+			on[x] = e.ink.Pix[y*e.w+x] > isInk && math.Abs(float64(x)-l.at(y)) > l.half+2
+		}
+		spans = raster.Spans(spans, y, on)
+	}
+	list, _ := raster.Components(spans, 1)
+	top, bottom := e.h, 0
+	for _, m := range list {
+		if max(m.Line1-m.Line0, m.To-m.From) > int(markSize*float64(e.per)) {
+			top, bottom = min(top, m.Line0), max(bottom, m.Line1)
+		}
+	}
+	beyond := int(aloneBeyond * float64(e.per))
+	return top < bottom && l.from < top-beyond && l.to > bottom+beyond
 }
 
 // isFree reports whether the ink of an upright line leads nowhere near its end, beyond which it would go on in direction

@@ -52,8 +52,12 @@ func TestAnUprightStrokeThatEndsIsAnAxis(t *testing.T) {
 		draw func(c *canvas)
 		axis bool
 	}{
-		"bare":                      {func(c *canvas) {}, true},
-		"an arrow":                  {func(c *canvas) { c.fill(mid-12, 100, mid, 112); c.fill(mid, 100, mid+12, 112) }, true},
+		"bare": {func(c *canvas) {}, true},
+		"an arrow": {func(c *canvas) {
+			c.fill(mid-14, 98, mid+15, 108)
+			c.fill(mid-14, 98, mid-8, 120)
+			c.fill(mid+9, 98, mid+15, 120)
+		}, true},
 		"a curve that begins below": {func(c *canvas) { c.fill(mid, 130, mid+100, 134) }, true},
 		"a level to the right":      {func(c *canvas) { c.fill(mid, 100, mid+100, 104) }, false},
 		"a level just below":        {func(c *canvas) { c.fill(mid, 108, mid+100, 112) }, false},
@@ -71,11 +75,16 @@ func TestAnUprightStrokeThatEndsIsAnAxis(t *testing.T) {
 			c.fill(mid, 98, mid+20, 103)
 			c.fill(mid+16, 98, mid+21, 301)
 		}, false},
+		"flanks as high":      {func(c *canvas) { c.fill(400, 100, 404, 301) }, false},
+		"one a little lower":  {func(c *canvas) { c.fill(400, 112, 404, 289) }, true},
+		"one nearly as high":  {func(c *canvas) { c.fill(400, 106, 404, 295) }, false},
+		"nothing but letters": {func(c *canvas) { c.clear(310, 140, 510, 260); c.fill(400, 150, 404, 180) }, false},
 		"a level at its foot": {func(c *canvas) { c.fill(mid-80, 297, mid, 301) }, false},
 	} {
 		c := emptyCanvas(600, 400, per)
 		c.fill(mid-2, 100, mid+3, 301)
-		c.fill(100, 380, 500, 384)
+		c.fill(320, 150, 324, 250) // a curve
+		c.fill(320, 246, 500, 250)
 		x.draw(c)
 		l := line{from: 100, to: 300, a: mid, b: mid, half: 2}
 		if got := c.standsAlone(l); got != x.axis {
@@ -85,6 +94,13 @@ func TestAnUprightStrokeThatEndsIsAnAxis(t *testing.T) {
 		if c.axes(nil, upright); upright[0].axis != x.axis {
 			t.Errorf("%s: an axis: %v", name, upright[0].axis)
 		}
+	}
+}
+
+// clear takes the ink off the cells from (x0, y0) up to but without (x1, y1).
+func (c *canvas) clear(x0, y0, x1, y1 int) {
+	for y := y0; y < y1; y++ {
+		clear(c.ink.Pix[y*c.w+x0 : y*c.w+x1])
 	}
 }
 
