@@ -25,8 +25,6 @@ const (
 	tickLeast, tickMost, headLong = 0.07, 0.5, 0.6
 	// bareBeyond is how much paper there is at least beyond a mark, in squares (TestADimensionLineIsNoPartOfACurve).
 	bareBeyond = 0.15
-	// lineWobble is how far from its middle a line wobbles, in squares (TestADimensionLineIsNoPartOfACurve).
-	lineWobble = 0.05
 	// aloneLeast is along which part of it there is ink on the line and paper beside it: a stroke that is not quite along
 	// the squares leaves it (TestADimensionLineIsNoPartOfACurve).
 	aloneLeast = 0.85
@@ -176,7 +174,6 @@ func (d *dimension) middleBefore(end, step int) int {
 func (d *dimension) rowsOf(end, step, across, side int) (rows [][]int, ends bool) {
 	lo, hi := end-step*d.head(), end+step*2*d.rim()
 	lo, hi = min(lo, hi), max(lo, hi)
-	wobble := int(lineWobble * float64(d.per))
 	before := make([]bool, hi-lo+1)
 	for i := range before {
 		before[i] = true // what hangs on the line's stroke
@@ -190,7 +187,7 @@ func (d *dimension) rowsOf(end, step, across, side int) (rows [][]int, ends bool
 				row = append(row, k)
 			}
 		}
-		if len(row) == 0 || len(rows) >= wobble && (on[0] || on[len(on)-1]) {
+		if len(row) == 0 || on[0] || on[len(on)-1] {
 			return rows, len(row) == 0
 		}
 		rows = append(rows, row)

@@ -1,6 +1,9 @@
 package sketch
 
-import "testing"
+import (
+	"math"
+	"testing"
+)
 
 // inkIn counts the cells of ink from (x0, y0) up to but without (x1, y1).
 func (c *canvas) inkIn(x0, y0, x1, y1 int) (n int) {
@@ -53,6 +56,14 @@ func TestADimensionLineIsNoPartOfACurve(t *testing.T) {
 			tick(c, from, 16, 16)
 			tick(c, from+long, 16, 16)
 			c.fill(from-100, row+13, from+long+100, row+18)
+		}, true},
+		"by an unsteady hand": {func(c *canvas) {
+			for k := range long {
+				y := row + int(math.Round(3*math.Cos(float64(k)/12)))
+				c.fill(from+k, y-2, from+k+1, y+3)
+			}
+			tick(c, from, 20, 20)
+			tick(c, from+long, 20, 20)
 		}, true},
 		"of one square": {func(c *canvas) {
 			level(c, from+64)

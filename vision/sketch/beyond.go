@@ -21,7 +21,7 @@ const (
 	// at the rim is narrower (TestTheTableIsNoDrawing).
 	tableLeast, rimReach = 0.25, 0.5
 	// lineBroad is how broad in squares a printed line is at most, which differs from paper too where it lies along the end
-	// of what is looked at (TestASheetThatIsFoundInPartIsTold).
+	// of what is looked at: nothing changes from 0.04 to 0.2 (TestASheetThatIsFoundInPartIsTold).
 	lineBroad = 0.1
 	// edgeHalf is half the breadth in squares of the sheet's edge: a thin shadow lies beside it, and the photo blurs it
 	// (TestTheTableIsNoDrawing).
