@@ -18,6 +18,9 @@ const (
 	// clearSmooth how many times as far off it the other choice must be to be told without a doubt: a hand's own swings
 	// make up to 1.3 of it (TestAHandGoesOnAsItCame).
 	smoothReach, clearSmooth = 1.2, 1.35
+	// bareTells is how much more paper there is on the way, in squares, if two that come near each other are exchanged: then
+	// they were not (TestWhatCrossesPaperDoesNotMeet).
+	bareTells = 0.15
 	// crossReach is over how many squares before and behind a meeting the directions are told
 	// (TestCornersThatCrossAreTold).
 	crossReach = 0.5
@@ -98,21 +101,25 @@ func (c *canvas) meetings(a, b *stroke) (out []meeting) {
 	return out
 }
 
-// inkBetween reports whether ink lies nearly all the way from one place to another, and a cell to its sides.
+// inkBetween reports whether ink lies nearly all the way from one place to another.
 func (c *canvas) inkBetween(p, q place) bool {
 	n := max(p.x-q.x, q.x-p.x, p.y-q.y, q.y-p.y)
-	bare := 0
-	for k := range n + 1 {
-		x, y := p.x+(q.x-p.x)*k/max(n, 1), p.y+(q.y-p.y)*k/max(n, 1)
-		if x < 1 || y < 1 || x >= c.w-1 || y >= c.h-1 {
-			return false
+	return float64(c.bareOn(straightTo(p, q))) <= bareBetween*float64(n)
+}
+
+// bareOn is how many of some places have paper on them, and a cell to their sides.
+func (c *canvas) bareOn(at []place) (bare int) {
+	for _, p := range at {
+		if p.x < 1 || p.y < 1 || p.x >= c.w-1 || p.y >= c.h-1 {
+			bare++
+			continue
 		}
-		i := y*c.w + x
+		i := p.y*c.w + p.x
 		if max(c.ink.Pix[i], c.ink.Pix[i-1], c.ink.Pix[i+1], c.ink.Pix[i-c.w], c.ink.Pix[i+c.w]) <= isInk {
 			bare++
 		}
 	}
-	return float64(bare) <= bareBetween*float64(n)
+	return bare
 }
 
 // untangle exchanges what follows where two strokes of one ink meet, if both go on more smoothly or at their own levels
@@ -225,13 +232,18 @@ func (c *canvas) goOn(a, b []place, m *joint) {
 	if float64(min(m.to-m.from, m.to2-m.from2)) > longMeeting*float64(c.per) {
 		return
 	}
+	kept, exchanged := c.bareThrough(a, b, m, false), c.bareThrough(a, b, m, true)
+	if math.Abs(float64(kept-exchanged)) > bareTells*float64(c.per) {
+		m.exchange, m.clear = exchanged < kept, true
+		return
+	}
 	n := int(smoothReach * float64(c.per))
 	aIn, bIn := a[max(m.from-n, 0):m.from+1], b[max(m.from2-n, 0):m.from2+1]
 	aOut, bOut := a[m.to:min(m.to+n, len(a))], b[m.to2:min(m.to2+n, len(b))]
-	kept := math.Hypot(c.unsmooth(aIn, aOut), c.unsmooth(bIn, bOut))
-	exchanged := math.Hypot(c.unsmooth(aIn, bOut), c.unsmooth(bIn, aOut))
-	m.exchange = exchanged < kept
-	m.clear = max(kept, exchanged) > clearSmooth*min(kept, exchanged)
+	asIs := math.Hypot(c.unsmooth(aIn, aOut), c.unsmooth(bIn, bOut))
+	other := math.Hypot(c.unsmooth(aIn, bOut), c.unsmooth(bIn, aOut))
+	m.exchange = other < asIs
+	m.clear = max(asIs, other) > clearSmooth*min(asIs, other)
 	if m.clear {
 		return
 	}
@@ -243,6 +255,17 @@ func (c *canvas) goOn(a, b []place, m *joint) {
 	if math.Abs(gain) > clearBend && min(angleOf(u, v), angleOf(x, y)) > clearAngle {
 		m.clear = m.exchange == (gain > 0)
 	}
+}
+
+// bareThrough is how many cells of paper two strokes go over in a meeting, exchanged or not, as they are or straight
+// through.
+func (c *canvas) bareThrough(a, b []place, m *joint, exchange bool) (bare int) {
+	at := joint{i: m.i - m.from, j: m.j - m.from2, exchange: exchange}
+	p, q, _ := joined(a[m.from:m.to+1], b[m.from2:m.to2+1], []joint{at}, -1, 1)
+	for _, way := range [2][]place{p, q} {
+		bare += min(c.bareOn(way), c.bareOn(straightTo(way[0], way[len(way)-1])))
+	}
+	return bare
 }
 
 // unsmooth is how far two parts of a stroke, one behind the other, lie off one cubic of the length along them: square,
