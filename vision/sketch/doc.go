@@ -9,7 +9,8 @@
 //	passing.go   where a stroke passes: a hard pencil's goes on, grain does not
 //	evidence.go  which cells are ink, against the noise of their neighbourhood in lightness and colour
 //	inks.go      the colours of the pens
-//	straight.go  axes and other straight lines along the squares
+//	straight.go  straight lines along the squares
+//	axes.go      which of them are axes
 //	underline.go less the axes: what is drawn on one
 //	arrows.go    less the arrows of axes, and dimension lines
 //	canvas.go    what each cell is worth to a way, pen by pen
