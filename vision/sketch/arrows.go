@@ -196,9 +196,10 @@ func (d *dimension) rowsOf(end, step, across, side int) (rows [][]int, ends bool
 	return rows, false
 }
 
+// erase takes cells off the ink, and off what is drawn: they are neither a curve nor anything else.
 func (d *dimension) erase(cells []int) {
 	for _, i := range cells {
-		d.ink.Pix[i] = 0
+		d.ink.Pix[i], d.drawing[i] = 0, false
 	}
 }
 
@@ -212,7 +213,7 @@ func (d *dimension) eraseLine() {
 		}
 		for across := mid - rim; across <= mid+rim; across++ {
 			if i, ok := d.cell(along, across); ok {
-				d.ink.Pix[i] = 0
+				d.erase([]int{i})
 			}
 		}
 	}

@@ -152,7 +152,8 @@ func TestADimensionLineIsNoPartOfACurve(t *testing.T) {
 	}
 }
 
-// A dimension line that stands upright is one as well, and the curve that crosses one keeps its ink.
+// A dimension line that stands upright is one as well, and counts as nothing that is drawn besides; the curve that
+// crosses one keeps its ink.
 func TestADimensionLineMayStandUprightOrBeCrossed(t *testing.T) {
 	const per = 60
 	c := emptyCanvas(600, 600, per)
@@ -161,9 +162,17 @@ func TestADimensionLineMayStandUprightOrBeCrossed(t *testing.T) {
 	c.fill(184, 298, 217, 303)
 	c.fill(100, 198, 500, 203) // crosses it
 	c.fill(100, 20, 105, 580)  // more that is drawn
+	for i, v := range c.ink.Pix {
+		c.drawing[i] = v > 0
+	}
 	c.takeDimensions()
 	if n := c.inkIn(198, 110, 203, 190); n > 0 {
 		t.Errorf("%d cells of it are left", n)
+	}
+	for y := 110; y < 190; y++ {
+		if c.drawing[y*c.w+200] {
+			t.Fatalf("row %d of it counts as drawn", y)
+		}
 	}
 	if n := c.inkIn(100, 198, 500, 203); n < 5*400 {
 		t.Errorf("of the curve %d of %d cells are left", n, 5*400)

@@ -202,7 +202,7 @@ func TestAnEndHasToEarnItsPlace(t *testing.T) {
 
 // emptyCanvas is paper of so many cells with room for the ink of one pen.
 func emptyCanvas(w, h, per int) *canvas {
-	e := &evidence{sheet: &sheet{per: per, w: w, h: h}, ink: raster.New(w, h)}
+	e := &evidence{sheet: &sheet{per: per, w: w, h: h}, ink: raster.New(w, h), drawing: make([]bool, w*h)}
 	own := make([]float32, w*h)
 	for i := range own {
 		own[i] = 1
