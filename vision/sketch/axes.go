@@ -88,9 +88,10 @@ func (e *evidence) standsAlone(l line) bool {
 		spans = raster.Spans(spans, y, on)
 	}
 	list, _ := raster.Components(spans, 1)
-	top, bottom := e.h, 0
+	top, bottom, first := e.h, 0, int(margin*float64(e.per))
 	for _, m := range list {
-		if max(m.Line1-m.Line0, m.To-m.From) > int(markSize*float64(e.per)) {
+		onSheet := m.Line1 > first && m.Line0 < e.h-first && m.To > first && m.From < e.w-first // else the sheet's edge
+		if onSheet && max(m.Line1-m.Line0, m.To-m.From) > int(markSize*float64(e.per)) {
 			top, bottom = min(top, m.Line0), max(bottom, m.Line1)
 		}
 	}

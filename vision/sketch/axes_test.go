@@ -2,6 +2,7 @@ package sketch
 
 import (
 	"math"
+	"slices"
 	"testing"
 )
 
@@ -40,6 +41,30 @@ func TestWhatGoesOnRoundACornerIsNoAxis(t *testing.T) {
 		}
 		if c.turns(&level, &upright) != x.turns {
 			t.Errorf("%s: %v", name, !x.turns)
+		}
+	}
+}
+
+// An end that goes along an axis up to its arrow is the axis's, whatever the curve does before; a tail ends earlier.
+func TestNoEndGoesUpToAnArrow(t *testing.T) {
+	const per, row = 60, 300
+	for _, x := range []struct {
+		short float64 // squares before the axis's end
+		cut   bool
+	}{{0, true}, {0.4, true}, {0.8, false}} {
+		c := emptyCanvas(1000, 400, per)
+		c.level = []line{{level: true, axis: true, from: 20, to: 900, a: row, b: row, half: 2}}
+		end := 900 - int(x.short*per)
+		// A square wave whose low level lies on the axis.
+		p := &way{at: slices.Concat(straightTo(place{50, 150}, place{200, 150}), straightTo(place{200, 150}, place{200, row}),
+			straightTo(place{200, row}, place{400, row}), straightTo(place{400, row}, place{400, 150}),
+			straightTo(place{400, 150}, place{600, 150}), straightTo(place{600, 150}, place{600, row}),
+			straightTo(place{600, row}, place{end, row}))}
+		for i := range 880 {
+			c.axis[(20+i)*c.h+row] = true
+		}
+		if _, b := c.offAxis(p, 0, len(p.at)); b < len(p.at) != x.cut {
+			t.Errorf("%.1f squares before the axis's end: to %d of %d", x.short, b, len(p.at))
 		}
 	}
 }

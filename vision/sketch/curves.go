@@ -89,6 +89,7 @@ func (c *canvas) strokes(ctx context.Context) (out []*stroke, err error) {
 	}
 	for _, s := range out {
 		c.hidesInAxis(s)
+		c.leftBetween(s)
 		for _, o := range others {
 			c.crossedBy(s, o)
 		}

@@ -21,6 +21,7 @@
 //	curves.go    which ways are curves
 //	meet.go      strokes of one pen that meet: which goes on which way
 //	levels.go    the heights between which a stroke goes to and fro, which tell two from each other
+//	leftover.go  what was left over where curves are
 //	tails.go     what may go on along an axis
 //	measure.go   the middle of the stroke along its way
 //	doubt.go     what a person should look at

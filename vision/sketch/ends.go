@@ -49,15 +49,21 @@ const (
 	// leastEnd and endToGap: what lies at a way's end beyond a gap is the curve's if it is that long, in squares, and that
 	// many times as long as the gap (TestALabelIsNoEndOfACurve).
 	leastEnd, endToGap = 1.5, 3.0
+	// endUnder is how long in squares it is if all that lies between is an axis's (TestALabelIsNoEndOfACurve).
+	endUnder = 0.5
 )
 
-// A run is a part of a way without a gap, in places of it, and how many cells of paper lie before it.
-type run struct{ from, to, gap int }
+// A run is a part of a way without a gap, in places of it, and how many cells of paper lie before it. Under an axis
+// alone there is none that is seen.
+type run struct {
+	from, to, gap int
+	under         bool // the gap is an axis's
+}
 
 // runsOn gives the parts of a way that lie on ink of its own. A gap is paper, not another pen's ink; a bare cell of an
 // axis is so much of one.
 func (c *canvas) runsOn(p *way, k int, bare float64) (runs []run) {
-	paper := 0.0
+	paper, under := 0.0, true
 	for i, q := range p.at {
 		at := c.beside(p, i)
 		ink := c.ink.Pix[q.y*c.w+at]
@@ -66,13 +72,14 @@ func (c *canvas) runsOn(p *way, k int, bare float64) (runs []run) {
 			if n := len(runs); n > 0 && paper <= smallGap*float64(c.per) {
 				runs[n-1].to = i + 1
 			} else {
-				runs = append(runs, run{i, i + 1, int(paper)})
+				runs = append(runs, run{i, i + 1, int(paper), under})
 			}
-			paper = 0
+			paper, under = 0, true
 		case ink <= isInk && c.axis[q.x*c.h+q.y]:
 			paper += bare
 		case ink <= isInk:
 			paper++
+			under = false
 		}
 	}
 	return runs
@@ -83,16 +90,19 @@ const isInk = 0.4
 
 // trimmed gives the runs of a way without what lies loose at its ends.
 func (c *canvas) trimmed(runs []run) []run {
-	loose := func(r run, gap int) bool {
-		n := float64(r.to - r.from)
-		return n < leastEnd*float64(c.per) || n < endToGap*float64(gap)
+	loose := func(r run, gap run) bool {
+		n, least := float64(r.to-r.from), leastEnd
+		if gap.under {
+			least = endUnder
+		}
+		return n < least*float64(c.per) || n < endToGap*float64(gap.gap)
 	}
 	for len(runs) > 1 {
 		n := len(runs)
 		switch {
-		case loose(runs[0], runs[1].gap):
+		case loose(runs[0], runs[1]):
 			runs = runs[1:]
-		case loose(runs[n-1], runs[n-1].gap):
+		case loose(runs[n-1], runs[n-1]):
 			runs = runs[:n-1]
 		default:
 			return runs
@@ -160,9 +170,9 @@ func (c *canvas) earned(p *way, k int) (a, b int) {
 	return c.offAxis(p, a, b)
 }
 
-// offAxis gives the part of a way from place a up to but without b without ends that turn onto an axis: an axis is
-// uneven, and what is left of it looks like ink. A decay comes to its axis without a turn; a square wave turns onto it
-// within as well.
+// offAxis gives the part of a way from place a up to but without b without ends that turn onto an axis, or go along it up
+// to its arrow: an axis is uneven, and what is left of it looks like ink. A decay comes to its axis without a turn, and
+// ends before the axis does; a square wave turns onto it within as well.
 func (c *canvas) offAxis(p *way, a, b int) (int, int) {
 	least, reach := int(axisEnd*float64(c.per)), max(2, int(axisReach*float64(c.per)))
 	on := func(i int) bool { return c.axis[p.at[i].x*c.h+p.at[i].y] }
@@ -172,6 +182,9 @@ func (c *canvas) offAxis(p *way, a, b int) (int, int) {
 	}
 	for to > from && on(to-1) {
 		to--
+	}
+	if b-to >= least && c.atArrow(p.at[b-1]) {
+		b = to
 	}
 	long := 0
 	for i := from; i < to; i++ {
@@ -195,6 +208,13 @@ func (c *canvas) offAxis(p *way, a, b int) (int, int) {
 		b = to
 	}
 	return a, b
+}
+
+// atArrow reports whether a place on a level axis lies where its arrow is: as far the axis is drawn, not a curve.
+func (c *canvas) atArrow(p place) bool {
+	return slices.ContainsFunc(c.level, func(l line) bool {
+		return l.axis && c.axis[p.x*c.h+p.y] && p.x > l.to-int(arrowLong*float64(c.per)) && math.Abs(l.at(p.x)-float64(p.y)) < l.half+besideAxis*float64(c.per)+2
+	})
 }
 
 // marksBeside tells in marks, of places a up to but without b of a way, how much ink lies round them in small pieces

@@ -317,19 +317,6 @@ func angleOf(a, b tangent) float64 {
 	return math.Abs(math.Atan2(a.dx*b.dy-a.dy*b.dx, a.dx*b.dx+a.dy*b.dy))
 }
 
-// crossedBy notes where a stroke meets a way of its ink that is no curve as it stands: nobody knows how the two go on.
-func (c *canvas) crossedBy(s, o *stroke) {
-	if s.inkOf != o.inkOf {
-		return
-	}
-	inside := int(meetInside * float64(c.per))
-	for _, m := range c.meetings(s, o) {
-		if m.from >= inside && m.to < len(s.at)-inside {
-			s.crossings = append(s.crossings, crossing{x: (s.at[m.from].x + s.at[m.to].x) / 2})
-		}
-	}
-}
-
 // A tangent is a place on a stroke and the direction there, of length one.
 type tangent struct{ x, y, dx, dy float64 }
 

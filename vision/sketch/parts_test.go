@@ -131,11 +131,14 @@ func TestALabelIsNoEndOfACurve(t *testing.T) {
 		runs     []run
 		from, to int
 	}{
-		{[]run{{0, 500, 0}, {520, 560, 20}}, 0, 500},                // a letter
-		{[]run{{0, 500, 0}, {510, 800, 10}}, 0, 800},                // a gap in the stroke
-		{[]run{{0, 60, 0}, {100, 600, 40}}, 100, 600},               // a label before
-		{[]run{{0, 100, 0}, {110, 600, 10}}, 0, 600},                // two squares of the curve
-		{[]run{{0, 40, 0}, {60, 90, 20}, {110, 600, 20}}, 110, 600}, // a word
+		{[]run{{0, 500, 0, false}, {520, 560, 20, false}}, 0, 500},                       // a letter
+		{[]run{{0, 500, 0, false}, {510, 800, 10, false}}, 0, 800},                       // a gap in the stroke
+		{[]run{{0, 60, 0, false}, {100, 600, 40, false}}, 100, 600},                      // a label before
+		{[]run{{0, 100, 0, false}, {110, 600, 10, false}}, 0, 600},                       // two squares of the curve
+		{[]run{{0, 40, 0, false}, {60, 90, 20, false}, {110, 600, 20, false}}, 110, 600}, // a word
+		{[]run{{0, 500, 0, false}, {520, 560, 10, true}}, 0, 560},                        // the curve beyond an axis
+		{[]run{{0, 500, 0, false}, {520, 540, 5, true}}, 0, 500},                         // a tick's end
+		{[]run{{0, 500, 0, false}, {540, 570, 15, true}}, 0, 500},                        // far along an axis
 	} {
 		got := c.trimmed(x.runs)
 		if got[0].from != x.from || got[len(got)-1].to != x.to {

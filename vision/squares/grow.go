@@ -101,11 +101,17 @@ func (g *grown) spread(ctx context.Context) bool {
 	if !g.fit(reachFirst, 0.3, true) || !g.fit(reachGrow, 0.3, true) {
 		return false
 	}
-	ended, toldAt := [4]bool{}, toldFirst
-	for round := 0; ctx.Err() == nil; round++ {
+	ended, toldAt, anew := [4]bool{}, toldFirst, false
+	for ctx.Err() == nil {
 		if !g.extend(&ended) {
-			break
+			// Where few lines crossed it, a side may have ended too early: all are asked once more.
+			if anew {
+				break
+			}
+			ended, anew = [4]bool{}, true
+			continue
 		}
+		anew = false
 		if !g.fit(reachGrow, 0.1, max(g.part.Cols(), g.part.Rows()) <= planeMost) {
 			return false
 		}
