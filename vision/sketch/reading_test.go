@@ -78,7 +78,7 @@ func TestTheTableIsNoDrawing(t *testing.T) {
 
 // Of a curled sheet a part is found only: that the curve goes on is told.
 func TestASheetThatIsFoundInPartIsTold(t *testing.T) {
-	if v := judge(t, synth.RandomSketch(163)); v.err != nil || !strings.Contains(v.doubts, string(sketch.KindGoesOn)) {
+	if v := judge(t, synth.RandomSketch(1359)); v.err != nil || !strings.Contains(v.doubts, string(sketch.KindGoesOn)) {
 		t.Errorf("%v, doubts%s", v.err, v.doubts)
 	}
 }

@@ -96,22 +96,29 @@ func (g *grown) local(p lattice.Piece) lattice.Map {
 	}
 }
 
-// spread fits and extends the lattice until it goes on on no side; false if it comes to nothing.
+// spread fits the lattice and lets it grow; false if it comes to nothing.
 func (g *grown) spread(ctx context.Context) bool {
-	if !g.fit(reachFirst, 0.3, true) || !g.fit(reachGrow, 0.3, true) {
-		return false
-	}
-	ended, toldAt, anew := [4]bool{}, toldFirst, false
-	for ctx.Err() == nil {
-		if !g.extend(&ended) {
-			// Where few lines crossed it, a side may have ended too early: all are asked once more.
-			if anew {
-				break
-			}
-			ended, anew = [4]bool{}, true
-			continue
+	return g.fit(reachFirst, 0.3, true) && g.fit(reachGrow, 0.3, true) && g.grow(ctx)
+}
+
+// growOut lets the lattice grow until no side goes on that is asked once more: one may have ended while few lines crossed
+// it. False if it comes to nothing.
+func (g *grown) growOut(ctx context.Context) bool {
+	for {
+		size := g.part.Cols() + g.part.Rows()
+		if !g.grow(ctx) {
+			return false
 		}
-		anew = false
+		if g.part.Cols()+g.part.Rows() <= size {
+			return true
+		}
+	}
+}
+
+// grow extends the lattice until it goes on on no side; false if it comes to nothing.
+func (g *grown) grow(ctx context.Context) bool {
+	ended, toldAt := [4]bool{}, toldFirst
+	for ctx.Err() == nil && g.extend(&ended) {
 		if !g.fit(reachGrow, 0.1, max(g.part.Cols(), g.part.Rows()) <= planeMost) {
 			return false
 		}

@@ -120,10 +120,8 @@ func Find(ctx context.Context, ph *photo.Photo) (*Paper, error) {
 		}
 	}
 	if best != nil {
-		if next, ok := best.inPhase(best.thin()); ok {
-			if best = next; !best.spread(ctx) {
-				best = nil
-			}
+		if best, _ = best.inPhase(best.thin()); !best.growOut(ctx) {
+			best = nil
 		}
 	}
 	if err := ctx.Err(); err != nil {

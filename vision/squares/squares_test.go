@@ -155,6 +155,22 @@ func TestTooFewSquaresAreNoPaper(t *testing.T) {
 	}
 }
 
+// A side of a curled sheet that ended while few lines crossed it is asked once more: the whole sheet is found.
+func TestASideIsAskedOnceMore(t *testing.T) {
+	s := synth.RandomSketch(163)
+	data, _, err := s.JPEG()
+	if err != nil {
+		t.Fatal(err)
+	}
+	ph, err := photo.Decode(context.Background(), data, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if p, err := squares.Find(context.Background(), ph); err != nil || p.Frame.Cols < s.Cols-1 || p.Frame.Rows < s.Rows-1 {
+		t.Errorf("%v: of %d × %d squares %v", err, s.Cols, s.Rows, p)
+	}
+}
+
 // A lattice that began on thin lines beside the heavy ones ends on these, and flanks that are drawn along lines halfway
 // between make them no heavier.
 func TestSquaresLieBetweenHeavyLines(t *testing.T) {
