@@ -26,6 +26,9 @@ const (
 	// mostBoxes is how many boxes the largest of usual displays has: more squares than that are paper
 	// (TestADisplayReadAsPaperIsAskedAbout).
 	mostBoxes = 18 * 10
+	// paperThin is how many thin squares lie side by side in one of graph paper; no display divides its boxes all over
+	// (TestADisplayReadAsPaperIsAskedAbout).
+	paperThin = 5
 	// besideBoxes is how many squares more than boxes, each way, a display read as paper has: its housing's edges and
 	// the words round it are taken for lines (TestADisplayReadAsPaperIsAskedAbout).
 	besideBoxes = 2
@@ -56,7 +59,9 @@ func (c *chain) askDisplay(d *sketch.Drawing, err error) error {
 	var noCurve *sketch.NotFoundError
 	var squares geom.Frame
 	if d != nil && d.Paper != nil {
-		squares = d.Paper.Frame
+		if squares = d.Paper.Frame; d.Paper.Thin >= paperThin {
+			return nil
+		}
 	}
 	if err != nil && !errors.As(err, &noSquares) && !errors.As(err, &noCurve) || boxesOf(squares) > mostBoxes {
 		return nil

@@ -49,6 +49,7 @@ func TestADisplayReadAsPaperIsAskedAbout(t *testing.T) {
 		asked bool
 	}{
 		"display": {encoded(display), true}, "a small sheet": {sheetOf(3, 0, 17, 13), false},
+		"a piece of graph paper": {sheetOf(3, 2, 12, 9), false},
 	} {
 		r, err := reading.Read(t.Context(), c.photo, &reading.Settings{Paper: true})
 		if got := remark.Any(r.Doubts, reading.KindMayBeDisplay); got != c.asked || !c.asked && err != nil {
