@@ -213,7 +213,8 @@ func (c *canvas) offAxis(p *way, a, b int) (int, int) {
 // atArrow reports whether a place on a level axis lies where its arrow is: as far the axis is drawn, not a curve.
 func (c *canvas) atArrow(p place) bool {
 	return slices.ContainsFunc(c.level, func(l line) bool {
-		return l.axis && c.axis[p.x*c.h+p.y] && p.x > l.to-int(arrowLong*float64(c.per)) && math.Abs(l.at(p.x)-float64(p.y)) < l.half+besideAxis*float64(c.per)+2
+		on := l.axis && c.axis[p.x*c.h+p.y] && math.Abs(l.at(p.x)-float64(p.y)) < l.half+besideAxis*float64(c.per)+2
+		return on && p.x > l.to-int(arrowLong*float64(c.per))
 	})
 }
 

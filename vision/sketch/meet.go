@@ -2,11 +2,12 @@ package sketch
 
 // Strokes of one pen that meet: which goes on which way.
 //
-// Where two strokes run into each other and part again, the ways may have been exchanged: ink alone does not tell. A
-// hand goes on as it came. So the two joins are held against each other: how far what is before and what is behind lie
-// off one cubic, over a square to both sides; and where corners spoil that, how much the joins bend, by the energy of
-// the cubic that leaves the one side and enters the other in the directions told from a little before and behind. Two
-// that run together for longer are told by the heights between which each goes to and fro (levels.go).
+// Where two strokes run into each other and part again, the ways may have been exchanged: ink alone does not tell, unless
+// there is paper on one way only. A hand goes on as it came. So the two joins are held against each other: how far what
+// is before and what is behind lie off one cubic, over a square to both sides; and where corners spoil that, how much the
+// joins bend, by the energy of the cubic that leaves the one side and enters the other in the directions told from a
+// little before and behind. Two that run together for longer are told by the heights between which each goes to and fro
+// (levels.go).
 
 import (
 	"math"

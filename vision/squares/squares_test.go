@@ -104,19 +104,7 @@ func TestACornerThatCurlsIsFollowed(t *testing.T) {
 
 // In a deep shadow every third line was found, on lightness that is held level.
 func TestEveryThirdLineIsNoRuling(t *testing.T) {
-	sk := synth.RandomSketch(960)
-	data, truth, err := sk.JPEG()
-	if err != nil {
-		t.Fatal(err)
-	}
-	ph, err := photo.Decode(context.Background(), data, nil)
-	if err != nil {
-		t.Fatal(err)
-	}
-	p, err := squares.Find(context.Background(), ph)
-	if err != nil {
-		t.Fatal(err)
-	}
+	p, truth := seeded(t, synth.RandomSketch(960))
 	if p.Frame.Cols != truth.Cols || p.Frame.Rows != truth.Rows {
 		t.Errorf("%d by %d squares of %d by %d", p.Frame.Cols, p.Frame.Rows, truth.Cols, truth.Rows)
 	}
@@ -155,10 +143,9 @@ func TestTooFewSquaresAreNoPaper(t *testing.T) {
 	}
 }
 
-// A side of a curled sheet that ended while few lines crossed it is asked once more: the whole sheet is found.
-func TestASideIsAskedOnceMore(t *testing.T) {
-	s := synth.RandomSketch(163)
-	data, _, err := s.JPEG()
+// seeded reads the photo of a simulated sketch.
+func seeded(t *testing.T, s synth.Sketch) (*squares.Paper, *synth.SketchTruth) {
+	data, truth, err := s.JPEG()
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -166,8 +153,18 @@ func TestASideIsAskedOnceMore(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if p, err := squares.Find(context.Background(), ph); err != nil || p.Frame.Cols < s.Cols-1 || p.Frame.Rows < s.Rows-1 {
-		t.Errorf("%v: of %d × %d squares %v", err, s.Cols, s.Rows, p)
+	p, err := squares.Find(context.Background(), ph)
+	if err != nil {
+		t.Fatalf("seed %d: %v", s.Seed, err)
+	}
+	return p, &truth
+}
+
+// A side of a curled sheet that ended while few lines crossed it is asked once more: the whole sheet is found.
+func TestASideIsAskedOnceMore(t *testing.T) {
+	s := synth.RandomSketch(163)
+	if p, _ := seeded(t, s); p.Frame.Cols < s.Cols-1 || p.Frame.Rows < s.Rows-1 {
+		t.Errorf("of %d × %d squares %d × %d", s.Cols, s.Rows, p.Frame.Cols, p.Frame.Rows)
 	}
 }
 
@@ -175,20 +172,8 @@ func TestASideIsAskedOnceMore(t *testing.T) {
 // between make them no heavier.
 func TestSquaresLieBetweenHeavyLines(t *testing.T) {
 	for _, seed := range []uint64{1070, 1315} {
-		data, truth, err := synth.RandomSketch(seed).JPEG()
-		if err != nil {
-			t.Fatal(err)
-		}
-		ph, err := photo.Decode(context.Background(), data, nil)
-		if err != nil {
-			t.Fatal(err)
-		}
-		p, err := squares.Find(context.Background(), ph)
-		if err != nil {
-			t.Errorf("seed %d: %v", seed, err)
-			continue
-		}
-		if rms, _ := off(p, &truth); !(rms < 0.05) {
+		p, truth := seeded(t, synth.RandomSketch(seed))
+		if rms, _ := off(p, truth); !(rms < 0.05) {
 			t.Errorf("seed %d: crossings off by %.2f", seed, rms)
 		}
 	}
