@@ -25,8 +25,8 @@ const (
 	tickLeast, tickMost, headLong = 0.07, 0.5, 0.6
 	// bareBeyond is how much paper there is at least beyond a mark, in squares (TestADimensionLineIsNoPartOfACurve).
 	bareBeyond = 0.15
-	// aloneLeast is along which part of it there is ink on the line and paper beside it: a stroke that is not quite along
-	// the squares leaves it (TestADimensionLineIsNoPartOfACurve).
+	// aloneLeast is along which part of it there is ink on the line and paper beside it: a stroke that is not quite
+	// along the squares leaves it (TestADimensionLineIsNoPartOfACurve).
 	aloneLeast = 0.85
 )
 
@@ -125,8 +125,8 @@ func (d *dimension) isAlone() bool {
 	return n > 0 && float64(alone) >= aloneLeast*float64(n) && math.Abs(d.b-d.a) <= 2*lineSlope*float64(d.to-d.from)
 }
 
-// markAt gives the cells of the mark at a line's end, beyond which there is paper in direction step: as many rows to the
-// one side as to the other, fewer where it runs into what lies beside it. Nil without one.
+// markAt gives the cells of the mark at a line's end, beyond which there is paper in direction step: as many rows to
+// the one side as to the other, fewer where it runs into what lies beside it. Nil without one.
 func (d *dimension) markAt(end, step int) (cells []int) {
 	mid, rim := d.middleBefore(end, step), d.rim()
 	from := end + step*2*rim

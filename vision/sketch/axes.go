@@ -2,8 +2,8 @@ package sketch
 
 // Which straight lines are axes.
 //
-// A decay ends in a straight line, a square wave is made of them. An axis goes along the whole drawing, or meets one that
-// stands across it near its end, or stands upright with nothing going on from it.
+// A decay ends in a straight line, a square wave is made of them. An axis goes along the whole drawing, or meets one
+// that stands across it near its end, or stands upright with nothing going on from it.
 
 import (
 	"math"
@@ -15,8 +15,8 @@ import (
 const (
 	// wholeWidth is which part of what is drawn an axis goes along (TestAxesAreNoCurves).
 	wholeWidth = 0.8
-	// halfWidth is which part of the drawing's width an axis goes along at least that meets another, and partHeight of its
-	// height: two graphs may stand over each other (TestAxesAreNoCurves).
+	// halfWidth is which part of the drawing's width an axis goes along at least that meets another, and partHeight of
+	// its height: two graphs may stand over each other (TestAxesAreNoCurves).
 	halfWidth, partHeight = 0.5, 0.25
 	// originNear is how far beyond the other one an axis goes on at most, in squares; it may end lineGap before it
 	// (TestAxesAreNoCurves).
@@ -33,8 +33,8 @@ const (
 	// besideLine is how far apart in squares two level lines are of which the shorter is no axis
 	// (TestALineBesideALongerOne).
 	besideLine = 0.4
-	// aloneReach is how far from the end of an upright line, in squares, ink that hangs on it goes on that is no arrow, and
-	// aloneNear within how much of its end it does (TestAnUprightStrokeThatEndsIsAnAxis).
+	// aloneReach is how far from the end of an upright line, in squares, ink that hangs on it goes on that is no arrow,
+	// and aloneNear within how much of its end it does (TestAnUprightStrokeThatEndsIsAnAxis).
 	aloneReach, aloneNear = 0.8, 0.6
 	// aloneBeyond is how far it goes beyond what else is drawn, in squares (TestAnUprightStrokeThatEndsIsAnAxis).
 	aloneBeyond = 0.2
@@ -99,8 +99,8 @@ func (e *evidence) standsAlone(l line) bool {
 	return top < bottom && l.from < top-beyond && l.to > bottom+beyond
 }
 
-// isFree reports whether the ink of an upright line leads nowhere near its end, beyond which it would go on in direction
-// step: none that hangs on it reaches as far as aloneReach, but back along the line.
+// isFree reports whether the ink of an upright line leads nowhere near its end, beyond which it would go on in
+// direction step: none that hangs on it reaches as far as aloneReach, but back along the line.
 func (e *evidence) isFree(l line, end, step int) bool {
 	reach, near := int(aloneReach*float64(e.per)), int(aloneNear*float64(e.per))
 	mid, band := int(l.at(end)), int(l.half)+2

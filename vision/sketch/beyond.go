@@ -14,14 +14,14 @@ import (
 )
 
 const (
-	// tableStep is the least difference in light, in natural logarithms, between the paper and what it lies on: light that
-	// falls unevenly has a tenth in a square and a half (TestTheTableIsNoDrawing, TestAShadowIsNoInk).
+	// tableStep is the least difference in light, in natural logarithms, between the paper and what it lies on: light
+	// that falls unevenly has a tenth in a square and a half (TestTheTableIsNoDrawing, TestAShadowIsNoInk).
 	tableStep = 0.2
 	// tableLeast is how broad in squares what is seen of it must be within rimReach squares of the ruled part: a line
 	// at the rim is narrower (TestTheTableIsNoDrawing).
 	tableLeast, rimReach = 0.25, 0.5
-	// lineBroad is how broad in squares a printed line is at most, which differs from paper too where it lies along the end
-	// of what is looked at: nothing changes from 0.04 to 0.2 (TestASheetThatIsFoundInPartIsTold).
+	// lineBroad is how broad in squares a printed line is at most, which differs from paper too where it lies along the
+	// end of what is looked at: nothing changes from 0.04 to 0.2 (TestASheetThatIsFoundInPartIsTold).
 	lineBroad = 0.1
 	// edgeHalf is half the breadth in squares of the sheet's edge: a thin shadow lies beside it, and the photo blurs it
 	// (TestTheTableIsNoDrawing).

@@ -12,8 +12,8 @@ const (
 	// outsideWorth is what a column at the outer end of the margin is worth: what lies there may be the paper's edge
 	// (TestACurveGoesOnBeyondTheRuledPart).
 	outsideWorth = 0.3
-	// edgeBeyond and edgeLength: a level line so far beyond the ruled part, and so long, in squares, is the sheet's edge
-	// (TestACurveGoesOnBeyondTheRuledPart).
+	// edgeBeyond and edgeLength: a level line so far beyond the ruled part, and so long, in squares, is the sheet's
+	// edge (TestACurveGoesOnBeyondTheRuledPart).
 	edgeBeyond, edgeLength = 0.4, 6.0
 	// solid is the side in squares of what is filled, and no stroke: a table beside the paper, a hand
 	// (TestWhatIsFilledIsNoStroke).

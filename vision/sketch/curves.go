@@ -20,8 +20,8 @@ const (
 	// besideTold is the same of one that is too short for a curve, and may yet be told
 	// (TestAShortStrokeThatRunsIntoAnAxis).
 	besideTold = 0.12
-	// barLeast, in squares, is what is cut from a way's end for another way to be looked for without it, barTries times at
-	// most (TestALabelIsNoEndOfACurve).
+	// barLeast, in squares, is what is cut from a way's end for another way to be looked for without it, barTries times
+	// at most (TestALabelIsNoEndOfACurve).
 	barLeast, barTries = 0.3, 4
 	// hopeless is which part of the columns that are asked for a way gains at least on all its ink, whatever it turns.
 	// From 0 to 0.7 it costs time only (TestSeveralCurvesAreFound).
@@ -242,11 +242,11 @@ const (
 	// leastHeight is how high a curve is at least, in squares: a line of words is lower, and so is a line
 	// (TestAPageOfWordsHasNoCurve).
 	leastHeight = 1.0
-	// leastCover is which part of its columns are on ink, and leastWhole which part of its width one stroke without a gap
-	// covers (TestAPageOfWordsHasNoCurve, TestAnEdgeAlongAPrintedLineIsTheCurves).
+	// leastCover is which part of its columns are on ink, and leastWhole which part of its width one stroke without a
+	// gap covers (TestAPageOfWordsHasNoCurve, TestAnEdgeAlongAPrintedLineIsTheCurves).
 	leastCover, leastWhole = 0.65, 0.3
-	// seenAgain is which part of a way may lie on another curve: more, and it is that one, of which some places look like
-	// another pen's (TestAxesAreNoCurves).
+	// seenAgain is which part of a way may lie on another curve: more, and it is that one, of which some places look
+	// like another pen's (TestAxesAreNoCurves).
 	seenAgain = 0.5
 	// leastInside is which part of a curve lies on the ruled part (TestACurveGoesOnBeyondTheRuledPart).
 	leastInside = 0.5

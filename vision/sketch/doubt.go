@@ -22,8 +22,8 @@ const (
 	KindMeets remark.Kind = "sketch.meets_another"
 	// KindCurled says that the paper is curled: its lines lie up to most_box squares off a plane.
 	KindCurled remark.Kind = "sketch.curled"
-	// KindGoesOn says that the curve runs to the edge of what is looked at round the squares that were found: there are more
-	// of them, which were not.
+	// KindGoesOn says that the curve runs to the edge of what is looked at round the squares that were found: there are
+	// more of them, which were not.
 	KindGoesOn remark.Kind = "sketch.goes_on"
 	// KindFewLines says that only share of the ruling's lines were seen.
 	KindFewLines remark.Kind = "sketch.few_lines"

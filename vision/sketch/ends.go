@@ -20,8 +20,8 @@ const (
 	// bareEnd and bareAxis are what a cell costs an end that has paper or nothing but an axis under it, in cells of ink
 	// (TestAnEndHasToEarnItsPlace).
 	bareEnd, bareAxis = 3.0, 1.5
-	// endTurn is what turning costs an end, in squares of ink for each radian, and plainTurn where the curve has corners
-	// (TestAnEndHasToEarnItsPlace, TestWhatTurnsOrThinsIsNoEnd).
+	// endTurn is what turning costs an end, in squares of ink for each radian, and plainTurn where the curve has
+	// corners (TestAnEndHasToEarnItsPlace, TestWhatTurnsOrThinsIsNoEnd).
 	endTurn, plainTurn = 1.5, 0.3
 	// turnStep is over how many squares to both sides a way's turns are told, and wobbleTurn how many radians a hand's
 	// wobble turns it there: of simulated ends nine in ten turn by less, and letters by one for each square
@@ -35,8 +35,8 @@ const (
 	// cost an end, in cells of ink (TestWhatTurnsOrThinsIsNoEnd).
 	thinEnd, thinReach, thinCost = 0.45, 0.15, 1.5
 	// markSize is how large at most, in squares, a piece of ink is that is a part of a letter, a tick or an arrow;
-	// markReach how far round an end such pieces count, in squares, and markPrice what they cost, in shares of a stroke's
-	// own ink (TestAnEndHasToEarnItsPlace).
+	// markReach how far round an end such pieces count, in squares, and markPrice what they cost, in shares of a
+	// stroke's own ink (TestAnEndHasToEarnItsPlace).
 	markSize, markReach, markPrice = 1.2, 0.3, 3.0
 	// labelReach is how far from a way's end letters count, in squares: an axis's name, not those along a curve
 	// (TestAnEndHasToEarnItsPlace).
@@ -46,8 +46,8 @@ const (
 	// axisEnd is how long in squares an end on an axis is, and axisTurn by how many radians it turns onto it, seen over
 	// axisReach squares to both sides, that is the axis's (TestNoEndTurnsOntoAnAxis).
 	axisEnd, axisTurn, axisReach = 0.4, 0.35, 0.35
-	// leastEnd and endToGap: what lies at a way's end beyond a gap is the curve's if it is that long, in squares, and that
-	// many times as long as the gap (TestALabelIsNoEndOfACurve).
+	// leastEnd and endToGap: what lies at a way's end beyond a gap is the curve's if it is that long, in squares, and
+	// that many times as long as the gap (TestALabelIsNoEndOfACurve).
 	leastEnd, endToGap = 1.5, 3.0
 	// endUnder is how long in squares it is if all that lies between is an axis's (TestALabelIsNoEndOfACurve).
 	endUnder = 0.5
@@ -170,9 +170,9 @@ func (c *canvas) earned(p *way, k int) (a, b int) {
 	return c.offAxis(p, a, b)
 }
 
-// offAxis gives the part of a way from place a up to but without b without ends that turn onto an axis, or go along it up
-// to its arrow: an axis is uneven, and what is left of it looks like ink. A decay comes to its axis without a turn, and
-// ends before the axis does; a square wave turns onto it within as well.
+// offAxis gives the part of a way from place a up to but without b without ends that turn onto an axis, or go along it
+// up to its arrow: an axis is uneven, and what is left of it looks like ink. A decay comes to its axis without a turn,
+// and ends before the axis does; a square wave turns onto it within as well.
 func (c *canvas) offAxis(p *way, a, b int) (int, int) {
 	least, reach := int(axisEnd*float64(c.per)), max(2, int(axisReach*float64(c.per)))
 	on := func(i int) bool { return c.axis[p.at[i].x*c.h+p.at[i].y] }
@@ -219,8 +219,8 @@ func (c *canvas) atArrow(p place) bool {
 }
 
 // marksBeside tells in marks, of places a up to but without b of a way, how much ink lies round them in small pieces
-// that hang on the way and that it leaves over, in shares of what a stroke has there. What was cut from the end of a way
-// of ink k before is none of them: it was the curve's or is barred already.
+// that hang on the way and that it leaves over, in shares of what a stroke has there. What was cut from the end of a
+// way of ink k before is none of them: it was the curve's or is barred already.
 func (c *canvas) marksBeside(p *way, k, a, b int, marks []float64) {
 	half := c.breadth(p) / 2
 	reach, r, most := int(half)+3, max(1, int(markReach*float64(c.per))), int(markSize*float64(c.per))

@@ -2,9 +2,9 @@ package sketch
 
 // The figures along an axis are no part of a curve.
 //
-// Ink is dear to a way that runs along an axis, where all other ink was taken off: it goes down one arm of a figure that
-// stands on a tick and up the other. A curve does not come to its axis, turn off at a corner to the side on which it has
-// nothing else, and be back within a letter's size. So what is there is barred, and the way is looked for again.
+// Ink is dear to a way that runs along an axis, where all other ink was taken off: it goes down one arm of a figure
+// that stands on a tick and up the other. A curve does not come to its axis, turn off at a corner to the side on which
+// it has nothing else, and be back within a letter's size. So what is there is barred, and the way is looked for again.
 
 import "math"
 

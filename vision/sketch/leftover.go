@@ -1,13 +1,13 @@
 package sketch
 
-// What was left over where curves are: a stroke of the same pen that meets one, or stands between two, and is no curve as
-// it stands. Nobody knows how these go on.
+// What was left over where curves are: a stroke of the same pen that meets one, or stands between two, and is no curve
+// as it stands. Nobody knows how these go on.
 
 import "slices"
 
 const (
-	// leftUsed is which part of an upright straight stroke lies on curves at most that was left over, and leftNear how near
-	// to curves both of its ends lie, in squares (TestAFlankThatIsLeftOver).
+	// leftUsed is which part of an upright straight stroke lies on curves at most that was left over, and leftNear how
+	// near to curves both of its ends lie, in squares (TestAFlankThatIsLeftOver).
 	leftUsed, leftNear = 0.3, 0.2
 )
 
@@ -24,8 +24,8 @@ func (c *canvas) crossedBy(s, o *stroke) {
 	}
 }
 
-// leftBetween notes where an upright straight stroke that was left over ends at a stroke, and at another one or the same
-// with its other end.
+// leftBetween notes where an upright straight stroke that was left over ends at a stroke, and at another one or the
+// same with its other end.
 func (c *canvas) leftBetween(s *stroke) {
 	near := int(leftNear * float64(c.per))
 	for _, l := range c.stands {

@@ -2,8 +2,8 @@ package sketch
 
 import "testing"
 
-// A flank that no curve was followed along, between two levels that were, may be either's. One that ends elsewhere, or was
-// followed, is none.
+// A flank that no curve was followed along, between two levels that were, may be either's. One that ends elsewhere, or
+// was followed, is none.
 func TestAFlankThatIsLeftOver(t *testing.T) {
 	const per = 60
 	for name, x := range map[string]struct {

@@ -2,12 +2,12 @@ package sketch
 
 // Strokes of one pen that meet: which goes on which way.
 //
-// Where two strokes run into each other and part again, the ways may have been exchanged: ink alone does not tell, unless
-// there is paper on one way only. A hand goes on as it came. So the two joins are held against each other: how far what
-// is before and what is behind lie off one cubic, over a square to both sides; and where corners spoil that, how much the
-// joins bend, by the energy of the cubic that leaves the one side and enters the other in the directions told from a
-// little before and behind. Two that run together for longer are told by the heights between which each goes to and fro
-// (levels.go).
+// Where two strokes run into each other and part again, the ways may have been exchanged: ink alone does not tell,
+// unless there is paper on one way only. A hand goes on as it came. So the two joins are held against each other: how
+// far what is before and what is behind lie off one cubic, over a square to both sides; and where corners spoil that,
+// how much the joins bend, by the energy of the cubic that leaves the one side and enters the other in the directions
+// told from a little before and behind. Two that run together for longer are told by the heights between which each
+// goes to and fro (levels.go).
 
 import (
 	"math"
@@ -19,8 +19,8 @@ const (
 	// clearSmooth how many times as far off it the other choice must be to be told without a doubt: a hand's own swings
 	// make up to 1.3 of it (TestAHandGoesOnAsItCame).
 	smoothReach, clearSmooth = 1.2, 1.35
-	// bareTells is how much more paper there is on the way, in squares, if two that come near each other are exchanged: then
-	// they were not (TestWhatCrossesPaperDoesNotMeet).
+	// bareTells is how much more paper there is on the way, in squares, if two that come near each other are exchanged:
+	// then they were not (TestWhatCrossesPaperDoesNotMeet).
 	bareTells = 0.15
 	// crossReach is over how many squares before and behind a meeting the directions are told
 	// (TestCornersThatCrossAreTold).
@@ -28,19 +28,19 @@ const (
 	// longMeeting, in squares: two strokes that run together for longer are left as they were followed, unless their
 	// levels tell more (TestAHandGoesOnAsItCame).
 	longMeeting = 1.2
-	// meetInside is how far from the ends of both, in squares, two curves must meet to be mixed up: two that begin at one
-	// place cannot be (TestWhereStrokesAreMixedUp).
+	// meetInside is how far from the ends of both, in squares, two curves must meet to be mixed up: two that begin at
+	// one place cannot be (TestWhereStrokesAreMixedUp).
 	meetInside = 0.7
-	// clearBend is by how much the one way must bend less than the other to be told by its corners without a doubt: square
-	// radians (TestCornersThatCrossAreTold).
+	// clearBend is by how much the one way must bend less than the other to be told by its corners without a doubt:
+	// square radians (TestCornersThatCrossAreTold).
 	clearBend = 1.2
 	// clearAngle is by how many radians two strokes must differ in direction, before and behind where they meet, for
 	// their bends to tell which is which (TestCornersThatCrossAreTold).
 	clearAngle = 0.35
 	// besideStroke, cells, is how far beyond their breadths strokes run together (TestWhereStrokesAreMixedUp).
 	besideStroke = 4
-	// cutCorner is how much farther apart, in squares, they run together if ink lies all the way between: followed round
-	// a corner each, two that cross keep off where they do (TestCornersAreCutWhereStrokesCross).
+	// cutCorner is how much farther apart, in squares, they run together if ink lies all the way between: followed
+	// round a corner each, two that cross keep off where they do (TestCornersAreCutWhereStrokesCross).
 	cutCorner = 0.25
 	// bareBetween is which part of the way between them may be bare: pencil on rough paper
 	// (TestCornersAreCutWhereStrokesCross).

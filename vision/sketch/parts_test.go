@@ -222,8 +222,8 @@ func (c *canvas) fill(x0, y0, x1, y1 int) {
 	}
 }
 
-// Where less is left beside an axis than of paper, for the printed line under it counted for more than it absorbs, it is
-// no ink where it does not: only what absorbs something is.
+// Where less is left beside an axis than of paper, for the printed line under it counted for more than it absorbs, it
+// is no ink where it does not: only what absorbs something is.
 func TestWhatAbsorbsNothingBesideAnAxisIsNoInk(t *testing.T) {
 	const per, row = 60, 100
 	c := emptyCanvas(600, 200, per)

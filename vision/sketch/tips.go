@@ -15,8 +15,8 @@ const (
 	// tipReach is over how many squares of a way to both sides of a turn its flanks are told, and tipFlank how many
 	// squares both must fall or rise there (TestANeedleOnACrestIsItsTip).
 	tipReach, tipFlank = 0.5, 0.2
-	// tipMost is how high at most a tip is above the way, and tipHalf how far to both sides it is looked for, in squares
-	// (TestANeedleOnACrestIsItsTip).
+	// tipMost is how high at most a tip is above the way, and tipHalf how far to both sides it is looked for, in
+	// squares (TestANeedleOnACrestIsItsTip).
 	tipMost, tipHalf = 2.0, 0.3
 	// tipLeast is how high at least, in squares: a stroke's own half breadth is no tip (TestANeedleOnACrestIsItsTip).
 	tipLeast = 0.1

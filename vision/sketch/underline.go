@@ -13,8 +13,8 @@ import (
 )
 
 const (
-	// trackReach is over how much of an axis to both sides its middle is told, in squares: a hand leads no ruler, and what
-	// crosses it must not draw it aside (TestATailOnAnAxisIsTheCurves).
+	// trackReach is over how much of an axis to both sides its middle is told, in squares: a hand leads no ruler, and
+	// what crosses it must not draw it aside (TestATailOnAnAxisIsTheCurves).
 	trackReach = 1.0
 	// alongReach is over how much of an axis to both sides what is drawn on it is told, in squares: pencil is grain
 	// (TestATailOnAnAxisIsTheCurves).

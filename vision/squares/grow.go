@@ -20,15 +20,16 @@ const (
 	// growMost is how many squares across or up are followed: an open exercise book of 5 mm squares has 84
 	// (TestSquaresOfAllRulings).
 	growMost = 120
-	// reachFirst and reachGrow are how far beside its place a piece is looked for, in squares (TestCurledPaperIsFollowed).
+	// reachFirst and reachGrow are how far beside its place a piece is looked for, in squares
+	// (TestCurledPaperIsFollowed).
 	reachFirst, reachGrow = 0.28, 0.2
 	// leastPeak is the least height of a piece in the ridges' unit, the local rms (TestTooFewSquaresAreNoPaper).
 	leastPeak = 0.25
 	// goesOn is which part of the usual strength a new line must have, or the lines that cross the new strip
 	// (TestSquaresOfAllRulings).
 	goesOn = 0.40
-	// toldFirst is at how many squares, and every so many more, it is asked whether some lines are heavy: thin ones lie so
-	// near that a growing lattice may slip from one to the next (TestSquaresOfAllRulings).
+	// toldFirst is at how many squares, and every so many more, it is asked whether some lines are heavy: thin ones lie
+	// so near that a growing lattice may slip from one to the next (TestSquaresOfAllRulings).
 	toldFirst = 10
 	// planeMost is up to how many squares across the plane is fitted anew: a larger part of a curled sheet is bent
 	// rather than turned (TestCurledPaperIsFollowed).
@@ -101,8 +102,8 @@ func (g *grown) spread(ctx context.Context) bool {
 	return g.fit(reachFirst, 0.3, true) && g.fit(reachGrow, 0.3, true) && g.grow(ctx)
 }
 
-// growOut lets the lattice grow until no side goes on that is asked once more: one may have ended while few lines crossed
-// it. False if it comes to nothing.
+// growOut lets the lattice grow until no side goes on that is asked once more: one may have ended while few lines
+// crossed it. False if it comes to nothing.
 func (g *grown) growOut(ctx context.Context) bool {
 	for {
 		size := g.part.Cols() + g.part.Rows()

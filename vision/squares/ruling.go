@@ -27,8 +27,8 @@ const (
 	leastHeavy = 4
 	// thinSeen is which part of the ridge of a heavy line a thin one has at least (TestSquaresOfAllRulings).
 	thinSeen = 0.08
-	// evenly is which part of the strongest thin line the weakest has: of ten the fifth is often printed twice as strong
-	// (TestSquaresOfAllRulings).
+	// evenly is which part of the strongest thin line the weakest has: of ten the fifth is often printed twice as
+	// strong (TestSquaresOfAllRulings).
 	evenly = 0.35
 )
 
@@ -114,8 +114,8 @@ func (g *grown) sparse(n, first [2]int) *grown {
 	return out
 }
 
-// inPhase gives the lattice on the heaviest of the lines that lie a thin square apart, of n in a square: one that began on
-// thin lines beside heavy ones ends there.
+// inPhase gives the lattice on the heaviest of the lines that lie a thin square apart, of n in a square: one that began
+// on thin lines beside heavy ones ends there.
 func (g *grown) inPhase(n int) (out *grown, changed bool) {
 	var by [2]float64
 	for of := range lattice.Family(2) {
