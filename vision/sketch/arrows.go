@@ -207,7 +207,7 @@ func (d *dimension) erase(cells []int) {
 func (d *dimension) eraseLine() {
 	rim := d.rim()
 	for along := d.from - rim; along <= d.to+rim; along++ {
-		mid := int(math.Round(d.line.at(along)))
+		mid := int(math.Round(d.at(along)))
 		if d.inked(along, mid-rim-1) && d.inked(along, mid+rim+1) {
 			continue
 		}

@@ -23,25 +23,18 @@ func TestADimensionLineIsNoPartOfACurve(t *testing.T) {
 	const per, row, from, long = 60, 200, 200, 200
 	level := func(c *canvas, to int) { c.fill(from, row-2, to, row+3) }
 	tick := func(c *canvas, x, up, down int) { c.fill(x-2, row-2-up, x+3, row+3+down) }
+	between := func(c *canvas, to, up, down int) { // two ticks
+		level(c, to)
+		tick(c, from, up, down)
+		tick(c, to, up, down)
+	}
 	for name, x := range map[string]struct {
 		draw  func(c *canvas)
 		taken bool
 	}{
-		"between ticks": {func(c *canvas) {
-			level(c, from+long)
-			tick(c, from, 16, 16)
-			tick(c, from+long, 16, 16)
-		}, true},
-		"between small ticks": {func(c *canvas) {
-			level(c, from+long)
-			tick(c, from, 6, 6)
-			tick(c, from+long, 6, 6)
-		}, true},
-		"between tall ones": {func(c *canvas) {
-			level(c, from+long)
-			tick(c, from, 24, 24)
-			tick(c, from+long, 24, 24)
-		}, true},
+		"between ticks":       {func(c *canvas) { between(c, from+long, 16, 16) }, true},
+		"between small ticks": {func(c *canvas) { between(c, from+long, 6, 6) }, true},
+		"between tall ones":   {func(c *canvas) { between(c, from+long, 24, 24) }, true},
 		"between arrowheads": {func(c *canvas) {
 			level(c, from+long)
 			for k := range 18 {
@@ -52,9 +45,7 @@ func TestADimensionLineIsNoPartOfACurve(t *testing.T) {
 			}
 		}, true},
 		"close above a level": {func(c *canvas) {
-			level(c, from+long)
-			tick(c, from, 16, 16)
-			tick(c, from+long, 16, 16)
+			between(c, from+long, 16, 16)
 			c.fill(from-100, row+13, from+long+100, row+18)
 		}, true},
 		"by an unsteady hand": {func(c *canvas) {
@@ -65,41 +56,21 @@ func TestADimensionLineIsNoPartOfACurve(t *testing.T) {
 			tick(c, from, 20, 20)
 			tick(c, from+long, 20, 20)
 		}, true},
-		"of one square": {func(c *canvas) {
-			level(c, from+64)
-			tick(c, from, 16, 16)
-			tick(c, from+64, 16, 16)
-		}, true},
-		"the level of a square wave": {func(c *canvas) {
-			level(c, from+long)
-			tick(c, from, 0, 150)
-			tick(c, from+long, 0, 150)
-		}, false},
-		"between edges up and down": {func(c *canvas) {
-			level(c, from+long)
-			tick(c, from, 150, 150)
-			tick(c, from+long, 150, 150)
-		}, false},
+		"of one square":              {func(c *canvas) { between(c, from+64, 16, 16) }, true},
+		"the level of a square wave": {func(c *canvas) { between(c, from+long, 0, 150) }, false},
+		"between edges up and down":  {func(c *canvas) { between(c, from+long, 150, 150) }, false},
 		"a stair": {func(c *canvas) {
 			level(c, from+long)
 			tick(c, from, 16, 0)
 			tick(c, from+long, 0, 16)
 		}, false},
-		"specks": {func(c *canvas) {
-			level(c, from+long)
-			tick(c, from, 3, 3)
-			tick(c, from+long, 3, 3)
-		}, false},
+		"specks": {func(c *canvas) { between(c, from+long, 3, 3) }, false},
 		"what goes on behind a gap": {func(c *canvas) {
-			level(c, from+long)
-			tick(c, from, 16, 16)
-			tick(c, from+long, 16, 16)
+			between(c, from+long, 16, 16)
 			c.fill(from+long+18, row-2, from+long+100, row+3)
 		}, false},
 		"beside a word": {func(c *canvas) {
-			level(c, from+long)
-			tick(c, from, 16, 16)
-			tick(c, from+long, 16, 16)
+			between(c, from+long, 16, 16)
 			c.fill(from+long+25, row-20, from+long+30, row+20)
 		}, true},
 		"an arc": {func(c *canvas) {
@@ -115,11 +86,7 @@ func TestADimensionLineIsNoPartOfACurve(t *testing.T) {
 			tick(c, from, 16, 16)
 			tick(c, from+long, 16, 16)
 		}, false},
-		"a short bar": {func(c *canvas) {
-			level(c, from+44)
-			tick(c, from, 16, 16)
-			tick(c, from+44, 16, 16)
-		}, false},
+		"a short bar": {func(c *canvas) { between(c, from+44, 16, 16) }, false},
 		"all that is drawn": {func(c *canvas) {
 			c.fill(30, row-2, 560, row+3)
 			tick(c, 30, 16, 16)
